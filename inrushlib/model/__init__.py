@@ -1,0 +1,12 @@
+"""The compiled start-up model: numbers and arrays in, numbers and arrays out.
+
+``run``       the outer loop of smooth stretches, :mod:`inrushlib.model.run`
+``stepper``   one implicit step with its error and dense output
+``switching`` what ends a stretch and what changes then
+``circuit``   the equations and their slopes, and the linear solve that fits them
+``laws``      one scalar law a part, each returning its value and its slope
+``tally``     what is read off a finished run by quadrature
+``layout``    the meaning of every index
+
+The only place that knows numba. It imports nothing else of this project.
+"""

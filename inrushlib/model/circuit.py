@@ -1,0 +1,208 @@
+"""The circuit's equations ``C dy/dt = f(t, y)`` with their slopes.
+
+``derivative``
+    f, and the slopes that the linear solve needs
+``reference_voltage``
+    the adapter's ramp, which known instants divide into straight pieces
+``mass_product``
+    ``C x``: the gate capacitances couple bus, gate and root
+
+The slopes come as a short list, not as a matrix: :mod:`inrushlib.model.linear` knows the network.
+"""
+
+from __future__ import annotations
+
+from math import inf
+
+from . import laws
+from . import layout as at
+from .compiled import compiled
+
+JOINT_RESISTANCE = 0.002  # [ohm] between bus and root where there is no switch
+OWN_RAMP = 0.001  # [s] start of the controller's own supply
+
+# Slopes, in the order of the vector ``d``.
+(REG_O, REG_T, CTRL_IN, CTRL_H, CTRL_T, SW_B, SW_G, SW_R, CLAMP_G, CLAMP_3, REG3_H, REG3_3, LOAD_3) = range(13)
+SLOPES = 13
+
+
+@compiled
+def reference_voltage(t, p, m):
+    """Adapter's set point [V] and its slope [V/s] at time t."""
+    if m[at.ON] == 0.0:
+        return 0.0, 0.0
+    x = (t - m[at.T_ON]) / p[at.SOFT_START]
+    # The end of the ramp is a known instant: on either side of it the piece is straight.
+    if m[at.KINK] == inf:
+        return p[at.RATED_VOLTAGE], 0.0
+    return p[at.RATED_VOLTAGE] * x, p[at.RATED_VOLTAGE] / p[at.SOFT_START]
+
+
+@compiled
+def own_supply(t, p, m):
+    """Voltage [V] of the controller's own supply and its slope [V/s]."""
+    if m[at.OWN_KINK] == inf:
+        return p[at.OWN_VOLTAGE], 0.0
+    return p[at.OWN_VOLTAGE] * t / OWN_RAMP, p[at.OWN_VOLTAGE] / OWN_RAMP
+
+
+@compiled
+def regulated(v_ref, v_o, top, p):
+    """Adapter's current [A] with the given top limit; returns (value, to v_o, to v_ref, limit)."""
+    limit, limit_slope = laws.adapter_limit(
+        v_o, top, p[at.FOLDBACK] > 0.0, p[at.FOLDBACK_CURRENT], p[at.FOLDBACK_KNEE]
+    )
+    i, to_o, to_ref = laws.adapter_current(
+        v_ref, v_o, p[at.OUTPUT_RESISTANCE], limit, limit_slope, laws.LIMIT_SHARE * p[at.LIMIT]
+    )
+    return i, to_o, to_ref, limit
+
+
+@compiled
+def adapter_side(t, y, p, m, f, d):
+    """Adapter and lead: returns nothing, fills f[V_O], f[I_L] and their slopes."""
+    i_reg = 0.0
+    d[REG_O] = 0.0
+    d[REG_T] = 0.0
+    if m[at.ON] > 0.0:
+        v_ref, ramp = reference_voltage(t, p, m)
+        i_reg, d[REG_O], to_ref, _ = regulated(v_ref, y[at.V_O], m[at.TOP], p)
+        d[REG_T] = to_ref * ramp
+    f[at.V_O] = i_reg - y[at.V_O] / p[at.BLEED] - y[at.I_L]
+    f[at.I_L] = y[at.V_O] - y[at.V_B] - p[at.LEAD_RESISTANCE] * y[at.I_L]
+
+
+@compiled
+def switch_side(y, p, m, d):
+    """Switch or joint: returns (i_sw, i_pull, i_clamp, i_low) [A] and fills their slopes."""
+    v_b = y[at.V_B]
+    v_r = y[at.V_R]
+    d[CLAMP_G] = 0.0
+    if p[at.SWITCH] == 0.0:
+        d[SW_B] = 1.0 / JOINT_RESISTANCE
+        d[SW_G] = 0.0
+        d[SW_R] = -d[SW_B]
+        return (v_b - v_r) / JOINT_RESISTANCE, 0.0, 0.0, 0.0
+    v_g = y[at.V_G]
+    i_ch, to_b, to_g, to_r = laws.channel(v_b, v_g, v_r, p[at.THRESHOLD], p[at.BETA])
+    i_body, body_r = laws.body(v_b, v_r)
+    d[SW_B] = to_b + body_r
+    d[SW_G] = to_g
+    d[SW_R] = to_r - body_r
+    i_clamp = 0.0
+    if p[at.PIN] > 0.0:
+        i_clamp, d[CLAMP_G] = laws.pin_clamp(v_g, y[at.V_3], p[at.GATE_RESISTANCE])
+    i_low = m[at.GATE_LOW] * v_g / p[at.GATE_RESISTANCE]
+    return i_ch - i_body, (v_b - v_g) / p[at.PULLUP], i_clamp, i_low
+
+
+@compiled
+def controller_side(t, y, p, m, i_clamp, f, d):
+    """Reservoir and rail: returns the current [A] that the controller takes from the bus."""
+    v_in = y[at.V_B]
+    ramp = 0.0
+    if p[at.OWN] > 0.0:
+        v_in, ramp = own_supply(t, p, m)
+    i_ctrl, to_in = laws.feed_current(v_in, y[at.V_H], p[at.CTRL_RESISTANCE], p[at.DIODE] > 0.0, p[at.DIODE_DROP])
+    d[CTRL_IN] = to_in
+    d[CTRL_H] = -to_in
+    d[CTRL_T] = to_in * ramp
+    i_3, d[REG3_H], d[REG3_3] = laws.regulator(
+        y[at.V_H], y[at.V_3], p[at.RAIL_VOLTAGE], p[at.DROPOUT], p[at.DROPOUT_RESISTANCE], p[at.REGULATOR_LIMIT]
+    )
+    i_load, d[LOAD_3] = laws.rail_load(y[at.V_3], m[at.LOAD])
+    f[at.V_H] = i_ctrl - i_3
+    f[at.V_3] = i_3 + i_clamp - i_load
+    if p[at.OWN] > 0.0:
+        return 0.0
+    return i_ctrl
+
+
+@compiled
+def bulk_branch(v_node, v_bulk, capacitance, esr):
+    """Current [A] into an electrolytic behind its series resistance; none without capacitance."""
+    if capacitance == 0.0:
+        return 0.0
+    return (v_node - v_bulk) / esr
+
+
+@compiled
+def section_pixel(v, shows, p):
+    """Supply current [A] of one pixel and its slope, in the colour that its section shows."""
+    c = at.COLOURS + 3 * int(shows)
+    return laws.pixel(
+        v, p[c], p[c + 1], p[c + 2], p[at.FORWARD_R], p[at.FORWARD_G], p[at.FORWARD_B],
+        p[at.CHANNEL_RESISTANCE], p[at.CHANNEL_CURRENT], p[at.QUIESCENT], p[at.WAKE],
+    )  # fmt: skip
+
+
+@compiled
+def sections_side(y, p, s, q, f, d):
+    """All sections: fills f and the pixel slopes; returns the current [A] drawn from the root."""
+    count = s.shape[0]
+    v_r = y[at.V_R]
+    drawn = 0.0
+    from_left = 0.0
+    for k in range(count):
+        v = y[at.CORE + k]
+        i, slope = section_pixel(v, q[k, at.SHOWS], p)
+        fed = s[k, at.FEED] * (v_r - v)
+        to_right = 0.0
+        if k + 1 < count:
+            to_right = s[k, at.HOP] * (v - y[at.CORE + k + 1])
+        f[at.CORE + k] = fed + from_left - to_right - s[k, at.COUNT] * i
+        d[SLOPES + k] = s[k, at.COUNT] * slope
+        drawn += fed
+        from_left = to_right
+    return drawn
+
+
+@compiled
+def derivative(t, y, p, s, m, q, f, d):
+    """Fill f with the right-hand side of ``C dy/dt = f`` and d with its slopes, all SI."""
+    adapter_side(t, y, p, m, f, d)
+    i_sw, i_pull, i_clamp, i_low = switch_side(y, p, m, d)
+    d[CLAMP_3] = -d[CLAMP_G]
+    i_ctrl = controller_side(t, y, p, m, i_clamp, f, d)
+    i_bb = bulk_branch(y[at.V_B], y[at.V_BB], p[at.BUS_BULK], p[at.BUS_BULK_ESR])
+    i_rb = bulk_branch(y[at.V_R], y[at.V_RB], p[at.ROOT_BULK], p[at.ROOT_BULK_ESR])
+    drawn = sections_side(y, p, s, q, f, d)
+    f[at.V_B] = y[at.I_L] - i_bb - i_ctrl - i_sw - i_pull
+    f[at.V_BB] = i_bb
+    f[at.V_G] = i_pull - i_clamp - i_low
+    f[at.V_R] = i_sw - i_rb - drawn
+    f[at.V_RB] = i_rb
+
+
+@compiled
+def mass_product(x, p, s, out):
+    """Fill out with ``C x``."""
+    gs = p[at.GATE_SOURCE]
+    gd = p[at.GATE_DRAIN]
+    out[at.V_O] = p[at.OUTPUT_CAPACITANCE] * x[at.V_O]
+    out[at.I_L] = p[at.LEAD_INDUCTANCE] * x[at.I_L]
+    out[at.V_B] = p[at.BUS_CERAMIC] * x[at.V_B] + gs * (x[at.V_B] - x[at.V_G])
+    out[at.V_BB] = bulk_mass(p[at.BUS_BULK]) * x[at.V_BB]
+    out[at.V_G] = gate_mass(p) * x[at.V_G] - gs * x[at.V_B] - gd * x[at.V_R]
+    out[at.V_R] = p[at.ROOT_CERAMIC] * x[at.V_R] + gd * (x[at.V_R] - x[at.V_G])
+    out[at.V_RB] = bulk_mass(p[at.ROOT_BULK]) * x[at.V_RB]
+    out[at.V_H] = p[at.RESERVOIR] * x[at.V_H]
+    out[at.V_3] = p[at.RAIL_CAPACITANCE] * x[at.V_3]
+    for k in range(s.shape[0]):
+        out[at.CORE + k] = s[k, at.CAPACITANCE] * x[at.CORE + k]
+
+
+@compiled
+def bulk_mass(capacitance):
+    """Mass of a bulk state: without a capacitor the state is idle, and any mass keeps it so."""
+    if capacitance == 0.0:
+        return 1.0
+    return capacitance
+
+
+@compiled
+def gate_mass(p):
+    """Mass of the gate state; idle without a switch."""
+    if p[at.SWITCH] == 0.0:
+        return 1.0
+    return p[at.GATE_SOURCE] + p[at.GATE_DRAIN]

@@ -1,0 +1,76 @@
+"""What every index of the compiled run's arrays means. All quantities SI.
+
+``p``   the parts, one number each
+``s``   one row a section: constants
+``y``   the state, 9 + M numbers
+``m``   the mode: flags (0 or 1), timers (instant, or infinity for none), counters
+``q``   one row a section: its mode
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+# State: the core, then the section voltages.
+(V_O, I_L, V_B, V_BB, V_G, V_R, V_RB, V_H, V_3) = range(9)
+CORE = 9
+
+# Parts.
+(
+    RATED_VOLTAGE, LIMIT, PEAK, PEAK_TIME, FOLDBACK, TRIPS, LATCHES, FOLDBACK_CURRENT, FOLDBACK_KNEE,
+    OUTPUT_RESISTANCE, OUTPUT_CAPACITANCE, SOFT_START, TRIP_DELAY, RETRY_DELAY, BLEED,
+    LEAD_RESISTANCE, LEAD_INDUCTANCE,
+    BUS_CERAMIC, BUS_BULK, BUS_BULK_ESR,
+    SWITCH, THRESHOLD, BETA, GATE_SOURCE, GATE_DRAIN, PULLUP, GATE_RESISTANCE, PIN,
+    ROOT_CERAMIC, ROOT_BULK, ROOT_BULK_ESR,
+    OWN, OWN_VOLTAGE, CTRL_RESISTANCE, DIODE, DIODE_DROP, RESERVOIR, RAIL_VOLTAGE, DROPOUT,
+    DROPOUT_RESISTANCE, REGULATOR_LIMIT, RAIL_CAPACITANCE, RISING, FALLING, BOOT_TIME,
+    RESET_CURRENT, BOOT_CURRENT, RUN_CURRENT, BURST_CURRENT, BURST_LENGTH, BURST_PERIOD,
+    GATE_DELAY, FIRST_FRAME_DELAY, REFRESH, FRAME_TIME, CONTENT_DELAY,
+    QUIESCENT, CHANNEL_CURRENT, FORWARD_R, FORWARD_G, FORWARD_B, CHANNEL_RESISTANCE, WAKE,
+    LISTEN, LISTEN_DELAY, FORGET, DURATION, PLUG,
+) = range(68)  # fmt: skip
+COLOURS = 68  # power-on, first frame, content: three duties each
+PARTS = COLOURS + 9
+
+# Section constants.
+(COUNT, CAPACITANCE, FEED, HOP, LANE) = range(5)  # pixels; [F]; [S], 0 unfed; [S] to the next, 0 last; lane
+SECTION_CONSTANTS = 5
+
+# Mode.
+(
+    ON, T_ON, OVER, TOP, SPENT_AT, TRIP_AT, RETRY_AT, MAINS, MAINS_AT, MAINS_INDEX,
+    STATE, BOOT_AT, GATE_LOW, GATE_AT, T_RUN, BURST, BURST_AT, BURST_COUNT,
+    FRAME, FRAME_KIND, FRAME_END, FRAME_DUE, FRAME_COUNT, CONTENT_DUE,
+    LOAD, KINK, OWN_KINK,
+    BROWN_OUTS, TRIP_COUNT, RUNNING_AT, SHOWN_AT, READY_SEEN, RELAPSE, SWITCHINGS, JOLT,
+) = range(35)  # fmt: skip
+MODES = 35
+
+# A kept step: start, size, share used; the modes below; then the state's four rows and what is shown.
+KEPT_MODES = np.array([ON, TOP, GATE_LOW, LOAD, KINK, T_ON, OWN_KINK])
+KEPT_STATE = 3 + len(KEPT_MODES)
+
+# What the first relapse since the last power-up was.
+(NO_RELAPSE, RELAPSE_BROWN_OUT, RELAPSE_TRIP) = (0.0, 1.0, 2.0)
+
+# Controller states.
+(RESET, BOOT, RUN) = (0.0, 1.0, 2.0)
+
+# Section modes: what it shows, whether it listens, when it will, whether the frame still reaches it.
+(SHOWS, HEARS, HEARS_AT, REACHED) = range(4)
+SECTION_MODES = 4
+(BELOW, WAITING, LISTENING) = (0.0, 1.0, 2.0)
+
+# How a run ended.
+(DONE, STEPS_SPENT, SWITCHINGS_SPENT, STEP_VANISHED) = range(4)
+
+# What a section shows, and what a frame carries.
+(SHOWS_POWER_ON, SHOWS_FIRST, SHOWS_CONTENT) = (0.0, 1.0, 2.0)
+
+# Switchings as recorded: time, code, index (section, frame kind, or -1).
+(
+    E_OVER, E_NOT_OVER, E_ALLOWANCE_SPENT, E_TRIP, E_RETRY, E_MAINS_OFF, E_MAINS_ON, E_RESET_RELEASE, E_BROWN_OUT,
+    E_RUN, E_GATE_LOW, E_BURST_START, E_BURST_END, E_FRAME_START, E_FRAME_END, E_FRAME_LOST,
+    E_ABOVE, E_LISTENS, E_DEAF, E_SHOWS, E_FORGETS, E_RAMP_END,
+) = range(22)  # fmt: skip

@@ -1,0 +1,118 @@
+"""The whole run: smooth stretches between switching instants.
+
+``run``
+    compiled, from numbers and arrays to a status; safe to call from a compiled parallel loop
+``scratch``
+    its work arrays
+
+A stretch ends at the earliest known instant, or where a condition is met on the dense output. Then
+the mode changes, the state carries on, and stepping starts again from there.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from . import circuit as ci
+from . import crossing as cr
+from . import firmware as fw
+from . import layout as at
+from . import linear as li
+from . import stepper as st
+from . import switching as sw
+from .compiled import compiled
+from .kept import keep
+
+AFTER_SWITCHING = 1e-6  # [s] first step after a jump of the right-hand side
+SHORTEST = 1e-14  # [s] a step that has to be shorter than this has failed
+
+# What ``out`` holds.
+(END_TIME, STEPS, REJECTED, PEAK_LEAD_CURRENT, KEPT) = range(5)
+OUTS = 5
+
+
+@compiled
+def scratch(n, count):
+    """Work arrays for n states and ``count`` sections."""
+    return (
+        np.empty(n), np.empty(n), np.empty(ci.SLOPES + count), np.empty(ci.SLOPES + count), np.empty(n),
+        np.empty(li.WORK), np.empty(count), np.empty(count), np.empty((st.STAGES, n)),
+    )  # fmt: skip
+
+
+@compiled
+def stretch_step(left, h):
+    """Step size that ends on the known instant ``left`` ahead without leaving a sliver."""
+    if h >= left:
+        return left
+    if 2.0 * h > left:
+        return 0.5 * left
+    return h
+
+
+@compiled
+def run(p, s, interruptions, tolerance, most_steps, most_switchings, y, m, q, log, kept, out):
+    """Run to the end of the duration; returns the status.
+
+    y (n,), m, q are the state and mode at the end; log (rows, 3) and kept (rows, 10 + 4 n + M) get
+    the switchings and steps as far as they have rows; out gets the counts.
+    """
+    n = y.shape[0]
+    count = s.shape[0]
+    work = scratch(n, count)
+    y_new = np.empty(n)
+    y_end = np.empty(n)
+    dense = np.empty((3, n))
+    shares = np.empty(2 + 2 * count)
+    out[:] = 0.0
+    sw.start(p, interruptions, y, m, q)
+    sw.settle(0.0, y, p, s, m, q, interruptions, log)
+    t = 0.0
+    h = AFTER_SWITCHING
+    rejected = False
+    while t < p[at.DURATION]:
+        if m[at.JOLT] > 0.0:
+            h = min(h, AFTER_SWITCHING)
+            m[at.JOLT] = 0.0
+        end = sw.next_instant(p, m, q)
+        size = stretch_step(end - t, h)
+        if out[STEPS] >= most_steps:
+            out[END_TIME] = t
+            return at.STEPS_SPENT
+        out[STEPS] += 1.0
+        st.step(t, size, y, p, s, m, q, rejected, work, y_new, dense)
+        error = st.error_norm(y, y_new, dense[2], tolerance)
+        if error > 1.0:
+            out[REJECTED] += 1.0
+            h = st.next_step(size, error, True)
+            rejected = True
+            if h < SHORTEST:
+                out[END_TIME] = t
+                return at.STEP_VANISHED
+            continue
+        wanted = st.next_step(size, error, rejected)
+        if size < h and wanted >= 0.99 * st.MOST_GROWTH * size:
+            wanted = max(h, wanted)  # the stretch cut this step short, not its error
+        h = wanted
+        rejected = False
+        share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
+        until = min(share, 1.0)
+        peak = cr.largest(y[at.I_L], y_new[at.I_L], dense[0, at.I_L], dense[1, at.I_L], until)
+        out[PEAK_LEAD_CURRENT] = max(out[PEAK_LEAD_CURRENT], peak)
+        keep(int(out[KEPT]), t, size, until, y, y_new, dense, m, q, kept)
+        out[KEPT] += 1.0
+        if share <= 1.0:
+            st.interpolate(share, y, y_new, dense, y_end)
+            t = min(t + share * size, end)
+            y[:] = y_end
+            cr.apply(t, share + fw.SAME_INSTANT / size, shares, p, s, m, q, log)
+        else:
+            t = end if size == end - t else t + size
+            y[:] = y_new
+        if share <= 1.0 or t >= end:
+            sw.settle(t, y, p, s, m, q, interruptions, log)
+        if m[at.SWITCHINGS] > most_switchings:
+            out[END_TIME] = t
+            return at.SWITCHINGS_SPENT
+    out[END_TIME] = t
+    return at.DONE

@@ -1,0 +1,136 @@
+"""One implicit step: a stiffly accurate Rosenbrock method of order 4 with an embedded order 3.
+
+``step``            the step, its error and the coefficients of its dense output
+``interpolate``     the dense output, order 3, at a share of the step
+``next_step``       the step-size rule
+``error_norm``      the largest error against the tolerance
+
+The coefficients are those of the L-stable method RODAS of E. Hairer and G. Wanner, Solving
+Ordinary Differential Equations II, 2nd ed. (1996), section IV.7; the tests check the order.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .circuit import CTRL_T, REG_T, derivative, mass_product
+from .compiled import compiled
+from .linear import factor, solve
+
+STAGES = 6
+GAMMA = 0.25
+A = np.array(
+    [
+        [0.0, 0.0, 0.0, 0.0, 0.0],
+        [1.544000000000000, 0.0, 0.0, 0.0, 0.0],
+        [0.9466785280815826, 0.2557011698983284, 0.0, 0.0, 0.0],
+        [3.314825187068521, 2.896124015972201, 0.9986419139977817, 0.0, 0.0],
+        [1.221224509226641, 6.019134481288629, 12.53708332932087, -0.6878860361058950, 0.0],
+        [1.221224509226641, 6.019134481288629, 12.53708332932087, -0.6878860361058950, 1.0],
+    ]
+)
+C = np.array(
+    [
+        [0.0, 0.0, 0.0, 0.0, 0.0],
+        [-5.6688, 0.0, 0.0, 0.0, 0.0],
+        [-2.430093356833875, -0.2063599157091915, 0.0, 0.0, 0.0],
+        [-0.1073529058151375, -9.594562251023355, -20.47028614809616, 0.0, 0.0],
+        [7.496443313967647, -10.24680431464352, -33.99990352819905, 11.70890893206160, 0.0],
+        [8.083246795921522, -7.981132988064893, -31.52159432874371, 16.31930543123136, -6.058818238834054],
+    ]
+)
+ALPHA = np.array([0.0, 0.386, 0.21, 0.63, 1.0, 1.0])
+GAMMA_T = np.array([0.25, -0.1043, 0.1035, -0.03620000000000023, 0.0, 0.0])
+D = np.array(
+    [
+        [10.12623508344586, -7.487995877610167, -34.80091861555747, -7.992771707568823, 1.025137723295662],
+        [-0.6762803392806898, 6.087714651680015, 16.43084320892478, 24.76722511418386, -6.594389125716872],
+    ]
+)
+
+SAFETY = 0.9
+MOST_GROWTH = 8.0
+LEAST_GROWTH = 0.1
+
+
+@compiled
+def step(t, h, y, p, s, m, q, rate_known, work, y_new, dense):
+    """Advance y by h into y_new; dense gets the two rows of the interpolant and the error.
+
+    ``work`` is a tuple of scratch arrays (see :func:`inrushlib.model.run.scratch`). With
+    ``rate_known`` the right-hand side and slopes at (t, y) are already in it.
+    """
+    f, f_0, slopes, slopes_0, mass, w, chain, border, u = work
+    n = y.shape[0]
+    if not rate_known:
+        derivative(t, y, p, s, m, q, f_0, slopes_0)
+    factor(1.0 / (h * GAMMA), p, s, m, slopes_0, w, chain, border)
+    v_o_t = slopes_0[REG_T]
+    v_h_t = slopes_0[CTRL_T]
+    for i in range(STAGES):
+        if i == 0:
+            for j in range(n):
+                f[j] = f_0[j]
+        else:
+            for j in range(n):
+                a = y[j]
+                c = 0.0
+                for k in range(i):
+                    a += A[i, k] * u[k, j]
+                    c += C[i, k] * u[k, j]
+                y_new[j] = a
+                dense[2, j] = c / h
+            derivative(t + ALPHA[i] * h, y_new, p, s, m, q, f, slopes)
+            mass_product(dense[2], p, s, mass)
+            for j in range(n):
+                f[j] += mass[j]
+        f[0] += GAMMA_T[i] * h * v_o_t
+        f[7] += GAMMA_T[i] * h * v_h_t
+        solve(s, w, chain, border, f)
+        for j in range(n):
+            u[i, j] = f[j]
+    for j in range(n):
+        y_new[j] += u[5, j]
+        dense[2, j] = u[5, j]
+        for r in range(2):
+            c = 0.0
+            for k in range(5):
+                c += D[r, k] * u[k, j]
+            dense[r, j] = c
+
+
+@compiled
+def interpolate_one(share, y0, y1, c1, c2):
+    """Dense output of one state at ``share`` (0 to 1) of the step."""
+    return y0 * (1.0 - share) + share * (y1 + (1.0 - share) * (c1 + share * c2))
+
+
+@compiled
+def interpolate(share, y, y_new, dense, out):
+    """Dense output of all states at ``share`` (0 to 1) of the step, into out."""
+    for j in range(y.shape[0]):
+        out[j] = interpolate_one(share, y[j], y_new[j], dense[0, j], dense[1, j])
+
+
+@compiled
+def error_norm(y, y_new, error, tolerance):
+    """Largest error of a step in units of ``tolerance * (1 + |y|)`` [V] or [A]; inf if not finite."""
+    worst = 0.0
+    for j in range(y.shape[0]):
+        e = abs(error[j]) / (tolerance * (1.0 + max(abs(y[j]), abs(y_new[j]))))
+        if not e < np.inf:
+            return np.inf
+        worst = max(worst, e)
+    return worst
+
+
+@compiled
+def next_step(h, error, rejected):
+    """Step-size rule: the size that would just meet the tolerance, with safety and bounds."""
+    if error == np.inf:
+        return LEAST_GROWTH * h
+    most = MOST_GROWTH
+    if rejected:
+        most = 1.0
+    growth = SAFETY * max(error, 1e-12) ** -0.25
+    return h * min(most, max(LEAST_GROWTH, growth))

@@ -1,0 +1,216 @@
+"""What changes at an instant: adapter, controller, firmware and sections.
+
+``start``         the mode at t = 0
+``next_instant``  the earliest known instant; it ends a stretch
+``settle``        everything that falls on an instant takes effect, in a fixed order
+``retest_over``   whether the adapter is at its limit, tested anew after a change of mode
+
+The order at one instant: thresholds, mains, adapter timers, end of a frame, boot, gate, start of a
+frame. Timers are instants; infinity stands for none. :mod:`inrushlib.model.firmware` has the
+controller's and the pixels' side.
+"""
+
+from __future__ import annotations
+
+from math import inf
+
+from . import firmware as fw
+from . import layout as at
+from .circuit import OWN_RAMP, reference_voltage, regulated
+from .compiled import compiled
+
+OVER_SHARE = 0.97  # of the limit, from which an adapter counts as over
+NOT_OVER_SHARE = 0.90  # of the limit, below which it no longer does
+
+
+@compiled
+def start(p, interruptions, y, m, q):
+    """Set state and mode at t = 0."""
+    y[:] = 0.0
+    m[:] = inf
+    for i in (at.ON, at.OVER, at.GATE_LOW, at.BURST, at.FRAME, at.FRAME_KIND, at.STATE, at.BROWN_OUTS):
+        m[i] = 0.0
+    for i in (at.TRIP_COUNT, at.READY_SEEN, at.RELAPSE, at.SWITCHINGS, at.MAINS_INDEX, at.BURST_COUNT):
+        m[i] = 0.0
+    m[at.FRAME_COUNT] = 0.0
+    m[at.JOLT] = 1.0
+    m[at.MAINS] = 1.0
+    if interruptions.shape[0] > 0:
+        m[at.MAINS_AT] = interruptions[0, 0]
+    q[:, at.SHOWS] = at.SHOWS_POWER_ON
+    q[:, at.HEARS] = at.BELOW
+    q[:, at.HEARS_AT] = inf
+    q[:, at.REACHED] = 0.0
+    m[at.LOAD] = p[at.RESET_CURRENT]
+    m[at.TOP] = p[at.PEAK]
+    if p[at.OWN] > 0.0:
+        m[at.OWN_KINK] = OWN_RAMP
+    switch_on(0.0, p, m)
+    if p[at.PLUG] > 0.0:
+        m[at.KINK] = inf
+        y[at.V_O] = p[at.RATED_VOLTAGE]
+
+
+@compiled
+def next_instant(p, m, q):
+    """Earliest known instant [s]."""
+    t = min(p[at.DURATION], m[at.KINK], m[at.OWN_KINK], m[at.SPENT_AT], m[at.TRIP_AT], m[at.RETRY_AT])
+    t = min(t, m[at.MAINS_AT], m[at.BOOT_AT], m[at.GATE_AT], m[at.BURST_AT])
+    if m[at.FRAME] > 0.0:
+        t = min(t, m[at.FRAME_END])
+    else:
+        t = min(t, m[at.FRAME_DUE], m[at.CONTENT_DUE])
+    for k in range(q.shape[0]):
+        t = min(t, q[k, at.HEARS_AT])
+    return t
+
+
+@compiled
+def switch_on(t, p, m):
+    """Bring the adapter on with a new soft start."""
+    m[at.ON] = 1.0
+    m[at.T_ON] = t
+    m[at.KINK] = t + p[at.SOFT_START]
+    m[at.RETRY_AT] = inf
+    m[at.JOLT] = 1.0
+
+
+@compiled
+def switch_off(p, m):
+    """Take the adapter off: over and its timers end, the allowance is restored."""
+    m[at.ON] = 0.0
+    m[at.KINK] = inf
+    m[at.JOLT] = 1.0
+    end_over(p, m)
+
+
+@compiled
+def begin_over(t, p, m):
+    """Become over: the allowance starts to run out, and the trip timer to run."""
+    m[at.OVER] = 1.0
+    m[at.SPENT_AT] = t + p[at.PEAK_TIME]
+    if p[at.TRIPS] > 0.0:
+        m[at.TRIP_AT] = t + p[at.TRIP_DELAY]
+
+
+@compiled
+def end_over(p, m):
+    """Be over no longer: both timers end, the allowance is restored."""
+    m[at.OVER] = 0.0
+    m[at.SPENT_AT] = inf
+    m[at.TRIP_AT] = inf
+    if m[at.TOP] != p[at.PEAK]:
+        m[at.TOP] = p[at.PEAK]
+        m[at.JOLT] = 1.0
+
+
+@compiled
+def over_margin(v_ref, v_o, p, m):
+    """Current [A] above the level that the adapter's over flag watches (positive: beyond it)."""
+    i, _, _, _ = regulated(v_ref, v_o, m[at.TOP], p)
+    _, _, _, limit = regulated(v_ref, v_o, p[at.LIMIT], p)
+    if m[at.OVER] > 0.0:
+        return i - NOT_OVER_SHARE * limit
+    return i - OVER_SHARE * limit
+
+
+@compiled
+def retest_over(t, y, p, m, log):
+    """Test over anew; returns whether it changed."""
+    if m[at.ON] == 0.0:
+        return False
+    v_ref, _ = reference_voltage(t, p, m)
+    margin = over_margin(v_ref, y[at.V_O], p, m)
+    if m[at.OVER] > 0.0 and margin < 0.0:
+        end_over(p, m)
+        fw.log_switching(t, at.E_NOT_OVER, -1, m, log)
+        return True
+    if m[at.OVER] == 0.0 and margin >= 0.0:
+        begin_over(t, p, m)
+        fw.log_switching(t, at.E_OVER, -1, m, log)
+        return True
+    return False
+
+
+@compiled
+def cross_over(t, p, m, log):
+    """The adapter crossed the level that its over flag watches."""
+    if m[at.OVER] > 0.0:
+        end_over(p, m)
+        fw.log_switching(t, at.E_NOT_OVER, -1, m, log)
+    else:
+        begin_over(t, p, m)
+        fw.log_switching(t, at.E_OVER, -1, m, log)
+
+
+@compiled
+def mains(t, p, m, interruptions, log):
+    """Mains goes or comes back."""
+    if not fw.due(m[at.MAINS_AT], t):
+        return False
+    i = int(m[at.MAINS_INDEX])
+    if m[at.MAINS] > 0.0:
+        m[at.MAINS] = 0.0
+        m[at.MAINS_AT] = interruptions[i, 1]
+        switch_off(p, m)
+        fw.log_switching(t, at.E_MAINS_OFF, -1, m, log)
+        return True
+    m[at.MAINS] = 1.0
+    m[at.MAINS_INDEX] = i + 1
+    m[at.MAINS_AT] = inf
+    if i + 1 < interruptions.shape[0]:
+        m[at.MAINS_AT] = interruptions[i + 1, 0]
+    m[at.READY_SEEN] = 0.0
+    m[at.RELAPSE] = at.NO_RELAPSE
+    switch_on(t, p, m)
+    fw.log_switching(t, at.E_MAINS_ON, -1, m, log)
+    return True
+
+
+@compiled
+def adapter_timers(t, p, m, log):
+    """End of ramps, allowance spent, trip, retry; returns whether anything happened."""
+    happened = False
+    if fw.due(m[at.KINK], t):
+        m[at.KINK] = inf
+        happened = True
+    if fw.due(m[at.OWN_KINK], t):
+        m[at.OWN_KINK] = inf
+        happened = True
+    if fw.due(m[at.SPENT_AT], t):
+        m[at.SPENT_AT] = inf
+        m[at.TOP] = p[at.LIMIT]
+        m[at.JOLT] = 1.0
+        fw.log_switching(t, at.E_ALLOWANCE_SPENT, -1, m, log)
+        happened = True
+    if fw.due(m[at.TRIP_AT], t):
+        switch_off(p, m)
+        m[at.TRIP_COUNT] += 1.0
+        fw.relapse(at.RELAPSE_TRIP, m)
+        if p[at.LATCHES] == 0.0:
+            m[at.RETRY_AT] = t + p[at.RETRY_DELAY]
+        fw.log_switching(t, at.E_TRIP, -1, m, log)
+        happened = True
+    if fw.due(m[at.RETRY_AT], t):
+        m[at.RETRY_AT] = inf
+        if m[at.MAINS] > 0.0:
+            switch_on(t, p, m)
+            fw.log_switching(t, at.E_RETRY, -1, m, log)
+        happened = True
+    return happened
+
+
+@compiled
+def settle(t, y, p, s, m, q, interruptions, log):
+    """Let everything that falls on t take effect, save thresholds, which are applied before."""
+    fw.listen_timers(t, m, q, log)
+    busy = True
+    while busy:
+        busy = mains(t, p, m, interruptions, log)
+        busy |= adapter_timers(t, p, m, log)
+        busy |= fw.frame_end(t, m, q, log)
+        busy |= fw.boot(t, p, m, q, log)
+        busy |= fw.gate(t, m, log)
+        busy |= fw.burst(t, p, m, log)
+        busy |= fw.frame_start(t, p, s, m, q, log)
+        busy |= retest_over(t, y, p, m, log)

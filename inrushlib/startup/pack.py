@@ -1,0 +1,167 @@
+"""From a Build to the plain numbers and arrays that the compiled model takes."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.build import Build
+from inrushlib.model import layout as at
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Packed:
+    """A build as the compiled run takes it.
+
+    Attributes
+    ----------
+    parts : (PARTS,) array
+        One number a part's value, SI.
+    sections : (M, SECTION_CONSTANTS) array
+        Pixels, capacitance [F], feed and hop conductance [S], lane.
+    interruptions : (n, 2) array
+        Mains off and on again [s].
+    """
+
+    parts: Array
+    sections: Array
+    interruptions: Array
+
+
+def lanes_of(sections: int, lanes: int) -> list[int]:
+    """Return each section's data line: consecutive runs, the first ones one longer.
+
+    Examples
+    --------
+    >>> lanes_of(5, 2)
+    [0, 0, 0, 1, 1]
+    """
+    size, extra = divmod(sections, lanes)
+    return [lane for lane in range(lanes) for _ in range(size + (lane < extra))]
+
+
+def hop_resistances(build: Build) -> list[float]:
+    """Return the resistance [ohm] from each section's centre to the next one's."""
+    n = build.wiring.pixels_per_section
+    rail = build.wiring.rail_resistance
+    return [hop + rail * (n[k] + n[k + 1]) / 2 for k, hop in enumerate(build.wiring.hop_resistance)]
+
+
+def frame_time(build: Build) -> float:
+    """Return how long one frame takes [s]: the longest lane's bits, then the gap."""
+    wiring = build.wiring
+    pixels = [0] * wiring.lanes
+    for lane, count in zip(lanes_of(wiring.sections, wiring.lanes), wiring.pixels_per_section, strict=True):
+        pixels[lane] += count
+    firmware = build.firmware
+    return max(pixels) * firmware.bits_per_pixel * firmware.bit_time + firmware.reset_gap
+
+
+def pack(build: Build) -> Packed:
+    """Pack a build for the compiled run."""
+    p = np.zeros(at.PARTS)
+    _pack_adapter(build, p)
+    _pack_wires(build, p)
+    _pack_controller(build, p)
+    _pack_firmware_and_pixels(build, p)
+    interruptions = np.array(build.run.interruptions, dtype=float).reshape(-1, 2)
+    return Packed(p, _pack_sections(build), interruptions)
+
+
+def _pack_adapter(build: Build, p: Array) -> None:
+    a = build.adapter
+    p[at.RATED_VOLTAGE] = a.rated_voltage
+    p[at.LIMIT] = a.limit_current
+    p[at.PEAK] = a.limit_current if a.peak_current is None else a.peak_current
+    p[at.PEAK_TIME] = math.inf if a.peak_time is None else a.peak_time
+    p[at.FOLDBACK] = a.limit_style == "foldback"
+    p[at.TRIPS] = a.limit_style in ("hiccup", "latch-off")
+    p[at.LATCHES] = a.limit_style == "latch-off"
+    p[at.FOLDBACK_CURRENT] = a.foldback_current
+    p[at.FOLDBACK_KNEE] = a.foldback_knee
+    p[at.OUTPUT_RESISTANCE] = a.output_resistance
+    p[at.OUTPUT_CAPACITANCE] = a.output_capacitance
+    p[at.SOFT_START] = a.soft_start
+    p[at.TRIP_DELAY] = a.trip_delay
+    p[at.RETRY_DELAY] = a.retry_delay
+    p[at.BLEED] = a.bleed_resistance
+
+
+def _pack_wires(build: Build, p: Array) -> None:
+    p[at.LEAD_RESISTANCE] = build.lead.resistance
+    p[at.LEAD_INDUCTANCE] = build.lead.inductance
+    p[at.BUS_CERAMIC : at.BUS_BULK_ESR + 1] = build.bus.ceramic, build.bus.bulk, build.bus.bulk_esr
+    p[at.ROOT_CERAMIC : at.ROOT_BULK_ESR + 1] = build.panel.ceramic, build.panel.bulk, build.panel.bulk_esr
+    switch = build.switch
+    if switch is None:
+        return
+    p[at.SWITCH] = 1.0
+    p[at.THRESHOLD] = switch.threshold_voltage
+    p[at.BETA] = 1.0 / (switch.on_resistance * (switch.on_resistance_drive - switch.threshold_voltage))
+    p[at.GATE_SOURCE] = switch.gate_source_capacitance
+    p[at.GATE_DRAIN] = switch.gate_drain_capacitance
+    p[at.PULLUP] = switch.pullup_resistance
+    p[at.GATE_RESISTANCE] = switch.gate_resistance
+    p[at.PIN] = switch.gate_driver == "pin"
+
+
+def _pack_controller(build: Build, p: Array) -> None:
+    c = build.controller
+    p[at.OWN] = c.feed == "own"
+    p[at.OWN_VOLTAGE] = c.own_voltage
+    p[at.CTRL_RESISTANCE] = c.feed_resistance
+    p[at.DIODE] = c.feed_diode
+    p[at.DIODE_DROP] = c.diode_drop
+    p[at.RESERVOIR] = c.reservoir
+    p[at.RAIL_VOLTAGE] = c.rail_voltage
+    p[at.DROPOUT] = c.dropout_voltage
+    p[at.DROPOUT_RESISTANCE] = c.dropout_resistance
+    p[at.REGULATOR_LIMIT] = c.regulator_limit
+    p[at.RAIL_CAPACITANCE] = c.rail_capacitance
+    p[at.RISING] = c.brownout_rising
+    p[at.FALLING] = c.brownout_falling
+    p[at.BOOT_TIME] = c.boot_time
+    p[at.RESET_CURRENT] = c.reset_current
+    p[at.BOOT_CURRENT] = c.boot_current
+    p[at.RUN_CURRENT] = c.run_current
+    p[at.BURST_CURRENT] = c.burst_current
+    p[at.BURST_LENGTH] = c.burst_length
+    p[at.BURST_PERIOD] = c.burst_period
+
+
+def _pack_firmware_and_pixels(build: Build, p: Array) -> None:
+    f = build.firmware
+    p[at.GATE_DELAY] = f.gate_delay
+    p[at.FIRST_FRAME_DELAY] = f.first_frame_delay
+    p[at.REFRESH] = f.refresh_interval
+    p[at.FRAME_TIME] = frame_time(build)
+    p[at.CONTENT_DELAY] = math.inf if f.content_delay is None else f.content_delay
+    x = build.pixel
+    p[at.QUIESCENT] = x.quiescent_current
+    p[at.CHANNEL_CURRENT] = x.channel_current
+    p[at.FORWARD_R : at.FORWARD_B + 1] = x.forward_voltages
+    p[at.CHANNEL_RESISTANCE] = x.channel_resistance
+    p[at.WAKE] = x.wake_voltage
+    p[at.LISTEN] = x.listen_voltage
+    p[at.LISTEN_DELAY] = x.listen_delay
+    p[at.FORGET] = x.forget_voltage
+    p[at.DURATION] = build.run.duration
+    p[at.PLUG] = build.run.start == "plug"
+    p[at.COLOURS : at.COLOURS + 9] = [*x.power_on, *f.first_frame, *f.content]
+
+
+def _pack_sections(build: Build) -> Array:
+    w = build.wiring
+    s = np.zeros((w.sections, at.SECTION_CONSTANTS))
+    s[:, at.COUNT] = w.pixels_per_section
+    s[:, at.CAPACITANCE] = s[:, at.COUNT] * w.capacitance_per_pixel
+    for feed, resistance in zip(w.feeds, w.feed_resistance, strict=True):
+        s[feed, at.FEED] = 1.0 / resistance
+    s[:-1, at.HOP] = [1.0 / r for r in hop_resistances(build)]
+    s[:, at.LANE] = lanes_of(w.sections, w.lanes)
+    return s
