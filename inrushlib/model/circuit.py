@@ -49,9 +49,7 @@ def own_supply(t, p, m):
 @compiled
 def regulated(v_ref, v_o, top, p):
     """Adapter's current [A] with the given top limit; returns (value, to v_o, to v_ref, limit)."""
-    limit, limit_slope = laws.adapter_limit(
-        v_o, top, p[at.FOLDBACK] > 0.0, p[at.FOLDBACK_CURRENT], p[at.FOLDBACK_KNEE]
-    )
+    limit, limit_slope = laws.adapter_limit(v_o, top, p[at.FOLDBACK] > 0.0, p[at.FOLDBACK_CURRENT], p[at.FOLDBACK_KNEE])
     i, to_o, to_ref = laws.adapter_current(
         v_ref, v_o, p[at.OUTPUT_RESISTANCE], limit, limit_slope, laws.LIMIT_SHARE * p[at.LIMIT]
     )

@@ -14,8 +14,8 @@ from math import expm1, inf
 import numpy as np
 
 from . import circuit as ci
-from . import layout as at
 from . import laws
+from . import layout as at
 from .compiled import compiled
 from .crossing import turning_points
 from .kept import restore

@@ -1,0 +1,48 @@
+"""The command line: reads the arguments, calls a subcommand, turns errors into messages."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+
+from inrushlib import __version__
+from inrushlib.cli import check, workbook
+from inrushlib.errors import InrushError
+
+NOT_RIGHT = 2
+SUBCOMMANDS = (check, workbook)
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command."""
+    top = argparse.ArgumentParser(
+        prog="inrush",
+        description="Will this adapter start the display, and what to change if not.",
+        epilog="Exit status: 0 yes, 1 no, 2 a file or an argument is not right.",
+    )
+    top.add_argument("--version", action="version", version=f"inrush {__version__}")
+    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    for module in SUBCOMMANDS:
+        module.add(commands)
+    return top
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command and return its exit status."""
+    options = parser().parse_args(arguments)
+    try:
+        status: int = options.run(options)
+        sys.stdout.flush()
+        return status
+    except InrushError as error:
+        print(error, file=sys.stderr)
+        return NOT_RIGHT
+    except BrokenPipeError:
+        # Whoever read the output has gone; leave quietly, as command-line tools do.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return NOT_RIGHT
+    except KeyboardInterrupt:
+        print("stopped", file=sys.stderr)
+        return 130

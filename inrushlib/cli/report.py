@@ -1,0 +1,122 @@
+"""A start-up as text: a page for one build, a table for several."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from inrushlib.quantities import format_quantity
+from inrushlib.startup import Kind, Startup
+
+QUIET = {Kind.BURST_START, Kind.BURST_END, Kind.FRAME_START, Kind.FRAME_END, Kind.ABOVE, Kind.LISTENS, Kind.DEAF}
+MOST_SWITCHINGS = 24
+
+
+def quantity(value: float | None, unit: str) -> str:
+    """Return a value with its unit to three digits, or a dash where there is none."""
+    return "-" if value is None else format_quantity(value, unit, digits=3)
+
+
+def moment(value: float | None, unit: str, at: float | None) -> str:
+    """Return a value and its instant."""
+    text = quantity(value, unit)
+    return text if value is None or at is None else f"{text} at {quantity(at, 's')}"
+
+
+def celsius(value: float) -> str:
+    """Return a temperature."""
+    return f"{value:.0f} degrees C"
+
+
+def _figure_lines(s: Startup) -> list[tuple[str, str]]:
+    f, b = s.figures, s.build
+    limit = quantity(b.adapter.limit_current, "A")
+    lines = [
+        ("program runs at", quantity(s.running_at, "s")),
+        ("all pixels have data at", quantity(s.ready_at, "s")),
+        ("lit before the first data for", quantity(f.lit_before_data, "s")),
+        ("brown-outs, adapter trips", f"{s.brown_outs}, {s.trips}"),
+        ("lead current, peak", f"{moment(f.peak_lead_current, 'A', f.peak_lead_current_at)} (limit {limit})"),
+        ("lead current, settled", quantity(f.settled_lead_current, "A")),
+        ("bus voltage, lowest out of reset", moment(f.lowest_bus_voltage, "V", f.lowest_bus_voltage_at)),
+        ("bus voltage, at the end", quantity(f.final_bus_voltage, "V")),
+        ("rail voltage, lowest out of reset", moment(f.lowest_rail_voltage, "V", f.lowest_rail_voltage_at)),
+        ("rail voltage, at the end", quantity(f.final_rail_voltage, "V")),
+        ("section voltages, at the end", _extent(f.final_section_voltages)),
+        ("highest at the pixels", f"{quantity(f.highest_section_voltage, 'V')} (they stand {_stand(b.pixel)})"),
+        ("highest at the controller", f"{quantity(f.highest_reservoir_voltage, 'V')} (stands {_stand(b.controller)})"),
+    ]
+    if f.highest_junction_temperature is not None and b.switch is not None:
+        stands = celsius(b.switch.highest_junction)
+        lines.append(("switch, hottest junction", f"{celsius(f.highest_junction_temperature)} (stands {stands})"))
+    lead = s.conductors[0]
+    lines.append(("lead, charge and I2t", f"{quantity(lead.charge, 'C')}, {lead.i2t:.3g} A2s"))
+    return lines
+
+
+def _stand(part: object) -> str:
+    return quantity(float(getattr(part, "highest_supply")), "V")  # noqa: B009
+
+
+def _extent(voltages: Sequence[float]) -> str:
+    low, high = min(voltages), max(voltages)
+    return quantity(low, "V") if len(voltages) == 1 else f"{quantity(low, 'V')} to {quantity(high, 'V')}"
+
+
+def warnings(s: Startup) -> list[str]:
+    """Return what a part would not stand, one sentence each."""
+    f, b, found = s.figures, s.build, []
+    for place, volts, highest in (
+        ("the pixels", f.highest_section_voltage, b.pixel.highest_supply),
+        ("the controller", f.highest_reservoir_voltage, b.controller.highest_supply),
+    ):
+        if volts > highest:
+            found.append(f"{place} see {quantity(volts, 'V')}; they stand {quantity(highest, 'V')}")
+    hot = f.highest_junction_temperature
+    if hot is not None and b.switch is not None and hot > b.switch.highest_junction:
+        found.append(f"the switch reaches {celsius(hot)}; it stands {celsius(b.switch.highest_junction)}")
+    return found
+
+
+def page(s: Startup) -> str:
+    """Return the readable page of one start."""
+    lines = [s.build.title, "", f"  {s.verdict.value.upper()}: {s.verdict.meaning}", f"  {_sentence(s.reason)}", ""]
+    rows = _figure_lines(s)
+    width = max(len(name) for name, _ in rows)
+    lines += [f"  {name:<{width}}  {text}" for name, text in rows]
+    found = warnings(s)
+    if found:
+        lines += ["", "  Beyond what a part stands:"] + [f"    {_sentence(text)}" for text in found]
+    loud = [x for x in s.switchings if x.kind not in QUIET]
+    lines += ["", "  Switchings:"] + [f"    {quantity(x.time, 's'):>9}  {x.what}" for x in loud[:MOST_SWITCHINGS]]
+    if len(loud) > MOST_SWITCHINGS:
+        lines.append(f"    and {len(loud) - MOST_SWITCHINGS} more (all of them with --json)")
+    return "\n".join(lines)
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:] + "."
+
+
+def table(starts: Sequence[Startup]) -> str:
+    """Return one row a build."""
+    head = ("build", "verdict", "runs at", "data at", "peak", "settled", "bus", "brown-outs", "trips")
+    rows = [head]
+    for s in starts:
+        f = s.figures
+        rows.append(
+            (
+                s.build.title,
+                s.verdict.value,
+                quantity(s.running_at, "s"),
+                quantity(s.ready_at, "s"),
+                quantity(f.peak_lead_current, "A"),
+                quantity(f.settled_lead_current, "A"),
+                quantity(f.final_bus_voltage, "V"),
+                str(s.brown_outs),
+                str(s.trips),
+            )
+        )
+    widths = [max(len(row[i]) for row in rows) for i in range(len(head))]
+    text = ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in rows]
+    reasons = [f"{s.build.title}: {s.reason}." for s in starts]
+    return "\n".join([*text, "", *reasons])

@@ -1,0 +1,34 @@
+"""From a build to its start-up: verdict, reason, curves, switchings, figures.
+
+``simulate``   the full result, a :class:`Startup`
+``screen``     verdict and end values only, an :class:`Outcome`; for searches and maps
+``Verdict``    the six outcomes
+``Kind``, ``Switching``, ``Span``
+               what switched when, and what each part was doing
+``Figures``, ``Conductor``, ``EnergyBalance``
+               what is read off the run
+``needed_bus_voltage``
+               what the controller needs to come out of reset
+"""
+
+from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
+from inrushlib.startup.result import Startup
+from inrushlib.startup.simulate import Outcome, screen, simulate
+from inrushlib.startup.spans import Span
+from inrushlib.startup.switchings import Kind, Switching
+from inrushlib.startup.verdict import Verdict, needed_bus_voltage
+
+__all__ = [
+    "Conductor",
+    "EnergyBalance",
+    "Figures",
+    "Kind",
+    "Outcome",
+    "Span",
+    "Startup",
+    "Switching",
+    "Verdict",
+    "needed_bus_voltage",
+    "screen",
+    "simulate",
+]

@@ -1,0 +1,116 @@
+"""The result of one start."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from inrushlib.build import Build
+from inrushlib.startup.curves import Array, KeptSteps, name_curves
+from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
+from inrushlib.startup.spans import Span, find_spans
+from inrushlib.startup.switchings import Switching
+from inrushlib.startup.verdict import Verdict
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+@dataclass(frozen=True)
+class Startup:
+    """One start-up of one build.
+
+    Attributes
+    ----------
+    build : Build
+        What was started.
+    verdict : Verdict
+        How it ends.
+    reason : str
+        Why, in one sentence.
+    brown_outs, trips : int
+        How often the controller browned out and the adapter tripped.
+    running_at : float or None
+        When the program first ran [s].
+    ready_at : float or None
+        When all sections showed data [s]; only where it boots.
+    switchings : tuple of Switching
+        Everything that switched, in order.
+    figures : Figures
+        Peaks, lows, temperatures.
+    conductors : tuple of Conductor
+        Charge, energy and I2t of lead, feeds and hops.
+    energy : EnergyBalance
+        Where the energy went.
+    steps : KeptSteps
+        The run's own dense output.
+    """
+
+    build: Build
+    verdict: Verdict
+    reason: str
+    brown_outs: int
+    trips: int
+    running_at: float | None
+    ready_at: float | None
+    switchings: tuple[Switching, ...]
+    figures: Figures
+    conductors: tuple[Conductor, ...]
+    energy: EnergyBalance
+    steps: KeptSteps
+
+    @property
+    def time(self) -> Array:
+        """Instants [s] of the curves, shape (n,)."""
+        return self.steps.grid()
+
+    @property
+    def curves(self) -> dict[str, Array]:
+        """Curves by name over :attr:`time`, each of shape (n,), in volts or amperes."""
+        return self.at(self.time)
+
+    def at(self, times: Array) -> dict[str, Array]:
+        """Return the curves at any instants.
+
+        Parameters
+        ----------
+        times : (n,) array
+            Instants [s], 0 to the duration; beyond it the nearest end is returned.
+        """
+        return name_curves(self.build, self.steps.states_at(np.asarray(times, dtype=float)))
+
+    def frame(self) -> pd.DataFrame:
+        """Return the curves as a table: index ``time`` [s], one column a curve, SI."""
+        import pandas as pd
+
+        time = self.time
+        return pd.DataFrame(self.at(time), index=pd.Index(time, name="time"))
+
+    @property
+    def spans(self) -> dict[str, tuple[Span, ...]]:
+        """What adapter, controller, gate, data line and pixels were doing, from when to when."""
+        return find_spans(self.build, self.switchings)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return everything but the curves, ready for JSON: SI, None where there is none."""
+        flat: dict[str, Any] = {
+            "title": self.build.title,
+            "verdict": self.verdict.value,
+            "reason": self.reason,
+            "brown_outs": self.brown_outs,
+            "trips": self.trips,
+            "running_at": self.running_at,
+            "ready_at": self.ready_at,
+        }
+        flat |= asdict(self.figures)
+        flat["final_section_voltages"] = list(self.figures.final_section_voltages)
+        flat["highest_supply"] = {
+            "pixel": self.build.pixel.highest_supply,
+            "controller": self.build.controller.highest_supply,
+        }
+        flat["conductors"] = [asdict(c) for c in self.conductors]
+        flat["energy"] = asdict(self.energy) | {"imbalance": self.energy.imbalance}
+        flat["switchings"] = [{"time": s.time, "what": s.what} for s in self.switchings]
+        return flat

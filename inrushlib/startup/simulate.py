@@ -1,0 +1,232 @@
+"""Run the compiled model on a build."""
+
+from __future__ import annotations
+
+import math
+import sys
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from inrushlib.build import Build
+from inrushlib.errors import SolverError
+from inrushlib.model import layout as at
+from inrushlib.startup.curves import Array, KeptSteps
+from inrushlib.startup.figures import read_conductors, read_energy, read_figures
+from inrushlib.startup.pack import Packed, pack
+from inrushlib.startup.result import Startup
+from inrushlib.startup.switchings import Kind, Switching, read_log
+from inrushlib.startup.verdict import Ending, Evidence, Verdict, explain, judge
+
+TOLERANCE = 1e-5
+SCREEN_TOLERANCE = 1e-4
+MOST_STEPS = 2_000_000
+MOST_SWITCHINGS = 500_000
+FIRST_ROWS = 4096
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """Verdict and end values of a start, without curves; SI, as in :class:`Startup`."""
+
+    verdict: Verdict
+    brown_outs: int
+    trips: int
+    running_at: float | None
+    ready_at: float | None
+    peak_lead_current: float
+    final_bus_voltage: float
+    final_lead_current: float
+    final_rail_voltage: float
+    final_section_voltages: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class _Raw:
+    """What the compiled run left in its arrays."""
+
+    state: Array
+    mode: Array
+    sections: Array
+    log: Array
+    kept: Array
+    peak_lead_current: float
+
+
+def _announce() -> bool:
+    """Say that compiling takes a while, where it is going to; returns whether it is."""
+    from inrushlib.model.compiled import needs_compiling
+
+    if not needs_compiling():
+        return False
+    print("Compiling the model for this machine, once; about ten seconds.", file=sys.stderr, flush=True)
+    return True
+
+
+def _problem(status: int, at_time: float, build: Build) -> str:
+    where = f"the run of {build.run.duration:g} s stopped at {at_time:g} s"
+    if status == at.STEPS_SPENT:
+        return f"{where}: it took {MOST_STEPS} steps, the most that are allowed; shorten run.duration"
+    if status == at.SWITCHINGS_SPENT:
+        return f"{where}: {MOST_SWITCHINGS} switchings, the most that are allowed; shorten run.duration"
+    return f"{where}: no step was short enough there; check the build for values far from any real part"
+
+
+def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
+    """Run once; again with more rows where log or steps did not fit."""
+    from inrushlib.model import run as compiled
+    from inrushlib.model.kept import width
+
+    first_time = _announce()
+    count = build.wiring.sections
+    log_rows = rows
+    while True:
+        y, m = np.empty(at.CORE + count), np.empty(at.MODES)
+        q, out = np.empty((count, at.SECTION_MODES)), np.empty(compiled.OUTS)
+        log, kept = np.empty((log_rows, 3)), np.empty((rows, width(count)))
+        status = compiled.run(
+            packed.parts, packed.sections, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS,
+            y, m, q, log, kept, out,
+        )  # fmt: skip
+        if status != at.DONE:
+            raise SolverError(_problem(status, out[compiled.END_TIME], build), build.title)
+        steps, switchings = int(out[compiled.KEPT]), int(m[at.SWITCHINGS])
+        if rows == 0 or (steps <= rows and switchings <= log_rows):
+            break
+        rows, log_rows = max(rows, steps), max(log_rows, switchings)
+    if first_time:
+        from inrushlib.model.compiled import mark_compiled
+
+        mark_compiled()
+    return _Raw(y, m, q, log[:switchings], kept[:steps], float(out[compiled.PEAK_LEAD_CURRENT]))
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if math.isfinite(value) else None
+
+
+def _ending(raw: _Raw) -> Ending:
+    m = raw.mode
+    return Ending(
+        in_run=bool(m[at.STATE] == at.RUN),
+        in_boot=bool(m[at.STATE] == at.BOOT),
+        all_shown=bool(np.all(raw.sections[:, at.SHOWS] != at.SHOWS_POWER_ON)),
+        adapter_on=bool(m[at.ON]),
+        mains_on=bool(m[at.MAINS]),
+        brown_outs=int(m[at.BROWN_OUTS]),
+        trips=int(m[at.TRIP_COUNT]),
+        relapse={at.NO_RELAPSE: "", at.RELAPSE_BROWN_OUT: "brown-out", at.RELAPSE_TRIP: "trip"}[float(m[at.RELAPSE])],
+        running_at=_finite(m[at.RUNNING_AT]),
+        shown_at=_finite(m[at.SHOWN_AT]),
+    )
+
+
+def screen(build: Build, *, tolerance: float = SCREEN_TOLERANCE) -> Outcome:
+    """Return verdict and end values only, for searches that run many builds.
+
+    Parameters
+    ----------
+    build : Build
+        What to start.
+    tolerance : float
+        Local error allowed a step, in volts or amperes per 1 + value [1], above 0.
+
+    Raises
+    ------
+    SolverError
+        Where a bound on steps or switchings was reached.
+    """
+    raw = _run(build, pack(build), tolerance, 0)
+    end = _ending(raw)
+    verdict = judge(end)
+    return Outcome(
+        verdict,
+        end.brown_outs,
+        end.trips,
+        end.running_at,
+        end.shown_at if verdict.starts else None,
+        raw.peak_lead_current,
+        float(raw.state[at.V_B]),
+        float(raw.state[at.I_L]),
+        float(raw.state[at.V_3]),
+        tuple(float(v) for v in raw.state[at.CORE :]),
+    )
+
+
+def simulate(build: Build, *, tolerance: float = TOLERANCE) -> Startup:
+    """Return the start-up of a build: verdict, reason, curves, switchings, figures.
+
+    Parameters
+    ----------
+    build : Build
+        What to start.
+    tolerance : float
+        Local error allowed a step, in volts or amperes per 1 + value [1], above 0.
+
+    Raises
+    ------
+    SolverError
+        Where a bound on steps or switchings was reached.
+
+    Examples
+    --------
+    >>> from inrushlib.build import parse_build
+    >>> build = parse_build('''
+    ... title = "six tiles on a small adapter"
+    ... [adapter]
+    ... rated_current = "1 A"
+    ... [wiring]
+    ... sections = 6
+    ... pixels_per_section = 64
+    ... ''')
+    >>> simulate(build).verdict.value
+    'stuck'
+    """
+    packed = pack(build)
+    raw = _run(build, packed, tolerance, FIRST_ROWS)
+    end = _ending(raw)
+    verdict = judge(end)
+    switchings = read_log(raw.log, gate=build.switch is not None)
+    energies, wires, extremes = _tally(build, packed, raw, switchings)
+    steps = KeptSteps(raw.kept, len(raw.state))
+    figures = read_figures(build, raw.state, _settled_current(build, steps), extremes)
+    evidence = Evidence(
+        build, end, switchings, figures.final_bus_voltage, figures.final_rail_voltage,
+        figures.final_section_voltages, figures.lowest_rail_voltage,
+    )  # fmt: skip
+    return Startup(
+        build=build,
+        verdict=verdict,
+        reason=explain(verdict, evidence),
+        brown_outs=end.brown_outs,
+        trips=end.trips,
+        running_at=end.running_at,
+        ready_at=end.shown_at if verdict.starts else None,
+        switchings=switchings,
+        figures=figures,
+        conductors=read_conductors(build, packed.sections, wires),
+        energy=read_energy(energies),
+        steps=steps,
+    )
+
+
+def _tally(build: Build, packed: Packed, raw: _Raw, switchings: tuple[Switching, ...]) -> tuple[Any, Any, Any]:
+    from inrushlib.model import tally as ta
+
+    switch = build.switch
+    foster = np.zeros((0, 2))
+    if switch is not None:
+        foster = np.array([switch.thermal_resistances, switch.thermal_times], dtype=float).T.copy()
+    since = next((s.time for s in switchings if s.kind is Kind.RESET_RELEASE), math.inf)
+    energies, extremes = np.empty(ta.ENERGIES), np.empty((ta.EXTREMES, 2))
+    wires = np.empty((2 * build.wiring.sections, 3))
+    ta.tally(raw.kept, len(raw.kept), packed.parts, packed.sections, since, foster, energies, wires, extremes)
+    return energies, wires, extremes
+
+
+def _settled_current(build: Build, steps: KeptSteps) -> float:
+    """Mean lead current [A] over the last tenth of the run."""
+    end = build.run.duration
+    times = np.linspace(0.9 * end, end, 1001)
+    return float(np.mean(steps.states_at(times)[:, at.I_L]))

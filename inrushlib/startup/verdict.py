@@ -1,0 +1,236 @@
+"""The verdict: which of six, and why, in one sentence."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from inrushlib.build import Build
+from inrushlib.quantities import format_quantity
+from inrushlib.startup.switchings import Kind, Switching
+
+
+class Verdict(StrEnum):
+    """How a start ends."""
+
+    BOOTS = "boots"
+    BOOTS_AFTER_RESETS = "boots-after-resets"
+    ADAPTER_TRIPS = "adapter-trips"
+    KEEPS_RESETTING = "keeps-resetting"
+    DISPLAY_STAYS_LIT = "display-stays-lit"
+    STUCK = "stuck"
+
+    @property
+    def starts(self) -> bool:
+        """Whether the display ends up running, at the first try or after resets."""
+        return self in (Verdict.BOOTS, Verdict.BOOTS_AFTER_RESETS)
+
+    @property
+    def meaning(self) -> str:
+        """What the verdict means, in one sentence."""
+        return _MEANINGS[self]
+
+
+_MEANINGS = {
+    Verdict.BOOTS: "It starts at the first try.",
+    Verdict.BOOTS_AFTER_RESETS: "It gets there, but only after resets or trips on the way.",
+    Verdict.ADAPTER_TRIPS: "The adapter's protection switches it off.",
+    Verdict.KEEPS_RESETTING: "The controller loses its supply and starts over.",
+    Verdict.DISPLAY_STAYS_LIT: "The controller runs, but part of the display never takes or keeps its data.",
+    Verdict.STUCK: "The controller never gets to run, or the mains is away at the end.",
+}
+
+
+@dataclass(frozen=True)
+class Ending:
+    """What the verdict is judged from, at the end of the run.
+
+    Attributes
+    ----------
+    in_run, in_boot, all_shown, adapter_on, mains_on : bool
+        The modes at the end.
+    brown_outs, trips : int
+        Counts over the run.
+    relapse : str
+        ``""``, ``"brown-out"`` or ``"trip"``: the first one after ready since the last power-up.
+    running_at, shown_at : float or None
+        When run was first entered, and since when all sections have shown a frame [s].
+    """
+
+    in_run: bool
+    in_boot: bool
+    all_shown: bool
+    adapter_on: bool
+    mains_on: bool
+    brown_outs: int
+    trips: int
+    relapse: str
+    running_at: float | None
+    shown_at: float | None
+
+
+def judge(end: Ending) -> Verdict:
+    """Return the verdict: the first row of the table that fits."""
+    done = end.in_run and end.all_shown and end.adapter_on and not end.relapse
+    if done and end.brown_outs == 0 and end.trips == 0:
+        return Verdict.BOOTS
+    if done:
+        return Verdict.BOOTS_AFTER_RESETS
+    if end.trips and (not end.in_run or not end.adapter_on or end.relapse == "trip"):
+        return Verdict.ADAPTER_TRIPS
+    if end.brown_outs:
+        return Verdict.KEEPS_RESETTING
+    if end.in_run and not end.all_shown:
+        return Verdict.DISPLAY_STAYS_LIT
+    return Verdict.STUCK
+
+
+def needed_bus_voltage(build: Build) -> float:
+    """Return the bus voltage [V] that brings the rail to the level at which reset ends.
+
+    The upper brown-out level, plus what regulator, feed and diode drop at the current drawn in
+    reset. With a supply of its own the controller needs nothing from the bus.
+
+    Examples
+    --------
+    >>> from inrushlib.build import parse_build
+    >>> build = parse_build('''
+    ... title = "one panel"
+    ... [adapter]
+    ... rated_current = 1.0
+    ... [wiring]
+    ... sections = 1
+    ... pixels_per_section = 64
+    ... ''')
+    >>> round(needed_bus_voltage(build), 2)
+    2.88
+    """
+    c = build.controller
+    if c.feed == "own":
+        return 0.0
+    drop = c.dropout_voltage + c.reset_current * (c.dropout_resistance + c.feed_resistance)
+    return c.brownout_rising + drop + (c.diode_drop if c.feed_diode else 0.0)
+
+
+def _volts(value: float) -> str:
+    return f"{value:.2f} V"
+
+
+def _when(value: float) -> str:
+    return format_quantity(value, "s", digits=3)
+
+
+def _many(count: int, thing: str) -> str:
+    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
+
+
+def _numbers(items: list[int]) -> str:
+    if len(items) == 1:
+        return f"section {items[0]}"
+    shown = ", ".join(str(k) for k in items[:8])
+    return f"sections {shown}{' and more' if len(items) > 8 else ''}"
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What the reason quotes, SI."""
+
+    build: Build
+    ending: Ending
+    switchings: tuple[Switching, ...]
+    bus_voltage: float
+    rail_voltage: float
+    section_voltages: tuple[float, ...]
+    lowest_rail_voltage: float | None
+
+    def first(self, kind: Kind) -> float:
+        """When the first switching of a kind was [s]."""
+        return next((s.time for s in self.switchings if s.kind is kind), 0.0)
+
+    def unwritten(self) -> list[int]:
+        """Sections that show no frame at the end."""
+        shown: set[int] = set()
+        for s in self.switchings:
+            if s.index is not None and s.kind in (Kind.SHOWS, Kind.FORGETS):
+                (shown.add if s.kind is Kind.SHOWS else shown.discard)(s.index)
+        return [k for k in range(len(self.section_voltages)) if k not in shown]
+
+
+def explain(verdict: Verdict, evidence: Evidence) -> str:
+    """Return one sentence that says why, in the builder's words and numbers."""
+    return _EXPLAIN[verdict](evidence)
+
+
+def _boots(e: Evidence) -> str:
+    text = f"the controller runs at {_when(e.ending.running_at or 0.0)} and every pixel has its data at "
+    text += _when(e.ending.shown_at or 0.0)
+    if e.lowest_rail_voltage is None:
+        return text
+    low = _volts(e.build.controller.brownout_falling)
+    return f"{text}; once out of reset its rail stays at {_volts(e.lowest_rail_voltage)} or more (it resets at {low})"
+
+
+def _after_resets(e: Evidence) -> str:
+    text = f"every pixel has its data at {_when(e.ending.shown_at or 0.0)}, but only after "
+    counts = ((e.ending.brown_outs, "brown-out"), (e.ending.trips, "adapter trip"))
+    return text + " and ".join(_many(count, thing) for count, thing in counts if count)
+
+
+def _trips(e: Evidence) -> str:
+    a = e.build.adapter
+    limit = format_quantity(a.limit_current, "A", digits=3)
+    text = f"the adapter trips at {_when(e.first(Kind.TRIP))}, after {_when(a.trip_delay)} at its limit of {limit}"
+    if a.limit_style == "latch-off":
+        return f"{text}, and stays off until the mains is switched"
+    return f"{text}; it tries again every {_when(a.retry_delay)}: {_many(e.ending.trips, 'trip')} in all"
+
+
+def _resets(e: Evidence) -> str:
+    low = _volts(e.build.controller.brownout_falling)
+    text = f"the rail falls to the reset level of {low} {_many(e.ending.brown_outs, 'time')}"
+    return f"{text}, first at {_when(e.first(Kind.BROWN_OUT))}, and the controller starts over"
+
+
+def _stays_lit(e: Evidence) -> str:
+    dark = e.unwritten()
+    level = e.build.pixel.listen_voltage
+    low = min(e.section_voltages[k] for k in dark)
+    text = f"the controller runs from {_when(e.ending.running_at or 0.0)}, but {_numbers(dark)} "
+    if len(dark) == len(e.section_voltages):
+        text = text.replace(_numbers(dark), "no section")
+        text += "shows data at the end"
+    else:
+        text += f"{'shows' if len(dark) == 1 else 'show'} no data at the end"
+    if low < level:
+        return f"{text}: at {_volts(low)} pixels do not listen, they need {_volts(level)}"
+    sent = any(s.kind is Kind.FRAME_END for s in e.switchings)
+    return f"{text}: " + ("the frames came while pixels were not listening" if sent else "no frame was sent whole")
+
+
+def _stuck(e: Evidence) -> str:
+    if not e.ending.mains_on:
+        return f"the mains is away at the end of the run, since {_when(_last(e, Kind.MAINS_OFF))}"
+    if e.ending.in_boot:
+        return f"the controller still boots when the run ends at {_when(e.build.run.duration)}"
+    need = needed_bus_voltage(e.build)
+    if e.build.controller.feed == "own" or e.bus_voltage >= need:
+        level = _volts(e.build.controller.brownout_rising)
+        return f"the rail has only reached {_volts(e.rail_voltage)} when the run ends; reset ends at {level}"
+    text = f"the bus settles at {_volts(e.bus_voltage)}; the controller needs {_volts(need)} to come out of reset: "
+    if not any(e.build.pixel.power_on):
+        return text + "it never starts"
+    return text + "it never starts, and the pixels never hear that they should go dark"
+
+
+def _last(e: Evidence, kind: Kind) -> float:
+    return [s.time for s in e.switchings if s.kind is kind][-1]
+
+
+_EXPLAIN = {
+    Verdict.BOOTS: _boots,
+    Verdict.BOOTS_AFTER_RESETS: _after_resets,
+    Verdict.ADAPTER_TRIPS: _trips,
+    Verdict.KEEPS_RESETTING: _resets,
+    Verdict.DISPLAY_STAYS_LIT: _stays_lit,
+    Verdict.STUCK: _stuck,
+}
