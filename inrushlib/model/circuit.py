@@ -22,8 +22,25 @@ JOINT_RESISTANCE = 0.002  # [ohm] between bus and root where there is no switch
 OWN_RAMP = 0.001  # [s] start of the controller's own supply
 
 # Slopes, in the order of the vector ``d``.
-(REG_O, REG_T, CTRL_IN, CTRL_H, CTRL_T, SW_B, SW_G, SW_R, CLAMP_G, CLAMP_3, REG3_H, REG3_3, LOAD_3) = range(13)
-SLOPES = 13
+(
+    REG_O,
+    REG_T,
+    LIM_R,
+    LIM_T,
+    SW_T,
+    CTRL_IN,
+    CTRL_H,
+    CTRL_T,
+    SW_B,
+    SW_G,
+    SW_R,
+    CLAMP_G,
+    CLAMP_3,
+    REG3_H,
+    REG3_3,
+    LOAD_3,
+) = range(16)
+SLOPES = 16
 
 
 @compiled
@@ -58,7 +75,7 @@ def regulated(v_ref, v_o, top, p):
 
 @compiled
 def adapter_side(t, y, p, m, f, d):
-    """Adapter and lead: returns nothing, fills f[V_O], f[I_L] and their slopes."""
+    """Adapter, limiter and lead: fills f[V_O], f[I_L], f[LIMITER_RISE] and their slopes."""
     i_reg = 0.0
     d[REG_O] = 0.0
     d[REG_T] = 0.0
@@ -67,16 +84,40 @@ def adapter_side(t, y, p, m, f, d):
         i_reg, d[REG_O], to_ref, _ = regulated(v_ref, y[at.V_O], m[at.TOP], p)
         d[REG_T] = to_ref * ramp
     f[at.V_O] = i_reg - y[at.V_O] / p[at.BLEED] - y[at.I_L]
-    f[at.I_L] = y[at.V_O] - y[at.V_B] - p[at.LEAD_RESISTANCE] * y[at.I_L]
+    d[LIM_R] = 0.0
+    d[LIM_T] = 0.0
+    f[at.LIMITER_RISE] = 0.0
+    if p[at.LIMITER] > 0.0:
+        rise = y[at.LIMITER_RISE]
+        d[LIM_R], d[LIM_T] = laws.limiter(rise, p[at.LIMITER_COLD], p[at.LIMITER_BETA], p[at.LIMITER_AMBIENT])
+        f[at.LIMITER_RISE] = d[LIM_R] * y[at.I_L] ** 2 - p[at.LIMITER_DISSIPATION] * rise
+    f[at.I_L] = y[at.V_O] - y[at.V_B] - (p[at.LEAD_RESISTANCE] + d[LIM_R]) * y[at.I_L]
 
 
 @compiled
-def switch_side(y, p, m, d):
+def load_switch_side(t, v_b, v_r, p, m, d):
+    """Current [A] of a load switch; off it blocks both ways. Fills its slopes."""
+    d[SW_B] = 0.0
+    d[SW_G] = 0.0
+    d[SW_R] = 0.0
+    if m[at.GATE_LOW] == 0.0:
+        return 0.0
+    ramp = p[at.SLEW] * (t - m[at.GATE_SINCE])
+    i, d[SW_B], d[SW_R], to_ramp = laws.load_switch(v_b, v_r, ramp, p[at.SWITCH_RESISTANCE], p[at.SWITCH_LIMIT])
+    d[SW_T] = to_ramp * p[at.SLEW]
+    return i
+
+
+@compiled
+def switch_side(t, y, p, m, d):
     """Switch or joint: returns (i_sw, i_pull, i_clamp, i_low) [A] and fills their slopes."""
     v_b = y[at.V_B]
     v_r = y[at.V_R]
     d[CLAMP_G] = 0.0
-    if p[at.SWITCH] == 0.0:
+    d[SW_T] = 0.0
+    if p[at.SWITCH] == at.LOAD_SWITCH:
+        return load_switch_side(t, v_b, v_r, p, m, d), 0.0, 0.0, 0.0
+    if p[at.SWITCH] == at.JOINT:
         d[SW_B] = 1.0 / JOINT_RESISTANCE
         d[SW_G] = 0.0
         d[SW_R] = -d[SW_B]
@@ -159,7 +200,7 @@ def sections_side(y, p, s, q, f, d):
 def derivative(t, y, p, s, m, q, f, d):
     """Fill f with the right-hand side of ``C dy/dt = f`` and d with its slopes, all SI."""
     adapter_side(t, y, p, m, f, d)
-    i_sw, i_pull, i_clamp, i_low = switch_side(y, p, m, d)
+    i_sw, i_pull, i_clamp, i_low = switch_side(t, y, p, m, d)
     d[CLAMP_3] = -d[CLAMP_G]
     i_ctrl = controller_side(t, y, p, m, i_clamp, f, d)
     i_bb = bulk_branch(y[at.V_B], y[at.V_BB], p[at.BUS_BULK], p[at.BUS_BULK_ESR])
@@ -186,6 +227,7 @@ def mass_product(x, p, s, out):
     out[at.V_RB] = bulk_mass(p[at.ROOT_BULK]) * x[at.V_RB]
     out[at.V_H] = p[at.RESERVOIR] * x[at.V_H]
     out[at.V_3] = p[at.RAIL_CAPACITANCE] * x[at.V_3]
+    out[at.LIMITER_RISE] = limiter_mass(p) * x[at.LIMITER_RISE]
     for k in range(s.shape[0]):
         out[at.CORE + k] = s[k, at.CAPACITANCE] * x[at.CORE + k]
 
@@ -200,7 +242,15 @@ def bulk_mass(capacitance):
 
 @compiled
 def gate_mass(p):
-    """Mass of the gate state; idle without a switch."""
-    if p[at.SWITCH] == 0.0:
+    """Mass of the gate state; idle without a gate."""
+    if p[at.SWITCH] != at.P_CHANNEL:
         return 1.0
     return p[at.GATE_SOURCE] + p[at.GATE_DRAIN]
+
+
+@compiled
+def limiter_mass(p):
+    """Heat capacity [J/K] of the limiter; idle without one."""
+    if p[at.LIMITER] == 0.0:
+        return 1.0
+    return p[at.LIMITER_HEAT]

@@ -22,7 +22,8 @@ from pathlib import Path
 from typing import Any
 
 import numba
-from numba import config, njit
+from numba import njit
+from numba.core import config
 
 KEPT_FOLDERS = 4
 
@@ -84,9 +85,9 @@ def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile with numba: no Python objects, no global lock held, cached beside its sources' hash."""
     if FOLDER is None:
         return njit(nogil=True, error_model="numpy")(function)
-    before = config.CACHE_DIR
-    config.CACHE_DIR = str(FOLDER)
+    before = config.CACHE_DIR  # type: ignore[attr-defined]
+    config.CACHE_DIR = str(FOLDER)  # type: ignore[attr-defined]
     try:
         return njit(nogil=True, error_model="numpy", cache=True)(function)
     finally:
-        config.CACHE_DIR = before
+        config.CACHE_DIR = before  # type: ignore[attr-defined]

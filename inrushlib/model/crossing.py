@@ -101,6 +101,12 @@ def over_margin_at(share, t, h, y, y_new, dense, p, m):
 
 
 @compiled
+def next_turn(left, x):
+    """The turning point x if it lies ahead, else the end of the step."""
+    return x if left < x < 1.0 else 1.0
+
+
+@compiled
 def first_over(t, h, y, y_new, dense, p, m):
     """Earliest share at which the adapter's over flag flips, or infinity."""
     if m[at.ON] == 0.0:
@@ -120,10 +126,7 @@ def first_over(t, h, y, y_new, dense, p, m):
         x3, x4 = turning_points(-k * y0, ramp * h - k * y1, -k * c1, -k * c2)
     left = 0.0
     while left < 1.0:
-        right = 1.0
-        for x in (x1, x2, x3, x4):
-            if x > left and x < right:
-                right = x
+        right = min(next_turn(left, x1), next_turn(left, x2), next_turn(left, x3), next_turn(left, x4))
         if over_margin_at(right, t, h, y, y_new, dense, p, m) >= 0.0:
             for _ in range(BISECTIONS):
                 mid = 0.5 * (left + right)

@@ -177,6 +177,7 @@ def gate(t, m, log):
         return False
     m[at.GATE_AT] = inf
     m[at.GATE_LOW] = 1.0
+    m[at.GATE_SINCE] = t
     m[at.JOLT] = 1.0
     log_switching(t, at.E_GATE_LOW, -1, m, log)
     return True

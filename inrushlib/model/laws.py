@@ -27,6 +27,8 @@ WAKE_WIDTH = 0.08  # [V]
 CHANNEL_SHARE = 0.03  # rounding of a channel's knee, as a share of its current
 LIMIT_SHARE = 0.01  # rounding of an adapter's or regulator's limit, as a share of it
 REGULATION_RESISTANCE = 0.05  # [ohm] of the controller's regulator
+RAMP_WIDTH = 0.02  # [V] rounding where a load switch's ramp meets its input
+COLD = 298.15  # [K] at which a limiter's cold resistance is stated
 LOAD_WIDTH = 0.2  # [V] below which the controller's draw fades to nothing
 
 
@@ -93,6 +95,28 @@ def channel(v_b, v_g, v_r, threshold, beta):
     to_b = beta * a * sa
     to_r = beta * b * sb
     return 0.5 * beta * (a * a - b * b), to_b, to_r - to_b, -to_r
+
+
+@compiled
+def load_switch(v_b, v_r, ramp, resistance, limit):
+    """Current [A] of a load switch with a slewed output and a limit; returns (value, to v_b, v_r, ramp).
+
+    The output follows the lower of ramp and input through the on-resistance, never backwards.
+    """
+    w = LIMIT_SHARE * limit
+    target, to_b, to_ramp = least(v_b, ramp, RAMP_WIDTH)
+    m, to_m, _ = least((target - v_r) / resistance, limit, w)
+    i, s = soft(m, w)
+    s *= to_m / resistance
+    return i, s * to_b, -s, s * to_ramp
+
+
+@compiled
+def limiter(rise, cold, beta, ambient):
+    """Resistance [ohm] of an NTC limiter ``rise`` [K] above ambient [K]; returns (value, slope)."""
+    t = ambient + rise
+    r = cold * exp(beta * (1.0 / t - 1.0 / COLD))
+    return r, -r * beta / (t * t)
 
 
 @compiled

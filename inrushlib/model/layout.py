@@ -2,7 +2,7 @@
 
 ``p``   the parts, one number each
 ``s``   one row a section: constants
-``y``   the state, 9 + M numbers
+``y``   the state, 9 + M numbers and the temperature rise of an inrush limiter, idle where there is none
 ``m``   the mode: flags (0 or 1), timers (instant, or infinity for none), counters
 ``q``   one row a section: its mode
 """
@@ -12,16 +12,17 @@ from __future__ import annotations
 import numpy as np
 
 # State: the core, then the section voltages.
-(V_O, I_L, V_B, V_BB, V_G, V_R, V_RB, V_H, V_3) = range(9)
-CORE = 9
+(V_O, I_L, V_B, V_BB, V_G, V_R, V_RB, V_H, V_3, LIMITER_RISE) = range(10)
+CORE = 10
 
 # Parts.
 (
     RATED_VOLTAGE, LIMIT, PEAK, PEAK_TIME, FOLDBACK, TRIPS, LATCHES, FOLDBACK_CURRENT, FOLDBACK_KNEE,
     OUTPUT_RESISTANCE, OUTPUT_CAPACITANCE, SOFT_START, TRIP_DELAY, RETRY_DELAY, BLEED,
     LEAD_RESISTANCE, LEAD_INDUCTANCE,
+    LIMITER, LIMITER_COLD, LIMITER_BETA, LIMITER_DISSIPATION, LIMITER_HEAT, LIMITER_AMBIENT,
     BUS_CERAMIC, BUS_BULK, BUS_BULK_ESR,
-    SWITCH, THRESHOLD, BETA, GATE_SOURCE, GATE_DRAIN, PULLUP, GATE_RESISTANCE, PIN,
+    SWITCH, SLEW, SWITCH_LIMIT, SWITCH_RESISTANCE, THRESHOLD, BETA, GATE_SOURCE, GATE_DRAIN, PULLUP, GATE_RESISTANCE, PIN,
     ROOT_CERAMIC, ROOT_BULK, ROOT_BULK_ESR,
     OWN, OWN_VOLTAGE, CTRL_RESISTANCE, DIODE, DIODE_DROP, RESERVOIR, RAIL_VOLTAGE, DROPOUT,
     DROPOUT_RESISTANCE, REGULATOR_LIMIT, RAIL_CAPACITANCE, RISING, FALLING, BOOT_TIME,
@@ -29,8 +30,8 @@ CORE = 9
     GATE_DELAY, FIRST_FRAME_DELAY, REFRESH, FRAME_TIME, CONTENT_DELAY,
     QUIESCENT, CHANNEL_CURRENT, FORWARD_R, FORWARD_G, FORWARD_B, CHANNEL_RESISTANCE, WAKE,
     LISTEN, LISTEN_DELAY, FORGET, DURATION, PLUG,
-) = range(68)  # fmt: skip
-COLOURS = 68  # power-on, first frame, content: three duties each
+) = range(77)  # fmt: skip
+COLOURS = 77  # power-on, first frame, content: three duties each
 PARTS = COLOURS + 9
 
 # Section constants.
@@ -40,19 +41,28 @@ SECTION_CONSTANTS = 5
 # Mode.
 (
     ON, T_ON, OVER, TOP, SPENT_AT, TRIP_AT, RETRY_AT, MAINS, MAINS_AT, MAINS_INDEX,
-    STATE, BOOT_AT, GATE_LOW, GATE_AT, T_RUN, BURST, BURST_AT, BURST_COUNT,
+    STATE, BOOT_AT, GATE_LOW, GATE_AT, GATE_SINCE, T_RUN, BURST, BURST_AT, BURST_COUNT,
     FRAME, FRAME_KIND, FRAME_END, FRAME_DUE, FRAME_COUNT, CONTENT_DUE,
     LOAD, KINK, OWN_KINK,
     BROWN_OUTS, TRIP_COUNT, RUNNING_AT, SHOWN_AT, READY_SEEN, RELAPSE, SWITCHINGS, JOLT,
-) = range(35)  # fmt: skip
-MODES = 35
+) = range(36)  # fmt: skip
+MODES = 36
+TIMERS = np.array(
+    [
+        SPENT_AT, TRIP_AT, RETRY_AT, MAINS_AT, BOOT_AT, GATE_AT, GATE_SINCE, T_RUN, BURST_AT, FRAME_END,
+        FRAME_DUE, CONTENT_DUE, KINK, OWN_KINK, RUNNING_AT, SHOWN_AT,
+    ]
+)  # fmt: skip
 
 # A kept step: start, size, share used; the modes below; then the state's four rows and what is shown.
-KEPT_MODES = np.array([ON, TOP, GATE_LOW, LOAD, KINK, T_ON, OWN_KINK])
+KEPT_MODES = np.array([ON, TOP, GATE_LOW, GATE_SINCE, LOAD, KINK, T_ON, OWN_KINK])
 KEPT_STATE = 3 + len(KEPT_MODES)
 
 # What the first relapse since the last power-up was.
 (NO_RELAPSE, RELAPSE_BROWN_OUT, RELAPSE_TRIP) = (0.0, 1.0, 2.0)
+
+# Kinds of switch.
+(JOINT, P_CHANNEL, LOAD_SWITCH) = (0.0, 1.0, 2.0)
 
 # Controller states.
 (RESET, BOOT, RUN) = (0.0, 1.0, 2.0)

@@ -2,7 +2,7 @@
 
 The network is a tree but for the feeds, which all start at the root. So the sections are a
 tridiagonal chain with one dense neighbour (the root), and the core is eliminated from its leaves
-inwards: adapter, lead; bulk capacitors; rail, reservoir; gate; root; bus. Every pivot is a sum of
+inwards: adapter, limiter, lead; bulk capacitors; rail, reservoir; gate; root; bus. Every pivot is a sum of
 conductances of one sign (save a foldback adapter's), so no rows are exchanged.
 
 ``factor``  once a step
@@ -18,15 +18,15 @@ from .compiled import compiled
 # Work vector ``w``: the pivots and couplings of the core.
 (
     O_PIVOT, L_PIVOT, BB_PIVOT, BB_G, RB_PIVOT, RB_G, T_PIVOT, T_H, T_G, H_PIVOT, H_B, H_G, H_3,
-    G_PIVOT, G_B, G_R, G_H, G_3, R_PIVOT, R_B, R_G, B_PIVOT, B_G, B_R, B_H, GATE,
-) = range(26)  # fmt: skip
-WORK = 26
+    G_PIVOT, G_B, G_R, G_H, G_3, R_PIVOT, R_B, R_G, B_PIVOT, B_G, B_R, B_H, X_PIVOT, X_L, L_X,
+) = range(28)  # fmt: skip
+WORK = 28
 
 
 @compiled
-def factor(rate, p, s, m, d, w, chain, border):
+def factor(rate, y, p, s, m, d, w, chain, border):
     """Factor for ``rate = 1/(h gamma)`` [1/s]; fills w, chain (pivots) and border (chain^-1 root)."""
-    _factor_leaves(rate, p, d, w)
+    _factor_leaves(rate, p, y, d, w)
     _factor_core(rate, p, m, d, w, _factor_chain(rate, s, d, chain, border))
 
 
@@ -54,10 +54,15 @@ def _factor_chain(rate, s, d, chain, border):
 
 
 @compiled
-def _factor_leaves(rate, p, d, w):
-    """Pivots of adapter, lead, bulk capacitors and rail."""
+def _factor_leaves(rate, p, y, d, w):
+    """Pivots of adapter, limiter, lead, bulk capacitors and rail."""
     w[O_PIVOT] = rate * p[at.OUTPUT_CAPACITANCE] + 1.0 / p[at.BLEED] - d[ci.REG_O]
-    w[L_PIVOT] = rate * p[at.LEAD_INDUCTANCE] + p[at.LEAD_RESISTANCE] + 1.0 / w[O_PIVOT]
+    i = y[at.I_L]
+    w[X_L] = -2.0 * i * d[ci.LIM_R]
+    w[L_X] = i * d[ci.LIM_T]
+    w[X_PIVOT] = rate * ci.limiter_mass(p) + p[at.LIMITER_DISSIPATION] - i * i * d[ci.LIM_T]
+    w[L_PIVOT] = rate * p[at.LEAD_INDUCTANCE] + p[at.LEAD_RESISTANCE] + d[ci.LIM_R] + 1.0 / w[O_PIVOT]
+    w[L_PIVOT] -= w[L_X] * w[X_L] / w[X_PIVOT]
     w[BB_G] = 0.0
     if p[at.BUS_BULK] > 0.0:
         w[BB_G] = 1.0 / p[at.BUS_BULK_ESR]
@@ -78,7 +83,7 @@ def _factor_core(rate, p, m, d, w, at_root):
     gd = rate * p[at.GATE_DRAIN]
     pull = 0.0
     low = 0.0
-    if p[at.SWITCH] > 0.0:
+    if p[at.SWITCH] == at.P_CHANNEL:
         pull = 1.0 / p[at.PULLUP]
         low = m[at.GATE_LOW] / p[at.GATE_RESISTANCE]
     from_bus = 1.0
@@ -127,7 +132,7 @@ def solve(s, w, chain, border, x):
         x[at.CORE + k] = v / chain[k]
         x[at.V_R] += s[k, at.FEED] * x[at.CORE + k]
     # Inwards.
-    x[at.I_L] += x[at.V_O] / w[O_PIVOT]
+    x[at.I_L] += x[at.V_O] / w[O_PIVOT] - w[L_X] * x[at.LIMITER_RISE] / w[X_PIVOT]
     x[at.V_B] += x[at.I_L] / w[L_PIVOT] + w[BB_G] * x[at.V_BB] / w[BB_PIVOT]
     x[at.V_R] += w[RB_G] * x[at.V_RB] / w[RB_PIVOT]
     x[at.V_H] -= w[H_3] * x[at.V_3] / w[T_PIVOT]
@@ -144,5 +149,6 @@ def solve(s, w, chain, border, x):
     x[at.V_BB] = (x[at.V_BB] + w[BB_G] * x[at.V_B]) / w[BB_PIVOT]
     x[at.I_L] = (x[at.I_L] - x[at.V_B]) / w[L_PIVOT]
     x[at.V_O] = (x[at.V_O] - x[at.I_L]) / w[O_PIVOT]
+    x[at.LIMITER_RISE] = (x[at.LIMITER_RISE] - w[X_L] * x[at.I_L]) / w[X_PIVOT]
     for k in range(count):
         x[at.CORE + k] += border[k] * x[at.V_R]

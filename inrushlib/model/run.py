@@ -61,10 +61,10 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, y, m, q, lo
     count = s.shape[0]
     work = scratch(n, count)
     y_new = np.empty(n)
-    y_end = np.empty(n)
     dense = np.empty((3, n))
     shares = np.empty(2 + 2 * count)
-    out[:] = 0.0
+    for i in range(OUTS):
+        out[i] = 0.0
     sw.start(p, interruptions, y, m, q)
     sw.settle(0.0, y, p, s, m, q, interruptions, log)
     t = 0.0
@@ -102,13 +102,12 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, y, m, q, lo
         keep(int(out[KEPT]), t, size, until, y, y_new, dense, m, q, kept)
         out[KEPT] += 1.0
         if share <= 1.0:
-            st.interpolate(share, y, y_new, dense, y_end)
+            st.interpolate(share, y, y_new, dense)
             t = min(t + share * size, end)
-            y[:] = y_end
             cr.apply(t, share + fw.SAME_INSTANT / size, shares, p, s, m, q, log)
         else:
             t = end if size == end - t else t + size
-            y[:] = y_new
+            st.interpolate(1.0, y, y_new, dense)
         if share <= 1.0 or t >= end:
             sw.settle(t, y, p, s, m, q, interruptions, log)
         if m[at.SWITCHINGS] > most_switchings:

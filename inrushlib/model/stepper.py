@@ -13,7 +13,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from .circuit import CTRL_T, REG_T, derivative, mass_product
+from . import layout as at
+from .circuit import CTRL_T, REG_T, SW_T, derivative, mass_product
 from .compiled import compiled
 from .linear import factor, solve
 
@@ -64,9 +65,7 @@ def step(t, h, y, p, s, m, q, rate_known, work, y_new, dense):
     n = y.shape[0]
     if not rate_known:
         derivative(t, y, p, s, m, q, f_0, slopes_0)
-    factor(1.0 / (h * GAMMA), p, s, m, slopes_0, w, chain, border)
-    v_o_t = slopes_0[REG_T]
-    v_h_t = slopes_0[CTRL_T]
+    factor(1.0 / (h * GAMMA), y, p, s, m, slopes_0, w, chain, border)
     for i in range(STAGES):
         if i == 0:
             for j in range(n):
@@ -84,8 +83,11 @@ def step(t, h, y, p, s, m, q, rate_known, work, y_new, dense):
             mass_product(dense[2], p, s, mass)
             for j in range(n):
                 f[j] += mass[j]
-        f[0] += GAMMA_T[i] * h * v_o_t
-        f[7] += GAMMA_T[i] * h * v_h_t
+        g = GAMMA_T[i] * h
+        f[at.V_O] += g * slopes_0[REG_T]
+        f[at.V_H] += g * slopes_0[CTRL_T]
+        f[at.V_B] -= g * slopes_0[SW_T]
+        f[at.V_R] += g * slopes_0[SW_T]
         solve(s, w, chain, border, f)
         for j in range(n):
             u[i, j] = f[j]
@@ -106,10 +108,10 @@ def interpolate_one(share, y0, y1, c1, c2):
 
 
 @compiled
-def interpolate(share, y, y_new, dense, out):
-    """Dense output of all states at ``share`` (0 to 1) of the step, into out."""
+def interpolate(share, y, y_new, dense):
+    """Move y to the dense output at ``share`` (0 to 1) of the step."""
     for j in range(y.shape[0]):
-        out[j] = interpolate_one(share, y[j], y_new[j], dense[0, j], dense[1, j])
+        y[j] = interpolate_one(share, y[j], y_new[j], dense[0, j], dense[1, j])
 
 
 @compiled

@@ -26,21 +26,21 @@ NOT_OVER_SHARE = 0.90  # of the limit, below which it no longer does
 @compiled
 def start(p, interruptions, y, m, q):
     """Set state and mode at t = 0."""
-    y[:] = 0.0
-    m[:] = inf
-    for i in (at.ON, at.OVER, at.GATE_LOW, at.BURST, at.FRAME, at.FRAME_KIND, at.STATE, at.BROWN_OUTS):
+    for j in range(y.shape[0]):
+        y[j] = 0.0
+    for i in range(at.MODES):
         m[i] = 0.0
-    for i in (at.TRIP_COUNT, at.READY_SEEN, at.RELAPSE, at.SWITCHINGS, at.MAINS_INDEX, at.BURST_COUNT):
-        m[i] = 0.0
-    m[at.FRAME_COUNT] = 0.0
+    for i in range(at.TIMERS.shape[0]):
+        m[at.TIMERS[i]] = inf
     m[at.JOLT] = 1.0
     m[at.MAINS] = 1.0
     if interruptions.shape[0] > 0:
         m[at.MAINS_AT] = interruptions[0, 0]
-    q[:, at.SHOWS] = at.SHOWS_POWER_ON
-    q[:, at.HEARS] = at.BELOW
-    q[:, at.HEARS_AT] = inf
-    q[:, at.REACHED] = 0.0
+    for k in range(q.shape[0]):
+        q[k, at.SHOWS] = at.SHOWS_POWER_ON
+        q[k, at.HEARS] = at.BELOW
+        q[k, at.HEARS_AT] = inf
+        q[k, at.REACHED] = 0.0
     m[at.LOAD] = p[at.RESET_CURRENT]
     m[at.TOP] = p[at.PEAK]
     if p[at.OWN] > 0.0:

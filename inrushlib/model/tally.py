@@ -31,15 +31,18 @@ LIT_SHARE = 0.05  # of its full current, from which a pixel counts as lit
 # Energies [J].
 (
     E_ADAPTER, E_OWN, E_BLEED, E_LEAD, E_BULK_ESR, E_SWITCH, E_GATE, E_CTRL_FEED, E_REGULATOR, E_LOAD,
-    E_FEEDS, E_HOPS, E_PIXELS, E_STORED,
-) = range(14)  # fmt: skip
-ENERGIES = 14
+    E_FEEDS, E_HOPS, E_PIXELS, E_LIMITER, E_STORED,
+) = range(15)  # fmt: skip
+ENERGIES = 15
 
-# Extremes: value, instant.
+# Extremes: value, instant. The first rows are of states: which one, and whether largest (1) or smallest (-1).
 (
-    X_LEAD, X_BUS, X_ROOT, X_RESERVOIR, X_SECTION, X_LOWEST_BUS, X_LOWEST_RAIL, X_JUNCTION, X_LIT,
-) = range(9)  # fmt: skip
-EXTREMES = 9
+    X_LEAD, X_BUS, X_ROOT, X_RESERVOIR, X_LOWEST_BUS, X_LOWEST_RAIL, X_LIMITER, X_SECTION, X_JUNCTION, X_LIT,
+) = range(10)  # fmt: skip
+EXTREMES = 10
+WATCHED = np.array(
+    [[at.I_L, 1], [at.V_B, 1], [at.V_R, 1], [at.V_H, 1], [at.V_B, -1], [at.V_3, -1], [at.LIMITER_RISE, 1]]
+)
 
 
 @compiled
@@ -65,10 +68,13 @@ def add_core(t, y, p, m, dt, d, e):
         e[E_ADAPTER] += dt * i_reg * v_o
     e[E_BLEED] += dt * v_o * v_o / p[at.BLEED]
     e[E_LEAD] += dt * p[at.LEAD_RESISTANCE] * y[at.I_L] ** 2
+    if p[at.LIMITER] > 0.0:
+        r, _ = laws.limiter(y[at.LIMITER_RISE], p[at.LIMITER_COLD], p[at.LIMITER_BETA], p[at.LIMITER_AMBIENT])
+        e[E_LIMITER] += dt * r * y[at.I_L] ** 2
     i_bb = ci.bulk_branch(v_b, y[at.V_BB], p[at.BUS_BULK], p[at.BUS_BULK_ESR])
     i_rb = ci.bulk_branch(v_r, y[at.V_RB], p[at.ROOT_BULK], p[at.ROOT_BULK_ESR])
     e[E_BULK_ESR] += dt * (i_bb * i_bb * p[at.BUS_BULK_ESR] + i_rb * i_rb * p[at.ROOT_BULK_ESR])
-    i_sw, i_pull, i_clamp, i_low = ci.switch_side(y, p, m, d)
+    i_sw, i_pull, i_clamp, i_low = ci.switch_side(t, y, p, m, d)
     e[E_SWITCH] += dt * i_sw * (v_b - v_r)
     e[E_GATE] += dt * (i_pull * (v_b - v_g) + i_clamp * (v_g - v_3) + i_low * v_g)
     v_in = v_b
@@ -128,7 +134,8 @@ def watch(row, j, sign, step, n, extremes):
     y0, y1 = step[at.KEPT_STATE + j], step[at.KEPT_STATE + n + j]
     c1, c2 = step[at.KEPT_STATE + 2 * n + j], step[at.KEPT_STATE + 3 * n + j]
     x1, x2 = turning_points(y0, y1, c1, c2)
-    for x in (0.0, x1, x2, end):
+    for i in range(4):
+        x = 0.0 if i == 0 else (x1 if i == 1 else (x2 if i == 2 else end))
         if x <= end:
             note_extreme(row, interpolate_one(x, y0, y1, c1, c2), t + x * h, sign, extremes)
 
@@ -174,7 +181,7 @@ def slices(step, n, p, s, m, q, y, d, foster, rises, extremes):
     before = 0.0
     for i in range(SLICES + 1):
         restore(step, end * i / SLICES, y)
-        i_sw, _, _, _ = ci.switch_side(y, p, m, d)
+        i_sw, _, _, _ = ci.switch_side(t + i * dt, y, p, m, d)
         power = i_sw * (y[at.V_B] - y[at.V_R])
         if i > 0:
             if p[at.SWITCH] > 0.0:
@@ -195,19 +202,13 @@ def tally(kept, rows, p, s, since, foster, energies, wires, extremes):
     count = s.shape[0]
     n = at.CORE + count
     y = np.empty(n)
-    m = np.full(at.MODES, inf)
+    m = np.zeros(at.MODES)
     q = np.zeros((count, at.SECTION_MODES))
     d = np.empty(ci.SLOPES + count)
     rises = np.zeros(foster.shape[0])
-    energies[:] = 0.0
-    wires[:] = 0.0
-    extremes[:, 0] = -inf
-    extremes[X_LOWEST_BUS, 0] = inf
-    extremes[X_LOWEST_RAIL, 0] = inf
-    extremes[X_LIT, 0] = 0.0
+    clear(energies, wires, extremes)
     for r in range(rows):
         step = kept[r]
-        t, h, end = step[0], step[1], step[2]
         for i in range(at.KEPT_MODES.shape[0]):
             m[at.KEPT_MODES[i]] = step[3 + i]
         for k in range(count):
@@ -216,20 +217,32 @@ def tally(kept, rows, p, s, since, foster, energies, wires, extremes):
             restore(step, 0.0, y)
             energies[E_STORED] -= stored(y, p, s)
         for i in range(NODES.shape[0]):
-            restore(step, end * NODES[i], y)
-            dt = end * h * WEIGHTS[i]
-            add_core(t + end * NODES[i] * h, y, p, m, dt, d, energies)
+            restore(step, step[2] * NODES[i], y)
+            dt = step[2] * step[1] * WEIGHTS[i]
+            add_core(step[0] + step[2] * NODES[i] * step[1], y, p, m, dt, d, energies)
             add_wiring(y, p, s, q, dt, energies, wires)
         slices(step, n, p, s, m, q, y, d, foster, rises, extremes)
-        watch(X_LEAD, at.I_L, 1.0, step, n, extremes)
-        watch(X_BUS, at.V_B, 1.0, step, n, extremes)
-        watch(X_ROOT, at.V_R, 1.0, step, n, extremes)
-        watch(X_RESERVOIR, at.V_H, 1.0, step, n, extremes)
+        for row in range(WATCHED.shape[0]):
+            if WATCHED[row, 1] > 0 or step[0] >= since:
+                watch(row, WATCHED[row, 0], WATCHED[row, 1], step, n, extremes)
         for k in range(count):
-            watch(X_SECTION, at.CORE + k, 1.0, step, n, extremes)
-        if t >= since:
-            watch(X_LOWEST_BUS, at.V_B, -1.0, step, n, extremes)
-            watch(X_LOWEST_RAIL, at.V_3, -1.0, step, n, extremes)
+            watch(X_SECTION, at.CORE + k, 1, step, n, extremes)
     if rows > 0:
         restore(kept[rows - 1], kept[rows - 1, 2], y)
         energies[E_STORED] += stored(y, p, s)
+
+
+@compiled
+def clear(energies, wires, extremes):
+    """Set all totals to zero and all extremes to nothing seen yet."""
+    for i in range(ENERGIES):
+        energies[i] = 0.0
+    for i in range(wires.shape[0]):
+        for j in range(3):
+            wires[i, j] = 0.0
+    for row in range(EXTREMES):
+        extremes[row, 0] = -inf
+        extremes[row, 1] = 0.0
+        if row < WATCHED.shape[0] and WATCHED[row, 1] < 0:
+            extremes[row, 0] = inf
+    extremes[X_LIT, 0] = 0.0
