@@ -23,23 +23,9 @@ OWN_RAMP = 0.001  # [s] start of the controller's own supply
 
 # Slopes, in the order of the vector ``d``.
 (
-    REG_O,
-    REG_T,
-    LIM_R,
-    LIM_T,
-    SW_T,
-    CTRL_IN,
-    CTRL_H,
-    CTRL_T,
-    SW_B,
-    SW_G,
-    SW_R,
-    CLAMP_G,
-    CLAMP_3,
-    REG3_H,
-    REG3_3,
-    LOAD_3,
-) = range(16)
+    REG_O, REG_T, LIM_R, LIM_T, SW_T, CTRL_IN, CTRL_H, CTRL_T, SW_B, SW_G, SW_R, CLAMP_G, CLAMP_3,
+    REG3_H, REG3_3, LOAD_3,
+) = range(16)  # fmt: skip
 SLOPES = 16
 
 

@@ -102,6 +102,7 @@ def read_energy(energies: Array) -> EnergyBalance:
     places = {
         "adapter bleed": ta.E_BLEED,
         "lead": ta.E_LEAD,
+        "inrush limiter": ta.E_LIMITER,
         "bulk series resistance": ta.E_BULK_ESR,
         "switch": ta.E_SWITCH,
         "gate network": ta.E_GATE,
