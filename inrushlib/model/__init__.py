@@ -5,6 +5,8 @@
 ``switching`` what ends a stretch and what changes then
 ``circuit``   the equations and their slopes, and the linear solve that fits them
 ``laws``      one scalar law a part, each returning its value and its slope
+``judge``     the verdict as a number
+``batch``     many runs in one compiled loop
 ``tally``     what is read off a finished run by quadrature
 ``layout``    the meaning of every index
 

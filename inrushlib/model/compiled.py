@@ -83,11 +83,12 @@ def mark_compiled() -> None:
 
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile with numba: no Python objects, no global lock held, cached beside its sources' hash."""
+    options = {"nogil": True, "error_model": "numpy", "no_cfunc_wrapper": True}
     if FOLDER is None:
-        return njit(nogil=True, error_model="numpy")(function)
+        return njit(**options)(function)
     before = config.CACHE_DIR  # type: ignore[attr-defined]
     config.CACHE_DIR = str(FOLDER)  # type: ignore[attr-defined]
     try:
-        return njit(nogil=True, error_model="numpy", cache=True)(function)
+        return njit(cache=True, **options)(function)
     finally:
         config.CACHE_DIR = before  # type: ignore[attr-defined]

@@ -70,14 +70,14 @@ def reset_release(t, p, m, log):
     m[at.STATE] = at.BOOT
     m[at.BOOT_AT] = t + p[at.BOOT_TIME]
     set_load(p, m)
-    log_switching(t, at.E_RESET_RELEASE, -1, m, log)
+    log_switching(t, at.E_RESET_RELEASE, at.NO_INDEX, m, log)
 
 
 @compiled
 def brown_out(t, p, m, log):
     """The rail fell to the lower level: back to reset, everything that was going on is dropped."""
     if m[at.FRAME] > 0.0:
-        log_switching(t, at.E_FRAME_LOST, m[at.FRAME_KIND], m, log)
+        log_switching(t, at.E_FRAME_LOST, int(m[at.FRAME_KIND]), m, log)
     m[at.STATE] = at.RESET
     m[at.BROWN_OUTS] += 1.0
     relapse(at.RELAPSE_BROWN_OUT, m)
@@ -89,7 +89,7 @@ def brown_out(t, p, m, log):
     for i in (at.BOOT_AT, at.GATE_AT, at.BURST_AT, at.FRAME_END, at.FRAME_DUE, at.CONTENT_DUE, at.T_RUN):
         m[i] = inf
     set_load(p, m)
-    log_switching(t, at.E_BROWN_OUT, -1, m, log)
+    log_switching(t, at.E_BROWN_OUT, at.NO_INDEX, m, log)
 
 
 @compiled
@@ -134,7 +134,7 @@ def frame_end(t, m, q, log):
         return False
     m[at.FRAME] = 0.0
     m[at.FRAME_END] = inf
-    log_switching(t, at.E_FRAME_END, m[at.FRAME_KIND], m, log)
+    log_switching(t, at.E_FRAME_END, int(m[at.FRAME_KIND]), m, log)
     for k in range(q.shape[0]):
         if q[k, at.REACHED] > 0.0 and q[k, at.SHOWS] != m[at.FRAME_KIND]:
             q[k, at.SHOWS] = m[at.FRAME_KIND]
@@ -166,7 +166,7 @@ def boot(t, p, m, q, log):
     if all_shown(q):
         m[at.READY_SEEN] = 1.0
     set_load(p, m)
-    log_switching(t, at.E_RUN, -1, m, log)
+    log_switching(t, at.E_RUN, at.NO_INDEX, m, log)
     return True
 
 
@@ -179,7 +179,7 @@ def gate(t, m, log):
     m[at.GATE_LOW] = 1.0
     m[at.GATE_SINCE] = t
     m[at.JOLT] = 1.0
-    log_switching(t, at.E_GATE_LOW, -1, m, log)
+    log_switching(t, at.E_GATE_LOW, at.NO_INDEX, m, log)
     return True
 
 
@@ -193,11 +193,11 @@ def burst(t, p, m, log):
         m[at.BURST] = 0.0
         m[at.BURST_COUNT] = n + 1.0
         m[at.BURST_AT] = m[at.T_RUN] + (n + 1.0) * p[at.BURST_PERIOD]
-        log_switching(t, at.E_BURST_END, -1, m, log)
+        log_switching(t, at.E_BURST_END, at.NO_INDEX, m, log)
     else:
         m[at.BURST] = 1.0
         m[at.BURST_AT] = m[at.T_RUN] + n * p[at.BURST_PERIOD] + p[at.BURST_LENGTH]
-        log_switching(t, at.E_BURST_START, -1, m, log)
+        log_switching(t, at.E_BURST_START, at.NO_INDEX, m, log)
     set_load(p, m)
     return True
 
@@ -221,7 +221,7 @@ def frame_start(t, p, s, m, q, log):
     m[at.FRAME_KIND] = at.SHOWS_FIRST
     if t >= m[at.T_RUN] + p[at.CONTENT_DELAY] - CONTENT_SLACK:
         m[at.FRAME_KIND] = at.SHOWS_CONTENT
-    log_switching(t, at.E_FRAME_START, m[at.FRAME_KIND], m, log)
+    log_switching(t, at.E_FRAME_START, int(m[at.FRAME_KIND]), m, log)
     heard = 1.0
     for k in range(q.shape[0]):
         if k > 0 and s[k, at.LANE] != s[k - 1, at.LANE]:

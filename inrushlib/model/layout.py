@@ -79,7 +79,8 @@ SECTION_MODES = 4
 # What a section shows, and what a frame carries.
 (SHOWS_POWER_ON, SHOWS_FIRST, SHOWS_CONTENT) = (0.0, 1.0, 2.0)
 
-# Switchings as recorded: time, code, index (section, frame kind, or -1).
+# Switchings as recorded: time, code, index (section, frame kind, or none).
+NO_INDEX = -1
 (
     E_OVER, E_NOT_OVER, E_ALLOWANCE_SPENT, E_TRIP, E_RETRY, E_MAINS_OFF, E_MAINS_ON, E_RESET_RELEASE, E_BROWN_OUT,
     E_RUN, E_GATE_LOW, E_BURST_START, E_BURST_END, E_FRAME_START, E_FRAME_END, E_FRAME_LOST,

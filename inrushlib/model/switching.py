@@ -123,11 +123,11 @@ def retest_over(t, y, p, m, log):
     margin = over_margin(v_ref, y[at.V_O], p, m)
     if m[at.OVER] > 0.0 and margin < 0.0:
         end_over(p, m)
-        fw.log_switching(t, at.E_NOT_OVER, -1, m, log)
+        fw.log_switching(t, at.E_NOT_OVER, at.NO_INDEX, m, log)
         return True
     if m[at.OVER] == 0.0 and margin >= 0.0:
         begin_over(t, p, m)
-        fw.log_switching(t, at.E_OVER, -1, m, log)
+        fw.log_switching(t, at.E_OVER, at.NO_INDEX, m, log)
         return True
     return False
 
@@ -137,10 +137,10 @@ def cross_over(t, p, m, log):
     """The adapter crossed the level that its over flag watches."""
     if m[at.OVER] > 0.0:
         end_over(p, m)
-        fw.log_switching(t, at.E_NOT_OVER, -1, m, log)
+        fw.log_switching(t, at.E_NOT_OVER, at.NO_INDEX, m, log)
     else:
         begin_over(t, p, m)
-        fw.log_switching(t, at.E_OVER, -1, m, log)
+        fw.log_switching(t, at.E_OVER, at.NO_INDEX, m, log)
 
 
 @compiled
@@ -153,7 +153,7 @@ def mains(t, p, m, interruptions, log):
         m[at.MAINS] = 0.0
         m[at.MAINS_AT] = interruptions[i, 1]
         switch_off(p, m)
-        fw.log_switching(t, at.E_MAINS_OFF, -1, m, log)
+        fw.log_switching(t, at.E_MAINS_OFF, at.NO_INDEX, m, log)
         return True
     m[at.MAINS] = 1.0
     m[at.MAINS_INDEX] = i + 1
@@ -163,7 +163,7 @@ def mains(t, p, m, interruptions, log):
     m[at.READY_SEEN] = 0.0
     m[at.RELAPSE] = at.NO_RELAPSE
     switch_on(t, p, m)
-    fw.log_switching(t, at.E_MAINS_ON, -1, m, log)
+    fw.log_switching(t, at.E_MAINS_ON, at.NO_INDEX, m, log)
     return True
 
 
@@ -181,7 +181,7 @@ def adapter_timers(t, p, m, log):
         m[at.SPENT_AT] = inf
         m[at.TOP] = p[at.LIMIT]
         m[at.JOLT] = 1.0
-        fw.log_switching(t, at.E_ALLOWANCE_SPENT, -1, m, log)
+        fw.log_switching(t, at.E_ALLOWANCE_SPENT, at.NO_INDEX, m, log)
         happened = True
     if fw.due(m[at.TRIP_AT], t):
         switch_off(p, m)
@@ -189,13 +189,13 @@ def adapter_timers(t, p, m, log):
         fw.relapse(at.RELAPSE_TRIP, m)
         if p[at.LATCHES] == 0.0:
             m[at.RETRY_AT] = t + p[at.RETRY_DELAY]
-        fw.log_switching(t, at.E_TRIP, -1, m, log)
+        fw.log_switching(t, at.E_TRIP, at.NO_INDEX, m, log)
         happened = True
     if fw.due(m[at.RETRY_AT], t):
         m[at.RETRY_AT] = inf
         if m[at.MAINS] > 0.0:
             switch_on(t, p, m)
-            fw.log_switching(t, at.E_RETRY, -1, m, log)
+            fw.log_switching(t, at.E_RETRY, at.NO_INDEX, m, log)
         happened = True
     return happened
 

@@ -185,7 +185,7 @@ def slices(step, n, p, s, m, q, y, d, foster, rises, extremes):
         power = i_sw * (y[at.V_B] - y[at.V_R])
         if i > 0:
             if p[at.SWITCH] > 0.0:
-                note_extreme(X_JUNCTION, warm(before, power, dt, foster, rises), t + i * dt, 1.0, extremes)
+                note_extreme(int(X_JUNCTION), warm(before, power, dt, foster, rises), t + i * dt, 1, extremes)
             restore(step, end * (i - 0.5) / SLICES, y)
             if lit(y, p, s, q):
                 extremes[X_LIT, 0] += dt

@@ -17,7 +17,7 @@ from inrushlib.startup.figures import read_conductors, read_energy, read_figures
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.result import Startup
 from inrushlib.startup.switchings import Kind, Switching, read_log
-from inrushlib.startup.verdict import Ending, Evidence, Verdict, explain, judge
+from inrushlib.startup.verdict import Ending, Evidence, Verdict, explain
 
 TOLERANCE = 1e-5
 SCREEN_TOLERANCE = 1e-4
@@ -106,17 +106,19 @@ def _finite(value: float) -> float | None:
     return float(value) if math.isfinite(value) else None
 
 
+def _verdict(raw: _Raw) -> Verdict:
+    from inrushlib.model.judge import judge
+
+    return list(Verdict)[int(judge(raw.mode, raw.sections))]
+
+
 def _ending(raw: _Raw) -> Ending:
     m = raw.mode
     return Ending(
-        in_run=bool(m[at.STATE] == at.RUN),
         in_boot=bool(m[at.STATE] == at.BOOT),
-        all_shown=bool(np.all(raw.sections[:, at.SHOWS] != at.SHOWS_POWER_ON)),
-        adapter_on=bool(m[at.ON]),
         mains_on=bool(m[at.MAINS]),
         brown_outs=int(m[at.BROWN_OUTS]),
         trips=int(m[at.TRIP_COUNT]),
-        relapse={at.NO_RELAPSE: "", at.RELAPSE_BROWN_OUT: "brown-out", at.RELAPSE_TRIP: "trip"}[float(m[at.RELAPSE])],
         running_at=_finite(m[at.RUNNING_AT]),
         shown_at=_finite(m[at.SHOWN_AT]),
     )
@@ -139,7 +141,7 @@ def screen(build: Build, *, tolerance: float = SCREEN_TOLERANCE) -> Outcome:
     """
     raw = _run(build, pack(build), tolerance, 0)
     end = _ending(raw)
-    verdict = judge(end)
+    verdict = _verdict(raw)
     return Outcome(
         verdict,
         end.brown_outs,
@@ -186,7 +188,7 @@ def simulate(build: Build, *, tolerance: float = TOLERANCE) -> Startup:
     packed = pack(build)
     raw = _run(build, packed, tolerance, FIRST_ROWS)
     end = _ending(raw)
-    verdict = judge(end)
+    verdict = _verdict(raw)
     switchings = read_log(raw.log, gate=build.switch is not None)
     energies, wires, extremes = _tally(build, packed, raw, switchings)
     steps = KeptSteps(raw.kept, len(raw.state))

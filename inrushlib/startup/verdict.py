@@ -11,7 +11,7 @@ from inrushlib.startup.switchings import Kind, Switching
 
 
 class Verdict(StrEnum):
-    """How a start ends."""
+    """How a start ends, in the order in which :mod:`inrushlib.model.judge` numbers it."""
 
     BOOTS = "boots"
     BOOTS_AFTER_RESETS = "boots-after-resets"
@@ -43,46 +43,24 @@ _MEANINGS = {
 
 @dataclass(frozen=True)
 class Ending:
-    """What the verdict is judged from, at the end of the run.
+    """How the run ended, as far as the reason quotes it.
 
     Attributes
     ----------
-    in_run, in_boot, all_shown, adapter_on, mains_on : bool
+    in_boot, mains_on : bool
         The modes at the end.
     brown_outs, trips : int
         Counts over the run.
-    relapse : str
-        ``""``, ``"brown-out"`` or ``"trip"``: the first one after ready since the last power-up.
     running_at, shown_at : float or None
         When run was first entered, and since when all sections have shown a frame [s].
     """
 
-    in_run: bool
     in_boot: bool
-    all_shown: bool
-    adapter_on: bool
     mains_on: bool
     brown_outs: int
     trips: int
-    relapse: str
     running_at: float | None
     shown_at: float | None
-
-
-def judge(end: Ending) -> Verdict:
-    """Return the verdict: the first row of the table that fits."""
-    done = end.in_run and end.all_shown and end.adapter_on and not end.relapse
-    if done and end.brown_outs == 0 and end.trips == 0:
-        return Verdict.BOOTS
-    if done:
-        return Verdict.BOOTS_AFTER_RESETS
-    if end.trips and (not end.in_run or not end.adapter_on or end.relapse == "trip"):
-        return Verdict.ADAPTER_TRIPS
-    if end.brown_outs:
-        return Verdict.KEEPS_RESETTING
-    if end.in_run and not end.all_shown:
-        return Verdict.DISPLAY_STAYS_LIT
-    return Verdict.STUCK
 
 
 def needed_bus_voltage(build: Build) -> float:

@@ -1,0 +1,50 @@
+"""Many runs in one compiled loop, without curves: for searches, maps and spreads.
+
+``run_batch``
+    holds no global lock, so that threads can share the work
+"""
+
+from __future__ import annotations
+
+from math import inf
+
+import numpy as np
+
+from . import layout as at
+from . import run as one
+from .compiled import compiled
+from .judge import judge
+
+# One row of answers a run.
+(STATUS, VERDICT, BROWN_OUTS, TRIPS, RUNNING_AT, READY_AT, PEAK, FINAL_BUS, FINAL_RAIL, FINAL_LEAD) = range(10)
+ANSWERS = 10
+
+
+@compiled
+def run_batch(parts, sections, interruptions, tolerance, most_steps, most_switchings, answers):
+    """Run parts[i] with sections[i] (or the last one given) for each row i of answers.
+
+    READY_AT is infinite where not all sections show a frame at the end.
+    """
+    count = sections.shape[1]
+    y = np.empty(at.CORE + count)
+    m = np.empty(at.MODES)
+    q = np.empty((count, at.SECTION_MODES))
+    log = np.empty((0, 3))
+    kept = np.empty((0, 1))
+    out = np.empty(one.OUTS)
+    for i in range(answers.shape[0]):
+        s = sections[min(i, sections.shape[0] - 1)]
+        status = one.run(parts[i], s, interruptions, tolerance, most_steps, most_switchings, y, m, q, log, kept, out)
+        answers[i, STATUS] = status
+        answers[i, VERDICT] = judge(m, q)
+        answers[i, BROWN_OUTS] = m[at.BROWN_OUTS]
+        answers[i, TRIPS] = m[at.TRIP_COUNT]
+        answers[i, RUNNING_AT] = m[at.RUNNING_AT]
+        answers[i, READY_AT] = m[at.SHOWN_AT]
+        if m[at.STATE] != at.RUN:
+            answers[i, READY_AT] = inf
+        answers[i, PEAK] = out[one.PEAK_LEAD_CURRENT]
+        answers[i, FINAL_BUS] = y[at.V_B]
+        answers[i, FINAL_RAIL] = y[at.V_3]
+        answers[i, FINAL_LEAD] = y[at.I_L]
