@@ -67,23 +67,22 @@ def cache_folder() -> Path | None:
 
 
 FOLDER = cache_folder()
-_MARK = None if FOLDER is None else FOLDER / "compiled"
 
 
-def needs_compiling() -> bool:
-    """Say whether the next run on this machine has to compile first (some seconds)."""
-    return _MARK is None or not _MARK.exists()
+def needs_compiling(entry: str) -> bool:
+    """Say whether ``entry`` still has to be compiled on this machine (some seconds)."""
+    return FOLDER is None or not (FOLDER / f"{entry}.compiled").exists()
 
 
-def mark_compiled() -> None:
-    """Remember that these sources have been compiled on this machine."""
-    if _MARK is not None:
-        _MARK.touch()
+def mark_compiled(entry: str) -> None:
+    """Remember that ``entry`` has been compiled from these sources on this machine."""
+    if FOLDER is not None:
+        (FOLDER / f"{entry}.compiled").touch()
 
 
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile with numba: no Python objects, no global lock held, cached beside its sources' hash."""
-    options = {"nogil": True, "error_model": "numpy", "no_cfunc_wrapper": True}
+    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "no_cfunc_wrapper": True}
     if FOLDER is None:
         return njit(**options)(function)
     before = config.CACHE_DIR  # type: ignore[attr-defined]

@@ -1,7 +1,9 @@
 """From a build to its start-up: verdict, reason, curves, switchings, figures.
 
 ``simulate``   the full result, a :class:`Startup`
-``screen``     verdict and end values only, an :class:`Outcome`; for searches and maps
+``screen``     verdict and end values only, an :class:`Outcome`
+``screen_many``
+               the same for many builds at once, an :class:`Answers`; for searches and maps
 ``Verdict``    the six outcomes
 ``Kind``, ``Switching``, ``Span``
                what switched when, and what each part was doing
@@ -12,6 +14,7 @@
 """
 
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
+from inrushlib.startup.many import Answers, Cancelled, screen_many
 from inrushlib.startup.result import Startup
 from inrushlib.startup.simulate import Outcome, screen, simulate
 from inrushlib.startup.spans import Span
@@ -19,6 +22,8 @@ from inrushlib.startup.switchings import Kind, Switching
 from inrushlib.startup.verdict import Verdict, needed_bus_voltage
 
 __all__ = [
+    "Answers",
+    "Cancelled",
     "Conductor",
     "EnergyBalance",
     "Figures",
@@ -30,5 +35,6 @@ __all__ = [
     "Verdict",
     "needed_bus_voltage",
     "screen",
+    "screen_many",
     "simulate",
 ]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,7 +22,7 @@ from inrushlib.startup.switchings import Kind, Switching, read_log
 from inrushlib.startup.verdict import Ending, Evidence, Verdict, explain
 
 TOLERANCE = 1e-5
-SCREEN_TOLERANCE = 1e-4
+SCREEN_TOLERANCE = 3e-4
 MOST_STEPS = 2_000_000
 MOST_SWITCHINGS = 500_000
 FIRST_ROWS = 4096
@@ -54,18 +56,24 @@ class _Raw:
     peak_lead_current: float
 
 
-def _announce() -> bool:
-    """Say that compiling takes a while, where it is going to; returns whether it is."""
-    from inrushlib.model.compiled import needs_compiling
+@contextmanager
+def compiling(entry: str) -> Iterator[None]:
+    """Say beforehand that compiling takes a while, where ``entry`` has not been compiled on this machine."""
+    from inrushlib.model.compiled import mark_compiled, needs_compiling
 
-    if not needs_compiling():
-        return False
-    print("Compiling the model for this machine, once; about ten seconds.", file=sys.stderr, flush=True)
-    return True
+    first = needs_compiling(entry)
+    if first:
+        print("Compiling the model for this machine, once; about ten seconds.", file=sys.stderr, flush=True)
+    yield
+    if first:
+        mark_compiled(entry)
 
 
-def _problem(status: int, at_time: float, build: Build) -> str:
-    where = f"the run of {build.run.duration:g} s stopped at {at_time:g} s"
+def problem(status: int, at_time: float | None, build: Build) -> str:
+    """Return what a status other than done means, in words."""
+    where = f"the run of {build.run.duration:g} s stopped"
+    if at_time is not None:
+        where += f" at {at_time:g} s"
     if status == at.STEPS_SPENT:
         return f"{where}: it took {MOST_STEPS} steps, the most that are allowed; shorten run.duration"
     if status == at.SWITCHINGS_SPENT:
@@ -78,27 +86,23 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
     from inrushlib.model import run as compiled
     from inrushlib.model.kept import width
 
-    first_time = _announce()
     count = build.wiring.sections
     log_rows = rows
     while True:
         y, m = np.empty(at.CORE + count), np.empty(at.MODES)
         q, out = np.empty((count, at.SECTION_MODES)), np.empty(compiled.OUTS)
         log, kept = np.empty((log_rows, 3)), np.empty((rows, width(count)))
-        status = compiled.run(
-            packed.parts, packed.sections, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS,
-            y, m, q, log, kept, out,
-        )  # fmt: skip
+        with compiling("run"):
+            status = compiled.run(
+                packed.parts, packed.sections, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS,
+                y, m, q, log, kept, out,
+            )  # fmt: skip
         if status != at.DONE:
-            raise SolverError(_problem(status, out[compiled.END_TIME], build), build.title)
+            raise SolverError(problem(status, out[compiled.END_TIME], build), build.title)
         steps, switchings = int(out[compiled.KEPT]), int(m[at.SWITCHINGS])
         if rows == 0 or (steps <= rows and switchings <= log_rows):
             break
         rows, log_rows = max(rows, steps), max(log_rows, switchings)
-    if first_time:
-        from inrushlib.model.compiled import mark_compiled
-
-        mark_compiled()
     return _Raw(y, m, q, log[:switchings], kept[:steps], float(out[compiled.PEAK_LEAD_CURRENT]))
 
 

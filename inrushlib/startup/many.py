@@ -1,0 +1,148 @@
+"""Many builds at once: verdicts and end values, shared among threads.
+
+``screen_many``   answers for a sequence of builds
+``Answers``       them, one array entry a build
+``Cancelled``     raised where the caller asked to stop
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.build import Build
+from inrushlib.errors import InrushError, SolverError
+from inrushlib.model import layout as at
+from inrushlib.startup.pack import Packed, pack
+from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling, problem
+from inrushlib.startup.verdict import Verdict
+
+Array = NDArray[np.float64]
+CHUNK = 8
+
+
+class Cancelled(InrushError):
+    """The caller asked to stop."""
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What many starts came to; arrays of one entry a build, SI, infinity where there is none.
+
+    ``verdicts`` holds numbers: the place of the verdict in :class:`~inrushlib.startup.Verdict`.
+    """
+
+    verdicts: NDArray[np.int64]
+    running_at: Array
+    ready_at: Array
+    peak_lead_current: Array
+    final_bus_voltage: Array
+    final_lead_current: Array
+
+    def verdict(self, i: int) -> Verdict:
+        """Return the verdict of build i."""
+        return list(Verdict)[int(self.verdicts[i])]
+
+    @property
+    def boots(self) -> NDArray[np.bool_]:
+        """Which builds boot at the first try."""
+        found: NDArray[np.bool_] = self.verdicts == list(Verdict).index(Verdict.BOOTS)
+        return found
+
+
+def screen_many(
+    builds: Sequence[Build],
+    *,
+    tolerance: float = SCREEN_TOLERANCE,
+    workers: int | None = None,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Answers:
+    """Return the answers for many builds.
+
+    Parameters
+    ----------
+    builds : sequence of Build
+        They may differ in anything but the number of sections and the interruptions; where they
+        differ in those they are run one kind after the other.
+    tolerance : float
+        As in :func:`~inrushlib.startup.screen` [1].
+    workers : int or None
+        Threads; None for one a processor.
+    progress : callable or None
+        Called with the share done, 0 to 1.
+    cancelled : callable or None
+        Asked between chunks; true stops the work with :class:`Cancelled`.
+
+    Raises
+    ------
+    SolverError
+        Where a run hit a bound.
+    Cancelled
+        Where the caller asked to stop.
+    """
+    from inrushlib.model import batch
+
+    answers = np.empty((len(builds), batch.ANSWERS))
+    packed = [pack(build) for build in builds]
+    chunks = [chunk for group in _alike(packed) for chunk in _split(group)]
+    done = 0
+
+    def work(rows: list[int]) -> int:
+        if cancelled is not None and cancelled():
+            return 0
+        some = np.empty((len(rows), batch.ANSWERS))
+        batch.run_batch(
+            np.array([packed[i].parts for i in rows]),
+            np.array([packed[i].sections for i in rows]),
+            packed[rows[0]].interruptions,
+            tolerance,
+            MOST_STEPS,
+            MOST_SWITCHINGS,
+            some,
+        )
+        answers[rows] = some
+        return len(rows)
+
+    with compiling("batch"), ThreadPoolExecutor(workers or os.cpu_count() or 1) as pool:
+        for count in pool.map(work, chunks):
+            done += count
+            if progress is not None:
+                progress(done / len(builds))
+    if done < len(builds):
+        raise Cancelled("stopped before all starts were run")
+    return _read(builds, answers)
+
+
+def _alike(packed: Sequence[Packed]) -> list[list[int]]:
+    """Group runs that one compiled loop can take: same sections and interruptions."""
+    groups: dict[tuple[int, bytes], list[int]] = {}
+    for i, p in enumerate(packed):
+        groups.setdefault((len(p.sections), p.interruptions.tobytes()), []).append(i)
+    return list(groups.values())
+
+
+def _split(rows: list[int]) -> list[list[int]]:
+    return [rows[i : i + CHUNK] for i in range(0, len(rows), CHUNK)]
+
+
+def _read(builds: Sequence[Build], answers: Array) -> Answers:
+    from inrushlib.model import batch
+
+    for build, row in zip(builds, answers, strict=True):
+        status = int(row[batch.STATUS])
+        if status != at.DONE:
+            raise SolverError(problem(status, None, build), build.title)
+    return Answers(
+        answers[:, batch.VERDICT].astype(np.int64),
+        answers[:, batch.RUNNING_AT],
+        answers[:, batch.READY_AT],
+        answers[:, batch.PEAK],
+        answers[:, batch.FINAL_BUS],
+        answers[:, batch.FINAL_LEAD],
+    )
