@@ -1,0 +1,315 @@
+"""One build: the parts, their wiring, the firmware and the run, read from one TOML file.
+
+``load_build``, ``parse_build``, ``new_build``
+    a ``Build`` from a file, a text, or values
+``Build``
+    all resolved values; ``with_values`` gives a changed copy, ``get`` one value by its dotted key
+``save_build``, ``to_toml``
+    back to a file, with the comments and the layout that it had
+``build_keys``
+    what is known of each key: unit, bounds, default, meaning, where to find it
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, ValidationError, field_validator
+
+from inrushlib import document
+from inrushlib.errors import BuildError
+from inrushlib.parts import (
+    TABLES,
+    Adapter,
+    Bus,
+    Controller,
+    Firmware,
+    KeyInfo,
+    Lead,
+    PanelCapacitors,
+    Pixel,
+    Run,
+    Spread,
+    Switch,
+    Tolerance,
+    Wiring,
+    build_keys,
+)
+from inrushlib.parts.given import Given, with_put
+from inrushlib.parts.problems import problems_of, unknown_key
+from inrushlib.parts.tables import FORMAT, TITLE
+from inrushlib.quantities import shown
+
+FORMAT_VERSION = 1
+_TABLE_NAMES = (*TABLES, "tolerance")
+
+
+class Build(BaseModel):
+    """Everything about one build, resolved to SI; frozen.
+
+    Made by :func:`load_build`, :func:`parse_build` or :func:`new_build`. Two builds are equal when all
+    their resolved values are.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    format: int = FORMAT_VERSION
+    title: str
+    adapter: Adapter
+    lead: Lead = Field(default_factory=Lead)
+    bus: Bus = Field(default_factory=Bus)
+    switch: Switch | None = None
+    panel: PanelCapacitors = Field(default_factory=PanelCapacitors)
+    controller: Controller = Field(default_factory=Controller)
+    firmware: Firmware = Field(default_factory=Firmware)
+    pixel: Pixel = Field(default_factory=Pixel)
+    wiring: Wiring
+    run: Run = Field(default_factory=Run)
+    tolerance: Tolerance = Field(default_factory=Tolerance)
+
+    _given: Given = PrivateAttr(default_factory=dict)
+    _text: str = PrivateAttr(default="")
+
+    @field_validator("format", mode="before")
+    @classmethod
+    def _check_format(cls, value: object) -> Any:
+        return FORMAT.convert_one(value)
+
+    @field_validator("title", mode="before")
+    @classmethod
+    def _check_title(cls, value: object) -> Any:
+        return TITLE.convert_one(value)
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Build):
+            return NotImplemented
+        return self.__dict__ == other.__dict__
+
+    def __hash__(self) -> int:
+        return hash(tuple(self.__dict__.values()))
+
+    @property
+    def given(self) -> frozenset[str]:
+        """Dotted keys that were given; all others have their defaults."""
+        return frozenset(
+            f"{name}.{key}" if name in _TABLE_NAMES else name
+            for name, value in _given_of(self).items()
+            for key in (value if name in _TABLE_NAMES else ("",))
+        )
+
+    def get(self, key: str) -> Any:
+        """Resolved value of a dotted key; None where the build has no switch.
+
+        Parameters
+        ----------
+        key : str
+            Such as ``"adapter.limit_current"`` or ``"title"``.
+
+        Returns
+        -------
+        object
+            The value [unit of the key, SI], None for what the build does not have.
+
+        Examples
+        --------
+        >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 8})
+        >>> build.get("adapter.limit_current")
+        2.4
+        """
+        if key not in build_keys():
+            raise BuildError(unknown_key(key))
+        table, _, name = key.rpartition(".")
+        part = getattr(self, table) if table else self
+        return None if part is None else getattr(part, name)
+
+    def with_values(self, values: Mapping[str, Any]) -> Build:
+        """A validated copy with some values changed; what follows from them follows.
+
+        Parameters
+        ----------
+        values : mapping of str to object
+            Dotted key to value, as a file would give it [SI, or text with its unit]. None takes the key
+            back to its default. A table's name takes a whole table: ``{"switch": {}}`` puts a default
+            switch in, ``{"switch": None}`` takes it out.
+
+        Returns
+        -------
+        Build
+            The copy.
+
+        Examples
+        --------
+        >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 8})
+        >>> build.with_values({"adapter.rated_current": "2.5 A"}).adapter.limit_current
+        3.0
+        """
+        changed = _make(with_put(_given_of(self), values), self._text, "")
+        for key in values:
+            _keep_writing(self, changed, key)
+        return changed
+
+    def spreads(self) -> tuple[Spread, ...]:
+        """The tolerances of values that this build has; one of a switch that is not there is left out."""
+        return tuple(spread for spread in self.tolerance.each() if self.get(spread.key) is not None)
+
+
+def load_build(path: str | os.PathLike[str]) -> Build:
+    """The build of a file.
+
+    Parameters
+    ----------
+    path : str or path
+        A TOML file in UTF-8.
+
+    Returns
+    -------
+    Build
+        With the file's text, so that saving keeps its comments.
+
+    Raises
+    ------
+    BuildError
+        With every problem of the file at once.
+    """
+    source = os.fspath(path)
+    return parse_build(document.read_text(path), source=source)
+
+
+def parse_build(text: str, source: str = "build") -> Build:
+    """The build of a text.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    source : str
+        Name for messages.
+
+    Returns
+    -------
+    Build
+        With its text, so that saving keeps its comments.
+
+    Raises
+    ------
+    BuildError
+        With every problem of the text at once.
+
+    Examples
+    --------
+    >>> parse_build("title = 't'").title
+    Traceback (most recent call last):
+    inrushlib.errors.BuildError: build: adapter.rated_current: value missing; accepted: ...
+    """
+    return _make(document.read_given(text, source), text, source)
+
+
+def new_build(values: Mapping[str, Any]) -> Build:
+    """A build from values, without a file.
+
+    Parameters
+    ----------
+    values : mapping of str to object
+        Dotted key to value, as for :meth:`Build.with_values` [SI, or text with its unit].
+
+    Returns
+    -------
+    Build
+        The build.
+
+    Examples
+    --------
+    >>> new_build({"title": "t", "adapter.rated_current": "2 A", "wiring.sections": 2,
+    ...            "wiring.pixels_per_section": 8}).wiring.pixels_per_section
+    (8, 8)
+    """
+    return _make(with_put({}, values), "", "")
+
+
+def to_toml(build: Build) -> str:
+    """The text of a build file: that which it was read from, with what has changed since.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+
+    Returns
+    -------
+    str
+        TOML; comments, layout and quantities with units stand as they stood.
+    """
+    return document.rewrite(build._text, _given_of(build))
+
+
+def save_build(build: Build, path: str | os.PathLike[str]) -> None:
+    """Write a build file: wholly or not at all.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    path : str or path
+        Where to; a file that is there is replaced only when the new one is safely on the disk.
+
+    Raises
+    ------
+    BuildError
+        Where it cannot be written; the old file is left as it was.
+    """
+    document.write_safely(to_toml(build), path)
+
+
+def _make(given: Given, text: str, source: str) -> Build:
+    """Validate what was given; one BuildError with all problems."""
+    version = given.get("format", FORMAT_VERSION)
+    if isinstance(version, int) and not isinstance(version, bool) and version > FORMAT_VERSION:
+        problem = f"format: value {shown(version)}; written by a newer version; accepted: {FORMAT_VERSION}"
+        raise BuildError(problem, source=source)
+    tables = {name: given.get(name, {}) for name in _TABLE_NAMES if name != "switch"}
+    try:
+        build = Build.model_validate({**given, **tables})
+    except ValidationError as error:
+        raise BuildError(problems_of(error, given), source=source) from None
+    build._given = given
+    build._text = text
+    return build
+
+
+def _keep_writing(old: Build, new: Build, key: str) -> None:
+    """Where a value was set to what it was, leave it written as it was: 4.7e-4 stays "470 uF"."""
+    table, _, name = key.partition(".")
+    before, after = _given_of(old).get(table), new._given.get(table)
+    if not (isinstance(before, dict) and isinstance(after, dict) and name in before and name in after):
+        return
+    scalar = not isinstance(before[name], list | dict) and not isinstance(after[name], list | dict)
+    if scalar and old.get(key) == new.get(key):
+        after[name] = before[name]
+
+
+def _given_of(build: Build) -> Given:
+    """What was given; for a build put together from parts in a program, what its parts were given."""
+    if build._given:
+        return build._given
+    given: Given = {"title": build.title}
+    for table in TABLES:
+        part = getattr(build, table)
+        if part is not None and (part.model_fields_set or table == "switch"):
+            given[table] = {
+                key: document.as_written(part.about[key], getattr(part, key))
+                for key in part.about
+                if key in part.model_fields_set and getattr(part, key) is not None
+            }
+    if build.tolerance.spreads:
+        given["tolerance"] = {spread.key: document.spread_as_written(spread) for spread in build.tolerance.each()}
+    return given
+
+
+__all__ = [
+    "FORMAT_VERSION", "Build", "KeyInfo", "build_keys", "load_build", "new_build", "parse_build",
+    "save_build", "to_toml",
+]  # fmt: skip

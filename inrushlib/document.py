@@ -1,0 +1,327 @@
+"""The text of a build file: read, changed in place with its comments or written anew, saved whole.
+
+``read_text``, ``read_given``
+    a file's text, a text's values
+``rewrite``
+    the text with changed values, comments and layout kept
+``write_safely``
+    a file replaced only when the new one is on the disk
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import re
+import secrets
+import tomllib
+from collections.abc import Mapping, MutableMapping
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import Comment, Table, Whitespace
+
+from inrushlib.errors import BuildError
+from inrushlib.parts.given import Given
+from inrushlib.parts.part import About
+from inrushlib.parts.tables import TABLES, build_keys
+from inrushlib.parts.tolerance import Spread
+from inrushlib.quantities import format_quantity, parse_quantity
+
+_TOP = ("format", "title")
+# What tomlkit has been seen to raise, its own errors aside, when a rare layout is changed.
+_LAYOUT_ERRORS = (TOMLKitError, ValueError, KeyError, TypeError, IndexError, AttributeError, RecursionError)
+
+
+def read_text(path: str | os.PathLike[str]) -> str:
+    """Text of a file.
+
+    Parameters
+    ----------
+    path : str or path
+        A file in UTF-8, with or without a byte-order mark.
+
+    Returns
+    -------
+    str
+        The text, line ends as they are.
+
+    Raises
+    ------
+    BuildError
+        Where it cannot be read.
+    """
+    source = os.fspath(path)
+    try:
+        data = Path(path).read_bytes()
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        problem = f"line {line}: byte 0x{data[error.start]:02x} is not UTF-8; accepted: text saved as UTF-8"
+    except (OSError, ValueError) as error:
+        problem = f"cannot be read: {_reason(error)}; accepted: a TOML file"
+    raise BuildError(problem, source=source)
+
+
+def read_given(text: str, source: str) -> Given:
+    """Values of a text, as it gives them.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    source : str
+        Name for messages.
+
+    Returns
+    -------
+    dict
+        Tables of keys; nothing is checked yet.
+
+    Raises
+    ------
+    BuildError
+        Where it is not TOML, with the line.
+    """
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        problem = _not_toml(str(error), text)
+    except RecursionError:
+        problem = "not a build file: values nested too deeply; accepted: tables of keys"
+    except ValueError:  # Python's own bound on digits
+        problem = "a whole number with too many digits; accepted: what the key's bounds allow"
+    raise BuildError(problem, source=source)
+
+
+def rewrite(text: str, given: Given) -> str:
+    """The text of a build file with these values.
+
+    Parameters
+    ----------
+    text : str
+        The text that it was read from, empty for none.
+    given : dict
+        Tables, keys and values to stand in it [as a file gives them].
+
+    Returns
+    -------
+    str
+        TOML; what has not changed is written as it was.
+
+    Examples
+    --------
+    >>> print(rewrite('title = "t" # mine\\n', {"title": "u"}), end="")
+    title = "u" # mine
+    """
+    before = tomllib.loads(text)
+    if text and before == given:
+        return text
+    wanted = _spelled(given, before)
+    if text:
+        try:
+            # One kind of line end inside; the file's own again outside.
+            document = tomlkit.parse(text.replace("\r\n", "\n").rstrip("\n") + "\n")
+            _change(document, wanted)
+            changed = tomlkit.dumps(document)
+            if tomllib.loads(changed) == wanted:
+                return changed.replace("\n", "\r\n") if "\r\n" in text else changed
+        except _LAYOUT_ERRORS:
+            pass  # The values matter more than the layout: write a clean file.
+    return _anew(wanted)
+
+
+def write_safely(text: str, path: str | os.PathLike[str]) -> None:
+    """Write a file so that at any instant either the old or the new one is there, whole.
+
+    Parameters
+    ----------
+    text : str
+        What to write, in UTF-8.
+    path : str or path
+        Where to; a link is followed.
+
+    Raises
+    ------
+    BuildError
+        Where it cannot be written; the old file is left as it was.
+    """
+    try:
+        target = os.path.realpath(path)
+        beside = os.path.join(os.path.dirname(target), f".{secrets.token_hex(8)}.part")
+        if os.path.isdir(target):
+            raise IsADirectoryError(21, "Is a directory")
+        _write_and_replace(text.encode(), beside, target)
+    except (OSError, ValueError) as error:
+        problem = f"cannot be written: {_reason(error)}; accepted: a file in a folder that can be written"
+        raise BuildError(problem, source=os.fspath(path)) from None
+
+
+def _write_and_replace(data: bytes, beside: str, target: str) -> None:
+    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            if os.path.exists(target):
+                os.chmod(beside, os.stat(target).st_mode & 0o777)
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(beside, target)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(beside)
+        raise
+
+
+def as_written(about: About, value: Any) -> Any:
+    """A resolved value as a file gives it: lists for tuples, a gauge with its unit, exactly.
+
+    Parameters
+    ----------
+    about : About
+        What is known of the key.
+    value : object
+        The resolved value, in SI [unit of the key].
+
+    Returns
+    -------
+    object
+        What reads back as the same value.
+    """
+    if about.kind == "gauge":
+        # Shifted as a decimal number, so that it reads back as the very same area.
+        return f"{Decimal(repr(value)).scaleb(6):f} mm2"
+    if isinstance(value, tuple):
+        return [list(entry) if isinstance(entry, tuple) else entry for entry in value]
+    return value
+
+
+def spread_as_written(spread: Spread) -> dict[str, Any]:
+    """A tolerance as a file gives it.
+
+    Parameters
+    ----------
+    spread : Spread
+        How one value scatters.
+
+    Returns
+    -------
+    dict of str to object
+        Its low and high, or relative, or sigma.
+
+    Examples
+    --------
+    >>> spread_as_written(Spread(key="lead.gauge", low=3e-7, high=5e-7))
+    {'low': '0.3 mm2', 'high': '0.5 mm2'}
+    """
+    table, _, key = spread.key.partition(".")
+    about = TABLES[table].about[key]
+    given = spread.model_dump(exclude={"key"}, exclude_none=True)
+    return {name: value if name == "relative" else as_written(about, value) for name, value in given.items()}
+
+
+def _spelled(given: Given, before: Given) -> Given:
+    """Numbers as text with a unit, where they are new or such text stood before, if that is exact."""
+
+    def spell(table: str, key: str, value: Any) -> Any:
+        info = build_keys().get(f"{table}.{key}")
+        old = before.get(table, {}).get(key, "")
+        if info is None or info.kind != "number" or not info.unit or not isinstance(old, str):
+            return value
+        if isinstance(value, str | bool):
+            return value
+        text = format_quantity(value, info.unit, digits=12)
+        return text if parse_quantity(text, info.unit) == value else value
+
+    return {
+        name: {key: spell(name, key, entry) for key, entry in value.items()} if name in TABLES else value
+        for name, value in given.items()
+    }
+
+
+def _change(document: MutableMapping[str, Any], wanted: Mapping[str, Any], *, top: bool = True) -> None:
+    for key in [key for key in document if key not in wanted]:
+        _remove(document, key)
+    for key, value in wanted.items():
+        if key not in document:
+            _add(document, key, value, top=top)
+        elif isinstance(value, Mapping) and isinstance(document[key], MutableMapping):
+            _change(document[key], value, top=False)
+        elif document[key] != value:
+            document[key] = value
+
+
+def _add(document: MutableMapping[str, Any], key: str, value: Any, *, top: bool) -> None:
+    if isinstance(document, Table):
+        # After the last key, before the comments that introduce what follows.
+        tail = _cut_tail(document)
+        document[key] = _inline(value)
+        for entry in tail:
+            document.add(entry)
+        return
+    if not (top and isinstance(value, Mapping)):
+        document[key] = _inline(value)
+        return
+    table = tomlkit.table()
+    for name, entry in value.items():
+        table[name] = _inline(entry)
+    if isinstance(document, tomlkit.TOMLDocument) and len(document):
+        document.add(tomlkit.nl())
+    document[key] = table
+
+
+def _remove(document: MutableMapping[str, Any], key: str) -> None:
+    if isinstance(document, tomlkit.TOMLDocument) and isinstance(document[key], Table):
+        # What stands below a blank line at its end introduces the next table: keep that.
+        tail = _cut_tail(document[key])
+        blank = next((i for i, entry in enumerate(tail) if isinstance(entry, Whitespace)), len(tail))
+        tables = [entry for _, entry in document.body if isinstance(entry, Table)]
+        place = next((i for i, entry in enumerate(tables) if entry is document[key]), 0)
+        for entry in tail[blank + 1 :] if place else []:
+            tables[place - 1].add(entry)
+    del document[key]
+
+
+def _cut_tail(table: Table) -> list[Comment | Whitespace]:
+    """Take off the comments and blank lines after a table's last key."""
+    body = table.value.body
+    last = max((i + 1 for i, (key, _) in enumerate(body) if key is not None), default=0)
+    tail = [entry for _, entry in body[last:] if isinstance(entry, Comment | Whitespace)]
+    del body[last:]
+    return tail
+
+
+def _inline(value: Any) -> Any:
+    if not isinstance(value, Mapping):
+        return value
+    table = tomlkit.inline_table()
+    table.update(value)
+    return table
+
+
+def _anew(given: Given) -> str:
+    """A clean file, tables and keys in the order of the format."""
+    document = tomlkit.document()
+    ordered = {"format": 1, **{key: given[key] for key in _TOP if key in given}}
+    for table, part in TABLES.items():
+        if table in given:
+            ordered[table] = {key: given[table][key] for key in part.about if key in given[table]}
+    if given.get("tolerance"):
+        ordered["tolerance"] = given["tolerance"]
+    for key, value in ordered.items():
+        _add(document, key, value, top=True)
+    return tomlkit.dumps(document)
+
+
+def _not_toml(message: str, text: str) -> str:
+    place = re.search(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$", message)
+    line = place[1] if place and place[1] else str(text.count("\n") + 1)
+    reason = message[: place.start()] if place else message
+    return f"line {line}: not TOML: {reason[:120]}; accepted: key = value below a [table]"
+
+
+def _reason(error: Exception) -> str:
+    return (error.strerror if isinstance(error, OSError) else None) or "not a path"

@@ -1,0 +1,110 @@
+"""The mains adapter: a regulated output that limits its current in one of four styles."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import ValidationInfo, field_validator
+
+from inrushlib.parts.part import DERIVED, Part, Refused, choice, has, measure
+from inrushlib.quantities import format_quantity
+
+LIMIT_STYLES = ("constant-current", "foldback", "hiccup", "latch-off")
+
+
+class Adapter(Part):
+    """The mains adapter."""
+
+    rated_voltage: Annotated[
+        float, measure("V", "regulated output voltage", "label, or a voltmeter on the unloaded plug")
+    ] = 5.1
+    rated_current: Annotated[float, measure("A", "current that the label promises without end", "label of the adapter")]
+    limit_current: Annotated[
+        float,
+        measure(
+            "A", "current at which it starts limiting",
+            "data sheet (over-current protection), or raise a bench load until the voltage sags",
+            derive=lambda values: 1.2 * values["rated_current"], default_text="1.2 x rated_current",
+        ),
+    ] = DERIVED  # fmt: skip
+    limit_style: Annotated[
+        str,
+        choice(
+            LIMIT_STYLES,
+            "what it does in its limit: holds the current, folds it back, or trips with or without retry",
+            "data sheet (protection), or overload it on the bench and watch the voltage",
+        ),
+    ] = "constant-current"
+    foldback_current: Annotated[
+        float,
+        measure(
+            "A", "current into a short circuit (foldback)", "data sheet, or an ammeter across the plug",
+            derive=lambda values: 0.3 * values["limit_current"], default_text="0.3 x limit_current",
+        ),
+    ] = DERIVED  # fmt: skip
+    foldback_knee: Annotated[
+        float,
+        measure(
+            "V", "output voltage above which the full limit holds (foldback)",
+            "data sheet curve, or a bench load swept down to a short",
+            derive=lambda values: 0.8 * values["rated_voltage"], default_text="0.8 x rated_voltage",
+        ),
+    ] = DERIVED  # fmt: skip
+    peak_current: Annotated[
+        float | None,
+        measure(
+            "A", "current allowed for a short time", "data sheet (peak load)", optional=True,
+            default_text="none",
+        ),
+    ] = None  # fmt: skip
+    peak_time: Annotated[
+        float | None,
+        measure(
+            "s", "how long the peak current is allowed", "data sheet (peak load)", optional=True,
+            default_text="none",
+        ),
+    ] = None  # fmt: skip
+    output_resistance: Annotated[
+        float,
+        measure("ohm", "slope of the load regulation", "voltage lost from no load to full, over the current"),
+    ] = 0.03
+    output_capacitance: Annotated[
+        float, measure("F", "capacitors at its output", "markings inside an opened one, or the data sheet")
+    ] = 1000e-6
+    soft_start: Annotated[
+        float, measure("s", "ramp of the output from zero", "oscilloscope at switch-on without load")
+    ] = 8e-3
+    trip_delay: Annotated[
+        float,
+        measure(
+            "s", "time in its limit before it trips (hiccup, latch-off)",
+            "oscilloscope while a bench load overloads it", zero=True,
+        ),
+    ] = 20e-3  # fmt: skip
+    retry_delay: Annotated[
+        float, measure("s", "off time before it tries again (hiccup)", "oscilloscope on a shorted output")
+    ] = 1.0
+    bleed_resistance: Annotated[
+        float, measure("ohm", "what discharges the output", "fall of the unloaded output after unplugging")
+    ] = 1e3
+
+    @field_validator("foldback_current")
+    @classmethod
+    def _check_foldback(cls, value: float, info: ValidationInfo) -> float:
+        if has(info.data, "limit_current") and value > info.data["limit_current"]:
+            raise Refused(f"at most limit_current, {format_quantity(info.data['limit_current'], 'A')}")
+        return value
+
+    @field_validator("peak_current")
+    @classmethod
+    def _check_peak(cls, value: float | None, info: ValidationInfo) -> float | None:
+        if value is not None and has(info.data, "limit_current") and value < info.data["limit_current"]:
+            raise Refused(f"at least limit_current, {format_quantity(info.data['limit_current'], 'A')}")
+        return value
+
+    @field_validator("peak_time")
+    @classmethod
+    def _check_both_or_neither(cls, value: float | None, info: ValidationInfo) -> Any:
+        if "peak_current" in info.data and (value is None) != (info.data["peak_current"] is None):
+            raise Refused("peak_current and peak_time both, or neither")
+        return value

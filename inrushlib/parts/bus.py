@@ -1,0 +1,22 @@
+"""The bus: the supply terminals where adapter, controller and switch meet."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from inrushlib.parts.part import Part, measure
+
+
+class Bus(Part):
+    """The supply terminals: ceramic capacitors, and electrolytic ones behind their series resistance."""
+
+    ceramic: Annotated[
+        float, measure("F", "ceramic capacitors at the supply terminals", "schematic, derated for voltage")
+    ] = 1e-6
+    bulk: Annotated[
+        float,
+        measure("F", "electrolytic ones at the supply terminals; zero: none", "print on them", zero=True),
+    ] = 0.0
+    bulk_esr: Annotated[
+        float, measure("ohm", "series resistance of the electrolytic ones", "data sheet, or an ESR meter")
+    ] = 0.05

@@ -1,0 +1,49 @@
+"""What the user's program does: when the gate goes low, and which frames go out when."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from inrushlib.parts.part import Part, measure, share, whole
+
+COLOURS = "colour (red, green, blue)"
+
+
+class Firmware(Part):
+    """The user's program, as far as the start-up sees it."""
+
+    gate_delay: Annotated[
+        float, measure("s", "run entered to gate pin low", "the program, or an oscilloscope", zero=True)
+    ] = 0.0
+    first_frame_delay: Annotated[
+        float,
+        measure("s", "run entered to start of the first frame", "the program, or an oscilloscope", zero=True),
+    ] = 1e-3
+    refresh_interval: Annotated[
+        float, measure("s", "start of a frame to start of the next; zero: one frame only", "the program",
+                       zero=True)
+    ] = 0.0  # fmt: skip
+    bits_per_pixel: Annotated[int, whole(1, float("inf"), "bits that each pixel takes", "data sheet of the pixel")] = 24
+    bit_time: Annotated[float, measure("s", "length of a bit on the data line", "data sheet of the pixel")] = 1.25e-6
+    reset_gap: Annotated[
+        float,
+        measure("s", "quiet time after which pixels show the frame", "data sheet of the pixel", zero=True),
+    ] = 300e-6
+    first_frame: Annotated[
+        tuple[float, ...],
+        share("duty of each colour in the first frame", "the program", length=3, one_for_each=COLOURS),
+    ] = (0.0, 0.0, 0.0)
+    content_delay: Annotated[
+        float | None,
+        measure(
+            "s", "run entered to the first frame with the running picture", "the program",
+            zero=True, optional=True, default_text="none",
+        ),
+    ] = None  # fmt: skip
+    content: Annotated[
+        tuple[float, ...],
+        share(
+            "duty of each colour in the running picture, an average over all pixels", "the program",
+            length=3, one_for_each=COLOURS,
+        ),
+    ] = (0.3, 0.3, 0.3)  # fmt: skip

@@ -1,0 +1,40 @@
+"""The lead from the adapter to the bus: a loop of resistance and inductance."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from inrushlib.copper import COPPER_RESISTIVITY
+from inrushlib.parts.part import DERIVED, About, Part, measure
+
+
+class Lead(Part):
+    """The lead from the adapter to the bus; ``gauge`` is held as the area of its copper in m2."""
+
+    length: Annotated[float, measure("m", "length of the lead, one way", "tape measure")] = 1.2
+    gauge: Annotated[
+        float,
+        About(
+            unit="m2", kind="gauge", low=0.0, low_included=False,
+            meaning="copper of each of its two conductors",
+            where_found="print on the jacket, or a wire gauge on the stripped end",
+            default_text="22 AWG",
+        ),
+    ] = "22 AWG"  # type: ignore[assignment]  # fmt: skip
+    resistance: Annotated[
+        float,
+        measure(
+            "ohm", "resistance of the loop, connectors included; wins over length and gauge",
+            "four-wire measurement, or the drop along both conductors over the current",
+            derive=lambda values: 2.0 * values["length"] * COPPER_RESISTIVITY / values["gauge"],
+            default_text="from length and gauge",
+            source="annealed copper at 20 C, 0.017241 ohm mm2/m (IEC 60028); AWG areas from ASTM B258",
+        ),
+    ] = DERIVED  # fmt: skip
+    inductance: Annotated[
+        float,
+        measure(
+            "H", "inductance of the loop", "LCR meter at the plug with the far end shorted",
+            derive=lambda values: 0.8e-6 * values["length"], default_text="0.8 uH/m x length",
+        ),
+    ] = DERIVED  # fmt: skip

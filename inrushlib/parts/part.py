@@ -1,0 +1,362 @@
+"""What every part has in common: a frozen set of values, each with unit, bounds and meaning.
+
+``Part``
+    base of the parts; reads quantities, checks bounds, fills in what follows from other values
+``About``
+    what is known of one value; stands in the field's metadata
+``measure``, ``share``, ``whole``, ``choice``, ``yes_no``, ``words``
+    the kinds of About
+``Refused``
+    a value that is not accepted
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, ClassVar, Literal
+
+from pydantic import BaseModel, ConfigDict, ValidationInfo, field_validator
+from pydantic_core import PydanticCustomError
+
+from inrushlib.quantities import accepted_forms, format_quantity, parse_gauge, parse_quantity, shown
+
+DERIVED: Any = None
+"""Stands where a default follows from other values of the part."""
+
+TYPICAL = "typical of the trade, from memory"
+
+LARGEST_COUNT = 2**31 - 1
+MOST_REPORTED = 5  # wrong entries of one list
+
+Values = Mapping[str, Any]
+Kind = Literal["number", "count", "gauge", "choice", "yes-no", "text", "list", "count list", "pairs"]
+
+
+class Refused(ValueError):
+    """A value that is not accepted.
+
+    Parameters
+    ----------
+    accepted : str
+        What is accepted instead, in words.
+    *values : object
+        What was found, where it is less than the whole value of the key; each makes one problem.
+    key : str
+        The key below the place where this is raised, where there is one.
+    """
+
+    def __init__(self, accepted: str, *values: object, key: str = "") -> None:
+        self.accepted = accepted
+        self.values = values
+        self.key = key
+        super().__init__(accepted)
+
+
+@dataclass(frozen=True, kw_only=True)
+class About:
+    """What is known of one value of a part: unit, bounds, meaning, and where a builder finds it."""
+
+    meaning: str
+    where_found: str
+    unit: str = ""
+    kind: Kind = "number"
+    low: float = -math.inf
+    high: float = math.inf
+    low_included: bool = True
+    choices: tuple[str, ...] = ()
+    optional: bool = False
+    length: int | Callable[[Values], int] | None = None
+    one_for_each: str = ""
+    one_for_all: bool = False
+    derive: Callable[[Values], Any] | None = None
+    default_text: str = ""
+    source: str = TYPICAL
+
+    def bounds(self) -> str:
+        """Bounds in words: ``"above 0 V"``, ``"1 to 64, whole"``, or the choices."""
+        if self.choices:
+            return " or ".join(f'"{name}"' for name in self.choices)
+        if self.kind in ("yes-no", "text"):
+            return "true or false" if self.kind == "yes-no" else "text that is not empty"
+        low, high = (format_quantity(bound, self.unit, digits=6) for bound in (self.low, self.high))
+        if self.high < LARGEST_COUNT:
+            text = low if self.low == self.high else f"{low} to {high}"
+        elif self.low > -math.inf:
+            text = f"{low} or more" if self.low_included else f"above {low}"
+        else:
+            text = "any"
+        return f"{text}, whole" if self.kind.startswith("count") else text
+
+    def accepted(self) -> str:
+        """What is accepted, in words: bounds, and how the value may be written."""
+        if self.kind == "gauge":
+            return 'text with its unit such as "22 AWG" (4/0 to 40 AWG) or "0.5 mm2"'
+        text = self.bounds()
+        if self.kind in ("number", "list", "pairs"):
+            text = f"{text}; {accepted_forms(self.unit)}" if self.unit else f"{text}, {accepted_forms('')}"
+        if self.kind == "pairs":
+            return f"a list of {self.one_for_each}, each {text}"
+        if self.kind in ("list", "count list"):
+            one = "one value or a list" if self.one_for_all else "a list"
+            text = f"{one} with one for each {self.one_for_each}; each {text}"
+        return text
+
+    def convert(self, value: object, values: Values) -> Any:
+        """Resolved value in SI of what was given; ``values`` holds the part's values before this one."""
+        if self.kind == "pairs":
+            return self._pairs(value)
+        if self.kind not in ("list", "count list"):
+            return self.convert_one(value)
+        if self.one_for_all and not isinstance(value, list | tuple):
+            return (self.convert_one(value),) * self._length(values)
+        if not isinstance(value, list | tuple):
+            raise Refused(self.accepted())
+        members = self._members(value)
+        wanted = self._length(values) if self.length is not None else len(members)
+        if len(members) != wanted:
+            raise Refused(f"a list of {wanted}, one for each {self.one_for_each}")
+        return members
+
+    def convert_one(self, value: object) -> Any:
+        """Resolved value in SI of one entry, within its bounds."""
+        try:
+            match self.kind:
+                case "yes-no" if isinstance(value, bool):
+                    return value
+                case "choice" if isinstance(value, str) and value in self.choices:
+                    return value
+                case "text" if isinstance(value, str) and value.strip() and _is_unicode(value):
+                    return value
+                case "gauge":
+                    return parse_gauge(value)
+                case "number" | "list" | "pairs":
+                    return self._within(parse_quantity(value, self.unit))
+                case "count" | "count list":
+                    number = self._within(parse_quantity(value, ""))
+                    if number == int(number):
+                        return int(number)
+        except ValueError:
+            pass
+        raise Refused(self.accepted(), value)
+
+    def _within(self, number: float) -> float:
+        high = min(self.high, LARGEST_COUNT) if self.kind.startswith("count") else self.high
+        if not self.low <= number <= high or (number == self.low and not self.low_included):
+            raise ValueError
+        return number + 0.0  # -0.0 becomes 0.0
+
+    def _members(self, value: list[Any] | tuple[Any, ...]) -> tuple[Any, ...]:
+        members, wrong = [], []
+        for entry in value:
+            try:
+                members.append(self.convert_one(entry))
+            except Refused:
+                wrong.append(entry)
+        if wrong:
+            raise Refused(self.accepted(), *wrong[:MOST_REPORTED])
+        return tuple(members)
+
+    def _pairs(self, value: object) -> tuple[tuple[Any, ...], ...]:
+        if not isinstance(value, list | tuple):
+            raise Refused(self.accepted())
+        wrong = [pair for pair in value if not (isinstance(pair, list | tuple) and len(pair) == 2)]
+        if wrong:
+            raise Refused(self.accepted(), *wrong[:MOST_REPORTED])
+        return tuple(self._members(pair) for pair in value)
+
+    def _length(self, values: Values) -> int:
+        assert self.length is not None
+        return self.length if isinstance(self.length, int) else self.length(values)
+
+
+def measure(unit: str, meaning: str, where_found: str, *, zero: bool = False, low: float = 0.0, **more: Any) -> About:
+    """About a quantity above zero; with ``zero``, zero too.
+
+    Parameters
+    ----------
+    unit : str
+        SI unit [text].
+    meaning, where_found : str
+        Texts for the tooltip [text].
+    zero : bool
+        Whether the lowest value is allowed itself.
+    low : float
+        Lowest value [unit], finite.
+    **more : object
+        Further fields of About [as there].
+
+    Returns
+    -------
+    About
+        For the field's metadata.
+    """
+    return About(meaning=meaning, where_found=where_found, unit=unit, low=low, low_included=zero, **more)
+
+
+def share(meaning: str, where_found: str, **more: Any) -> About:
+    """About a list of duties, 0 to 1.
+
+    Parameters
+    ----------
+    meaning, where_found : str
+        Texts for the tooltip [text].
+    **more : object
+        Further fields of About [as there].
+
+    Returns
+    -------
+    About
+        For the field's metadata.
+    """
+    return About(meaning=meaning, where_found=where_found, kind="list", low=0.0, high=1.0, **more)
+
+
+def whole(low: int, high: float, meaning: str, where_found: str, **more: Any) -> About:
+    """About a count.
+
+    Parameters
+    ----------
+    low : int
+        Lowest count [-].
+    high : float
+        Highest count [-], infinite for none.
+    meaning, where_found : str
+        Texts for the tooltip [text].
+    **more : object
+        Further fields of About [as there].
+
+    Returns
+    -------
+    About
+        For the field's metadata.
+    """
+    more.setdefault("kind", "count")
+    return About(meaning=meaning, where_found=where_found, low=float(low), high=high, **more)
+
+
+def choice(choices: tuple[str, ...], meaning: str, where_found: str) -> About:
+    """About one of several words.
+
+    Parameters
+    ----------
+    choices : tuple of str
+        The words [text].
+    meaning, where_found : str
+        Texts for the tooltip [text].
+
+    Returns
+    -------
+    About
+        For the field's metadata.
+    """
+    return About(meaning=meaning, where_found=where_found, kind="choice", choices=choices)
+
+
+def yes_no(meaning: str, where_found: str) -> About:
+    """About something that is there or not.
+
+    Parameters
+    ----------
+    meaning, where_found : str
+        Texts for the tooltip [text].
+
+    Returns
+    -------
+    About
+        For the field's metadata.
+    """
+    return About(meaning=meaning, where_found=where_found, kind="yes-no")
+
+
+class Part(BaseModel):
+    """Base of the parts: frozen, no keys but its own, all values resolved to SI floats.
+
+    A key that is not given takes its default; one whose default follows from other keys is filled in
+    from those. Values may be given as a file gives them: numbers in SI, or text with a unit.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=True)
+
+    about: ClassVar[dict[str, About]] = {}
+
+    @classmethod
+    def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:
+        super().__pydantic_init_subclass__(**kwargs)
+        cls.about = {
+            name: next(entry for entry in field.metadata if isinstance(entry, About))
+            for name, field in cls.model_fields.items()
+        }
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _resolve(cls, value: object, info: ValidationInfo) -> Any:
+        about = cls.about[info.field_name or ""]
+        try:
+            if value is None and about.derive is not None:
+                return about.derive(info.data)
+            if value is None and about.optional:
+                return None
+            return about.convert(value, info.data)
+        except KeyError as absent:
+            # A value that this one needs was refused; that is the problem to report, not this.
+            raise PydanticCustomError("waits", "waits for another value") from absent
+
+
+def has(values: Values, *names: str) -> bool:
+    """Whether all these values are there, that is, were accepted and are not None.
+
+    Parameters
+    ----------
+    values : mapping
+        The part's values so far [SI].
+    *names : str
+        Keys to look for [text].
+
+    Returns
+    -------
+    bool
+        True when none is missing.
+
+    Examples
+    --------
+    >>> has({"length": 1.2, "gauge": None}, "length"), has({"length": 1.2, "gauge": None}, "length", "gauge")
+    (True, False)
+    """
+    return all(values.get(name) is not None for name in names)
+
+
+def same_length_as(other: str) -> Callable[[Values], int]:
+    """A length that is that of another list of the part.
+
+    Parameters
+    ----------
+    other : str
+        Key of the other list [text].
+
+    Returns
+    -------
+    callable
+        From the part's values so far to the number of entries [-].
+
+    Examples
+    --------
+    >>> same_length_as("feeds")({"feeds": (0, 4)})
+    2
+    """
+    return lambda values: len(values[other])
+
+
+def _is_unicode(text: str) -> bool:
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
+__all__ = [
+    "DERIVED", "About", "Kind", "Part", "Refused", "Values", "choice", "has", "measure", "same_length_as",
+    "share", "shown", "whole", "yes_no",
+]  # fmt: skip

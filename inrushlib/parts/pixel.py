@@ -1,0 +1,65 @@
+"""One pixel: a chip with three colour channels on a shared supply."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import ValidationInfo, field_validator
+
+from inrushlib.parts.firmware import COLOURS
+from inrushlib.parts.part import Part, Refused, has, measure, share
+from inrushlib.quantities import format_quantity
+
+
+class Pixel(Part):
+    """One pixel of the chain."""
+
+    power_on: Annotated[
+        tuple[float, ...],
+        share(
+            "duty of each colour before the first data", "power a few without data and look",
+            length=3, one_for_each=COLOURS,
+        ),
+    ] = (1.0, 1.0, 1.0)  # fmt: skip
+    quiescent_current: Annotated[
+        float, measure("A", "the chip alone, all colours off", "ammeter on a dark strip, a pixel", zero=True)
+    ] = 0.6e-3
+    channel_current: Annotated[
+        float, measure("A", "of each colour at full duty", "ammeter on one colour at full, a pixel")
+    ] = 12e-3
+    forward_voltages: Annotated[
+        tuple[float, ...],
+        measure(
+            "V", "forward voltage of each colour, its driver's least drop included",
+            "bench: supply voltage at which each colour starts to glow", kind="list", length=3,
+            one_for_each=COLOURS,
+        ),
+    ] = (1.9, 2.75, 2.85)  # fmt: skip
+    channel_resistance: Annotated[
+        float,
+        measure(
+            "ohm", "how gradually a channel fades as the supply sags",
+            "bench: current of one colour against a falling supply",
+        ),
+    ] = 80.0  # fmt: skip
+    wake_voltage: Annotated[
+        float, measure("V", "supply at which the chip starts to draw", "bench: supply raised slowly")
+    ] = 2.0
+    highest_supply: Annotated[float, measure("V", "highest supply voltage", "data sheet, absolute maximum")] = 5.5
+    listen_voltage: Annotated[
+        float, measure("V", "supply from which it takes data", "bench: lower the supply until data fail")
+    ] = 2.2
+    listen_delay: Annotated[
+        float, measure("s", "how long above listen_voltage before it takes data", "data sheet", zero=True)
+    ] = 0.3e-3
+    forget_voltage: Annotated[
+        float,
+        measure("V", "supply at which it returns to its power-on colour", "bench: dip the supply and look"),
+    ] = 1.8
+
+    @field_validator("forget_voltage")
+    @classmethod
+    def _check_forget(cls, value: float, info: ValidationInfo) -> float:
+        if has(info.data, "listen_voltage") and value >= info.data["listen_voltage"]:
+            raise Refused(f"below listen_voltage, {format_quantity(info.data['listen_voltage'], 'V')}")
+        return value

@@ -1,0 +1,116 @@
+"""What pydantic found wrong with a build, in the builder's words: one line a problem."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from inrushlib.parts.part import Refused
+from inrushlib.parts.tables import TABLES, build_keys
+from inrushlib.parts.tolerance import SeveralRefused
+from inrushlib.quantities import shown
+
+
+def problems_of(error: ValidationError, given: Mapping[str, Any]) -> list[str]:
+    """One line for each problem, naming table, key, value and what is accepted.
+
+    Parameters
+    ----------
+    error : pydantic.ValidationError
+        What the parts refused.
+    given : mapping
+        The tables as they were given; values [as in the file].
+
+    Returns
+    -------
+    list of str
+        In the order of the format; empty never.
+    """
+    lines: list[str] = []
+    for problem in error.errors(include_url=False):
+        names = tuple(str(name) for name in problem["loc"])
+        cause = problem.get("ctx", {}).get("error")
+        match problem["type"]:
+            case "waits":
+                continue
+            case "missing":
+                lines.append(f"{'.'.join(names)}: value missing; accepted: {_accepted(names)}")
+            case "extra_forbidden":
+                lines.append(_unknown(names, given))
+            case "model_type":
+                lines.append(_not_a_table(names[0], given))
+            case _ if isinstance(cause, SeveralRefused):
+                lines.extend(line for refused in cause.problems for line in _refused(names, refused, given))
+            case _ if isinstance(cause, Refused):
+                lines.extend(_refused(names, cause, given))
+            case _:
+                lines.append(f"{'.'.join(names)}: value {_given(names, given)}; accepted: {_accepted(names)}")
+    return lines
+
+
+def unknown_key(key: str) -> str:
+    """The problem of a key that the format does not have, with the closest name that it has.
+
+    Parameters
+    ----------
+    key : str
+        Dotted key.
+
+    Returns
+    -------
+    str
+        One line.
+
+    Examples
+    --------
+    >>> unknown_key("adapter.rated_curent")
+    'adapter.rated_curent: unknown key; accepted: the keys of adapter, perhaps adapter.rated_current'
+    """
+    table = key.partition(".")[0]
+    shown_key = key if len(key) <= 60 and key.isprintable() else shown(key)
+    if table in TABLES:
+        names = [name for name in build_keys() if name.startswith(f"{table}.")]
+        return f"{shown_key}: unknown key; accepted: the keys of {table}, perhaps {_closest(key, names)}"
+    names = [*TABLES, "tolerance", "title", "format"]
+    plain = [name for name in build_keys() if name.rpartition(".")[2] == key]
+    close = plain[0] if plain else _closest(table, names)
+    return f"{shown_key}: unknown table or key; accepted: {', '.join(names)}; perhaps {close}"
+
+
+def _closest(name: str, names: list[str]) -> str:
+    return (difflib.get_close_matches(name[:200], names, n=1, cutoff=0.0) or names)[0]
+
+
+def _unknown(names: tuple[str, ...], given: Mapping[str, Any]) -> str:
+    line = unknown_key(".".join(names))
+    return f"{line} (value {_given(names, given)})"
+
+
+def _refused(names: tuple[str, ...], refused: Refused, given: Mapping[str, Any]) -> list[str]:
+    path = (*names, refused.key) if refused.key else names
+    whole = _given(path, given)
+    values = [shown(value) for value in refused.values] or [whole]
+    where = ".".join(names) if not refused.key else f"{names[0]}.{shown(refused.key)}"
+    inside = f" in {whole}" if refused.values and whole.startswith("[") else ""
+    return [f"{where}: value {value}{inside}; accepted: {refused.accepted}" for value in values]
+
+
+def _not_a_table(name: str, given: Mapping[str, Any]) -> str:
+    return f"{name}: value {shown(given.get(name))}; accepted: a table, [{name}] with its keys below"
+
+
+def _given(path: tuple[str, ...], given: Any) -> str:
+    for name in path:
+        if not isinstance(given, Mapping) or name not in given:
+            info = build_keys().get(".".join(path))
+            return f"{info.default_text} (the default)" if info else "missing"
+        given = given[name]
+    return shown(given)
+
+
+def _accepted(names: tuple[str, ...]) -> str:
+    info = build_keys().get(".".join(names[:2]))
+    return info.accepted if info else "what the format says"

@@ -1,0 +1,47 @@
+"""The run: how it starts, how long it is watched, and when the mains goes away."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import field_validator
+
+from inrushlib.parts.part import Part, Refused, choice, measure
+
+STARTS = ("mains", "plug")
+
+
+class Run(Part):
+    """One run of the model."""
+
+    duration: Annotated[
+        float, measure("s", "how long the start is watched", "longer than boot, frames and retries together")
+    ] = 1.0
+    start: Annotated[
+        str,
+        choice(
+            STARTS,
+            "mains: the adapter is switched on; plug: it has been on and the plug goes in",
+            "how the display is switched on",
+        ),
+    ] = "mains"
+    interruptions: Annotated[
+        tuple[tuple[float, float], ...],
+        measure(
+            "s", "when the adapter's output stops and starts again, hold-up added",
+            "the scenario to be tried", zero=True, kind="pairs", one_for_each="[off_at, on_at] pairs",
+            default_text="none",
+        ),
+    ] = ()  # fmt: skip
+
+    @field_validator("interruptions")
+    @classmethod
+    def _check_order(cls, value: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
+        last = -1.0
+        for off_at, on_at in value:
+            if on_at <= off_at:
+                raise Refused("off_at before on_at", [off_at, on_at])
+            if off_at <= last:
+                raise Refused("in order, each beginning after the one before has ended", [off_at, on_at])
+            last = on_at
+        return value

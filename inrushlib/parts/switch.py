@@ -1,0 +1,91 @@
+"""The high-side P-channel switch between bus and panel, with its gate parts and its heat path."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import ValidationInfo, field_validator
+
+from inrushlib.parts.part import About, Part, Refused, choice, has, measure, same_length_as
+from inrushlib.quantities import format_quantity
+
+GATE_DRIVERS = ("transistor", "pin")
+ABSOLUTE_ZERO = -273.15  # degrees Celsius
+
+
+class Switch(Part):
+    """A high-side P-channel MOSFET: source at the bus, drain at the panel's root."""
+
+    threshold_voltage: Annotated[float, measure("V", "gate threshold, magnitude", "data sheet, V_GS(th) typical")] = 0.9
+    on_resistance: Annotated[
+        float, measure("ohm", "resistance when fully on", "data sheet, R_DS(on) at the drive given here")
+    ] = 0.04
+    on_resistance_drive: Annotated[
+        float, measure("V", "gate drive that on_resistance is given at", "data sheet, condition of R_DS(on)")
+    ] = 4.5
+    gate_source_capacitance: Annotated[
+        float,
+        measure("F", "gate to source, added capacitors included", "data sheet, C_iss - C_rss", zero=True),
+    ] = 1e-9
+    gate_drain_capacitance: Annotated[
+        float, measure("F", "gate to drain, added capacitors included", "data sheet, C_rss", zero=True)
+    ] = 0.2e-9
+    pullup_resistance: Annotated[float, measure("ohm", "from bus to gate; holds the switch off", "schematic")] = 10e3
+    gate_resistance: Annotated[
+        float, measure("ohm", "between gate and what pulls it low; sets the ramp", "schematic")
+    ] = 100.0
+    gate_driver: Annotated[
+        str,
+        choice(
+            GATE_DRIVERS,
+            "what pulls the gate low: an open-drain transistor, or the controller's own pin",
+            "schematic",
+        ),
+    ] = "transistor"
+    thermal_resistances: Annotated[
+        tuple[float, ...],
+        measure(
+            "K/W", "steps of the Foster ladder, junction to ambient",
+            "data sheet, fitted to the transient thermal impedance", kind="list",
+            one_for_each="step of the ladder",
+        ),
+    ] = (1.0, 3.0, 10.0, 50.0)  # fmt: skip
+    thermal_times: Annotated[
+        tuple[float, ...],
+        measure(
+            "s", "time constants of those steps", "data sheet, fitted to the transient thermal impedance",
+            kind="list", one_for_each="entry of thermal_resistances",
+            length=same_length_as("thermal_resistances"),
+        ),
+    ] = (100e-6, 2e-3, 30e-3, 1.0)  # fmt: skip
+    ambient: Annotated[
+        float,
+        About(
+            unit="C", low=ABSOLUTE_ZERO, meaning="temperature around it",
+            where_found="thermometer in the closed case",
+        ),
+    ] = 25.0  # fmt: skip
+    highest_junction: Annotated[
+        float, measure("C", "junction temperature that it stands", "data sheet, absolute maximum")
+    ] = 150.0
+
+    @field_validator("on_resistance_drive")
+    @classmethod
+    def _check_drive(cls, value: float, info: ValidationInfo) -> float:
+        if has(info.data, "threshold_voltage") and value <= info.data["threshold_voltage"]:
+            raise Refused(f"above threshold_voltage, {format_quantity(info.data['threshold_voltage'], 'V')}")
+        return value
+
+    @field_validator("gate_drain_capacitance")
+    @classmethod
+    def _check_gate(cls, value: float, info: ValidationInfo) -> float:
+        if value == 0 and info.data.get("gate_source_capacitance") == 0:
+            raise Refused("above zero while gate_source_capacitance is zero")
+        return value
+
+    @field_validator("thermal_resistances")
+    @classmethod
+    def _check_ladder(cls, value: tuple[float, ...]) -> tuple[float, ...]:
+        if not value:
+            raise Refused("one step or more")
+        return value

@@ -1,0 +1,135 @@
+"""The tables of a build file, and what is known of each of their keys.
+
+``TABLES``
+    table name to part
+``build_keys``
+    dotted key to ``KeyInfo``, for every key of the format
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from pydantic.fields import FieldInfo
+
+from inrushlib.parts.adapter import Adapter
+from inrushlib.parts.bus import Bus
+from inrushlib.parts.controller import Controller
+from inrushlib.parts.firmware import Firmware
+from inrushlib.parts.lead import Lead
+from inrushlib.parts.panel import PanelCapacitors
+from inrushlib.parts.part import About, Kind, Part
+from inrushlib.parts.pixel import Pixel
+from inrushlib.parts.run import Run
+from inrushlib.parts.switch import Switch
+from inrushlib.parts.wiring import Wiring
+from inrushlib.quantities import format_quantity, shown
+
+TABLES: dict[str, type[Part]] = {
+    "adapter": Adapter,
+    "lead": Lead,
+    "bus": Bus,
+    "switch": Switch,
+    "panel": PanelCapacitors,
+    "controller": Controller,
+    "firmware": Firmware,
+    "pixel": Pixel,
+    "wiring": Wiring,
+    "run": Run,
+}
+
+FORMAT = About(
+    meaning="version of the build file's format", where_found="leave it as it is", kind="count",
+    low=1, high=1, default_text="1", source="this library",
+)  # fmt: skip
+TITLE = About(meaning="a name for the build", where_found="your own choice", kind="text", source="this library")
+
+
+@dataclass(frozen=True)
+class KeyInfo:
+    """What is known of one key: enough for a tooltip and an entry field."""
+
+    table: str
+    key: str
+    unit: str
+    kind: Kind
+    default_text: str
+    meaning: str
+    where_found: str
+    bounds: str
+    accepted: str
+    source: str
+    required: bool
+    choices: tuple[str, ...]
+    low: float
+    high: float
+
+
+@cache
+def build_keys() -> dict[str, KeyInfo]:
+    """Every key of the format, by its dotted name; ``format`` and ``title`` have no table.
+
+    Returns
+    -------
+    dict of str to KeyInfo
+        In the order of the format.
+
+    Examples
+    --------
+    >>> build_keys()["controller.boot_time"].meaning
+    "reset release to the first line of the user's program"
+    """
+    keys = {
+        "format": _info("", "format", FORMAT, "1", required=False),
+        "title": _info("", "title", TITLE, "", required=True),
+    }
+    for table, part in TABLES.items():
+        for key, field in part.model_fields.items():
+            about = part.about[key]
+            default = about.default_text or _default_text(about, field)
+            keys[f"{table}.{key}"] = _info(table, key, about, default, required=field.is_required())
+    return keys
+
+
+def _info(table: str, key: str, about: About, default_text: str, *, required: bool) -> KeyInfo:
+    return KeyInfo(
+        table=table, key=key, unit=about.unit, kind=about.kind, default_text=default_text,
+        meaning=about.meaning, where_found=about.where_found, bounds=about.bounds(),
+        accepted=about.accepted(), source=about.source, required=required, choices=about.choices,
+        low=about.low, high=about.high,
+    )  # fmt: skip
+
+
+def _default_text(about: About, field: FieldInfo) -> str:
+    return "required" if field.is_required() else written(about, field.default)
+
+
+def written(about: About, value: Any) -> str:
+    """A resolved value as text with its unit.
+
+    Parameters
+    ----------
+    about : About
+        What is known of the key.
+    value : object
+        The resolved value, in SI [unit of the key].
+
+    Returns
+    -------
+    str
+        Such as ``"40 mohm"`` or ``"[0.3, 0.3, 0.3]"``.
+
+    Examples
+    --------
+    >>> written(TABLES["bus"].about["bulk_esr"], 0.05)
+    '50 mohm'
+    """
+    if value is None:
+        return "none"
+    if about.kind in ("yes-no", "choice", "text"):
+        return str(shown(value)).strip('"')
+    if isinstance(value, tuple):
+        return f"[{', '.join(written(about, entry) for entry in value)}]"
+    return format_quantity(value, about.unit)

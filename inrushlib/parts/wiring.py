@@ -1,0 +1,126 @@
+"""The wiring of the panel: sections, data lanes, feed wires, and the copper between pixels."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import ValidationInfo, field_validator
+
+from inrushlib.parts.part import DERIVED, Part, Refused, Values, has, measure, same_length_as, whole
+from inrushlib.quantities import parse_quantity
+
+HIGHEST_SECTIONS = 64
+HIGHEST_PIXELS = 4096
+_INF = float("inf")
+
+
+def _middle_of_fed_sections(values: Values) -> tuple[int, ...]:
+    return tuple(values["pixels_per_section"][section] // 2 for section in values["feeds"])
+
+
+def _is_zero(value: object) -> bool:
+    try:
+        return parse_quantity(value, "ohm") == 0
+    except ValueError:
+        return False
+
+
+class Wiring(Part):
+    """The wiring of the panel; resistances are loops, supply and return together."""
+
+    sections: Annotated[
+        int, whole(1, HIGHEST_SECTIONS, "groups of neighbouring pixels: tiles, metres of strip", "count them")
+    ]
+    pixels_per_section: Annotated[
+        tuple[int, ...],
+        whole(
+            1, HIGHEST_PIXELS, "pixels in each section", "count them", kind="count list",
+            one_for_each="section", one_for_all=True, length=lambda values: int(values["sections"]),
+        ),
+    ]  # fmt: skip
+    lanes: Annotated[int, whole(1, HIGHEST_SECTIONS, "data lines, at most one for each section", "the program")] = 1
+    capacitance_per_pixel: Annotated[
+        float, measure("F", "capacitor beside each pixel", "print or schematic, derated for voltage")
+    ] = 100e-9
+    rail_resistance: Annotated[
+        float,
+        measure(
+            "ohm", "loop for each pixel pitch inside a section; a strip has some 6 mohm",
+            "drop along a lit section over its current, or the copper's width", zero=True,
+        ),
+    ] = 0.3e-3  # fmt: skip
+    hop_resistance: Annotated[
+        tuple[float, ...],
+        measure(
+            "ohm", "loop of each joint between neighbouring sections", "drop across it over its current",
+            zero=True, kind="list", one_for_each="joint between sections", one_for_all=True,
+            length=lambda values: int(values["sections"]) - 1, default_text="30 mohm",
+        ),
+    ] = 0.03  # type: ignore[assignment]  # fmt: skip
+    feeds: Annotated[
+        tuple[int, ...],
+        whole(
+            0, _INF, "indexes of the sections that a feed wire goes to, from 0", "count them",
+            kind="count list", one_for_each="feed wire",
+        ),
+    ] = (0,)  # fmt: skip
+    feed_resistance: Annotated[
+        tuple[float, ...],
+        measure(
+            "ohm", "loop of each feed wire, connectors included", "drop along the feed over its current",
+            kind="list", one_for_each="feed", one_for_all=True, length=same_length_as("feeds"),
+            default_text="20 mohm",
+        ),
+    ] = 0.02  # type: ignore[assignment]  # fmt: skip
+    feed_pixels: Annotated[
+        tuple[int, ...],
+        whole(
+            0, _INF, "pixel of its section where each feed lands, from 0 (steady panel only)", "count them",
+            kind="count list", one_for_each="feed", length=same_length_as("feeds"),
+            derive=_middle_of_fed_sections, default_text="middle of the section",
+        ),
+    ] = DERIVED  # fmt: skip
+
+    @field_validator("lanes")
+    @classmethod
+    def _check_lanes(cls, value: int, info: ValidationInfo) -> int:
+        if has(info.data, "sections") and value > info.data["sections"]:
+            raise Refused(f"1 to {info.data['sections']}, whole: not more lanes than sections")
+        return value
+
+    @field_validator("hop_resistance", mode="before")
+    @classmethod
+    def _check_all_hops(cls, value: Any, info: ValidationInfo) -> Any:
+        # Before the value is spread over the joints: with one section there are none left to check.
+        if info.data.get("rail_resistance") == 0 and not isinstance(value, list | tuple) and _is_zero(value):
+            raise Refused("above zero while rail_resistance is zero")
+        return value
+
+    @field_validator("hop_resistance")
+    @classmethod
+    def _check_hops(cls, value: tuple[float, ...], info: ValidationInfo) -> tuple[float, ...]:
+        if info.data.get("rail_resistance") == 0 and not all(value):
+            raise Refused("above zero, every one, while rail_resistance is zero")
+        return value
+
+    @field_validator("feeds")
+    @classmethod
+    def _check_feeds(cls, value: tuple[int, ...], info: ValidationInfo) -> tuple[int, ...]:
+        if not value:
+            raise Refused("one feed or more")
+        if len(set(value)) < len(value):
+            raise Refused("each section once")
+        absent = [section for section in value if section >= info.data.get("sections", _INF)]
+        if absent:
+            raise Refused(f"0 to {info.data['sections'] - 1}, whole: the sections that are there", *absent)
+        return value
+
+    @field_validator("feed_pixels")
+    @classmethod
+    def _check_feed_pixels(cls, value: tuple[int, ...], info: ValidationInfo) -> tuple[int, ...]:
+        if has(info.data, "pixels_per_section", "feeds"):
+            for pixel, section in zip(value, info.data["feeds"], strict=True):
+                pixels = info.data["pixels_per_section"][section]
+                if pixel >= pixels:
+                    raise Refused(f"0 to {pixels - 1}, whole, in section {section}", pixel)
+        return value

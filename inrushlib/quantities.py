@@ -1,0 +1,300 @@
+"""Quantities with units, for the edges only: inside, everything is a float in SI.
+
+``parse_quantity``
+    ``"470 uF"`` or 4.7e-4 to 4.7e-4
+``parse_gauge``
+    ``"22 AWG"`` or ``"0.5 mm2"`` to an area of copper in square metres
+``format_quantity``
+    4.7e-4 and ``"F"`` to ``"470 uF"``
+``accepted_forms``
+    how a quantity of this unit may be written, for messages
+
+Temperatures stay in degrees Celsius (unit ``"C"``) throughout.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Final
+
+from quantiphy import Quantity
+
+from inrushlib.copper.gauge import THICKEST_AWG, THINNEST_AWG, awg_area
+
+_NUMBER = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
+_QUANTITY = re.compile(rf"({_NUMBER})\s*(.*)", re.DOTALL)
+_AWG = re.compile(r"(?:AWG\s*([0-9]+(?:/0)?)|([0-9]+(?:/0)?)\s*AWG)", re.IGNORECASE)
+
+# One spelling for each sign that keyboards and data sheets write in several ways:
+# micro (U+00B5, U+03BC), omega (U+03A9, U+2126), degree Celsius, superscript two, minus.
+_SPELLINGS = {
+    "\u00b5": "u", "\u03bc": "u", "\u03a9": "ohm", "\u2126": "ohm", "\u2103": "C", "\u00b0C": "C",
+    "\u00b2": "2", "^2": "2", "\u2212": "-",
+}  # fmt: skip
+_WORDS = {"degC": "C", "Ohm": "ohm", "ohms": "ohm", "Ohms": "ohm"}
+
+_EXAMPLES: Final = {
+    "V": "5 V", "A": "1.2 A", "ohm": "34 mohm", "F": "470 uF", "H": "1 uH", "s": "300 us", "m": "1.2 m",
+    "C": "25 C", "K/W": "3 K/W", "m2": "0.5 mm2", "H/m": "0.8 uH/m", "ohm/m": "50 mohm/m", "W": "2 W",
+}  # fmt: skip
+
+# Written without a prefix: "1 kC" and "0.3 mm2 read as milli square metre" are traps.
+_WITHOUT_PREFIX = {"", "C", "K/W"}
+_AREAS = {"m2": 0, "cm2": -4, "mm2": -6}  # powers of ten
+
+
+class _Reading(Quantity):
+    """A quantiphy quantity with preferences of its own, so that those of the process stay as they are."""
+
+
+_READINGS: dict[str, type[_Reading]] = {}
+
+
+def _reading(unit: str) -> type[_Reading]:
+    # With its unit known, quantiphy reads "1.2 m" as metres and "3 K/W" as kelvin per watt.
+    if unit not in _READINGS:
+        reading: type[_Reading] = type("_Reading", (_Reading,), {})
+        reading.set_prefs(known_units=[unit], input_sf="TGMkcmunpf", output_sf="TGMkmunpf", minus="-")
+        _READINGS[unit] = reading
+    return _READINGS[unit]
+
+
+def accepted_forms(unit: str) -> str:
+    """How a quantity may be written, in words.
+
+    Parameters
+    ----------
+    unit : str
+        SI unit, ``"C"`` for degrees Celsius, empty for a plain number.
+
+    Returns
+    -------
+    str
+        Text for a message.
+
+    Examples
+    --------
+    >>> accepted_forms("F")
+    'a number in F or text with its unit such as "470 uF"'
+    """
+    if not unit:
+        return "a plain number without a unit"
+    name = "degrees Celsius" if unit == "C" else unit
+    example = _EXAMPLES.get(unit, f"1 {unit}")
+    return f'a number in {name} or text with its unit such as "{example}"'
+
+
+def parse_quantity(value: object, unit: str) -> float:
+    """Value in SI of a number or of a text with unit and SI prefix.
+
+    Parameters
+    ----------
+    value : object
+        A number in SI units [unit] or text such as ``"470 uF"``; a truth value is not a number.
+    unit : str
+        The SI unit that is wanted: ``"V"``, ``"ohm"``, ``"K/W"``, ``"C"`` for degrees Celsius, empty for
+        none.
+
+    Returns
+    -------
+    float
+        The value [unit], finite.
+
+    Raises
+    ------
+    ValueError
+        For anything else, with a message that says what is accepted.
+
+    Examples
+    --------
+    >>> parse_quantity("470 µF", "F")
+    0.00047
+    >>> parse_quantity("34 mohm", "ohm") == parse_quantity("34 mΩ", "ohm") == 0.034
+    True
+    >>> parse_quantity("3 V", "A")
+    Traceback (most recent call last):
+    ValueError: value "3 V"; accepted: a number in A or text with its unit such as "1.2 A"
+    """
+    number = _parse_text(value, unit) if isinstance(value, str) else _plain_number(value)
+    if number is None or not math.isfinite(number):
+        raise ValueError(f"value {shown(value)}; accepted: {accepted_forms(unit)}")
+    return number
+
+
+def parse_gauge(text: object) -> float:
+    """Area of copper of a gauge.
+
+    Parameters
+    ----------
+    text : object
+        ``"22 AWG"``, ``"4/0 AWG"`` (whole numbers 0000 to 40) or ``"0.5 mm2"``; the unit is always needed.
+
+    Returns
+    -------
+    float
+        Area [m^2], above zero.
+
+    Raises
+    ------
+    ValueError
+        For anything else, with a message that says what is accepted.
+
+    Examples
+    --------
+    >>> round(parse_gauge("22 AWG") * 1e6, 4)
+    0.3255
+    >>> parse_gauge("0.5 mm²")
+    5e-07
+    """
+    if isinstance(text, str):
+        plain = " ".join(text.split())
+        match = _AWG.fullmatch(plain)
+        number = _awg_number(match[1] or match[2]) if match else None
+        if number is not None:
+            return awg_area(number)
+        area = _parse_text(plain, "m2") if match is None else None
+        if area is not None and 0 < area < math.inf:
+            return area
+    raise ValueError(f'value {shown(text)}; accepted: text with its unit such as "22 AWG" or "0.5 mm2"')
+
+
+def format_quantity(value: float, unit: str, digits: int = 4) -> str:
+    """Text of a quantity, with the SI prefix that suits it.
+
+    Parameters
+    ----------
+    value : float
+        The value [unit], in SI.
+    unit : str
+        SI unit, ``"C"`` for degrees Celsius, empty for a plain number, ``"m2"`` is shown in mm2.
+    digits : int
+        Significant digits [-], 1 to 17.
+
+    Returns
+    -------
+    str
+        Such as ``"470 uF"``.
+
+    Examples
+    --------
+    >>> format_quantity(4.7e-4, "F"), format_quantity(0.034, "ohm"), format_quantity(25.0, "C")
+    ('470 uF', '34 mohm', '25 C')
+    """
+    if value == 0:
+        return f"0 {unit}".rstrip()
+    if unit == "m2":
+        return f"{value * 1e6:.{digits}g} mm2"
+    if unit in _WITHOUT_PREFIX or not math.isfinite(value):
+        return f"{value:.{digits}g} {unit}".rstrip()
+    # The trade counts capacitors in microfarads: 1000 uF, not 1 mF.
+    if unit == "F" and 1e-6 <= abs(value) < 0.1:
+        return f"{float(f'{value * 1e6:.{digits}g}'):.15g} uF"
+    # And joints and rails in milliohms: 0.3 mohm, not 300 uohm.
+    if unit == "ohm" and 1e-5 <= abs(value) < 1e-3:
+        return f"{float(f'{value * 1e3:.{digits}g}'):.15g} mohm"
+    return str(_reading(unit)(value, unit).render(prec=digits - 1))
+
+
+def shown(value: object, longest: int = 60) -> str:
+    """A value as a message shows it: quoted text, plain numbers, and never too much of either.
+
+    Parameters
+    ----------
+    value : object
+        Anything that a file can hold.
+    longest : int
+        Characters [-] after which the text is cut.
+
+    Returns
+    -------
+    str
+        One line.
+
+    Examples
+    --------
+    >>> shown("2 V"), shown(True), shown([1, 2.5]), shown({"low": 1})
+    ('"2 V"', 'true', '[1, 2.5]', '{ low = 1 }')
+    """
+    text = _written(value)
+    return text if len(text) <= longest else f"{text[: longest - 3]}..."
+
+
+def _written(value: object) -> str:
+    match value:
+        case None:
+            return "nothing"
+        case bool():
+            return "true" if value else "false"
+        case str():
+            printable = "".join(c if c.isprintable() else "?" for c in value[:200])
+            return f'"{printable}"'
+        case int():
+            return str(value) if abs(value) < 10**20 else "a whole number of more than 20 digits"
+        case float():
+            return repr(float(value))
+        case dict():
+            flat = not any(isinstance(entry, dict | list) for entry in value.values()) and 0 < len(value) < 5
+            pairs = ", ".join(f"{key} = {_written(entry)}" for key, entry in value.items()) if flat else ""
+            return f"{{ {pairs} }}" if flat and pairs.isprintable() else "a table"
+        case list() | tuple():
+            # Nested lists are not followed further than pairs: a file may nest them a thousand deep.
+            parts = ["a list" if _holds_lists(item) else _written(item) for item in value[:40]]
+            return f"[{', '.join(parts)}]"
+    return type(value).__name__
+
+
+def _holds_lists(value: object) -> bool:
+    return isinstance(value, list | tuple) and any(isinstance(item, list | tuple) for item in value)
+
+
+def _plain_number(value: object) -> float | None:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    try:
+        return float(value)
+    except OverflowError:
+        return None
+
+
+def _parse_text(text: str, unit: str) -> float | None:
+    for written, plain in _SPELLINGS.items():
+        text = text.replace(written, plain)
+    match = _QUANTITY.fullmatch(text.strip())
+    # Text without a unit is refused: "2" could be amperes or milliamperes.
+    if match is None or not unit or not match[2]:
+        return None
+    number, rest = match[1], match[2].strip()
+    for word, plain in _WORDS.items():
+        rest = re.sub(rf"(?<![A-Za-z])([TGMkcmunpf]?){word}(?![A-Za-z])", rf"\g<1>{plain}", rest)
+    if unit == "K/W" and rest == "C/W":
+        rest = "K/W"
+    if unit == "m2":
+        # Square prefixes are no business of quantiphy: 1 mm2 is 1e-6 m2.
+        return _shifted(number, _AREAS[rest]) if rest in _AREAS else None
+    if unit in _WITHOUT_PREFIX:
+        return float(number) if rest == unit else None
+    if not rest.endswith(unit) or len(rest) > len(unit) + 1:
+        return None
+    reading = _reading(unit)(f"{number} {rest}")
+    return float(reading) if reading.units == unit else None
+
+
+def _shifted(number: str, power: int) -> float | None:
+    """A decimal number times a power of ten, without the rounding of a multiplication."""
+    digits, _, exponent = number.lower().partition("e")
+    return float(f"{digits}e{int(exponent or 0) + power}") if len(exponent) < 6 else None
+
+
+def _awg_number(text: str) -> int | None:
+    if len(text) > 4:
+        return None
+    if text.endswith("/0") and text != "0/0":
+        number = 1 - int(text[:-2])
+    elif set(text) == {"0"}:  # 000 is 3/0
+        number = 1 - len(text)
+    elif text.isdigit():
+        number = int(text)
+    else:
+        return None
+    return number if THICKEST_AWG <= number <= THINNEST_AWG else None
