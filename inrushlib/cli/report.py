@@ -27,6 +27,12 @@ def celsius(value: float) -> str:
     return f"{value:.0f} degrees C"
 
 
+def rows(table: Sequence[tuple[str, str]]) -> list[str]:
+    """Return names and values in two aligned columns."""
+    width = max(len(name) for name, _ in table)
+    return [f"  {name:<{width}}  {text}" for name, text in table]
+
+
 def _figure_lines(s: Startup) -> list[tuple[str, str]]:
     f, b = s.figures, s.build
     limit = quantity(b.adapter.limit_current, "A")
@@ -79,13 +85,11 @@ def warnings(s: Startup) -> list[str]:
 
 def page(s: Startup) -> str:
     """Return the readable page of one start."""
-    lines = [s.build.title, "", f"  {s.verdict.value.upper()}: {s.verdict.meaning}", f"  {_sentence(s.reason)}", ""]
-    rows = _figure_lines(s)
-    width = max(len(name) for name, _ in rows)
-    lines += [f"  {name:<{width}}  {text}" for name, text in rows]
+    lines = [s.build.title, "", f"  {s.verdict.value.upper()}: {s.verdict.meaning}", f"  {sentence(s.reason)}", ""]
+    lines += rows(_figure_lines(s))
     found = warnings(s)
     if found:
-        lines += ["", "  Beyond what a part stands:"] + [f"    {_sentence(text)}" for text in found]
+        lines += ["", "  Beyond what a part stands:"] + [f"    {sentence(text)}" for text in found]
     loud = [x for x in s.switchings if x.kind not in QUIET]
     lines += ["", "  Switchings:"] + [f"    {quantity(x.time, 's'):>9}  {x.what}" for x in loud[:MOST_SWITCHINGS]]
     if len(loud) > MOST_SWITCHINGS:
@@ -93,17 +97,18 @@ def page(s: Startup) -> str:
     return "\n".join(lines)
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
+    """Return the text with a capital and a full stop."""
     return text[:1].upper() + text[1:] + "."
 
 
 def table(starts: Sequence[Startup]) -> str:
     """Return one row a build."""
     head = ("build", "verdict", "runs at", "data at", "peak", "settled", "bus", "brown-outs", "trips")
-    rows = [head]
+    cells = [head]
     for s in starts:
         f = s.figures
-        rows.append(
+        cells.append(
             (
                 s.build.title,
                 s.verdict.value,
@@ -116,7 +121,7 @@ def table(starts: Sequence[Startup]) -> str:
                 str(s.trips),
             )
         )
-    widths = [max(len(row[i]) for row in rows) for i in range(len(head))]
-    text = ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in rows]
+    widths = [max(len(row[i]) for row in cells) for i in range(len(head))]
+    text = ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in cells]
     reasons = [f"{s.build.title}: {s.reason}." for s in starts]
     return "\n".join([*text, "", *reasons])

@@ -1,0 +1,72 @@
+"""``inrush size``: the smallest adapter, and the next standard rating up."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from inrushlib.build import Build, load_build
+from inrushlib.cli.report import quantity, rows, sentence
+from inrushlib.sizing.adapter import CONTINUOUS_SHARE, AdapterSize, smallest_adapter
+
+FOUND, NONE = 0, 1
+
+
+def add(commands: Any) -> None:
+    """Add the subcommand."""
+    p = commands.add_parser(
+        "size",
+        help="the smallest adapter that starts a build, and the next standard rating up",
+        description="Search the smallest limit current that boots at the first try, to 1 %. Exit 0 when a standard "
+        "rating does it, 1 when none does, 2 when the file is not right.",
+    )
+    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
+    p.add_argument("--json", action="store_true", help="SI numbers as an object")
+    p.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the answer."""
+    build = load_build(options.build)
+    size = smallest_adapter(build)
+    print(json.dumps(to_dict(size), indent=1, allow_nan=False) if options.json else page(build, size))
+    return NONE if size.standard_rating is None else FOUND
+
+
+def to_dict(size: AdapterSize) -> dict[str, Any]:
+    """Return the answer ready for JSON."""
+    return asdict(size) | {"islands": [asdict(island) for island in size.islands]}
+
+
+def page(build: Build, size: AdapterSize) -> str:
+    """Return the answer as a readable page."""
+    lines = [build.title, ""]
+    if size.standard_rating is None:
+        lines += [f"  NO STANDARD RATING: {sentence(size.reason)}", ""]
+    else:
+        lines += [
+            f"  TAKE {quantity(size.standard_rating, 'A')}: the next standard rating up.",
+            f"  What decides: the {size.decided_by}.",
+            "",
+        ]
+    style = build.adapter.limit_style
+    share = f"{CONTINUOUS_SHARE:.0%} of the rating"
+    table = [
+        (f"smallest limit current that boots ({style})", quantity(size.smallest_limit_current, "A")),
+        ("label rating that goes with it", quantity(size.smallest_rated_current, "A")),
+        ("running picture draws", quantity(size.running_current, "A")),
+        (f"rating that carries it ({share})", quantity(size.running_rating, "A")),
+    ]
+    lines += rows(table)
+    if len(size.islands) > 1:
+        lines += ["", "  It boots only within these limit currents (more is not always better here):"]
+        for island in size.islands:
+            lines.append(f"    {quantity(island.low, 'A')} to {quantity(island.high, 'A')}")
+    lines += [
+        "",
+        f"  From {size.runs} starts of the model. A supply runs hot and ages: see the cautions in the README.",
+    ]
+    return "\n".join(lines)

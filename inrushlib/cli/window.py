@@ -1,0 +1,70 @@
+"""``inrush window``: how long to wait between closing the switch and the first frame."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from inrushlib.build import Build, load_build
+from inrushlib.cli.report import quantity, rows, sentence
+from inrushlib.sizing.window import DelayWindow, delay_window
+
+FOUND, NONE = 0, 1
+
+
+def add(commands: Any) -> None:
+    """Add the subcommand."""
+    p = commands.add_parser(
+        "window",
+        help="how long to wait between closing the switch and the first frame",
+        description="Search the range of firmware.first_frame_delay that boots at the first try, with the build's "
+        "switch and gate_delay. Exit 0 when there is one, 1 when there is none, 2 when the file is not right or has "
+        "no switch.",
+    )
+    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file with a switch")
+    p.add_argument("--json", action="store_true", help="SI numbers as an object")
+    p.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the answer."""
+    build = load_build(options.build)
+    window = delay_window(build)
+    print(json.dumps(to_dict(window), indent=1, allow_nan=False) if options.json else page(build, window))
+    return NONE if window.earliest is None else FOUND
+
+
+def to_dict(window: DelayWindow) -> dict[str, Any]:
+    """Return the answer ready for JSON."""
+    return asdict(window) | {"islands": [asdict(island) for island in window.islands]}
+
+
+def _edge(value: float | None, verdict: object, end: str) -> str:
+    outside = f"outside: {verdict}" if verdict is not None else end
+    return f"{quantity(value, 's')} ({outside})"
+
+
+def page(build: Build, window: DelayWindow) -> str:
+    """Return the answer as a readable page."""
+    lines = [build.title, ""]
+    if window.earliest is None:
+        return "\n".join([*lines, f"  NO WINDOW: {sentence(window.reason)}"])
+    lines += [f"  WAIT {quantity(window.recommended, 's')} from the start of the program to the first frame.", ""]
+    margins = f"{quantity(window.margin_early, 's')} and {quantity(window.margin_late, 's')}"
+    table = [
+        ("earliest", _edge(window.earliest, window.too_early, "from the start of the program on")),
+        ("latest", _edge(window.latest, window.too_late, "a later frame would not end within the run")),
+        ("margins to the two edges", margins),
+        ("gate is pulled low at", quantity(build.firmware.gate_delay, "s")),
+        ("lit before data, at that delay", quantity(window.flash, "s")),
+    ]
+    if window.too_hot_from is not None:
+        table.append(("switch too hot from", quantity(window.too_hot_from, "s")))
+    lines += rows(table)
+    if len(window.islands) > 1:
+        lines += ["", "  It boots only within these delays; the widest was taken:"]
+        lines += [f"    {quantity(i.low, 's')} to {quantity(i.high, 's')}" for i in window.islands]
+    return "\n".join([*lines, "", f"  From {window.runs} starts of the model."])
