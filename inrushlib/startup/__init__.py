@@ -1,6 +1,7 @@
 """From a build to its start-up: verdict, reason, curves, switchings, figures.
 
 ``simulate``   the full result, a :class:`Startup`
+``run_curves`` the curves only, a :class:`Curves`; for fits
 ``screen``     verdict and end values only, an :class:`Outcome`
 ``screen_many``
                the same for many builds at once, an :class:`Answers`; for searches and maps
@@ -13,10 +14,11 @@
                what the controller needs to come out of reset
 """
 
+from inrushlib.startup.curves import Curves
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.many import Answers, Cancelled, screen_many
 from inrushlib.startup.result import Startup
-from inrushlib.startup.simulate import Outcome, screen, simulate
+from inrushlib.startup.simulate import Outcome, run_curves, screen, simulate
 from inrushlib.startup.spans import Span
 from inrushlib.startup.switchings import Kind, Switching
 from inrushlib.startup.verdict import Verdict, needed_bus_voltage
@@ -25,6 +27,7 @@ __all__ = [
     "Answers",
     "Cancelled",
     "Conductor",
+    "Curves",
     "EnergyBalance",
     "Figures",
     "Kind",
@@ -34,6 +37,7 @@ __all__ = [
     "Switching",
     "Verdict",
     "needed_bus_voltage",
+    "run_curves",
     "screen",
     "screen_many",
     "simulate",

@@ -1,4 +1,9 @@
-"""Curves from the kept steps: any state at any instant, from the stepper's own dense output."""
+"""Curves from the kept steps: any state at any instant, from the stepper's own dense output.
+
+``Curves``      a run's curves at any instants
+``KeptSteps``   the steps that they come from
+``name_curves`` states to names
+"""
 
 from __future__ import annotations
 
@@ -57,3 +62,23 @@ def name_curves(build: Build, states: Array) -> dict[str, Array]:
     for k in range(build.wiring.sections):
         curves[f"section_{k}_voltage"] = states[:, at.CORE + k]
     return curves
+
+
+@dataclass(frozen=True)
+class Curves:
+    """The curves of a run without anything read off them.
+
+    Attributes
+    ----------
+    build : Build
+        What was started.
+    steps : KeptSteps
+        The run's own dense output.
+    """
+
+    build: Build
+    steps: KeptSteps
+
+    def at(self, times: Array) -> dict[str, Array]:
+        """Return the curves at instants [s]; beyond the run those of its nearest end."""
+        return name_curves(self.build, self.steps.states_at(np.asarray(times, dtype=float)))

@@ -14,7 +14,7 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.errors import SolverError
 from inrushlib.model import layout as at
-from inrushlib.startup.curves import Array, KeptSteps
+from inrushlib.startup.curves import Array, Curves, KeptSteps
 from inrushlib.startup.figures import read_conductors, read_energy, read_figures
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.result import Startup
@@ -158,6 +158,12 @@ def screen(build: Build, *, tolerance: float = SCREEN_TOLERANCE) -> Outcome:
         float(raw.state[at.V_3]),
         tuple(float(v) for v in raw.state[at.CORE :]),
     )
+
+
+def run_curves(build: Build, *, tolerance: float = TOLERANCE) -> Curves:
+    """Return the curves only, for fits that run many builds; arguments and errors as :func:`simulate`."""
+    raw = _run(build, pack(build), tolerance, FIRST_ROWS)
+    return Curves(build, KeptSteps(raw.kept, len(raw.state)))
 
 
 def simulate(build: Build, *, tolerance: float = TOLERANCE) -> Startup:

@@ -1,0 +1,113 @@
+"""A capture and the model together: how far apart, and where.
+
+``compare``      shift, and figures a channel
+``Comparison``   them, with the residuals for drawing
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+import numpy as np
+
+from inrushlib.startup import Startup
+from inrushlib.trace.align import find_shift
+from inrushlib.trace.features import CurveFigures, curve_figures
+from inrushlib.trace.prepare import FloatArray, Measured
+
+
+@dataclass(frozen=True)
+class ChannelComparison:
+    """One channel against the model, SI.
+
+    Attributes
+    ----------
+    rms : float
+        Root mean square of measured minus modelled.
+    largest_difference, largest_difference_at : float
+        The one of largest magnitude, with its sign, and when, in the capture's time [s].
+    peak_measured, peak_modelled : float
+        Largest values within the capture.
+    measured, modelled : CurveFigures
+        All figures of both curves, in the capture's time.
+    residual : (n,) array
+        Measured minus modelled at each sample.
+    """
+
+    rms: float
+    largest_difference: float
+    largest_difference_at: float
+    peak_measured: float
+    peak_modelled: float
+    measured: CurveFigures
+    modelled: CurveFigures
+    residual: FloatArray
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """A capture laid over the model.
+
+    Attributes
+    ----------
+    shift : float
+        Time added to the capture's time [s].
+    channels : dict of str to ChannelComparison
+        By the model's name for the quantity.
+    gaps : int
+        Samples that are missing.
+    """
+
+    shift: float
+    channels: dict[str, ChannelComparison]
+    gaps: int
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return everything but the residuals, ready for JSON."""
+        channels = {}
+        for name, channel in self.channels.items():
+            flat = asdict(channel)
+            del flat["residual"]
+            channels[name] = flat
+        return {"shift": self.shift, "gaps": self.gaps, "channels": channels}
+
+
+def compare(measured: Measured, start: Startup, shift: float | None = None) -> Comparison:
+    """Return how far the capture is from the model.
+
+    Parameters
+    ----------
+    measured : Measured
+        The capture.
+    start : Startup
+        The model's run.
+    shift : float or None
+        Time to add to the capture's time [s]; None to line it up.
+    """
+    if shift is None:
+        shift = find_shift(measured, start)
+    modelled = start.at(measured.time + shift)
+    channels = {
+        name: _one(measured.time, values, modelled[name], name.endswith("current"))
+        for name, values in measured.curves.items()
+    }
+    return Comparison(shift, channels, measured.gaps)
+
+
+def _one(time: FloatArray, measured: FloatArray, modelled: FloatArray, current: bool) -> ChannelComparison:
+    residual = measured - modelled
+    good = np.isfinite(residual)
+    worst = int(np.nanargmax(np.abs(residual)))
+    ours = curve_figures(time, measured, current=current)
+    theirs = curve_figures(time, np.where(good, modelled, np.nan), current=current)
+    return ChannelComparison(
+        float(np.sqrt(np.mean(residual[good] ** 2))),
+        float(residual[worst]),
+        float(time[worst]),
+        ours.peak,
+        theirs.peak,
+        ours,
+        theirs,
+        residual,
+    )
