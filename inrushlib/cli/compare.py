@@ -1,0 +1,185 @@
+"""``inrush compare``: a capture laid over the model, and keys of the build fitted to it."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from inrushlib.build import load_build, to_toml
+from inrushlib.cli.report import quantity, rows, sentence
+from inrushlib.document import write_safely
+from inrushlib.errors import TraceError
+from inrushlib.startup import simulate
+from inrushlib.trace import ReadChoices, read_trace
+from inrushlib.trace.compare import Comparison, compare
+from inrushlib.trace.fit import Fit, fit_build
+from inrushlib.trace.prepare import Measured, measure
+
+
+def add(commands: Any) -> None:
+    """Add the subcommand."""
+    p = commands.add_parser(
+        "compare",
+        help="lay a scope capture over the model, say how far apart they are, fit keys of the build",
+        description="Read a capture, line it up with the model, compare, and with --fit find the values that fit best.",
+    )
+    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
+    p.add_argument("trace", type=Path, metavar="TRACE.csv", help="a capture as text")
+    p.add_argument("--channel", action="append", default=[], metavar="NAME=QUANTITY",
+                   help="which channel shows which curve of `inrush check --curves`; may be repeated")  # fmt: skip
+    p.add_argument("--scale", action="append", default=[], metavar="NAME=FACTOR",
+                   help="factor of a channel: probe, shunt in A/V, -1 to turn it round")  # fmt: skip
+    p.add_argument("--shift", type=float, metavar="SECONDS", help="time to add to the capture's; default: lined up")
+    p.add_argument("--fit", nargs="+", default=[], metavar="TABLE.KEY", help="keys of the build to fit")
+    p.add_argument("--save", type=Path, metavar="FITTED.toml", help="write the fitted build")
+    p.add_argument("--plot", type=Path, metavar="OUT.png", help="write a picture: capture, model, residual")
+    p.add_argument("--json", action="store_true", help="SI numbers as an object")
+    reading = p.add_argument_group("where the file does not say it itself")
+    reading.add_argument("--time-unit", choices=("s", "ms", "us", "ns"))
+    reading.add_argument("--unit", action="append", default=[], metavar="NAME=UNIT", help="unit of a channel: V, mV, A")
+    reading.add_argument("--delimiter", help="between columns")
+    reading.add_argument("--decimal", choices=(".", ","), help="decimal mark")
+    reading.add_argument("--encoding", help="such as utf-8 or utf-16-le")
+    reading.add_argument("--first-line", type=int, metavar="N", help="line of the first samples, from 1")
+    reading.add_argument("--interval", type=float, metavar="SECONDS", help="between samples, without a time column")
+    reading.add_argument("--start", type=float, metavar="SECONDS", help="time of the first sample")
+    reading.add_argument("--segment", type=int, metavar="N", help="which of several segments, from 1")
+    p.set_defaults(run=run)
+
+
+def pairs(texts: list[str], option: str) -> dict[str, str]:
+    """Return NAME=VALUE arguments as a dict."""
+    wrong = [text for text in texts if "=" not in text or not all(text.rpartition("=")[::2])]
+    if wrong:
+        raise TraceError([f"{option} {text}: accepted: NAME=VALUE" for text in wrong])
+    return {name: value for name, _, value in (text.rpartition("=") for text in texts)}
+
+
+def factors(texts: list[str]) -> dict[str, float]:
+    """Return NAME=FACTOR arguments as numbers."""
+    found, problems = {}, []
+    for name, text in pairs(texts, "--scale").items():
+        try:
+            found[name] = float(text)
+        except ValueError:
+            problems.append(f"--scale {name}={text}: accepted: a number")
+    if problems:
+        raise TraceError(problems)
+    return found
+
+
+def choices(options: argparse.Namespace) -> ReadChoices:
+    """Return what the caller says about the file."""
+    return ReadChoices(
+        encoding=options.encoding,
+        delimiter=options.delimiter.encode().decode("unicode_escape") if options.delimiter else None,
+        decimal=options.decimal,
+        first_line=options.first_line,
+        time_unit=options.time_unit,
+        units=pairs(options.unit, "--unit"),
+        interval=options.interval,
+        start=options.start,
+        segment=options.segment,
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Compare, and fit where asked."""
+    build = load_build(options.build)
+    if options.save is not None and not options.fit:
+        raise TraceError("--save writes the fitted build; accepted together with --fit only")
+    names = pairs(options.channel, "--channel")
+    trace = read_trace(options.trace, choices=choices(options))
+    measured = measure(trace, names, build, factors(options.scale))
+    fit = fit_build(build, measured, options.fit, progress=_tell) if options.fit else None
+    start = simulate(build if fit is None else fit.build)
+    shift = options.shift if fit is None else fit.shift
+    comparison = compare(measured, start, shift)
+    if options.plot is not None:
+        from inrushlib.plots.compare import save_comparison
+
+        save_comparison(measured, start, comparison, options.plot)
+    if fit is not None and options.save is not None:
+        write_safely(with_note(fit), options.save)
+    if options.json:
+        print(json.dumps(to_dict(comparison, fit, names), indent=1, allow_nan=False))
+    else:
+        print(page(measured, comparison, fit, names, trace.inferred))
+    return 0
+
+
+def _tell(stage: str) -> None:
+    print(f"{stage} ...", file=sys.stderr, flush=True)
+
+
+def with_note(fit: Fit) -> str:
+    """Return the fitted build's text with a note of where its values come from."""
+    lines = [f"# Fitted to the capture {fit.name}, SHA-256 {fit.checksum}:"]
+    for key, fitted in fit.keys.items():
+        doubt = f"+- {fitted.error:.2g}" if fitted.error is not None else f"({fitted.note})"
+        lines.append(f"#   {key} = {fitted.value:.6g} {doubt}, from {fitted.start:.6g}")
+    return "\n".join(lines) + "\n" + to_toml(fit.build)
+
+
+def to_dict(comparison: Comparison, fit: Fit | None, names: dict[str, str]) -> dict[str, Any]:
+    """Return the answer ready for JSON; channels by their name in the capture."""
+    flat = comparison.to_dict()
+    by_quantity = flat["channels"]
+    flat["channels"] = {name: {"quantity": q} | by_quantity[q] for name, q in names.items()}
+    flat["fit"] = None
+    if fit is not None:
+        flat["fit"] = {key: asdict(fitted) for key, fitted in fit.keys.items()}
+        flat["fit_report"] = {
+            "correlation": fit.correlation.tolist(),
+            "cannot_tell_apart": list(fit.tied),
+            "singular_values": list(fit.singular_values),
+            "memory": fit.memory,
+            "runs": fit.runs,
+            "converged": fit.converged,
+        }
+    return flat
+
+
+def page(
+    measured: Measured, comparison: Comparison, fit: Fit | None, names: dict[str, str], inferred: tuple[str, ...]
+) -> str:
+    """Return the answer as a readable page."""
+    lines = [f"{measured.name}: {len(measured.time)} samples, {comparison.gaps} gaps"]
+    lines += [f"  {text}" for text in inferred]
+    lines += ["", f"  shift: {quantity(comparison.shift, 's')} added to the capture's time", ""]
+    for name, q in names.items():
+        c, unit = comparison.channels[q], "A" if q.endswith("current") else "V"
+        worst = f"{quantity(c.largest_difference, unit)} at {quantity(c.largest_difference_at, 's')}"
+        lines.append(f"  {name} as {q}:")
+        table = [
+            ("rms difference", quantity(c.rms, unit)),
+            ("largest difference", worst),
+            ("peak, measured and modelled", f"{quantity(c.peak_measured, unit)}, {quantity(c.peak_modelled, unit)}"),
+            ("plateau", f"{quantity(c.measured.plateau, unit)}, {quantity(c.modelled.plateau, unit)}"),
+            ("release at", f"{quantity(c.measured.release_at, 's')}, {quantity(c.modelled.release_at, 's')}"),
+        ]
+        if unit == "A":
+            table.append(("charge", f"{quantity(c.measured.charge, 'C')}, {quantity(c.modelled.charge, 'C')}"))
+            table.append(("I2t", f"{c.measured.i2t:.3g} A2s, {c.modelled.i2t:.3g} A2s"))
+        lines += [f"  {row}" for row in rows(table)] + [""]
+    return "\n".join(lines + (fit_lines(fit) if fit is not None else []))
+
+
+def fit_lines(fit: Fit) -> list[str]:
+    """Return the fit's report."""
+    lines = ["  Fitted:"]
+    table = []
+    for key, fitted in fit.keys.items():
+        error = f"+- {fitted.error:.2g}" if fitted.error is not None else "no error: " + fitted.note
+        bounds = f"from {fitted.start:.6g}, bounds {fitted.low:.3g} to {fitted.high:.3g}"
+        table.append((key, f"{fitted.value:.6g} {error} ({bounds})"))
+    lines += [f"  {row}" for row in rows(table)]
+    lines += ["", f"  Residuals remember {fit.memory:.1f} averages; the errors count that. {fit.runs} starts."]
+    lines += [f"  {sentence(text)}" for text in fit.tied]
+    if not fit.converged:
+        lines.append("  The last descent stopped at its limit on steps: take the values with care.")
+    return lines

@@ -1,0 +1,1 @@
+"""Pictures: each takes data and axes and returns the axes. Nothing below this draws."""

@@ -1,0 +1,76 @@
+"""A capture over the model, the residual below."""
+
+from __future__ import annotations
+
+import os
+from typing import TYPE_CHECKING
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from inrushlib.errors import TraceError
+from inrushlib.startup import Startup
+from inrushlib.trace.compare import Comparison
+from inrushlib.trace.prepare import FloatArray, Measured
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+MOST_POINTS = 4000
+
+
+def envelope(time: FloatArray, values: FloatArray, most: int = MOST_POINTS) -> tuple[FloatArray, FloatArray]:
+    """Return a curve thinned to lowest and highest of each stretch, so that peaks stay visible."""
+    if len(time) <= most:
+        return time, values
+    stretch = int(np.ceil(len(time) / (most // 2)))
+    count = len(time) // stretch
+    cut = values[: count * stretch].reshape(count, stretch)
+    low, high = (
+        np.nanmin(np.where(np.isnan(cut), np.inf, cut), axis=1),
+        np.nanmax(np.where(np.isnan(cut), -np.inf, cut), axis=1),
+    )
+    pairs = np.column_stack([low, high])
+    pairs[~np.isfinite(pairs)] = np.nan
+    return np.repeat(time[: count * stretch : stretch], 2), pairs.ravel()
+
+
+def draw_overlay(measured: Measured, start: Startup, comparison: Comparison, quantity: str, axes: Axes) -> Axes:
+    """Draw one channel and the model's curve over the run's time [ms]."""
+    unit = "A" if quantity.endswith("current") else "V"
+    time, values = envelope(measured.time + comparison.shift, measured.curves[quantity])
+    axes.plot(time * 1e3, values, color="0.6", linewidth=0.8, label="measured")
+    grid = np.linspace(measured.time[0], measured.time[-1], MOST_POINTS) + comparison.shift
+    axes.plot(grid * 1e3, start.at(grid)[quantity], color="black", linewidth=1.4, label="model")
+    axes.set_ylabel(f"{quantity.replace('_', ' ')} [{unit}]")
+    axes.legend(loc="best", frameon=False)
+    axes.grid(alpha=0.3)
+    return axes
+
+
+def draw_residual(measured: Measured, comparison: Comparison, quantity: str, axes: Axes) -> Axes:
+    """Draw measured minus modelled over the run's time [ms]."""
+    unit = "A" if quantity.endswith("current") else "V"
+    channel = comparison.channels[quantity]
+    time, values = envelope(measured.time + comparison.shift, channel.residual)
+    axes.plot(time * 1e3, values, color="0.35", linewidth=0.8)
+    axes.axhline(0.0, color="black", linewidth=0.6)
+    axes.set_ylabel(f"difference [{unit}]")
+    axes.grid(alpha=0.3)
+    return axes
+
+
+def save_comparison(measured: Measured, start: Startup, comparison: Comparison, path: str | os.PathLike[str]) -> None:
+    """Write the picture of all channels; the file's ending says the format."""
+    count = len(measured.curves)
+    figure = Figure(figsize=(9, 4.2 * count), layout="constrained")
+    axes = figure.subplots(2 * count, 1, sharex=True, squeeze=False, height_ratios=[3, 1] * count)[:, 0]
+    for i, quantity in enumerate(measured.curves):
+        draw_overlay(measured, start, comparison, quantity, axes[2 * i])
+        draw_residual(measured, comparison, quantity, axes[2 * i + 1])
+    axes[0].set_title(f"{measured.name or 'capture'} over {start.build.title}", loc="left", fontsize=11)
+    axes[-1].set_xlabel("time [ms]")
+    try:
+        figure.savefig(path, dpi=130)
+    except (OSError, ValueError) as error:
+        raise TraceError(f"the picture cannot be written to {path}: {error}") from None
