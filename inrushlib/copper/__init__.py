@@ -1,0 +1,71 @@
+"""Copper: what a wire or a track drops, carries, survives, and when it melts.
+
+:mod:`~inrushlib.copper.gauge`
+    gauge numbers and metric sizes, and the ladder of sizes to choose from
+:mod:`~inrushlib.copper.resistance`
+    resistance of a length, at a temperature; IEC 60228 maxima
+:mod:`~inrushlib.copper.ampacity`
+    handbook current ratings, table by table, never interpolated
+:mod:`~inrushlib.copper.melting`
+    fusing currents (Preece, Onderdonk) and the adiabatic limit of insulation
+:mod:`~inrushlib.copper.heating`
+    temperature of a single wire in still air
+:mod:`~inrushlib.copper.board`
+    tracks of a circuit board (IPC-2221)
+"""
+
+from __future__ import annotations
+
+from inrushlib.copper.ampacity import AMPACITY_TABLES, AmpacityTable, ampacity, ampacity_of_area
+from inrushlib.copper.board import track_current, track_width
+from inrushlib.copper.gauge import (
+    COPPER_RESISTIVITY,
+    THICKEST_AWG,
+    THINNEST_AWG,
+    awg_area,
+    awg_diameter,
+    thickest_gauge_within,
+    thinnest_gauge_for,
+)
+from inrushlib.copper.heating import wire_temperature
+from inrushlib.copper.melting import (
+    adiabatic_area,
+    adiabatic_factor,
+    adiabatic_limit,
+    onderdonk_current,
+    onderdonk_time,
+    preece_current,
+)
+from inrushlib.copper.resistance import (
+    METRIC_RESISTANCE,
+    at_temperature,
+    metric_resistance_per_metre,
+    wire_resistance,
+)
+
+__all__ = [
+    "AMPACITY_TABLES",
+    "COPPER_RESISTIVITY",
+    "METRIC_RESISTANCE",
+    "THICKEST_AWG",
+    "THINNEST_AWG",
+    "AmpacityTable",
+    "adiabatic_area",
+    "adiabatic_factor",
+    "adiabatic_limit",
+    "ampacity",
+    "ampacity_of_area",
+    "at_temperature",
+    "awg_area",
+    "awg_diameter",
+    "metric_resistance_per_metre",
+    "onderdonk_current",
+    "onderdonk_time",
+    "preece_current",
+    "thickest_gauge_within",
+    "thinnest_gauge_for",
+    "track_current",
+    "track_width",
+    "wire_resistance",
+    "wire_temperature",
+]

@@ -1,0 +1,96 @@
+"""The steady panel at pixel resolution: voltage of every pixel, current of every conductor.
+
+``solve_panel``
+    a build and a colour to a :class:`PanelState`
+``PanelState``
+    what comes out (:mod:`inrushlib.panel.state`)
+
+Below it: :mod:`~inrushlib.panel.laws` (pixel, adapter, switch), :mod:`~inrushlib.panel.network` (the rail),
+:mod:`~inrushlib.panel.front` (adapter to root), :mod:`~inrushlib.panel.settle`,
+:mod:`~inrushlib.panel.newton` and :mod:`~inrushlib.panel.linear` (the solver).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from inrushlib.errors import BuildError
+from inrushlib.panel.front import front_of_build, inertia_of_build
+from inrushlib.panel.laws import FloatArray, pixel_current
+from inrushlib.panel.network import Link, rail_of_build, section_starts
+from inrushlib.panel.settle import settle
+from inrushlib.panel.state import PanelState, read_state
+
+if TYPE_CHECKING:
+    from inrushlib.build import Build
+
+__all__ = ["PanelState", "solve_panel"]
+
+
+def _duty(colour: ArrayLike, pixels: int) -> FloatArray:
+    duty = np.asarray(colour, dtype=float)
+    if duty.shape not in ((3,), (pixels, 3)):
+        raise BuildError(
+            f"colour of shape {duty.shape}; accepted: three duties, or one row of three for each of {pixels} pixels"
+        )
+    if not ((duty >= 0.0) & (duty <= 1.0)).all():
+        wrong = duty[~((duty >= 0.0) & (duty <= 1.0))][0]
+        raise BuildError(f"colour with a duty of {wrong:g}; accepted: 0 to 1")
+    return duty[:, None] if duty.ndim == 1 else np.ascontiguousarray(duty.T)
+
+
+def solve_panel(build: Build, colour: ArrayLike = (1.0, 1.0, 1.0), extra_links: Iterable[Link] = ()) -> PanelState:
+    """Steady state of a panel that shows a picture, at pixel resolution.
+
+    Newton's method on the network of adapter, lead, switch, feeds and every pixel; see DEVELOPERS.md.
+
+    Parameters
+    ----------
+    build : Build
+        The build [SI].
+    colour : array
+        Duty of red, green and blue [-], 0 to 1: three numbers, or a row for each pixel.
+    extra_links : iterable of (int, int, float)
+        Bridges between pixels: two pixel indexes [-] and a loop resistance [ohm], above 0.
+
+    Returns
+    -------
+    PanelState
+        Voltages, currents, shares and losses [SI].
+
+    Notes
+    -----
+    One pixel is one node; its three channels share it. Heat does not change the copper here. With a limit
+    that folds back several steady states can exist: the one reached from rated voltage is given.
+
+    Examples
+    --------
+    >>> from inrushlib.build import parse_build
+    >>> build = parse_build('''
+    ... title = "one tile"
+    ... [adapter]
+    ... rated_current = "4 A"
+    ... [wiring]
+    ... sections = 1
+    ... pixels_per_section = 64
+    ... ''')
+    >>> state = solve_panel(build)
+    >>> round(state.adapter_current, 2), state.worst_pixel
+    (2.43, 0)
+    """
+    rail = rail_of_build(build, extra_links)
+    duty = _duty(colour, rail.pixels)
+    front = front_of_build(build)
+    settled = settle(
+        rail,
+        front,
+        lambda voltage: pixel_current(voltage, duty, build.pixel),
+        build.adapter.rated_voltage,
+        inertia_of_build(build),
+    )
+    hops = np.asarray(build.wiring.hop_resistance, dtype=float)
+    return read_state(rail, front, build.pixel, duty, section_starts(build), hops, settled)

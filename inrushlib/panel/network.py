@@ -1,0 +1,228 @@
+"""The rail as a network of pixels, and what stands in front of it.
+
+``Rail``
+    pixels in a chain, feeds onto some of them, extra links between any two
+``Front``
+    what the newton solver asks of the circuit from the adapter to the panel's root
+``rail_of_build``
+    the rail that a build describes
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.errors import BuildError
+from inrushlib.panel.laws import FloatArray
+
+if TYPE_CHECKING:
+    from inrushlib.build import Build
+
+IntArray = NDArray[np.intp]
+
+SMALLEST_RAIL = 1e-6
+"""Rail resistance used where a build gives zero [ohm]."""
+
+Link = tuple[int, int, float]
+"""Two pixels and the resistance between them [ohm]."""
+
+
+class Front(Protocol):
+    """The nodes between the mains and the panel's root, the root being the last of them."""
+
+    @property
+    def size(self) -> int:
+        """Number of nodes."""
+
+    def evaluate(self, voltage: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Currents that leave each node inside the front [A], and their Jacobian [S]."""
+
+
+@dataclass(frozen=True)
+class Rail:
+    """A chain of pixels with feeds and extra links; all resistances are loops, supply and return.
+
+    Attributes
+    ----------
+    segments : array
+        Resistance from pixel k to k + 1 [ohm].
+    feed_pixels, feed_resistances : array
+        Where each feed lands, and its resistance from the root [ohm].
+    link_ends, link_resistances : array
+        Extra links: pairs of pixels (K, 2), and their resistances [ohm].
+    """
+
+    segments: FloatArray
+    feed_pixels: IntArray
+    feed_resistances: FloatArray
+    link_ends: IntArray
+    link_resistances: FloatArray
+
+    @property
+    def pixels(self) -> int:
+        """Number of pixels."""
+        return len(self.segments) + 1
+
+
+def make_rail(
+    segments: FloatArray,
+    feed_pixels: Sequence[int],
+    feed_resistances: Sequence[float],
+    links: Iterable[Link] = (),
+) -> Rail:
+    """Check the pieces of a rail and put them together.
+
+    Parameters
+    ----------
+    segments : array
+        Resistance from pixel k to k + 1 [ohm], each above 0.
+    feed_pixels : sequence of int
+        Pixel on which each feed lands [-], at least one.
+    feed_resistances : sequence of float
+        Resistance of each feed [ohm], each above 0.
+    links : iterable of (int, int, float)
+        Extra links: two different pixels [-] and the resistance between them [ohm], above 0.
+
+    Returns
+    -------
+    Rail
+        The network [SI].
+
+    Notes
+    -----
+    Raises BuildError with every problem found.
+
+    Examples
+    --------
+    >>> make_rail(np.full(9, 6.2e-3), [0], [20e-3]).pixels
+    10
+    """
+    count = len(segments) + 1
+    pairs = [(int(a), int(b), float(resistance)) for a, b, resistance in links]
+    problems = [
+        *_feed_problems(count, feed_pixels, feed_resistances),
+        *_link_problems(count, pairs),
+    ]
+    shorts = np.flatnonzero(~(np.asarray(segments) > 0.0))
+    if len(shorts):
+        problems.append(
+            f"rail from pixel {shorts[0]} to {shorts[0] + 1}: {segments[shorts[0]]:g} ohm: a loop without"
+            " resistance is a short; accepted: above 0"
+        )
+    if problems:
+        raise BuildError(problems)
+    return Rail(
+        segments=np.asarray(segments, dtype=float),
+        feed_pixels=np.asarray(feed_pixels, dtype=np.intp),
+        feed_resistances=np.asarray(feed_resistances, dtype=float),
+        link_ends=np.array([pair[:2] for pair in pairs], dtype=np.intp).reshape(-1, 2),
+        link_resistances=np.array([pair[2] for pair in pairs], dtype=float),
+    )
+
+
+def _feed_problems(count: int, feed_pixels: Sequence[int], resistances: Sequence[float]) -> list[str]:
+    problems = []
+    if len(feed_pixels) == 0:
+        problems.append("wiring.feeds: none; no feed reaches the panel; accepted: at least one")
+    for pixel in feed_pixels:
+        if not 0 <= pixel < count:
+            problems.append(f"feed on pixel {pixel}: there is no such pixel; accepted: 0 to {count - 1}")
+    for number, resistance in enumerate(resistances):
+        if not (np.isfinite(resistance) and resistance > 0.0):
+            problems.append(
+                f"feed {number}: {resistance:g} ohm: a loop without resistance is a short; accepted: above 0"
+            )
+    return problems
+
+
+def _link_problems(count: int, links: Sequence[Link]) -> list[str]:
+    problems = []
+    for a, b, resistance in links:
+        name = f"link from pixel {a} to {b}"
+        if not (0 <= a < count and 0 <= b < count):
+            problems.append(f"{name}: there is no such pixel; accepted: 0 to {count - 1}")
+        elif a == b:
+            problems.append(f"{name}: a link joins two different pixels")
+        if not (np.isfinite(resistance) and resistance > 0.0):
+            problems.append(f"{name}: {resistance:g} ohm: a loop without resistance is a short; accepted: above 0")
+    return problems
+
+
+def section_starts(build: Build) -> IntArray:
+    """Index of the first pixel of each section, and after the last one the number of pixels.
+
+    Parameters
+    ----------
+    build : Build
+        The build [SI].
+
+    Returns
+    -------
+    array
+        Pixel indexes [-], one more than there are sections.
+    """
+    counts = np.asarray(build.wiring.pixels_per_section, dtype=np.intp)
+    return np.concatenate(([0], np.cumsum(counts))).astype(np.intp)
+
+
+def feed_landings(build: Build) -> list[int]:
+    """Pixel on which each feed of a build lands: the middle one of its section unless it says otherwise.
+
+    Parameters
+    ----------
+    build : Build
+        The build [SI].
+
+    Returns
+    -------
+    list of int
+        Pixel indexes [-], one per feed.
+    """
+    wiring = build.wiring
+    starts = section_starts(build)
+    chosen = wiring.feed_pixels or [None] * len(wiring.feeds)
+    problems, landings = [], []
+    for section, inside in zip(wiring.feeds, chosen, strict=True):
+        if not 0 <= section < wiring.sections:
+            problems.append(f"wiring.feeds: section {section} is not there; accepted: 0 to {wiring.sections - 1}")
+            continue
+        count = int(starts[section + 1] - starts[section])
+        place = count // 2 if inside is None else int(inside)
+        if not 0 <= place < count:
+            problems.append(
+                f"wiring.feed_pixels: pixel {place} of section {section} is not there; accepted: 0 to {count - 1}"
+            )
+        landings.append(int(starts[section]) + place)
+    if problems:
+        raise BuildError(problems)
+    return landings
+
+
+def rail_of_build(build: Build, links: Iterable[Link] = ()) -> Rail:
+    """The rail that a build describes, every pixel a node.
+
+    Neighbours inside a section are ``rail_resistance`` apart (1 uohm where that is zero); the last pixel of a
+    section and the first of the next ``hop_resistance + rail_resistance``.
+
+    Parameters
+    ----------
+    build : Build
+        The build [SI].
+    links : iterable of (int, int, float)
+        Extra links: two pixels [-], counted through all sections, and a resistance [ohm], above 0.
+
+    Returns
+    -------
+    Rail
+        The network [SI].
+    """
+    wiring = build.wiring
+    starts = section_starts(build)
+    segments = np.full(int(starts[-1]) - 1, wiring.rail_resistance or SMALLEST_RAIL)
+    segments[starts[1:-1] - 1] = np.asarray(wiring.hop_resistance, dtype=float) + wiring.rail_resistance
+    return make_rail(segments, feed_landings(build), list(wiring.feed_resistance), links)

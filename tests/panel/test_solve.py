@@ -1,0 +1,259 @@
+"""The whole steady panel: against a dense reference, conservation, symmetry, bad input."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy.optimize import root
+
+from inrushlib.build import Build, new_build
+from inrushlib.errors import BuildError, SolverError
+from inrushlib.panel import PanelState, solve_panel
+from inrushlib.panel.network import make_rail
+from inrushlib.panel.settle import Inertia, settle
+
+
+def build(**values: Any) -> Build:
+    given = {
+        "title": "a panel",
+        "adapter.rated_current": 8.0,
+        "lead.resistance": 0.05,
+        "wiring.sections": 4,
+        "wiring.pixels_per_section": [5, 8, 3, 7],
+        "wiring.hop_resistance": [0.03, 0.05, 0.02],
+        "wiring.rail_resistance": 20e-3,
+        "wiring.feeds": [0, 2],
+    }
+    return new_build(given | {key.replace("__", "."): value for key, value in values.items()})
+
+
+# --- an independent formulation: node voltages, dense, straight from the equations -------------------------
+
+
+def soft(x: float, w: float) -> float:
+    return w * float(np.logaddexp(0.0, x / w))
+
+
+def least(a: float, b: float, w: float) -> float:
+    return a - soft(a - b, w)
+
+
+def pixel(v: float, duty: Any, p: Any) -> float:
+    total = p.quiescent_current
+    for share, forward in zip(duty, p.forward_voltages, strict=True):
+        u = soft(v - forward, 0.06) / p.channel_resistance
+        total += share * least(u, p.channel_current, 0.03 * p.channel_current)
+    return float(total / (1.0 + np.exp(-(v - p.wake_voltage) / 0.08)))
+
+
+def equations(x: np.ndarray, b: Build, duties: np.ndarray, links: Any) -> np.ndarray:
+    v_o, v_b, v_r, *v = x
+    a, w, counts = b.adapter, b.wiring, b.wiring.pixels_per_section
+    limit = a.limit_current
+    if a.limit_style == "foldback":
+        limit = a.foldback_current + (limit - a.foldback_current) * min(max(v_o / a.foldback_knee, 0.0), 1.0)
+    width = 0.01 * a.limit_current
+    regulated = soft(least((a.rated_voltage - v_o) / a.output_resistance, limit, width), width)
+    lead = (v_o - v_b) / b.lead.resistance
+    control = 0.0 if b.controller.feed == "own" else b.controller.run_current * np.tanh(v_b / 0.2)
+    if b.switch is None:
+        joint, gate = (v_b - v_r) / 2e-3, 0.0
+    else:
+        s = b.switch
+        gate = v_b / (s.gate_resistance + s.pullup_resistance)
+        v_g = gate * s.gate_resistance
+        beta = 1 / (s.on_resistance * (s.on_resistance_drive - s.threshold_voltage))
+        forward = soft(v_b - v_g - s.threshold_voltage, 0.08)
+        reverse = soft(v_r - v_g - s.threshold_voltage, 0.08)
+        joint = beta / 2 * (forward**2 - reverse**2) - soft(v_r - v_b - 0.7, 0.03) / 0.05
+    residual = np.zeros(len(x))
+    residual[0] = regulated - v_o / a.bleed_resistance - lead
+    residual[1] = lead - control - joint - gate
+    residual[2] = joint
+    starts = np.cumsum((0, *counts))
+    edges = [(k, k + 1, w.rail_resistance) for k in range(sum(counts) - 1)]
+    for hop, first in zip(w.hop_resistance, starts[1:-1], strict=True):
+        edges[first - 1] = (first - 1, first, hop + w.rail_resistance)
+    for one, other, resistance in [*edges, *links]:
+        current = (v[one] - v[other]) / resistance
+        residual[3 + one] -= current
+        residual[3 + other] += current
+    for section, place, resistance in zip(w.feeds, w.feed_pixels, w.feed_resistance, strict=True):
+        node = 3 + starts[section] + place
+        current = (v_r - x[node]) / resistance
+        residual[2] -= current
+        residual[node] += current
+    for k, volt in enumerate(v):
+        residual[3 + k] -= pixel(volt, duties[k], b.pixel)
+    return residual
+
+
+GRID = [(0, 9, 0.04), (4, 13, 0.05), (13, 22, 0.03)]
+CASES: dict[str, tuple[Build, Any, Any]] = {
+    "two feeds": (build(), (1, 1, 1), ()),
+    "one colour a pixel": (build(), np.random.default_rng(3).uniform(0, 1, (23, 3)), ()),
+    "switch": (build(switch={"on_resistance": 0.03}), (1, 0.5, 0.2), ()),
+    "own supply, dim": (build(controller__feed="own"), (0.1, 0, 0), ()),
+    "overloaded": (build(adapter__rated_current=0.35), (1, 1, 1), ()),
+    "folding back": (
+        build(adapter__limit_style="foldback", adapter__rated_current=0.8, lead__resistance=0.6),
+        (1, 1, 1), (),
+    ),
+    "feeds chosen": (build(wiring__feed_pixels=[0, 2]), (1, 1, 1), ()),
+    "grid": (build(), (1, 1, 1), GRID),
+    "grid, overloaded, switch": (build(adapter__rated_current=0.4, switch={}), (1, 1, 1), GRID),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_dense_reference(case: str) -> None:
+    b, colour, links = CASES[case]
+    state = solve_panel(b, colour, links)
+    check_conservation(state)
+    found = np.array([state.adapter_voltage, state.bus_voltage, state.root_voltage, *state.voltages])
+    duties = np.broadcast_to(np.asarray(colour, dtype=float), (23, 3))
+    nudged = found + np.random.default_rng(1).uniform(-2e-3, 2e-3, len(found))
+    reference = root(equations, nudged, args=(b, duties, links), tol=1e-14)
+    assert np.abs(equations(reference.x, b, duties, links)).max() < 1e-10
+    assert found == pytest.approx(reference.x, abs=1e-9)
+
+
+def check_conservation(state: PanelState) -> None:
+    assert state.largest_imbalance < 1e-8
+    assert state.feed_currents.sum() == pytest.approx(state.pixel_currents.sum(), abs=1e-8)
+    delivered = state.adapter_current * state.adapter_voltage
+    assert sum(state.losses.values()) == pytest.approx(delivered, rel=1e-8)
+    assert all(power >= -1e-12 for power in state.losses.values())
+    assert np.all(state.pixel_currents >= 0.0)
+
+
+def test_feeds_land_in_the_middle_and_where_told() -> None:
+    assert solve_panel(build()).feed_pixels.tolist() == [2, 14]
+    assert solve_panel(build(wiring__feed_pixels=[4, 0])).feed_pixels.tolist() == [4, 13]
+
+
+def test_symmetric_panel_is_symmetric_and_names_the_first_of_equals() -> None:
+    b = build(wiring__sections=2, wiring__pixels_per_section=21, wiring__hop_resistance=0.03, wiring__feeds=[0, 1])
+    state = solve_panel(b)
+    check_conservation(state)
+    assert state.voltages == pytest.approx(state.voltages[::-1], abs=1e-12)
+    lowest = np.flatnonzero(np.abs(state.voltages - state.voltages.min()) < 1e-9)
+    assert state.worst_pixel == lowest[0]
+
+
+def test_segment_and_hop_currents_are_those_of_the_pixels_beyond() -> None:
+    state = solve_panel(build(wiring__feeds=[0]))
+    beyond = state.pixel_currents[::-1].cumsum()[::-1]
+    assert state.segment_currents[5:] == pytest.approx(beyond[6:], abs=1e-9)
+    assert state.hop_currents == pytest.approx(beyond[[5, 13, 16]], abs=1e-9)
+    assert state.largest_hop_current == pytest.approx(state.hop_currents[0])
+    assert state.lead_current == pytest.approx(state.adapter_current - state.adapter_voltage / 1e3, abs=1e-9)
+
+
+def test_shares_do_not_depend_on_the_duty_at_the_same_voltage() -> None:
+    bright, dark = solve_panel(build()), solve_panel(build(), (0, 0, 0))
+    assert np.all(dark.shares >= bright.shares - 1e-12)
+    assert dark.brightness == pytest.approx(np.ones(23), abs=1e-3)
+
+
+def test_sagging_pixels_are_dimmer_and_redder() -> None:
+    state = solve_panel(build(wiring__feeds=[0], wiring__rail_resistance=0.45))
+    worst = state.worst_pixel
+    assert state.brightness[state.best_pixel] == pytest.approx(1.0)
+    assert state.brightness[worst] < 0.9
+    assert state.colour_shift[worst] > 0.05
+    assert state.shares[worst, 0] > state.shares[worst, 2]
+
+
+def test_no_rail_resistance_is_a_microohm() -> None:
+    b = build(wiring__rail_resistance=0.0)
+    state = solve_panel(b)
+    check_conservation(state)
+    assert state.voltages[:5] == pytest.approx(np.full(5, state.voltages[0]), abs=1e-5)
+
+
+def test_newton_in_circles_is_finished_by_the_run_down() -> None:
+    # The dense reference above settles the same build to the same voltages.
+    state = solve_panel(CASES["folding back"][0])
+    assert state.method == "run-down"
+    assert solve_panel(build()).method == "newton"
+
+
+def test_what_does_not_settle_is_an_error() -> None:
+    class NoBalance:
+        size = 1
+
+        def evaluate(self, voltage: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+            return np.array([-1.0]), np.array([[0.0]])  # a source that no load in the test can take
+
+    rail = make_rail(np.full(3, 0.1), [0], [0.1])
+    capacitors = Inertia(np.array([1e-3]), 1e-6)
+    with pytest.raises(SolverError, match="not settled after 300 steps"):
+        settle(rail, NoBalance(), lambda v: (0.0 * v, 0.0 * v), 5.0, capacitors)
+
+
+def test_one_pixel() -> None:
+    state = solve_panel(build(wiring__sections=1, wiring__pixels_per_section=1, wiring__hop_resistance=0.03,
+                              wiring__feeds=[0]))  # fmt: skip
+    check_conservation(state)
+    assert state.largest_hop_current == 0.0
+
+
+def test_a_bridged_panel_is_more_even() -> None:
+    plain, bridged = solve_panel(build()), solve_panel(build(), extra_links=GRID)
+    assert bridged.lowest_voltage > plain.lowest_voltage
+    assert bridged.link_currents.shape == (3,)
+
+
+def test_figures_are_plain() -> None:
+    figures = solve_panel(build()).figures()
+    for key in (
+        "adapter_current", "root_voltage", "lowest_voltage", "lowest_pixel", "highest_voltage",
+        "feed_currents", "largest_hop_current",
+    ):  # fmt: skip
+        assert key in figures
+    assert isinstance(figures["feed_currents"], list)
+    assert isinstance(figures["lowest_pixel"], int)
+
+
+@pytest.mark.parametrize(
+    ("links", "message"),
+    [
+        ([(0, 23, 0.1)], r"link from pixel 0 to 23: there is no such pixel; accepted: 0 to 22"),
+        ([(4, 4, 0.1)], r"link from pixel 4 to 4: a link joins two different pixels"),
+        ([(0, 9, 0.0)], r"link from pixel 0 to 9: 0 ohm: a loop without resistance is a short"),
+        ([(0, 9, -1.0)], r"-1 ohm: a loop without resistance is a short"),
+        ([(0, 9, float("nan"))], r"nan ohm"),
+    ],
+)
+def test_bad_links(links: Any, message: str) -> None:
+    with pytest.raises(BuildError, match=message):
+        solve_panel(build(), extra_links=links)
+
+
+@pytest.mark.parametrize(
+    ("segments", "feeds", "resistances", "message"),
+    [
+        ([0.1, 0.1], [3], [0.1], r"feed on pixel 3: there is no such pixel; accepted: 0 to 2"),
+        ([0.1, 0.1], [-1], [0.1], r"feed on pixel -1"),
+        ([0.1, 0.1], [], [], r"no feed reaches the panel; accepted: at least one"),
+        ([0.1, 0.1], [0], [0.0], r"feed 0: 0 ohm: a loop without resistance is a short"),
+        ([0.1, 0.0], [0], [0.1], r"rail from pixel 1 to 2: 0 ohm: a loop without resistance is a short"),
+    ],
+)
+def test_bad_rails(segments: Any, feeds: Any, resistances: Any, message: str) -> None:
+    with pytest.raises(BuildError, match=message):
+        make_rail(np.array(segments), feeds, resistances)
+
+
+@pytest.mark.parametrize(
+    ("colour", "message"),
+    [
+        ((1, 1), "colour of shape"),
+        ((1, 1, 2), "duty of 2; accepted: 0 to 1"),
+        ((0, 0, float("nan")), "duty of nan"),
+    ],
+)
+def test_bad_colours(colour: Any, message: str) -> None:
+    with pytest.raises(BuildError, match=message):
+        solve_panel(build(), colour)
