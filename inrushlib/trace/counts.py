@@ -1,0 +1,164 @@
+"""Whole numbers of a scope's converter to volts or amperes, by what the preamble says.
+
+Two ways are in use. Per count: ``value = (count - reference) * multiplier + zero``. Per division of the screen:
+``value = (count / counts_per_division - position) * scale * probe``, the scale being that of the scope's input.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.errors import TraceError
+from inrushlib.trace.facts import Facts
+from inrushlib.trace.record import ReadChoices
+from inrushlib.trace.units import Unit, find_unit, two_meanings
+
+#: An 8-bit record with 125 counts for five divisions (common practice of compact exports).
+EIGHT_BIT_COUNTS_PER_DIVISION = 25.0
+_EIGHT_BIT = 128
+
+
+@dataclass(frozen=True)
+class CountScale:
+    """``value = count * factor + offset`` in a unit, and the sentence that says where it comes from."""
+
+    factor: float
+    offset: float
+    base: str
+    sentence: str
+
+
+def has_count_scale(facts: Facts) -> bool:
+    """Whether a preamble holds a vertical scale at all.
+
+    Parameters
+    ----------
+    facts : Facts
+        The preamble.
+
+    Returns
+    -------
+    bool
+        True when counts could be scaled by it.
+    """
+    return bool(facts.matching("scale") or facts.matching("count_value"))
+
+
+def count_scale(
+    counts: NDArray[np.float64], facts: Facts, at: int, channels: int, choices: ReadChoices, name: str
+) -> CountScale:
+    """How the counts of one channel become volts or amperes.
+
+    Parameters
+    ----------
+    counts : ndarray
+        The whole numbers [1].
+    facts : Facts
+        The preamble.
+    at, channels : int
+        Which channel this is, from 0, and how many there are [1].
+    choices : ReadChoices
+        What the caller knows.
+    name : str
+        The channel's name, for messages.
+
+    Returns
+    -------
+    CountScale
+        Factor and offset.
+    """
+
+    def fact(meaning: str) -> tuple[float, Unit] | None:
+        return _per_channel(facts, meaning, at, channels, name)
+
+    step = fact("count_value")
+    if step is not None:
+        reference, zero, added = fact("count_zero"), fact("value_zero"), fact("offset")
+        offset = _si(zero) + _si(added) - _si(reference) * _si(step)
+        return CountScale(
+            _si(step),
+            offset,
+            step[1].base,
+            f"{name}: counts times {_si(step):g} plus {offset:g}, from the preamble",
+        )
+    scale = fact("scale")
+    if scale is None:
+        raise TraceError(
+            f"{name} holds counts, but the preamble has no vertical scale; give scales={{{name!r}: volts per count}}"
+        )
+    scale_fact = facts.matching("scale")[0]
+    plain = scale_fact.key == "scale" and not any(map(facts.matching, ("position", "probe", "counts_per_division")))
+    if plain and choices.counts_per_division is None and (added := fact("offset")) is not None:
+        sentence = f"{name}: counts times {_si(scale):g} plus {_si(added):g}, scale and offset of the preamble"
+        return CountScale(_si(scale), _si(added), scale[1].base, sentence)
+    if scale_fact.key == "scale" and "div" not in "".join(scale_fact.values) and choices.counts_per_division is None:
+        raise TraceError(
+            f"line {scale_fact.line}: the scale of {name} could be for a count or for a division; "
+            f"give scales={{{name!r}: value per count}} or counts_per_division="
+        )
+    per_division = _counts_per_division(counts, facts, choices, name)
+    probe, position = fact("probe"), fact("position")
+    if probe is None and facts.matching("probe"):
+        line = facts.matching("probe")[0].line
+        raise TraceError(f"line {line}: a probe ratio such as 10X or 10:1 is expected; give scales= to do without")
+    if (added := fact("offset")) is not None and added[0] != 0.0:
+        raise TraceError(
+            f"line {facts.matching('offset')[0].line}: the sign of the vertical offset of {name} is not certain; "
+            f"give scales= and offsets={{{name!r}: volts}}"
+        )
+    ratio = probe[0] if probe else 1.0
+    factor = _si(scale) * ratio / per_division
+    shift, shift_text = 0.0, "no position"
+    if position is not None:
+        in_divisions = position[1].base in ("", "div")
+        shift = -position[0] * _si(scale) * ratio if in_divisions else -_si(position)
+        shift_text = f"position {position[0]:g} {'div' if in_divisions else 'as written'}"
+    sentence = (
+        f"{name}: counts, scaled with {_si(scale):g} a division, {per_division:g} counts a division, "
+        f"probe {ratio:g}:1 on top of the scale, {shift_text}"
+    )
+    return CountScale(factor, shift, scale[1].base, sentence)
+
+
+def _per_channel(facts: Facts, meaning: str, at: int, channels: int, name: str) -> tuple[float, Unit] | None:
+    """A fact of one channel: given once for all, or once for each."""
+    listed = facts.numbers(meaning)
+    if not listed:
+        return None
+    if len(listed) not in (1, channels) and len({(v, u) for v, u, _ in listed}) > 1:
+        raise TraceError(
+            f"line {listed[0][2]}: {len(listed)} values of {meaning.replace('_', ' ')} for {channels} channels; "
+            f"give scales={{{name!r}: value per count}}"
+        )
+    value, text, line = listed[at] if len(listed) == channels else listed[0]
+    plain = text.lower().replace(" ", "").removesuffix("/div").removesuffix("/count")
+    if two_meanings(text.removesuffix("/div").strip()):
+        raise TraceError(f"line {line}: {text!r} could be thousandths or millions; give scales=")
+    if not plain or plain in ("div", "divs", "x", ":1", "counts", "count"):
+        return value, Unit("div" if plain.startswith("div") or text.lower() == "div" else "")
+    unit = find_unit(text.replace(" ", "").removesuffix("/div").removesuffix("/count").removesuffix("/DIV"))
+    return value, unit or Unit("")
+
+
+def _counts_per_division(counts: NDArray[np.float64], facts: Facts, choices: ReadChoices, name: str) -> float:
+    if choices.counts_per_division is not None:
+        return choices.counts_per_division
+    if (told := facts.single("counts_per_division")) is not None and told[0] > 0.0:
+        return told[0]
+    finite = counts[np.isfinite(counts)]
+    if finite.size and max(abs(finite.min()), abs(finite.max())) <= _EIGHT_BIT:
+        return EIGHT_BIT_COUNTS_PER_DIVISION
+    raise TraceError(f"{name} holds counts of more than 8 bits; give counts_per_division=")
+
+
+def _si(quantity: tuple[float, Unit] | None) -> float:
+    """A fact in SI; 0 when there is none."""
+    if quantity is None:
+        return 0.0
+    value, unit = quantity
+    scaled = value / 10.0**-unit.exponent if unit.exponent < 0 else value * 10.0**unit.exponent
+    return scaled if math.isfinite(scaled) else 0.0
