@@ -9,30 +9,13 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from inrushlib.errors import TraceError
+from inrushlib.plots.thin import MOST_POINTS, envelope
 from inrushlib.startup import Startup
 from inrushlib.trace.compare import Comparison
-from inrushlib.trace.prepare import FloatArray, Measured
+from inrushlib.trace.prepare import Measured
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-
-MOST_POINTS = 4000
-
-
-def envelope(time: FloatArray, values: FloatArray, most: int = MOST_POINTS) -> tuple[FloatArray, FloatArray]:
-    """Return a curve thinned to lowest and highest of each stretch, so that peaks stay visible."""
-    if len(time) <= most:
-        return time, values
-    stretch = int(np.ceil(len(time) / (most // 2)))
-    count = len(time) // stretch
-    cut = values[: count * stretch].reshape(count, stretch)
-    low, high = (
-        np.nanmin(np.where(np.isnan(cut), np.inf, cut), axis=1),
-        np.nanmax(np.where(np.isnan(cut), -np.inf, cut), axis=1),
-    )
-    pairs = np.column_stack([low, high])
-    pairs[~np.isfinite(pairs)] = np.nan
-    return np.repeat(time[: count * stretch : stretch], 2), pairs.ravel()
 
 
 def draw_overlay(measured: Measured, start: Startup, comparison: Comparison, quantity: str, axes: Axes) -> Axes:

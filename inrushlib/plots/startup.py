@@ -1,6 +1,7 @@
 """The start-up in one picture: voltages, lead current, and a strip of what each part is doing.
 
 ``StartupPicture``  the picture on a figure, its lines kept so that new data only moves them
+``View``            what part of a start is shown, and how
 ``Overlay``         a measured curve to lay over
 ``draw_startup``    the picture once, for print
 """
@@ -14,9 +15,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from matplotlib.figure import Figure
 
-from inrushlib.plots.compare import envelope
 from inrushlib.plots.strip import Strip
 from inrushlib.plots.style import CURVES, INK, LEVEL, ceiling, plain
+from inrushlib.plots.thin import envelope
 from inrushlib.startup import Startup
 from inrushlib.trace.prepare import FloatArray
 
@@ -26,8 +27,11 @@ if TYPE_CHECKING:
     from matplotlib.lines import Line2D
     from matplotlib.text import Text
 
-MOST_POINTS = 3000
+VOLTAGES = ("adapter", "bus", "panel", "lowest section", "reservoir", "rail", "gate")
+SHOWN = ("bus", "panel", "lowest section", "rail")
+GRID_POINTS = 400
 LEAST_VOLTS = 6.0
+LEFT, RIGHT, TOP, BOTTOM = 0.86, 1.2, 0.3, 0.48  # margins [inch]
 
 
 @dataclass(frozen=True)
@@ -49,78 +53,126 @@ class Overlay:
     current: bool
 
 
+@dataclass(frozen=True)
+class View:
+    """What part of a start is shown, and how.
+
+    Attributes
+    ----------
+    span : pair of float or None
+        From when to when [s], the first below the second; None for the whole run.
+    cursor : float or None
+        Instant to mark [s].
+    voltages : tuple of str
+        Which of ``VOLTAGES``.
+    overlays : tuple of Overlay
+        Measured curves.
+    """
+
+    span: tuple[float, float] | None = None
+    cursor: float | None = None
+    voltages: tuple[str, ...] = SHOWN
+    overlays: tuple[Overlay, ...] = ()
+
+
 class StartupPicture:
     """Voltages, current and strip on a figure; ``show`` moves the lines to another start.
 
     Parameters
     ----------
     figure : Figure
-        An empty figure, about 9 by 6.4 inches.
+        An empty figure, 4 by 4 inches or larger.
     """
 
     def __init__(self, figure: Figure) -> None:
         self.figure = figure
-        grid = figure.add_gridspec(
-            3, 1, height_ratios=[3.4, 2.3, 2.0], left=0.115, right=0.86, top=0.93, bottom=0.085, hspace=0.2
-        )
-        self.volts = plain(figure.add_subplot(grid[0]))
-        self.amps = plain(figure.add_subplot(grid[1], sharex=self.volts))
-        strip_axes = figure.add_subplot(grid[2], sharex=self.volts)
-        self.lines = {
-            name: self.volts.plot([], [], label=name, animated=True, **CURVES[name])[0]
-            for name in ("bus", "panel", "lowest section", "rail")
-        }
-        self.lines["lead current"] = self.amps.plot([], [], animated=True, **CURVES["lead current"])[0]
+        volts, amps, strip = figure.subplots(3, 1, sharex=True, gridspec_kw={"height_ratios": [3.3, 2.1, 2.2]})
+        self.volts, self.amps, self.strip = plain(volts), plain(amps), Strip(strip)
+        self.lines = {name: self.volts.plot([], [], label=name, animated=True, **CURVES[name])[0] for name in VOLTAGES}
+        self.current = self.amps.plot([], [], animated=True, **CURVES["lead current"])[0]
         self.measured = [
             axes.plot([], [], label="measured", animated=True, zorder=1.5, **CURVES["measured"])[0]
             for axes in (self.volts, self.amps)
         ]
         self.levels = [_level(self.volts, "bottom"), _level(self.volts, "top"), _level(self.amps, "center")]
-        self.strip = Strip(strip_axes)
+        self.cursors = [
+            axes.axvline(0.0, color=INK, linewidth=0.9, animated=True)
+            for axes in (self.volts, self.amps, self.strip.axes)
+        ]
         self.volts.set_ylabel("voltage [V]", color=INK)
         self.amps.set_ylabel("lead current [A]", color=INK)
-        strip_axes.set_xlabel("time [ms]", color=INK)
-        for axes in (self.volts, self.amps):
-            axes.tick_params(labelbottom=False)
-        self.volts.legend(
-            handles=[*(self.lines[name] for name in ("bus", "panel", "lowest section", "rail")), self.measured[0]],
-            loc="lower left", bbox_to_anchor=(-0.01, 1.0), ncols=5, frameon=False, fontsize=9, handlelength=3.2,
-            columnspacing=1.4, borderaxespad=0.1,
-        )  # fmt: skip
+        self.strip.axes.set_xlabel("time [ms]", color=INK)
+        self.legend: tuple[str, ...] = ()
+        self.fit()
 
-    def show(self, start: Startup, span: tuple[float, float] | None = None, overlays: Sequence[Overlay] = ()) -> bool:
-        """Move everything to ``start`` within ``span`` [s]; returns whether the axes themselves changed."""
-        low, high = span or (0.0, start.build.run.duration)
-        time, curves = _sampled(start, low, high)
-        sections = np.vstack([v for name, v in curves.items() if name.startswith("section_")])
-        shown = {
-            "bus": curves["bus_voltage"],
-            "panel": curves["panel_voltage"],
-            "lowest section": sections.min(axis=0),
-            "rail": curves["rail_voltage"],
-            "lead current": curves["lead_current"],
-        }
-        for name, values in shown.items():
-            self.lines[name].set_data(time * 1e3, values)
-        for line, current in zip(self.measured, (False, True), strict=True):
-            _lay_over(line, [o for o in overlays if o.current == current], low, high)
-        controller, limit = start.build.controller, start.build.adapter.limit_current
-        _set_level(self.levels[0], controller.brownout_rising, f"{controller.brownout_rising:.2f} V boots")
-        _set_level(self.levels[1], controller.brownout_falling, f"{controller.brownout_falling:.2f} V resets")
-        _set_level(self.levels[2], limit, f"{limit:.3g} A limit")
-        self.strip.show(start.spans, low * 1e3, high * 1e3)
-        volts = max(LEAST_VOLTS, *(float(v.max()) for n, v in shown.items() if n != "lead current"))
-        least = min(0.0, float(shown["lead current"].min()))
-        return self._limits((low * 1e3, high * 1e3), volts, max(limit, float(shown["lead current"].max())), least)
-
-    def _limits(self, span: tuple[float, float], volts: float, amps: float, least: float) -> bool:
-        """Set the axes' limits where they must change."""
-        wanted = (
-            (0.0, ceiling(volts)),
-            (-ceiling(-1.02 * least) if least < -0.02 * amps else 0.0, ceiling(1.06 * amps)),
+    def fit(self) -> None:
+        """Fit the margins to the figure's size; to be called when that has changed."""
+        width, height = self.figure.get_size_inches()
+        self.figure.subplots_adjust(
+            left=LEFT / width, right=1 - RIGHT / width, top=1 - TOP / height, bottom=BOTTOM / height, hspace=0.17
         )
+
+    def show(self, start: Startup, view: View | None = None) -> bool:
+        """Move everything to a start; returns whether the axes themselves changed."""
+        view = view or View()
+        low, high = view.span or (0.0, start.build.run.duration)
+        time, curves = _sampled(start, low, high)
+        volts = [self._line(self.lines[name], time, curves[name], name in view.voltages) for name in VOLTAGES]
+        amps = curves["lead current"]
+        self._line(self.current, time, amps, True)
+        for line, current in zip(self.measured, (False, True), strict=True):
+            _lay_over(line, [o for o in view.overlays if o.current == current], low, high)
+        self._set_levels(start)
+        for line in self.cursors:
+            line.set_visible(view.cursor is not None and low <= view.cursor <= high)
+            line.set_xdata([1e3 * (view.cursor or 0.0)] * 2)
+        changed = self._limits(
+            (low * 1e3, high * 1e3),
+            (max(LEAST_VOLTS, *volts)),
+            (min(0.0, float(amps.min())), max(start.build.adapter.limit_current, float(amps.max()))),
+        )
+        self.strip.show(start.spans, low * 1e3, high * 1e3)
+        return self._set_legend(view) or changed
+
+    @staticmethod
+    def _line(line: Line2D, time: FloatArray, values: FloatArray, visible: bool) -> float:
+        """Move a line; returns its largest value, 0 when it is not shown."""
+        line.set_visible(visible)
+        if visible:
+            line.set_data(*envelope(time * 1e3, values))
+        return float(values.max()) if visible else 0.0
+
+    def _set_levels(self, start: Startup) -> None:
+        controller, limit = start.build.controller, start.build.adapter.limit_current
+        found = (
+            (controller.brownout_rising, f"{controller.brownout_rising:.2f} V reset ends"),
+            (controller.brownout_falling, f"{controller.brownout_falling:.2f} V brown-out"),
+            (limit, f"{limit:.3g} A limit"),
+        )
+        for (_, line, text), (value, words) in zip(self.levels, found, strict=True):
+            line.set_ydata([value, value])
+            text.set_y(value)
+            text.set_text(words)
+
+    def _set_legend(self, view: View) -> bool:
+        names = tuple(name for name in VOLTAGES if name in view.voltages)
+        wanted = (*names, *(["measured"] if view.overlays else []))
+        if wanted == self.legend:
+            return False
+        self.legend = wanted
+        handles: list[Any] = [self.lines[name] for name in names] + ([self.measured[0]] if view.overlays else [])
+        self.volts.legend(
+            handles=handles, loc="lower left", bbox_to_anchor=(-0.01, 0.985), ncols=8, frameon=False, fontsize=9,
+            handlelength=2.8, columnspacing=1.2, handletextpad=0.5, borderaxespad=0.1, labelcolor=INK,
+        )  # fmt: skip
+        return True
+
+    def _limits(self, span: tuple[float, float], volts: float, amps: tuple[float, float]) -> bool:
+        """Set the axes' limits where they must change."""
+        least, most = amps
+        floor = -ceiling(-1.02 * least) if least < -0.02 * most else 0.0
         changed = False
-        for axes, limits in zip((self.volts, self.amps), wanted, strict=True):
+        for axes, limits in ((self.volts, (0.0, ceiling(volts))), (self.amps, (floor, ceiling(1.06 * most)))):
             if tuple(axes.get_ylim()) != limits:
                 axes.set_ylim(limits)
                 changed = True
@@ -136,36 +188,31 @@ class StartupPicture:
         found += zip((self.volts, self.amps), self.measured, strict=True)
         for axes, line, text in self.levels:
             found += [(axes, line), (axes, text)]
-        found += [(self.amps if name == "lead current" else self.volts, line) for name, line in self.lines.items()]
-        return found
+        found += [(self.volts, line) for line in self.lines.values()]
+        found.append((self.amps, self.current))
+        found += zip((self.volts, self.amps, self.strip.axes), self.cursors, strict=True)
+        return [(axes, artist) for axes, artist in found if artist.get_visible()]
 
 
 def _sampled(start: Startup, low: float, high: float) -> tuple[FloatArray, dict[str, FloatArray]]:
-    """Curves between two instants: the run's own grid where it is fine enough, thinned where it is too fine."""
-    time = start.time
-    inside = time[(time > low) & (time < high)]
-    if len(inside) > MOST_POINTS:
-        inside = inside[:: int(np.ceil(len(inside) / MOST_POINTS))]
-    time = np.unique(np.concatenate((inside, np.linspace(low, high, 400))))
-    return time, start.at(time)
+    """Curves between two instants by their names in the picture, on the run's own grid and an even one."""
+    grid = start.time
+    time = np.unique(np.concatenate((grid[(grid > low) & (grid < high)], np.linspace(low, high, GRID_POINTS))))
+    curves = start.at(time)
+    found = {name: curves[f"{name}_voltage"] for name in VOLTAGES if f"{name}_voltage" in curves}
+    sections = np.vstack([values for name, values in curves.items() if name.startswith("section_")])
+    return time, found | {"lowest section": sections.min(axis=0), "lead current": curves["lead_current"]}
 
 
 def _level(axes: Axes, side: str) -> tuple[Axes, Line2D, Text]:
-    line = axes.axhline(0.0, color=LEVEL, linewidth=1.1, linestyle=(0, (2, 2)), animated=True, zorder=1.2)
+    line = axes.axhline(0.0, color=LEVEL, linewidth=0.9, linestyle=(0, (8, 4)), animated=True, zorder=1.2)
     text = axes.text(
         1.008, 0.0, "", transform=axes.get_yaxis_transform(), va=side, fontsize=8.5, color=LEVEL, animated=True
     )
     return axes, line, text
 
 
-def _set_level(level: tuple[Axes, Line2D, Text], value: float, words: str) -> None:
-    _, line, text = level
-    line.set_ydata([value, value])
-    text.set_y(value)
-    text.set_text(words)
-
-
-def _lay_over(line: Line2D, overlays: list[Overlay], low: float, high: float) -> None:
+def _lay_over(line: Line2D, overlays: Sequence[Overlay], low: float, high: float) -> None:
     """Give the line all measured curves of its axes, parted by gaps."""
     times: list[Any] = []
     values: list[Any] = []
@@ -177,10 +224,20 @@ def _lay_over(line: Line2D, overlays: list[Overlay], low: float, high: float) ->
     line.set_data(np.concatenate(times) if times else [], np.concatenate(values) if values else [])
 
 
-def draw_startup(start: Startup, figure: Figure, span: tuple[float, float] | None = None) -> Figure:
-    """Draw the picture once, for print."""
+def draw_startup(start: Startup, figure: Figure, view: View | None = None) -> Figure:
+    """Draw the picture once, for print.
+
+    Parameters
+    ----------
+    start : Startup
+        What to show.
+    figure : Figure
+        An empty figure, 4 by 4 inches or larger.
+    view : View or None
+        Which part of it; None for all.
+    """
     picture = StartupPicture(figure)
-    picture.show(start, span)
+    picture.show(start, view)
     for _, artist in picture.moving:
         artist.set_animated(False)
     return figure

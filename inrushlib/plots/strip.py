@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from matplotlib.patches import Rectangle
+from matplotlib.collections import PolyCollection
 
-from inrushlib.plots.style import FAINT, INK, STATES
+from inrushlib.plots.style import EDGE, FAINT, INK, STATES, UNKNOWN_STATE
 from inrushlib.startup import Span
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.axes import Axes
+    from matplotlib.text import Text
 
 ROWS = ("adapter", "controller", "gate", "data line", "pixels")
-HEIGHT = 0.72
-CHARACTER_SHARE = 0.0102  # of the axes' width that one character of a label takes
-NARROWEST = 0.0012  # of the axes' width; narrower spans are merged into "frames"
+NO_SWITCH = "no switch: the panel hangs on the bus"
+HEIGHT = 0.76
+CHARACTER = 0.07  # [inch], width of one character of a label
+NARROWEST = 0.0012  # of the axes' width; what is narrower is drawn this wide
+
+Place = tuple[float, float, float]  # start, end [ms], row
 
 
 class Strip:
-    """Rows of states under the curves.
+    """Rows of states under the curves; ``show`` moves them to another start.
 
     Parameters
     ----------
@@ -31,7 +35,8 @@ class Strip:
 
     def __init__(self, axes: Axes) -> None:
         self.axes = axes
-        self.artists: list[Artist] = []
+        self.fills: dict[str, PolyCollection] = {}
+        self.words: list[Text] = []
         axes.set_ylim(len(ROWS) - 0.45, -0.55)
         axes.set_yticks(range(len(ROWS)), ROWS)
         axes.tick_params(colors=INK, labelsize=9, length=0)
@@ -40,40 +45,77 @@ class Strip:
             axes.spines[side].set_visible(False)
         axes.spines["bottom"].set_color(FAINT)
 
+    @property
+    def artists(self) -> list[Artist]:
+        """Everything that ``show`` moves, in drawing order."""
+        fills: list[Artist] = [fill for fill in self.fills.values() if fill.get_visible()]
+        return fills + [text for text in self.words if text.get_visible()]
+
     def show(self, spans: Mapping[str, Sequence[Span]], low: float, high: float) -> None:
         """Show the spans between two instants [ms]."""
-        for artist in self.artists:
-            artist.remove()
-        self.artists = []
+        places: dict[str, list[Place]] = {}
+        labels: list[tuple[float, int, str, str | None]] = []
+        longest = self.axes.get_window_extent().width / self.axes.figure.dpi / CHARACTER
         for row, name in enumerate(ROWS):
             if name not in spans:
-                self._write(0.5 * (low + high), row, "no switch: the panel hangs on the bus", FAINT)
+                labels.append((0.5 * (low + high), row, NO_SWITCH, None))
                 continue
-            for start, end, state in _merged(spans[name], low, high):
-                self._fill(start, end, row, state, high - low)
+            for start, end, state in merged(spans[name], low, high):
+                places.setdefault(state, []).append((start, end, row))
+                if (end - start) / (high - low) * longest > len(state) + 1.5:
+                    labels.append((0.5 * (start + end), row, state, state))
+        for state, fill in self.fills.items():
+            fill.set_visible(state in places)
+        for state, found in places.items():
+            self._fill(state).set_verts([_corners(place) for place in found])
+        self._write(labels)
 
-    def _fill(self, start: float, end: float, row: int, state: str, width: float) -> None:
-        fill, hatch = STATES.get(state, ("#7d97ab", "||"))
-        box = Rectangle(
-            (start, row - HEIGHT / 2), end - start, HEIGHT,
-            facecolor=fill, edgecolor="#5b656d", hatch=hatch, linewidth=0.6, animated=True,
-        )  # fmt: skip
-        box.set_hatch_linewidth(0.4)
-        self.axes.add_artist(box)
-        self.artists.append(box)
-        if (end - start) / width > CHARACTER_SHARE * (len(state) + 1.5):
-            self._write(0.5 * (start + end), row, state, "white" if state == "tripped" else INK, fill)
+    def _fill(self, state: str) -> PolyCollection:
+        if state not in self.fills:
+            face, hatch = STATES.get(state, UNKNOWN_STATE)
+            fill = PolyCollection([], facecolor=face, edgecolor=EDGE, hatch=hatch, linewidth=0.6, animated=True)
+            fill.set_hatch_linewidth(0.4)
+            self.axes.add_collection(fill, autolim=False)
+            self.fills[state] = fill
+        return self.fills[state]
 
-    def _write(self, x: float, row: int, words: str, colour: str, behind: str | None = None) -> None:
-        box = None if behind is None else {"facecolor": behind, "edgecolor": "none", "pad": 1.2}
-        text = self.axes.text(
-            x, row, words, ha="center", va="center", fontsize=8.5, color=colour, bbox=box, animated=True, clip_on=True
-        )
-        self.artists.append(text)
+    def _write(self, labels: Sequence[tuple[float, int, str, str | None]]) -> None:
+        """Put the words of the states into them; texts are kept for the next time."""
+        while len(self.words) < len(labels):
+            self.words.append(
+                self.axes.text(0, 0, "", ha="center", va="center", fontsize=8, animated=True, clip_on=True)
+            )
+        for text, label in zip(self.words, labels, strict=False):
+            x, row, words, state = label
+            face, hatch = STATES.get(state or "off", UNKNOWN_STATE)
+            behind: Any = {"facecolor": face, "edgecolor": "none", "pad": 0.6} if hatch else None
+            text.set(position=(x, row), text=words, bbox=behind)
+            text.set_color("white" if state == "tripped" else FAINT if state is None else INK)
+        for index, text in enumerate(self.words):
+            text.set_visible(index < len(labels))
 
 
-def _merged(spans: Sequence[Span], low: float, high: float) -> list[tuple[float, float, str]]:
-    """Clip to low..high [ms]; where frame follows frame too closely to see, one block says so."""
+def _corners(place: Place) -> list[tuple[float, float]]:
+    start, end, row = place
+    low, high = row - HEIGHT / 2, row + HEIGHT / 2
+    return [(start, low), (start, high), (end, high), (end, low)]
+
+
+def merged(spans: Sequence[Span], low: float, high: float) -> list[tuple[float, float, str]]:
+    """Return the spans between two instants [ms]; frames too close to be told apart become one.
+
+    Parameters
+    ----------
+    spans : sequence of Span
+        Of one row.
+    low, high : float
+        Instants [ms], the first below the second.
+
+    Examples
+    --------
+    >>> merged([Span(0.0, 0.1, "boot"), Span(0.1, 0.5, "run")], 50.0, 200.0)
+    [(50.0, 100.0, 'boot'), (100.0, 200.0, 'run')]
+    """
     found: list[tuple[float, float, str]] = []
     thin = NARROWEST * (high - low)
     for span in spans:

@@ -1,4 +1,4 @@
-"""One look for all pictures: line styles that read in grey, plain axes."""
+"""One look for all pictures: line styles and fills that read in grey, plain axes."""
 
 from __future__ import annotations
 
@@ -9,17 +9,21 @@ if TYPE_CHECKING:
 
 INK = "#1f2a33"
 FAINT = "#8a949c"
-LEVEL = "#9b4a1a"
+GRID = "#d9dde0"
+EDGE = "#5b656d"
+LEVEL = "#3f464c"
 
 # Colour, line style and width of each curve: no two differ by colour alone.
 CURVES: dict[str, dict[str, Any]] = {
-    "bus": {"color": "#14507a", "linestyle": "-", "linewidth": 1.8},
+    "adapter": {"color": "#7c8794", "linestyle": "-", "linewidth": 1.1},
+    "bus": {"color": "#14507a", "linestyle": "-", "linewidth": 1.9},
     "panel": {"color": "#c2571a", "linestyle": (0, (5, 1.5)), "linewidth": 1.5},
-    "lowest section": {"color": "#c2571a", "linestyle": (0, (1, 1.2)), "linewidth": 1.5},
-    "rail": {"color": "#2b7a3d", "linestyle": (0, (7, 1.5, 1.5, 1.5)), "linewidth": 1.6},
-    "gate": {"color": "#6a5a8c", "linestyle": (0, (3, 1, 1, 1, 1, 1)), "linewidth": 1.2},
-    "lead current": {"color": "#14507a", "linestyle": "-", "linewidth": 1.8},
-    "measured": {"color": "#555555", "linestyle": "-", "linewidth": 0.7},
+    "lowest section": {"color": "#c2571a", "linestyle": (0, (1, 1.2)), "linewidth": 1.6},
+    "reservoir": {"color": "#8a2d5b", "linestyle": (0, (3, 1.2, 1, 1.2, 1, 1.2)), "linewidth": 1.4},
+    "rail": {"color": "#2b7a3d", "linestyle": (0, (7, 1.5, 1.5, 1.5)), "linewidth": 1.7},
+    "gate": {"color": "#6a5a8c", "linestyle": (0, (9, 3)), "linewidth": 1.2},
+    "lead current": {"color": "#14507a", "linestyle": "-", "linewidth": 1.9},
+    "measured": {"color": "#a9afb4", "linestyle": "-", "linewidth": 3.4},
 }
 
 # Fill and hatch of each state in the strip: from empty to full as more is going on.
@@ -39,20 +43,45 @@ STATES: dict[str, tuple[str, str]] = {
     "partly written": ("#cfd9c0", "//"),
     "showing data": ("#9fc4a8", ""),
 }
+UNKNOWN_STATE = ("#7d97ab", "||")
+
+
+def colours() -> list[str]:
+    """Return every colour that a picture may use.
+
+    Examples
+    --------
+    >>> INK in colours(), len(colours()) < 31
+    (True, True)
+    """
+    lines = [style["color"] for style in CURVES.values()]
+    fills = [fill for fill, _ in (*STATES.values(), UNKNOWN_STATE)]
+    return list(dict.fromkeys(["#ffffff", INK, FAINT, GRID, EDGE, LEVEL, *lines, *fills]))
 
 
 def plain(axes: Axes) -> Axes:
-    """Give axes the common look: no box, a faint grid."""
+    """Give axes the common look: no box, a faint grid.
+
+    Parameters
+    ----------
+    axes : Axes
+        To change.
+    """
     axes.spines[["top", "right"]].set_visible(False)
     axes.spines[["left", "bottom"]].set_color(FAINT)
     axes.tick_params(colors=INK, labelsize=9)
-    axes.grid(color="#d9dde0", linewidth=0.6)
+    axes.grid(color=GRID, linewidth=0.6)
     axes.set_axisbelow(True)
     return axes
 
 
 def ceiling(value: float) -> float:
     """Return a round number above ``value`` for the end of an axis.
+
+    Parameters
+    ----------
+    value : float
+        Largest value to show [V or A]; 1 is returned for what is not above zero.
 
     Examples
     --------

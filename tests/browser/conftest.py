@@ -1,0 +1,171 @@
+"""The workbook in a real headless browser."""
+
+import functools
+import os
+import shutil
+import subprocess
+import urllib.parse
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+
+from inrushlib import launch
+
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+PATIENCE = 60_000  # [ms]
+SCRIPT = """
+window.picture = () => {
+  const image = document.querySelector('img.wb-picture, .wb-picture img');
+  return image && image.complete && image.naturalWidth > 100 ? image.src : '';
+};
+"""
+
+
+def find_browser() -> str:
+    """Path of a Chromium; without one the tests are skipped, but in CI they fail."""
+    given = os.environ.get("INRUSH_BROWSER")
+    names = ("chromium", "chromium-browser", "google-chrome", "chrome")
+    found = given or next((path for name in names if (path := shutil.which(name))), None)
+    if found is None:
+        if os.environ.get("CI"):
+            pytest.fail("no Chromium on this machine; CI has to install one")
+        pytest.skip("no Chromium on this machine; install one, or name it in INRUSH_BROWSER")
+    return found
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    path = find_browser()
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=path, headless=True, args=FLAGS)
+        yield running
+        running.close()
+
+
+@dataclass
+class Visit:
+    """A page, with everything that should not have happened on it."""
+
+    page: Page
+    server: launch.Server
+    work: Path
+    errors: list[str] = field(default_factory=list)
+    away: list[str] = field(default_factory=list)
+
+    def open(self, address: str = "") -> None:
+        """Open the first notebook and wait for its picture."""
+        self.page.goto(address or self.server.address, wait_until="domcontentloaded")
+        self.page.wait_for_function("picture() !== ''", timeout=PATIENCE)
+
+    def picture(self) -> str:
+        return str(self.page.evaluate("picture()"))
+
+    def changed(self, before: str) -> None:
+        """Wait until the picture is another one."""
+        self.page.wait_for_function("before => picture() !== '' && picture() !== before", arg=before, timeout=PATIENCE)
+
+    def verdict(self, words: str) -> None:
+        """Wait until the verdict has these words in it."""
+        expect(self.page.get_by_role("status").filter(has=self.page.locator(".wb-mark"))).to_contain_text(
+            words, timeout=PATIENCE
+        )
+
+    def turn(self, group: str) -> None:
+        """Open a group of controls."""
+        button = self.page.get_by_role("button", name=group, exact=True)
+        button.click()
+        expect(button).to_have_attribute("aria-pressed", "true", timeout=PATIENCE)
+
+    def slider(self, name: str) -> None:
+        """Focus a slider, so that keys go to it."""
+        handle = self.page.get_by_role("slider", name=name, exact=True)
+        handle.focus(timeout=PATIENCE)
+        expect(handle).to_be_focused()
+
+    def enter(self, name: str, text: str) -> None:
+        """Type into a field and leave it by the enter key."""
+        entry = self.page.get_by_role("textbox", name=name, exact=True)
+        entry.fill(text, timeout=PATIENCE)
+        entry.press("Enter")
+
+    def pick(self, name: str, label: str) -> None:
+        """Choose from a list."""
+        self.page.get_by_role("combobox", name=name, exact=True).select_option(label=label, timeout=PATIENCE)
+
+    def shoot(self, name: str) -> None:
+        """Keep a screenshot, for somebody to look at."""
+        self.page.screenshot(path=self.work / f"{name}.png")
+
+
+@contextmanager
+def running(server: launch.Server, log: Path) -> Iterator[None]:
+    """Run a server while the block lasts."""
+    with log.open("wb") as output:
+        process = subprocess.Popen(
+            server.command, env=server.environment, cwd=server.folder, stdout=output, stderr=subprocess.STDOUT
+        )
+    try:
+        assert launch.wait_until_ready(server, process), log.read_text()
+        yield
+    finally:
+        process.terminate()
+        try:
+            process.wait(20)
+        except subprocess.TimeoutExpired:
+            process.kill()
+
+
+@pytest.fixture(scope="session")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[launch.Server, Path]]:
+    work, scratch = tmp_path_factory.mktemp("work"), tmp_path_factory.mktemp("scratch")
+    server = launch.prepare(work, scratch)
+    with running(server, scratch / "log"):
+        yield server, work
+
+
+def make_visit(browser: Browser, server: launch.Server, work: Path, width: int = 1280, height: int = 900) -> Visit:
+    """Return a page that was not opened yet."""
+    page = browser.new_context(viewport={"width": width, "height": height}).new_page()
+    found = Visit(page, server, work)
+    page.add_init_script(SCRIPT)
+    page.on("console", lambda m: found.errors.append(m.text) if m.type == "error" else None)
+    page.on("pageerror", lambda error: found.errors.append(str(error)))
+    page.on("request", lambda r: found.away.append(r.url) if is_away(r.url) else None)
+    page.on("websocket", lambda socket: found.away.append(socket.url) if is_away(socket.url) else None)
+    return found
+
+
+@pytest.fixture
+def new_visit(browser: Browser) -> Callable[..., Visit]:
+    """Makes a page of a server that was not opened yet."""
+    return functools.partial(make_visit, browser)
+
+
+@pytest.fixture
+def run_server() -> Callable[..., AbstractContextManager[None]]:
+    """Runs another server."""
+    return running
+
+
+@pytest.fixture
+def visit(browser: Browser, served: tuple[launch.Server, Path]) -> Iterator[Visit]:
+    """The first notebook, opened; what went wrong on the page fails the test at its end."""
+    found = make_visit(browser, *served)
+    found.open()
+    yield found
+    found.page.context.close()
+    assert found.errors == []
+    assert found.away == []
+
+
+def is_away(url: str) -> bool:
+    """Whether an address is on another machine."""
+    parts = urllib.parse.urlsplit(url)
+    return parts.scheme in ("http", "https", "ws", "wss") and parts.hostname not in ("127.0.0.1", "localhost")

@@ -1,0 +1,137 @@
+"""Controls: a slider or field that changes changes the build, and the build shows in them."""
+
+import pytest
+
+from inrushlib.build import Build
+
+
+def control(page, key):
+    """The control of a key; its group is opened."""
+    for name in page.controls.names:
+        page.tabs.value = name
+        group = page.controls.groups[name]
+        if key not in group.keys and key in [item.key for item in group.rest]:
+            group.more.value = True
+        if key in group.keys:
+            return group.keys[key]
+    raise KeyError(key)
+
+
+def test_a_slider_changes_build_field_verdict_and_picture(page):
+    rated = control(page, "adapter.rated_current")
+    verdict, picture = page.view.verdict.value, page.view.image.value
+    assert "✗ NO" in verdict
+    assert picture[:8] == b"\x89PNG\r\n\x1a\n"
+    rated.slider.value = 85.0
+    assert page.state.build.adapter.rated_current == pytest.approx(0.3 * (40 / 0.3) ** 0.85, rel=5e-3)
+    assert rated.field.value == "19.2 A"
+    assert "✓ YES" in page.view.verdict.value
+    assert page.view.image.value != picture
+
+
+def test_what_follows_from_a_value_follows_in_its_control(page):
+    control(page, "adapter.rated_current").field.value = "10 A"
+    limit = control(page, "adapter.limit_current")
+    assert limit.field.value == "12 A"
+    limit.field.value = "11"
+    assert page.state.build.adapter.limit_current == 11.0
+    limit.field.value = ""
+    assert page.state.build.adapter.limit_current == 12.0
+    assert limit.field.value == "12 A"
+
+
+def test_an_exact_value_stays_exact_beside_its_slider(page):
+    rated = control(page, "adapter.rated_current")
+    rated.field.value = "2.371 A"
+    rated.slider.value = rated.slider.value  # the page echoes where it put the handle
+    assert page.state.build.adapter.rated_current == 2.371
+
+
+def test_a_refused_field_keeps_what_was_typed(page):
+    length = control(page, "lead.length")
+    length.field.value = "1.5 V"
+    assert length.field.value == "1.5 V"
+    assert page.state.build.lead.length == 1.5
+    assert "lead.length" in page.view.problem.value
+    assert 'role="alert"' in page.view.problem.value
+    assert "wb-refused" in length.box._dom_classes
+    control(page, "lead.inductance").field.value = "2u"
+    assert page.state.build.lead.inductance == 2e-6
+    assert length.field.value == "1.5 V"
+    length.field.value = "1.6"
+    assert page.view.problem.value == ""
+    assert "wb-refused" not in length.box._dom_classes
+
+
+def test_the_switch_can_be_put_in_and_taken_out(page):
+    resistance = control(page, "switch.gate_resistance")
+    assert resistance.slider.disabled
+    assert page.state.build.switch is None
+    tick = page.controls.groups["Switch"].parts["switch"].tick
+    tick.value = True
+    assert page.state.build.switch is not None
+    assert not resistance.slider.disabled
+    resistance.field.value = "4.7k"
+    assert page.state.build.switch.gate_resistance == 4700.0
+    tick.value = False
+    assert page.state.build.switch is None
+    assert resistance.field.disabled
+
+
+@pytest.mark.parametrize("table", [name for name, field in Build.model_fields.items() if field.default is None])
+def test_every_part_that_a_build_may_lack_can_be_put_in(page, table):
+    ticks = {}
+    for name in page.controls.names:
+        page.tabs.value = name
+        ticks |= page.controls.groups[name].parts
+    ticks[table].tick.value = True
+    assert getattr(page.state.build, table) is not None
+
+
+def test_choices_yes_no_and_lists(page):
+    control(page, "adapter.limit_style").field.value = "hiccup"
+    control(page, "controller.feed_diode").field.value = True
+    control(page, "wiring.feeds").field.value = "0, 1, 3"
+    build = page.state.build
+    assert (build.adapter.limit_style, build.controller.feed_diode, build.wiring.feeds) == ("hiccup", True, (0, 1, 3))
+    control(page, "wiring.feeds").field.value = "0, 9"
+    assert page.state.build.wiring.feeds == (0, 1, 3)
+    assert "wiring.feeds" in page.view.problem.value
+
+
+def test_values_needed_less_often_are_made_when_asked_for(page):
+    page.tabs.value = "Controller"
+    group = page.controls.groups["Controller"]
+    assert "controller.rail_voltage" not in group.keys
+    control(page, "controller.rail_voltage").field.value = "3.2"
+    assert page.state.build.controller.rail_voltage == 3.2
+    group.more.value = False
+    assert "controller.rail_voltage" not in group.keys
+
+
+def test_load_and_save_through_the_panel(page, work):
+    files = page.files
+    pick = dict(files.pick.options)
+    files.pick.value = pick["example: tide_board_with_switch.toml"]
+    assert page.state.build.switch is not None
+    assert files.path.value == "tide_board_with_switch.toml"
+    files.title.value = "Board in the shed"
+    files.path.value = "shed"
+    files.save_button.click()
+    assert (work / "shed.toml").exists()
+    assert "shed.toml" in dict(files.pick.options)
+    files.path.value = "tide_board_boots.toml"
+    files.load_button.click()
+    assert "tide_board_boots.toml" in page.view.problem.value  # not in this folder
+
+
+def test_a_file_of_another_build_is_replaced_only_when_asked_twice(page, work):
+    (work / "other.toml").write_text("mine")
+    page.files.path.value = "other.toml"
+    page.files.save_button.click()
+    assert (work / "other.toml").read_text() == "mine"
+    assert "once more" in page.view.problem.value
+    page.files.save_button.click()
+    assert (work / "other.toml").read_text().startswith("# Invented")
+    page.files.save_button.click()  # its own file now
+    assert page.view.problem.value.endswith("Saved " + str(work / "other.toml") + ".</div>")

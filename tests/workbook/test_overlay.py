@@ -1,0 +1,70 @@
+"""A capture over the model."""
+
+import pytest
+from widgets.captures import CaptureFiles
+from widgets.overlay import OverlayState
+
+SAMPLE = "example: tide_board_with_switch.csv"
+
+
+@pytest.fixture
+def laid(page):
+    """A page with the demo's build and capture."""
+    page.files.pick.value = dict(page.files.pick.options)["example: tide_board_with_switch.toml"]
+    page.captures.pick.value = dict(page.captures.pick.options)[SAMPLE]
+    return page
+
+
+def test_channels_named_as_curves_are_laid_over_at_once(laid):
+    assert laid.overlay.mapping == {"bus_voltage": "bus_voltage", "lead_current": "lead_current"}
+    assert [overlay.current for overlay in laid.overlay.overlays] == [False, True]
+    assert "measured" in laid.view.picture.picture.legend
+
+
+def test_shift_moves_the_capture_and_line_up_finds_it(laid):
+    assert laid.overlay.overlays[0].time[0] == pytest.approx(-58.3e-3)
+    laid.captures.shift.value = "300"
+    assert laid.overlay.overlays[0].time[0] == pytest.approx(300e-3 - 58.3e-3)
+    laid.captures.line_up.click()
+    # The recipe puts the trigger at 298.3 ms of its own run, whose controller boots 11 ms later than the build's.
+    assert laid.overlay.shift == pytest.approx(298.3e-3 - 11e-3, abs=1e-3)
+
+
+def test_units_and_mapping_can_be_chosen(laid):
+    volts = laid.overlay.overlays[0].values.copy()
+    laid.captures.channels.children[0].children[2].value = "mV"
+    assert laid.overlay.overlays[0].values == pytest.approx(volts / 1000)
+    laid.captures.time_unit.value = "ms"
+    assert laid.overlay.overlays[0].time[0] == pytest.approx(-58.3)
+    laid.captures.channels.children[0].children[1].value = "not shown"
+    assert len(laid.overlay.overlays) == 1
+
+
+def test_take_away(laid):
+    laid.captures.clear.click()
+    assert laid.overlay.overlays == ()
+    assert "measured" not in laid.view.picture.picture.legend
+
+
+def test_upload(page):
+    text = b"time [ms],CH1 [V]\n" + b"".join(b"%d,%d\n" % (i, i % 5) for i in range(100))
+    page.captures.uploaded({"new": [{"content": memoryview(text), "name": "up.csv"}]})
+    assert page.overlay.mapping == {"CH1": "not shown"}
+    page.captures.channels.children[0].children[1].value = "rail_voltage"
+    assert page.overlay.overlays[0].time[-1] == pytest.approx(99e-3)
+
+
+def test_a_file_that_is_no_capture_leaves_what_was_there(laid, work):
+    before = laid.overlay.overlays
+    (work / "no.csv").write_text("hello\nworld\n")
+    laid.captures.path.value = "no.csv"
+    assert "no.csv" in laid.captures.note.value
+    assert 'role="alert"' in laid.captures.note.value
+    assert laid.overlay.overlays is before
+
+
+def test_line_up_without_a_capture_says_so(page):
+    overlay = OverlayState()
+    captures = CaptureFiles(page.state, overlay)
+    captures.line_up.click()
+    assert "no capture" in captures.note.value

@@ -1,0 +1,110 @@
+"""The first notebook's outputs: verdict, picture, readings, figures, switchings."""
+
+from __future__ import annotations
+
+import html
+from typing import Any
+
+import ipywidgets as w
+
+from inrushlib.plots.live import LivePicture
+from inrushlib.plots.startup import View
+from widgets import report
+from widgets.overlay import OverlayState
+from widgets.state import BootState
+from widgets.time_view import TimeView
+from widgets.worker import DETAILS, DRAW
+
+MOST_LINES = 300
+
+
+class BootView:
+    """Widgets that show a state's start.
+
+    Everything is drawn in the state's worker: the picture and the verdict first, the tables when nothing newer waits.
+    """
+
+    def __init__(self, state: BootState, overlay: OverlayState) -> None:
+        self.state, self.overlay = state, overlay
+        self.picture = LivePicture()
+        self.size: tuple[float, float] | None = None
+        self.verdict = w.HTML(report.FIRST_RUN)
+        self.problem = w.HTML()
+        self.title = w.HTML()
+        self.image = w.Image(format="png")
+        self.image.add_class("wb-picture")
+        self.times = TimeView(state)
+        self.readings = w.HTML()
+        self.figures = w.HTML()
+        self.log = w.Select(options=[], rows=9, layout=w.Layout(width="100%"))
+        self.log.add_class("wb-log")
+        heading = w.HTML("Everything that switched: choose a line to read there")
+        heading.add_class("wb-heading")
+        self.box = w.VBox([self.title, self.image, self.times.box, self.readings, self.figures, heading, self.log])
+        self._listing = False
+        self._wire()
+        self.tell()
+        self.redraw()
+
+    def _wire(self) -> None:
+        self.state.observe(self.redraw, ["start", "span", "cursor", "voltages"])
+        self.state.observe(self.tell, ["problem", "message", "build", "path"])
+        self.overlay.observe(self.redraw, "overlays")
+        self.log.observe(self.picked, "value")
+
+    def resize(self, width: float, ratio: float) -> None:
+        """Draw for another width on the page [px], with ``ratio`` pixels of the screen for each."""
+        self.size = (width, ratio)
+        self.redraw()
+
+    def redraw(self, _: Any = None) -> None:
+        """Ask for the picture and the tables of the newest start."""
+        self.state.worker.submit(DRAW, self.draw)
+
+    def draw(self) -> None:
+        """Draw the picture, say the verdict, and ask for the tables."""
+        start = self.state.start
+        if start is None:
+            return
+        if self.size is not None:
+            size, self.size = self.size, None
+            self.picture.resize(*size)
+        low, high = self.state.shown_span
+        duration = start.build.run.duration
+        span = (min(low, 0.999 * duration), min(high, duration))
+        view = View(span, self.state.cursor, tuple(self.state.voltages), tuple(self.overlay.overlays))
+        self.image.value = self.picture.png(start, view)
+        self.verdict.value = report.verdict_html(start)
+        self.state.worker.submit(DETAILS, self.tabulate)
+
+    def tabulate(self) -> None:
+        """Show readings, figures and switchings."""
+        start = self.state.start
+        self.readings.value = report.readings_html(start, self.state.cursor)
+        self.figures.value = report.figures_html(start)
+        lines = report.switching_lines(start, MOST_LINES)
+        if tuple(lines) != self.log.options:
+            self._listing = True
+            self.log.options = lines
+            self.log.value = None
+            self._listing = False
+
+    def picked(self, change: Any) -> None:
+        """A line of the list was chosen: read there."""
+        if not self._listing and change["new"] is not None:
+            self.state.cursor = float(change["new"])
+
+    def tell(self, _: Any = None) -> None:
+        """Show which build it is, what is not right, or what was done."""
+        build, path = self.state.build, self.state.path
+        where = f" <span>{html.escape(path.name)}</span>" if path else ""
+        self.title.value = f'<div class="wb-title">{html.escape(build.title)}{where}</div>'
+        if self.state.problem:
+            words = html.escape(self.state.problem)
+            if self.state.refused:
+                words = f"Not accepted, shown is the build without it:\n{words}"
+            self.problem.value = f'<div class="wb-problem" role="alert">{words}</div>'
+        elif self.state.message:
+            self.problem.value = f'<div class="wb-message" role="status">{html.escape(self.state.message)}</div>'
+        else:
+            self.problem.value = ""

@@ -1,0 +1,122 @@
+"""Pick or upload a capture, say what each channel shows, shift it."""
+
+from __future__ import annotations
+
+import html
+from typing import Any
+
+import ipywidgets as w
+
+from inrushlib.quantities import format_quantity
+from widgets.files import WIDE, listing, row, work_folder
+from widgets.overlay import AS_FILE, TIME_UNITS, UNITS, OverlayState, choices_for
+from widgets.state import BootState
+from widgets.time_view import instant
+
+MOST_UPLOAD = 180  # [MB], from the server's largest message
+
+
+class CaptureFiles:
+    """Which capture, what its channels show, in which units, and the time added to its own."""
+
+    def __init__(self, state: BootState, overlay: OverlayState) -> None:
+        self.state, self.overlay = state, overlay
+        self._moving = False
+        self.pick = w.Dropdown(options=listing("", "sample_traces", "*.csv"), layout=WIDE)
+        self.path = w.Text(placeholder="scope.csv", continuous_update=False, layout=WIDE)
+        self.upload = w.FileUpload(accept=".csv,.txt", description=f"Upload, up to {MOST_UPLOAD} MB", multiple=False)
+        self.upload.layout.width = "auto"
+        self.time_unit = w.Dropdown(options=TIME_UNITS, layout=WIDE)
+        self.shift = w.Text(value="0 s", continuous_update=False, layout=WIDE)
+        self.line_up = w.Button(description="Line up", tooltip="Find the shift with which it lies best on the model")
+        self.clear = w.Button(description="Take away", tooltip="Show the model alone")
+        self.channels = w.VBox()
+        self.note = w.HTML()
+        self._wire()
+        buttons = w.HBox([self.line_up, self.clear])
+        buttons.add_class("wb-buttons")
+        self.mapped = w.VBox([row("time in", self.time_unit), self.channels, row("shift", self.shift), buttons])
+        self.mapped.layout.display = "none"
+        self.box = w.VBox(
+            [row("capture", self.pick), row("or file", self.path), self.upload, self.note, self.mapped]
+        )  # fmt: skip
+
+    def _wire(self) -> None:
+        self.pick.observe(lambda change: self.read(change["new"]), "value")
+        self.path.observe(lambda change: self.read(change["new"] and work_folder() / change["new"]), "value")
+        self.upload.observe(self.uploaded, "value")
+        self.time_unit.observe(lambda change: self.change_unit(time_unit=change["new"]), "value")
+        self.shift.observe(lambda change: self.shifted(change["new"]), "value")
+        self.line_up.on_click(lambda _: self.lined_up())
+        self.clear.on_click(lambda _: self.cleared())
+        self.overlay.observe(self.tell, ["problem", "trace"])
+
+    def read(self, source: Any, name: str = "") -> None:
+        """Read a capture, where one is named, and offer its channels."""
+        if source and self.overlay.read(source, name):
+            self.offer()
+
+    def uploaded(self, change: Any) -> None:
+        """A file came through the browser."""
+        for item in change["new"]:
+            self.read(bytes(item["content"]), item["name"])
+
+    def offer(self) -> None:
+        """Show what each channel may show, and in which unit."""
+        self._moving = True
+        self.time_unit.value = self.overlay.time_unit
+        self.shift.value = format_quantity(self.overlay.shift, "s", digits=6)
+        self.channels.children = [self._channel(name) for name in self.overlay.mapping]
+        self.mapped.layout.display = ""
+        self._moving = False
+
+    def _channel(self, name: str) -> w.HBox:
+        unit = self.overlay.trace.channels[name].unit or "none"
+        shows = w.Dropdown(options=choices_for(self.state.build), value=self.overlay.mapping[name], layout=WIDE)
+        inside = w.Dropdown(
+            options=[(f"{AS_FILE}: {unit}" if u == AS_FILE else u, u) for u in UNITS],
+            value=self.overlay.units.get(name, AS_FILE),
+            layout=WIDE,
+        )
+        shows.observe(lambda change: self.overlay.show(name, change["new"]), "value")
+        inside.observe(lambda change: self.change_unit({name: change["new"]}), "value")
+        words = w.HTML(html.escape(name), layout=w.Layout(width="110px", flex="0 0 110px"))
+        box = w.HBox([words, shows, inside])
+        box.add_class("wb-key")
+        return box
+
+    def change_unit(self, units: dict[str, str] | None = None, time_unit: str | None = None) -> None:
+        """Take a channel, or the time, in another unit."""
+        if not self._moving:
+            self.overlay.read_again(units, time_unit)
+
+    def shifted(self, text: str) -> None:
+        """Another shift was typed; what cannot be read is put back."""
+        found = None if self._moving else instant(text)
+        if found is not None:
+            self.overlay.move(found)
+        if not self._moving and self.overlay.trace is not None:
+            self.offer()
+
+    def lined_up(self) -> None:
+        """Line the capture up with the model."""
+        if self.state.start is not None and self.overlay.line_up(self.state.start):
+            self.offer()
+
+    def cleared(self) -> None:
+        """Take the capture away."""
+        self.overlay.clear()
+        self.channels.children = ()
+        self.mapped.layout.display = "none"
+        self.pick.value = ""
+        self.path.value = ""
+
+    def tell(self, _: Any = None) -> None:
+        """Show why a capture could not be read, or what was inferred of it."""
+        if self.overlay.problem:
+            self.note.value = f'<div class="wb-problem" role="alert">{html.escape(self.overlay.problem)}</div>'
+        elif self.overlay.trace is not None:
+            told = "".join(f"<li>{html.escape(text)}</li>" for text in self.overlay.trace.inferred)
+            self.note.value = f'<ul class="wb-note" role="status">{told}</ul>'
+        else:
+            self.note.value = ""

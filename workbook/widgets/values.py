@@ -1,0 +1,136 @@
+"""A key's value as text and back, as typed into a field; and a slider's position."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from inrushlib.build import Build, KeyInfo, build_keys
+from inrushlib.copper.gauge import THICKEST_AWG, THINNEST_AWG, awg_area
+from inrushlib.quantities import format_quantity, parse_quantity
+from widgets.groups import Slide
+
+STEP = 0.5  # of a slider that goes from 0 to 100
+
+
+def label_of(key: str) -> str:
+    """Return the label of a key: ``"rated current [A]"``."""
+    info = build_keys()[key]
+    unit = f" [{info.unit.replace('ohm', 'Ω')}]" if info.unit and info.kind != "gauge" else ""
+    return info.key.replace("_", " ") + unit
+
+
+def tooltip_of(key: str) -> str:
+    """Return what a key means, what is accepted, and where a builder finds it."""
+    info = build_keys()[key]
+    default = f" Default: {info.default_text}." if info.default_text not in ("", "required") else ""
+    meaning = info.meaning[:1].upper() + info.meaning[1:]
+    return f"{meaning}. Where to find it: {info.where_found}. Accepted: {info.bounds}.{default}"
+
+
+def shown(build: Build, key: str) -> str:
+    """Return the key's value as a field shows it; empty where the build has none."""
+    value = build.get(key)
+    info = build_keys()[key]
+    if value is None or value == ():
+        return ""
+    if info.kind == "gauge":
+        return gauge(value)
+    if info.kind == "pairs":
+        return ", ".join(" to ".join(_one(entry, info) for entry in pair) for pair in value)
+    if isinstance(value, tuple):
+        same = len(set(value)) == 1 and one_for_all(info)
+        return _one(value[0], info) if same else ", ".join(_one(v, info) for v in value)
+    return _one(value, info)
+
+
+def gauge(area: float) -> str:
+    """Return an area of copper [m2] as its gauge, where it is one."""
+    number = next((n for n in range(THICKEST_AWG, THINNEST_AWG + 1) if math.isclose(awg_area(n), area)), None)
+    if number is None:
+        return f"{area * 1e6:.4g} mm2"
+    return f"{number} AWG" if number > 0 else f"{1 - number}/0 AWG"
+
+
+def one_for_all(info: KeyInfo) -> bool:
+    """Return whether one value may stand for a whole list of the same."""
+    return info.accepted.startswith("one value or a list")
+
+
+def _one(value: Any, info: KeyInfo) -> str:
+    if isinstance(value, float) and info.unit:
+        return format_quantity(value, info.unit).replace("ohm", "Ω")
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def typed(key: str, text: str) -> Any:
+    """Return what was typed as the build file would give it; None for nothing, which is the default.
+
+    A number without a unit is taken in the key's own unit, a number with a prefix only gets it. What cannot be
+    read is returned as it is, for the build to refuse with its own words.
+    """
+    info = build_keys()[key]
+    text = text.strip()
+    if not text:
+        return None
+    if info.kind == "pairs":
+        return [[_number(part, info) for part in pair.split(" to ")] for pair in text.split(",")]
+    if info.kind in ("list", "count list"):
+        parts = [_number(part, info) for part in text.strip("[]").split(",")]
+        return parts[0] if len(parts) == 1 and one_for_all(info) else parts
+    return text if info.kind in ("gauge", "choice", "text") else _number(text, info)
+
+
+def _number(text: str, info: KeyInfo) -> Any:
+    text = text.strip()
+    for kind in (int, float):
+        try:
+            number = kind(text)
+        except ValueError:
+            continue
+        return written(number, info)
+    for candidate in (text, text + info.unit) if info.unit else ():
+        try:
+            parse_quantity(candidate, info.unit)
+        except ValueError:
+            continue
+        return candidate
+    return text
+
+
+def written(number: float, info: KeyInfo) -> Any:
+    """Return a number as a file should hold it: with its unit where it has one and loses nothing by it."""
+    if not info.unit:
+        return number
+    text = format_quantity(number, info.unit, digits=12)
+    try:
+        return text if parse_quantity(text, info.unit) == number else number
+    except ValueError:
+        return number
+
+
+def zero_at_left(slide: Slide) -> bool:
+    """Return whether the slider's left end stands for zero: for none of it, where the key accepts that."""
+    info = build_keys()[slide.key]
+    return slide.log and info.low == 0 and not info.bounds.startswith("above")
+
+
+def position(slide: Slide, value: float) -> float:
+    """Return a slider's place, 0 to 100, for a value; on a step, since the page would move it there."""
+    if slide.log:
+        share = math.log(max(value, slide.low) / slide.low) / math.log(slide.high / slide.low)
+    else:
+        share = (value - slide.low) / (slide.high - slide.low)
+    place = STEP * round(100 * min(1.0, max(0.0, share)) / STEP)
+    return max(place, STEP) if zero_at_left(slide) and value > 0 else place
+
+
+def at_position(slide: Slide, place: float) -> float:
+    """Return the value at a slider's place, to three digits."""
+    if place <= 0 and zero_at_left(slide):
+        return 0.0
+    if slide.log:
+        value = slide.low * (slide.high / slide.low) ** (place / 100)
+    else:
+        value = slide.low + (slide.high - slide.low) * place / 100
+    return float(f"{value:.3g}")

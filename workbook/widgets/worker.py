@@ -1,0 +1,79 @@
+"""One worker that does only the newest of each kind of job."""
+
+from __future__ import annotations
+
+import logging
+import threading
+import time
+from collections.abc import Callable
+
+DRAW, COMPUTE, DETAILS = range(3)
+"""Kinds of jobs, the more urgent first."""
+
+Job = Callable[[], None]
+
+CALM = 0.06  # [s], details wait so long for something more urgent
+STALE = 0.25  # [s], details that are older wait no more
+
+
+class Latest:
+    """Run jobs one after another in a thread; one that waits is replaced by a newer one of its kind.
+
+    Parameters
+    ----------
+    threaded : bool
+        False runs each job at once, in the caller's thread, for tests.
+    failed : callable or None
+        Told of an exception that a job did not catch.
+    """
+
+    def __init__(self, threaded: bool = True, failed: Callable[[Exception], None] | None = None) -> None:
+        self.threaded = threaded
+        self.failed = failed
+        self.done = 0
+        self._waiting: dict[int, Job] = {}
+        self._busy = False
+        self._detailed = 0.0
+        self._turn = threading.Condition()
+
+    def submit(self, kind: int, job: Job) -> None:
+        """Ask for a job; one of the same kind that still waits is dropped."""
+        if not self.threaded:
+            self._run(job)
+            return
+        with self._turn:
+            self._waiting[kind] = job
+            if not self._busy:
+                self._busy = True
+                threading.Thread(target=self._work, daemon=True).start()
+            self._turn.notify_all()
+
+    def _work(self) -> None:
+        while True:
+            with self._turn:
+                if not self._waiting:
+                    self._busy = False
+                    self._turn.notify_all()
+                    return
+                if min(self._waiting) == DETAILS and time.monotonic() - self._detailed < STALE:
+                    self._turn.wait_for(lambda: min(self._waiting) < DETAILS, CALM)
+                kind = min(self._waiting)
+                job = self._waiting.pop(kind)
+            self._run(job)
+            if kind == DETAILS:
+                self._detailed = time.monotonic()
+
+    def _run(self, job: Job) -> None:
+        try:
+            job()
+        except Exception as error:  # a worker that dies would leave the page dead without a word
+            logging.getLogger(__name__).exception("a job of the page failed")
+            if self.failed is not None:
+                self.failed(error)
+        finally:
+            self.done += 1
+
+    def wait(self, seconds: float = 60.0) -> bool:
+        """Wait until nothing is left to do; returns whether that came within ``seconds``."""
+        with self._turn:
+            return self._turn.wait_for(lambda: not self._busy, seconds)
