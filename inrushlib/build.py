@@ -28,6 +28,7 @@ from inrushlib.parts import (
     Firmware,
     KeyInfo,
     Lead,
+    Limiter,
     PanelCapacitors,
     Pixel,
     Run,
@@ -44,6 +45,7 @@ from inrushlib.quantities import shown
 
 FORMAT_VERSION = 1
 _TABLE_NAMES = (*TABLES, "tolerance")
+_OPTIONAL = ("limiter", "switch")  # no table: no such part
 
 
 class Build(BaseModel):
@@ -59,6 +61,7 @@ class Build(BaseModel):
     title: str
     adapter: Adapter
     lead: Lead = Field(default_factory=Lead)
+    limiter: Limiter | None = None
     bus: Bus = Field(default_factory=Bus)
     switch: Switch | None = None
     panel: PanelCapacitors = Field(default_factory=PanelCapacitors)
@@ -100,7 +103,7 @@ class Build(BaseModel):
         )
 
     def get(self, key: str) -> Any:
-        """Resolved value of a dotted key; None where the build has no switch.
+        """Resolved value of a dotted key; None where the build has no such part.
 
         Parameters
         ----------
@@ -153,7 +156,7 @@ class Build(BaseModel):
         return changed
 
     def spreads(self) -> tuple[Spread, ...]:
-        """The tolerances of values that this build has; one of a switch that is not there is left out."""
+        """The tolerances of values that this build has; one of a part that is not there is left out."""
         return tuple(spread for spread in self.tolerance.each() if self.get(spread.key) is not None)
 
 
@@ -270,7 +273,7 @@ def _make(given: Given, text: str, source: str) -> Build:
     if isinstance(version, int) and not isinstance(version, bool) and version > FORMAT_VERSION:
         problem = f"format: value {shown(version)}; written by a newer version; accepted: {FORMAT_VERSION}"
         raise BuildError(problem, source=source)
-    tables = {name: given.get(name, {}) for name in _TABLE_NAMES if name != "switch"}
+    tables = {name: given.get(name, {}) for name in _TABLE_NAMES if name not in _OPTIONAL}
     try:
         build = Build.model_validate({**given, **tables})
     except ValidationError as error:
@@ -298,7 +301,7 @@ def _given_of(build: Build) -> Given:
     given: Given = {"title": build.title}
     for table in TABLES:
         part = getattr(build, table)
-        if part is not None and (part.model_fields_set or table == "switch"):
+        if part is not None and (part.model_fields_set or table in _OPTIONAL):
             given[table] = {
                 key: document.as_written(part.about[key], getattr(part, key))
                 for key in part.about

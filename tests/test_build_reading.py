@@ -107,7 +107,7 @@ ZERO_ALLOWED = {
     "adapter.trip_delay", "controller.dropout_voltage", "controller.diode_drop",
     "firmware.refresh_interval", "pixel.quiescent_current", "controller.reset_current",
     "controller.boot_current", "controller.run_current", "controller.burst_current", "switch.ambient",
-    "switch.gate_source_capacitance", "switch.gate_drain_capacitance", "wiring.rail_resistance",
+    "limiter.ambient", "switch.gate_source_capacitance", "switch.gate_drain_capacitance", "wiring.rail_resistance",
     "wiring.hop_resistance",
 }  # fmt: skip
 

@@ -1,7 +1,7 @@
 """The parts of a build: frozen sets of values, each with unit, bounds, default, meaning and source.
 
-``Adapter``, ``Lead``, ``Bus``, ``Switch``, ``PanelCapacitors``, ``Controller``, ``Firmware``, ``Pixel``,
-``Wiring``, ``Run``
+``Adapter``, ``Lead``, ``Limiter``, ``Bus``, ``Switch``, ``PanelCapacitors``, ``Controller``, ``Firmware``,
+``Pixel``, ``Wiring``, ``Run``
     one for each table of a build file
 ``Tolerance``, ``Spread``
     which values scatter
@@ -23,6 +23,7 @@ from inrushlib.parts.bus import Bus
 from inrushlib.parts.controller import Controller
 from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
+from inrushlib.parts.limiter import Limiter
 from inrushlib.parts.panel import PanelCapacitors
 from inrushlib.parts.part import About, Part
 from inrushlib.parts.pixel import Pixel
@@ -76,7 +77,7 @@ def catalog(name: str) -> dict[str, Any]:
 
 
 __all__ = [
-    "TABLES", "About", "Adapter", "Bus", "Controller", "Firmware", "KeyInfo", "Lead", "PanelCapacitors",
-    "Part", "Pixel", "Run", "Spread", "Switch", "Tolerance", "Wiring", "build_keys", "catalog",
+    "TABLES", "About", "Adapter", "Bus", "Controller", "Firmware", "KeyInfo", "Lead", "Limiter",
+    "PanelCapacitors", "Part", "Pixel", "Run", "Spread", "Switch", "Tolerance", "Wiring", "build_keys", "catalog",
     "catalog_names",
 ]  # fmt: skip

@@ -28,6 +28,7 @@ DERIVED: Any = None
 TYPICAL = "typical of the trade, from memory"
 
 LARGEST_COUNT = 2**31 - 1
+ABSOLUTE_ZERO = -273.15  # degrees Celsius
 MOST_REPORTED = 5  # wrong entries of one list
 
 Values = Mapping[str, Any]
@@ -357,6 +358,6 @@ def _is_unicode(text: str) -> bool:
 
 
 __all__ = [
-    "DERIVED", "About", "Kind", "Part", "Refused", "Values", "choice", "has", "measure", "same_length_as",
-    "share", "shown", "whole", "yes_no",
+    "ABSOLUTE_ZERO", "DERIVED", "About", "Kind", "Part", "Refused", "Values", "choice", "has", "measure",
+    "same_length_as", "share", "shown", "whole", "yes_no",
 ]  # fmt: skip

@@ -1,4 +1,4 @@
-"""The high-side P-channel switch between bus and panel, with its gate parts and its heat path."""
+"""The high-side switch between bus and panel, P-channel or an integrated load switch, with its heat path."""
 
 from __future__ import annotations
 
@@ -6,16 +6,28 @@ from typing import Annotated
 
 from pydantic import ValidationInfo, field_validator
 
-from inrushlib.parts.part import About, Part, Refused, choice, has, measure, same_length_as
+from inrushlib.parts.part import ABSOLUTE_ZERO, About, Part, Refused, choice, has, measure, same_length_as
 from inrushlib.quantities import format_quantity
 
 GATE_DRIVERS = ("transistor", "pin")
-ABSOLUTE_ZERO = -273.15  # degrees Celsius
+KINDS = ("p-channel", "load-switch")
 
 
 class Switch(Part):
-    """A high-side P-channel MOSFET: source at the bus, drain at the panel's root."""
+    """A high-side P-channel MOSFET, source at the bus, drain at the panel's root; or an integrated load switch.
 
+    A load switch uses ``on_resistance`` as it is, ``slew_rate`` and ``current_limit``; threshold, drive and
+    gate parts do not matter to it. A P-channel switch does not use those two.
+    """
+
+    kind: Annotated[
+        str,
+        choice(
+            KINDS,
+            "a P-channel MOSFET with gate parts, or an integrated load switch with slew and current limit",
+            "schematic",
+        ),
+    ] = "p-channel"
     threshold_voltage: Annotated[float, measure("V", "gate threshold, magnitude", "data sheet, V_GS(th) typical")] = 0.9
     on_resistance: Annotated[
         float, measure("ohm", "resistance when fully on", "data sheet, R_DS(on) at the drive given here")
@@ -42,6 +54,15 @@ class Switch(Part):
             "schematic",
         ),
     ] = "transistor"
+    slew_rate: Annotated[
+        float,
+        measure(
+            "V/s", "rise of a load switch's output once enabled", "data sheet, 80 % of the swing over its rise time"
+        ),
+    ] = 1000.0
+    current_limit: Annotated[
+        float, measure("A", "current that a load switch limits to", "data sheet, current limit")
+    ] = 2.0
     thermal_resistances: Annotated[
         tuple[float, ...],
         measure(

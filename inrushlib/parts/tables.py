@@ -19,6 +19,7 @@ from inrushlib.parts.bus import Bus
 from inrushlib.parts.controller import Controller
 from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
+from inrushlib.parts.limiter import Limiter
 from inrushlib.parts.panel import PanelCapacitors
 from inrushlib.parts.part import About, Kind, Part
 from inrushlib.parts.pixel import Pixel
@@ -30,6 +31,7 @@ from inrushlib.quantities import format_quantity, shown
 TABLES: dict[str, type[Part]] = {
     "adapter": Adapter,
     "lead": Lead,
+    "limiter": Limiter,
     "bus": Bus,
     "switch": Switch,
     "panel": PanelCapacitors,

@@ -6,12 +6,20 @@ from typing import Annotated, Any
 
 from pydantic import ValidationInfo, field_validator
 
-from inrushlib.parts.part import DERIVED, Part, Refused, Values, has, measure, same_length_as, whole
+from inrushlib.parts.part import DERIVED, About, Part, Refused, Values, has, measure, same_length_as, whole
 from inrushlib.quantities import parse_quantity
 
 HIGHEST_SECTIONS = 64
 HIGHEST_PIXELS = 4096
 _INF = float("inf")
+
+
+def _gauge(of_what: str) -> About:
+    return About(
+        unit="m2", kind="gauge", low=0.0, low_included=False, optional=True,
+        meaning=f"copper of each conductor of {of_what}; none: its rated current is not checked",
+        where_found="print on the jacket, or a wire gauge on the stripped end",
+    )  # fmt: skip
 
 
 def _middle_of_fed_sections(values: Values) -> tuple[int, ...]:
@@ -57,6 +65,7 @@ class Wiring(Part):
             length=lambda values: int(values["sections"]) - 1, default_text="30 mohm",
         ),
     ] = 0.03  # type: ignore[assignment]  # fmt: skip
+    hop_gauge: Annotated[float | None, _gauge("the joints between sections")] = None
     feeds: Annotated[
         tuple[int, ...],
         whole(
@@ -72,6 +81,7 @@ class Wiring(Part):
             default_text="20 mohm",
         ),
     ] = 0.02  # type: ignore[assignment]  # fmt: skip
+    feed_gauge: Annotated[float | None, _gauge("the feed wires")] = None
     feed_pixels: Annotated[
         tuple[int, ...],
         whole(

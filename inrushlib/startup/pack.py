@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 
 from inrushlib.build import Build
 from inrushlib.model import layout as at
+from inrushlib.parts.part import ABSOLUTE_ZERO
+from inrushlib.parts.switch import Switch
 
 Array = NDArray[np.float64]
 
@@ -97,10 +99,29 @@ def _pack_wires(build: Build, p: Array) -> None:
     p[at.LEAD_INDUCTANCE] = build.lead.inductance
     p[at.BUS_CERAMIC : at.BUS_BULK_ESR + 1] = build.bus.ceramic, build.bus.bulk, build.bus.bulk_esr
     p[at.ROOT_CERAMIC : at.ROOT_BULK_ESR + 1] = build.panel.ceramic, build.panel.bulk, build.panel.bulk_esr
-    switch = build.switch
+    limiter = build.limiter
+    if limiter is not None:
+        p[at.LIMITER] = 1.0
+        p[at.LIMITER_COLD] = limiter.cold_resistance
+        p[at.LIMITER_BETA] = limiter.beta
+        p[at.LIMITER_DISSIPATION] = limiter.dissipation
+        p[at.LIMITER_HEAT] = limiter.heat_capacity
+        p[at.LIMITER_AMBIENT] = limiter.ambient - ABSOLUTE_ZERO
+    _pack_switch(build.switch, p)
+
+
+def _pack_switch(switch: Switch | None, p: Array) -> None:
     if switch is None:
+        p[at.SWITCH] = at.JOINT
         return
-    p[at.SWITCH] = 1.0
+    if switch.kind == "load-switch":
+        # No gate: its capacitances stay zero, or they would load bus and root.
+        p[at.SWITCH] = at.LOAD_SWITCH
+        p[at.SLEW] = switch.slew_rate
+        p[at.SWITCH_LIMIT] = switch.current_limit
+        p[at.SWITCH_RESISTANCE] = switch.on_resistance
+        return
+    p[at.SWITCH] = at.P_CHANNEL
     p[at.THRESHOLD] = switch.threshold_voltage
     p[at.BETA] = 1.0 / (switch.on_resistance * (switch.on_resistance_drive - switch.threshold_voltage))
     p[at.GATE_SOURCE] = switch.gate_source_capacitance

@@ -12,6 +12,7 @@ LEAST = {
     "wiring.sections": 3,
     "wiring.pixels_per_section": 9,
     "switch": {},
+    "limiter": {},
 }
 
 # The values are typical of the trade, from memory.
@@ -20,9 +21,11 @@ adapter rated_voltage 5.1 V | limit_current 2.4 A | limit_style constant-current
 adapter foldback_knee 4.08 V | peak_current none | peak_time none | output_resistance 30 mohm
 adapter output_capacitance 1000 uF | soft_start 8 ms | trip_delay 20 ms | retry_delay 1 s | bleed_resistance 1 kohm
 lead length 1.2 m | gauge 22 AWG | inductance 0.96 uH
+limiter cold_resistance 1 ohm | beta 2800 K | dissipation 15 mW/K | heat_capacity 0.9 J/K | ambient 25 C
 bus ceramic 1 uF | bulk 0 F | bulk_esr 50 mohm
 switch threshold_voltage 0.9 V | on_resistance 40 mohm | on_resistance_drive 4.5 V
 switch gate_source_capacitance 1 nF | gate_drain_capacitance 0.2 nF | pullup_resistance 10 kohm
+switch kind p-channel | slew_rate 1 kV/s | current_limit 2 A
 switch gate_resistance 100 ohm | gate_driver transistor | thermal_resistances 1 K/W, 3 K/W, 10 K/W, 50 K/W
 switch thermal_times 100 us, 2 ms, 30 ms, 1 s | ambient 25 C | highest_junction 150 C
 panel ceramic 1 uF | bulk 0 F | bulk_esr 50 mohm
@@ -37,7 +40,7 @@ pixel power_on 1, 1, 1 | quiescent_current 0.6 mA | channel_current 12 mA | forw
 pixel channel_resistance 80 ohm | wake_voltage 2 V | highest_supply 5.5 V | listen_voltage 2.2 V
 pixel listen_delay 0.3 ms | forget_voltage 1.8 V
 wiring lanes 1 | capacitance_per_pixel 100 nF | hop_resistance 30 mohm, 30 mohm | feeds 0, | feed_resistance 20 mohm,
-wiring rail_resistance 0.3 mohm | feed_pixels 4,
+wiring rail_resistance 0.3 mohm | feed_pixels 4, | feed_gauge none | hop_gauge none
 run duration 1 s | start mains | interruptions none
 """
 
@@ -51,6 +54,8 @@ def default_cases():
 
 
 def read(text, info):
+    if text == "none" and info.kind != "pairs":
+        return None
     match info.kind:
         case "gauge":
             return parse_gauge(text)
@@ -65,8 +70,6 @@ def read(text, info):
             )
         case "pairs":
             return ()
-    if text == "none":
-        return None
     return parse_quantity(text if info.unit else float(text), info.unit)
 
 
@@ -115,6 +118,6 @@ def test_typical_classes_fit_a_build(name):
 
 def test_parts_stand_alone():
     assert set(TABLES) == {
-        "adapter", "lead", "bus", "switch", "panel", "controller", "firmware", "pixel", "wiring", "run",
+        "adapter", "lead", "limiter", "bus", "switch", "panel", "controller", "firmware", "pixel", "wiring", "run",
     }  # fmt: skip
     assert TABLES["adapter"](rated_current="2 A").model_dump()["limit_current"] == 2.4

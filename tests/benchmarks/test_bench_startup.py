@@ -1,0 +1,269 @@
+"""Speed of a start-up against scipy's methods at equal error, printed as ratios within one run.
+
+Run with ``pytest tests/benchmarks/test_bench_startup.py -s``; nothing here fails on a slow machine.
+
+scipy is given what it can use: the same compiled right-hand side, made explicit (``C^-1 f``) in
+compiled code; a compiled dense Jacobian; and, for free, the list of switchings that our run has to find
+and that it is driven along, from one to the next. It is each of ``solve_ivp``'s stiff methods, and
+``odeint``, whose loop is compiled, but which could not find a switching. For each the loosest tolerance
+is taken whose error is not above ours. Errors are those against Radau at 1e-11 over the same stretches,
+at 9 instants in each, largest of all states in units of 1 + |y|.
+"""
+
+from functools import partial
+from itertools import pairwise
+
+import numba
+import numpy as np
+import pytest
+from scipy.integrate import odeint, solve_ivp
+
+from inrushlib.build import new_build
+from inrushlib.model import circuit
+from inrushlib.model import layout as at
+from inrushlib.model import run as model_run
+from inrushlib.model.kept import restore
+from inrushlib.startup.pack import pack
+
+from ..model import equations as eq
+from ..model.driving import drive
+
+TOLERANCE = 1e-5  # the library's own
+LADDER = 10.0 ** np.arange(-4.0, -9.01, -0.25)
+POINTS = np.arange(1, 10) / 9
+FRAMES = ("first_frame", "content")
+RESULTS: dict[str, tuple[float, float]] = {}
+
+
+def build():
+    """Six sections behind a switch that the running program turns on; frames and radio bursts all along."""
+    return new_build(
+        {
+            "title": "benchmark", "adapter.rated_current": 3, "adapter.peak_current": 5, "adapter.peak_time": 1e-3,
+            "bus.bulk": 470e-6, "panel.bulk": 220e-6, "switch.gate_resistance": 10e3,
+            "switch.gate_drain_capacitance": 10e-9, "switch.pullup_resistance": 100e3,
+            "controller.feed_diode": True, "controller.reservoir": 470e-6, "controller.burst_current": 0.25,
+            "firmware.refresh_interval": 0.1, "firmware.content_delay": 0.3, "firmware.first_frame_delay": 0.05,
+            "wiring.sections": 6, "wiring.pixels_per_section": 64, "wiring.feeds": [2], "run.duration": 1.0,
+        }
+    )  # fmt: skip
+
+
+@numba.njit(error_model="numpy")
+def explicit(t, y, p, s, m, q, inverse, f, d, out):
+    """``C^-1 f``: C is diagonal but for bus, gate and root."""
+    circuit.derivative(t, y, p, s, m, q, f, d)
+    for j in range(y.shape[0]):
+        out[j] = inverse[j, j] * f[j]
+    for i in (at.V_B, at.V_G, at.V_R):
+        out[i] = inverse[i, at.V_B] * f[at.V_B] + inverse[i, at.V_G] * f[at.V_G] + inverse[i, at.V_R] * f[at.V_R]
+
+
+@numba.njit(error_model="numpy")
+def explicit_slopes(t, y, p, s, m, q, inverse, f, d, out):
+    """``C^-1 df/dy``, dense, from the same slopes as the library's own solve takes."""
+    circuit.derivative(t, y, p, s, m, q, f, d)
+    j = np.zeros((y.shape[0], y.shape[0]))
+    j[at.V_O, at.V_O], j[at.V_O, at.I_L] = d[circuit.REG_O] - 1.0 / p[at.BLEED], -1.0
+    j[at.I_L, at.V_O], j[at.I_L, at.V_B], j[at.I_L, at.I_L] = 1.0, -1.0, -p[at.LEAD_RESISTANCE]
+    for row, sign in ((at.V_B, -1.0), (at.V_R, 1.0)):
+        j[row, at.V_B] += sign * d[circuit.SW_B]
+        j[row, at.V_G] += sign * d[circuit.SW_G]
+        j[row, at.V_R] += sign * d[circuit.SW_R]
+    pull = 1.0 / p[at.PULLUP]
+    j[at.V_B, at.I_L] = 1.0
+    j[at.V_B, at.V_B] -= pull + d[circuit.CTRL_IN]
+    j[at.V_B, at.V_G] += pull
+    j[at.V_B, at.V_H] -= d[circuit.CTRL_H]
+    j[at.V_G, at.V_B] = pull
+    j[at.V_G, at.V_G] = -pull - m[at.GATE_LOW] / p[at.GATE_RESISTANCE] - d[circuit.CLAMP_G]
+    j[at.V_G, at.V_3] = -d[circuit.CLAMP_3]
+    j[at.V_3, at.V_G] = d[circuit.CLAMP_G]
+    for node, inner, g in (
+        (at.V_B, at.V_BB, (p[at.BUS_BULK] > 0.0) / p[at.BUS_BULK_ESR]),
+        (at.V_R, at.V_RB, (p[at.ROOT_BULK] > 0.0) / p[at.ROOT_BULK_ESR]),
+    ):
+        j[node, node] -= g
+        j[node, inner] += g
+        j[inner, node] += g
+        j[inner, inner] -= g
+    j[at.V_H, at.V_B] = d[circuit.CTRL_IN]
+    j[at.V_H, at.V_H] = d[circuit.CTRL_H] - d[circuit.REG3_H]
+    j[at.V_H, at.V_3] = -d[circuit.REG3_3]
+    j[at.V_3, at.V_H] = d[circuit.REG3_H]
+    j[at.V_3, at.V_3] = d[circuit.REG3_3] - d[circuit.LOAD_3] + d[circuit.CLAMP_3]
+    for k in range(s.shape[0]):
+        v = at.CORE + k
+        j[v, v] -= d[circuit.SLOPES + k] + s[k, at.FEED]
+        j[v, at.V_R] += s[k, at.FEED]
+        j[at.V_R, v] += s[k, at.FEED]
+        j[at.V_R, at.V_R] -= s[k, at.FEED]
+        if k + 1 < s.shape[0]:
+            j[v, v] -= s[k, at.HOP]
+            j[v, v + 1] += s[k, at.HOP]
+            j[v + 1, v] += s[k, at.HOP]
+            j[v + 1, v + 1] -= s[k, at.HOP]
+    for i in range(y.shape[0]):
+        for k in range(y.shape[0]):
+            out[i, k] = inverse[i, i] * j[i, k]
+    for i in (at.V_B, at.V_G, at.V_R):
+        for k in range(y.shape[0]):
+            out[i, k] = (
+                inverse[i, at.V_B] * j[at.V_B, k]
+                + inverse[i, at.V_G] * j[at.V_G, k]
+                + inverse[i, at.V_R] * j[at.V_R, k]
+            )
+
+
+class Contest:
+    """One build, its stretches from our own run, and what all methods are measured against."""
+
+    def __init__(self):
+        self.record = record = drive(build(), TOLERANCE)
+        self.p, self.s = record.packed.parts, record.packed.sections
+        self.n = n = record.states
+        mass = np.zeros((n, n))
+        for j in range(n):
+            column = np.zeros(n)
+            circuit.mass_product(np.eye(n)[j], self.p, self.s, column)
+            mass[:, j] = column
+        self.inverse = np.linalg.inv(mass)
+        self.f, self.d = np.empty(n), np.empty(circuit.SLOPES + len(self.s))
+        self.stretches = self._stretches()
+        self.exact = self.by_solve_ivp("Radau", 1e-11)
+
+    def _stretches(self):
+        """Start, end, mode, section modes and instants to compare at, from one switching or end of a ramp to the next."""
+        kept = self.record.kept
+        base = at.KEPT_STATE
+        modes = np.hstack([kept[:, 3:base], kept[:, base + 4 * self.n :]])
+        changed = np.flatnonzero((modes[1:] != modes[:-1]).any(axis=1)) + 1
+        switched = np.searchsorted(kept[:, 0], self.record.log[:, 0])
+        cuts = sorted({0, len(kept), *changed, *switched})
+        stretches = []
+        for first, last in pairwise(cuts):
+            start = kept[first, 0]
+            end = kept[last, 0] if last < len(kept) else self.record.build.run.duration
+            m = np.full(at.MODES, np.inf)
+            m[at.KEPT_MODES] = kept[first, 3:base]
+            q = np.zeros((len(self.s), at.SECTION_MODES))
+            q[:, at.SHOWS] = kept[first, base + 4 * self.n :]
+            times = np.minimum(start + (end - start) * POINTS, end)
+            times[-1] = end
+            stretches.append((start, end, m, q, times))
+        return stretches
+
+    def ours(self):
+        """Our run's states at the instants compared, from its own kept steps."""
+        kept, rows = self.record.kept, []
+        starts = kept[:, 0]
+        for *_, times in self.stretches:
+            for t in times:
+                # The step that ends at or after t: at a stretch's end that is its last one.
+                row = max(np.searchsorted(starts, t, side="left") - 1, 0)
+                y = np.empty(self.n)
+                restore(kept[row], min((t - starts[row]) / kept[row, 1], kept[row, 2]), y)
+                rows.append(y)
+        return np.array(rows)
+
+    def functions(self, m, q):
+        p, s, inverse, f, d, n = self.p, self.s, self.inverse, self.f, self.d, self.n
+
+        def rate(t, y):
+            out = np.empty(n)
+            explicit(t, y, p, s, m, q, inverse, f, d, out)
+            return out
+
+        def slopes(t, y):
+            out = np.empty((n, n))
+            explicit_slopes(t, y, p, s, m, q, inverse, f, d, out)
+            return out
+
+        return rate, slopes
+
+    def by_solve_ivp(self, method, tolerance):
+        y, rows = np.zeros(self.n), []
+        for start, end, m, q, times in self.stretches:
+            rate, slopes = self.functions(m, q)
+            answer = solve_ivp(
+                rate, (start, end), y, method=method, jac=slopes, rtol=max(tolerance, 1e-12), atol=tolerance,
+                t_eval=times,
+            )  # fmt: skip
+            y = answer.y[:, -1]
+            rows += list(answer.y.T)
+        return np.array(rows)
+
+    def by_odeint(self, tolerance):
+        y, rows = np.zeros(self.n), []
+        for start, end, m, q, times in self.stretches:
+            rate, slopes = self.functions(m, q)
+            answer = odeint(
+                rate, y, [start, *times], Dfun=slopes, tfirst=True, rtol=tolerance, atol=tolerance, tcrit=[end],
+                mxstep=100_000,
+            )  # fmt: skip
+            y = answer[-1]
+            rows += list(answer[1:])
+        return np.array(rows)
+
+    def error(self, states):
+        return (np.abs(states - self.exact) / (1 + np.abs(self.exact))).max()
+
+
+@pytest.fixture(scope="module")
+def contest():
+    return Contest()
+
+
+def test_scipy_solves_the_same_equations(contest):
+    # Both compiled functions against the equations written a second time, in the middle of three stretches.
+    for i in (5, 20, 40):
+        start, end, m, q, _ = contest.stretches[i]
+        t, y = 0.5 * (start + end), contest.exact[9 * i + 4]
+        colours = [contest.record.build.pixel.power_on, *(getattr(contest.record.build.firmware, n) for n in FRAMES)]
+        mode = eq.Mode(
+            bool(m[at.ON]), m[at.T_ON], m[at.TOP], bool(m[at.GATE_LOW]), m[at.LOAD],
+            [colours[int(k)] for k in q[:, at.SHOWS]],
+        )  # fmt: skip
+        rate, slopes = contest.functions(m, q)
+        inverse = np.linalg.inv(eq.mass_matrix(contest.record.build, mode))
+        expected = inverse @ eq.right_hand_side(contest.record.build, mode, t, y)
+        assert rate(t, y) == pytest.approx(expected, rel=1e-6, abs=1e-9 * np.abs(inverse).max())
+        expected = inverse @ eq.slopes(contest.record.build, mode, t, y)
+        assert np.abs(slopes(t, y) - expected).max() < 1e-9 * np.abs(expected).max()
+
+
+def test_our_run(benchmark, contest):
+    record, n = contest.record, contest.n
+    y, m, q = np.zeros(n), np.zeros(at.MODES), np.zeros((6, at.SECTION_MODES))
+    log, kept, out = np.zeros((500, 3)), np.zeros((4096, record.kept.shape[1])), np.zeros(model_run.OUTS)
+    packed = pack(record.build)
+    status = benchmark.pedantic(
+        model_run.run,
+        args=(
+            packed.parts, packed.sections, packed.interruptions, TOLERANCE, 1e6, 1e5, y, m, q, log, kept, out,
+        ),
+        rounds=30, warmup_rounds=2,
+    )  # fmt: skip
+    assert status == at.DONE
+    assert m[at.SWITCHINGS] == len(record.log)
+    RESULTS["ours"] = benchmark.stats.stats.min, contest.error(contest.ours())
+    print(
+        f"\n{n} states, {len(record.log)} switchings, {int(out[model_run.STEPS])} steps,"
+        f" {1e3 * RESULTS['ours'][0]:.2f} ms, error {RESULTS['ours'][1]:.1e}"
+    )
+
+
+@pytest.mark.parametrize("method", ["LSODA", "BDF", "Radau", "odeint"])
+def test_scipy(benchmark, contest, method):
+    if "ours" not in RESULTS:
+        pytest.skip("runs after our own")
+    ours, aim = RESULTS["ours"]
+    solve = contest.by_odeint if method == "odeint" else partial(contest.by_solve_ivp, method)
+    tolerance, error = next(
+        (tolerance, error) for tolerance in LADDER if (error := contest.error(solve(tolerance))) <= aim
+    )
+    benchmark.pedantic(solve, args=(tolerance,), rounds=4)
+    best = benchmark.stats.stats.min
+    print(
+        f"\n{method} at {tolerance:.1e}: {1e3 * best:.1f} ms, error {error:.1e}; ours is {best / ours:.1f} times faster"
+    )
