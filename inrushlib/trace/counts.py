@@ -72,46 +72,65 @@ def count_scale(
         Factor and offset.
     """
 
-    def fact(meaning: str) -> tuple[float, Unit] | None:
-        return _per_channel(facts, meaning, at, channels, name)
-
-    step = fact("count_value")
-    if step is not None:
-        reference, zero, added = fact("count_zero"), fact("value_zero"), fact("offset")
-        offset = _si(zero) + _si(added) - _si(reference) * _si(step)
-        return CountScale(
-            _si(step),
-            offset,
-            step[1].base,
-            f"{name}: counts times {_si(step):g} plus {offset:g}, from the preamble",
-        )
-    scale = fact("scale")
-    if scale is None:
+    said = _Said(facts, at, channels, name)
+    if (step := said.fact("count_value")) is not None:
+        return _by_multiplier(step, said)
+    if (scale := said.fact("scale")) is None:
         raise TraceError(
             f"{name} holds counts, but the preamble has no vertical scale; give scales={{{name!r}: volts per count}}"
         )
-    scale_fact = facts.matching("scale")[0]
-    plain = scale_fact.key == "scale" and not any(map(facts.matching, ("position", "probe", "counts_per_division")))
-    if plain and choices.counts_per_division is None and (added := fact("offset")) is not None:
-        sentence = f"{name}: counts times {_si(scale):g} plus {_si(added):g}, scale and offset of the preamble"
-        return CountScale(_si(scale), _si(added), scale[1].base, sentence)
-    if scale_fact.key == "scale" and "div" not in "".join(scale_fact.values) and choices.counts_per_division is None:
+    line, key, values = (found := facts.matching("scale")[0]).line, found.key, "".join(found.values)
+    if choices.counts_per_division is None and key == "scale" and "div" not in values:
+        offset = said.fact("offset")
+        if offset is not None and not facts.matching("position") and not facts.matching("probe"):
+            told = f"{name}: counts times {_si(scale):g} plus {_si(offset):g}, scale and offset of the preamble"
+            return CountScale(_si(scale), _si(offset), scale[1].base, told)
         raise TraceError(
-            f"line {scale_fact.line}: the scale of {name} could be for a count or for a division; "
+            f"line {line}: the scale of {name} could be for a count or for a division; "
             f"give scales={{{name!r}: value per count}} or counts_per_division="
         )
-    per_division = _counts_per_division(counts, facts, choices, name)
-    probe, position = fact("probe"), fact("position")
-    if probe is None and facts.matching("probe"):
-        line = facts.matching("probe")[0].line
-        raise TraceError(f"line {line}: a probe ratio such as 10X or 10:1 is expected; give scales= to do without")
-    if (added := fact("offset")) is not None and added[0] != 0.0:
+    return _by_division(scale, _counts_per_division(counts, facts, choices, name), said)
+
+
+@dataclass(frozen=True)
+class _Said:
+    """What a preamble says of one channel."""
+
+    facts: Facts
+    at: int
+    channels: int
+    name: str
+
+    def fact(self, meaning: str) -> tuple[float, Unit] | None:
+        """A fact given once for all channels, or once for each."""
+        return _per_channel(self.facts, meaning, self.at, self.channels, self.name)
+
+    def line(self, meaning: str) -> int:
+        """The line of a fact that is there."""
+        return self.facts.matching(meaning)[0].line
+
+
+def _by_multiplier(step: tuple[float, Unit], said: _Said) -> CountScale:
+    """Value of one count, with a reference in counts and a zero in volts or amperes."""
+    zero, added, reference = said.fact("value_zero"), said.fact("offset"), said.fact("count_zero")
+    offset = _si(zero) + _si(added) - _si(reference) * _si(step)
+    sentence = f"{said.name}: counts times {_si(step):g} plus {offset:g}, from the preamble"
+    return CountScale(_si(step), offset, step[1].base or _base_of_key(said.facts), sentence)
+
+
+def _by_division(scale: tuple[float, Unit], per_division: float, said: _Said) -> CountScale:
+    """Value of one division of the screen, with position and probe ratio."""
+    name, probe, position, added = said.name, said.fact("probe"), said.fact("position"), said.fact("offset")
+    if probe is None and said.facts.matching("probe"):
         raise TraceError(
-            f"line {facts.matching('offset')[0].line}: the sign of the vertical offset of {name} is not certain; "
+            f"line {said.line('probe')}: a probe ratio such as 10X or 10:1 is expected; give scales= to do without"
+        )
+    if added is not None and added[0] != 0.0:
+        raise TraceError(
+            f"line {said.line('offset')}: the sign of the vertical offset of {name} is not certain; "
             f"give scales= and offsets={{{name!r}: volts}}"
         )
     ratio = probe[0] if probe else 1.0
-    factor = _si(scale) * ratio / per_division
     shift, shift_text = 0.0, "no position"
     if position is not None:
         in_divisions = position[1].base in ("", "div")
@@ -121,7 +140,13 @@ def count_scale(
         f"{name}: counts, scaled with {_si(scale):g} a division, {per_division:g} counts a division, "
         f"probe {ratio:g}:1 on top of the scale, {shift_text}"
     )
-    return CountScale(factor, shift, scale[1].base, sentence)
+    return CountScale(_si(scale) * ratio / per_division, shift, scale[1].base, sentence)
+
+
+def _base_of_key(facts: Facts) -> str:
+    """The unit that a key such as "volts per count" names itself."""
+    key = facts.matching("count_value")[0].key
+    return "V" if key.startswith("v") and not key.startswith("vert") else "A" if key.startswith("a") else ""
 
 
 def _per_channel(facts: Facts, meaning: str, at: int, channels: int, name: str) -> tuple[float, Unit] | None:

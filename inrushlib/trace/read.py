@@ -1,7 +1,7 @@
 """``read_trace``: from the bytes of a capture, in any text layout, to a ``Trace``.
 
 The steps stand in files of their own: ``source`` (bytes to lines), ``layout`` (where the samples are), ``header``
-and ``facts`` (what stands before them), ``body`` and ``stitch`` (the samples), ``time_of_rows``,
+and ``facts`` (what stands before them), ``parse``, ``body`` and ``stitch`` (the samples), ``time_of_rows``,
 ``timebase``, ``segments``, ``channels`` and ``counts`` (what they mean).
 """
 
@@ -83,7 +83,7 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
     arrays = table.columns()
     if not arrays:
         raise TraceError(f"line {layout.first + 1}: {layout.width} cells of numbers are expected")
-    for values in arrays:
+    for values in () if table.finite else arrays:
         blank_over_range(values)
     timed = time_rows(arrays, header, table, [row for row, _ in stitcher.repeats], choices)
     if not timed.columns:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from inrushlib.errors import TraceError
-from inrushlib.trace.body import OddLine, Rows, Table
+from inrushlib.trace.body import Table
 from inrushlib.trace.cells import is_gap, is_number
 from inrushlib.trace.facts import collect_facts
 from inrushlib.trace.header import Column, Header, header_cells
 from inrushlib.trace.layout import Layout
+from inrushlib.trace.parse import OddLine, Rows
 from inrushlib.trace.units import find_unit, is_unit_cell, split_label
 
 _FREE_KEYS = ("segment", "trigger", "date", "time stamp", "timestamp")

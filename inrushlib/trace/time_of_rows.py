@@ -136,7 +136,7 @@ def _without_blank_rows(
 
     The second result is the row of each kept row, empty when all are kept.
     """
-    missing = np.isnan(arrays[at])
+    missing = np.isnan(arrays[at]) if not table.finite else np.empty(0, dtype=np.bool_)
     if not missing.any():
         return arrays, np.empty(0, dtype=np.intp)
     for other, values in enumerate(arrays):

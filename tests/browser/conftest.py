@@ -25,6 +25,11 @@ window.picture = () => {
   const image = document.querySelector('img.wb-picture, .wb-picture img');
   return image && image.complete && image.naturalWidth > 100 ? image.src : '';
 };
+window.fits = () => {
+  const image = document.querySelector('img.wb-picture, .wb-picture img');
+  const place = document.querySelector('.wb-right');
+  return image && place && image.naturalWidth === Math.floor(place.clientWidth);
+};
 """
 
 
@@ -60,9 +65,9 @@ class Visit:
     away: list[str] = field(default_factory=list)
 
     def open(self, address: str = "") -> None:
-        """Open the first notebook and wait for its picture."""
+        """Open the first notebook and wait for its picture, in the width that there is for it."""
         self.page.goto(address or self.server.address, wait_until="domcontentloaded")
-        self.page.wait_for_function("picture() !== ''", timeout=PATIENCE)
+        self.page.wait_for_function("picture() !== '' && fits()", timeout=PATIENCE)
 
     def picture(self) -> str:
         return str(self.page.evaluate("picture()"))

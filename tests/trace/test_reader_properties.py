@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 
 from inrushlib.errors import TraceError
 from inrushlib.trace import ReadChoices, read_trace
-from inrushlib.trace.body import OddLine, Rows, _Parser
 from inrushlib.trace.layout import Layout
+from inrushlib.trace.parse import OddLine, Parser, Rows
 
 MARKS = st.sampled_from([(",", "."), (";", "."), (";", ","), ("\t", "."), ("\t", ","), ("|", "."), (" ", ".")])
 SAMPLES = st.floats(-1e9, 1e9, allow_subnormal=False)
@@ -90,7 +90,7 @@ CELLS = st.sampled_from(
 @given(st.lists(st.lists(CELLS, min_size=1, max_size=4), min_size=1, max_size=12))
 def test_a_block_at_once_and_line_by_line_say_the_same(rows: list[list[str]]) -> None:
     data = "".join(",".join(row) + "\n" for row in rows).encode()
-    parse = _Parser(Layout(",", ".", 3, (0, 1, 2), 0), "")
+    parse = Parser(Layout(",", ".", 3, (0, 1, 2), 0), "")
     at_once = parse._bulk(data)
     if at_once is None or data.isspace():
         return

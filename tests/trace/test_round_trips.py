@@ -22,6 +22,7 @@ SPECIAL = {
     "preamble, counts by division": writer.preamble_counts(),
     "preamble, counts by multiplier": writer.multiplier_counts(),
     "preamble, counts by scale and offset": writer.scale_and_offset(),
+    "preamble, volts per count": writer.volts_per_count(),
     "sources for names": writer.sources_for_names(),
     "preamble beside": writer.preamble_beside(),
     "named fields": writer.named_fields(),

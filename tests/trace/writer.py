@@ -184,6 +184,14 @@ def multiplier_counts() -> Written:
     return Written(joined(lines, Style()), 5e-7 * (np.arange(60) - 20.0), channels, {"CH1": "V", "CH2": "A"})
 
 
+def volts_per_count() -> Written:
+    """Counts of 8 bits without a sign, the zero given in counts, the unit in the key."""
+    counts = [(7 * i) % 256 for i in range(60)]
+    lines = ["Sample interval,0.5,us", "Volts per count,0.02", "Zero count,128", "CH1", *map(str, counts)]
+    volts = (np.array(counts) - 128.0) * 0.02
+    return Written(joined(lines, Style()), 5e-7 * np.arange(60), {"CH1": volts}, {"CH1": "V"})
+
+
 def scale_and_offset() -> Written:
     """Counts with scale and offset for each channel, keys in one word, a decimal comma in the preamble alone."""
     first, second = [10 * i % 251 for i in range(60)], [(7 * i) % 255 for i in range(60)]

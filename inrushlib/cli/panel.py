@@ -1,0 +1,114 @@
+"""``inrush panel``: the display in steady state, and what can get hot."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from inrushlib.build import Build, load_build
+from inrushlib.cli.report import quantity, rows
+from inrushlib.errors import BuildError
+from inrushlib.panel import PanelState, solve_panel
+from inrushlib.sizing.feeds import compare_feeds
+from inrushlib.sizing.finding import DEFERS, Finding, Severity
+from inrushlib.sizing.safety import safety_findings
+from inrushlib.startup import simulate
+
+
+def add(commands: Any) -> None:
+    """Add the subcommand."""
+    p = commands.add_parser(
+        "panel",
+        help="the display in steady state: every pixel's voltage, every wire's current, what can get hot",
+        description="Solve the panel at pixel resolution with every pixel in one colour, and list what can get hot. "
+        "Exit 0, or 2 when the file or the colour is not right.",
+    )
+    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
+    p.add_argument("--colour", default="1,1,1", metavar="R,G,B", help="duty of red, green, blue, 0 to 1; default white")
+    p.add_argument("--feeds", action="store_true", help="also compare where to feed")
+    p.add_argument("--json", action="store_true", help="SI numbers as an object")
+    p.set_defaults(run=run)
+
+
+def parse_colour(text: str) -> tuple[float, float, float]:
+    """Return three duties.
+
+    Examples
+    --------
+    >>> parse_colour("1, 0.5, 0")
+    (1.0, 0.5, 0.0)
+    """
+    try:
+        red, green, blue = (float(part) for part in text.split(","))
+    except ValueError:
+        raise BuildError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1") from None
+    if not all(0.0 <= duty <= 1.0 for duty in (red, green, blue)):
+        raise BuildError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1")
+    return red, green, blue
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the panel's state and the findings."""
+    build = load_build(options.build)
+    colour = parse_colour(options.colour)
+    state = solve_panel(build, colour)
+    findings = safety_findings(build, state, simulate(build))
+    if options.json:
+        flat = {"title": build.title, "colour": list(colour)} | state.figures()
+        flat["findings"] = [_flat(f) for f in findings]
+        if options.feeds:
+            flat["feeds"] = [asdict(row) for row in compare_feeds(build, colour)]
+        print(json.dumps(flat, indent=1, allow_nan=False))
+    else:
+        print(page(build, colour, state, findings))
+        if options.feeds:
+            print("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
+    return 0
+
+
+def _flat(finding: Finding) -> dict[str, Any]:
+    return asdict(finding) | {"severity": finding.severity.value}
+
+
+def feed_lines(build: Build, colour: tuple[float, float, float]) -> list[str]:
+    """Return the table of feed arrangements."""
+    table = []
+    for row in compare_feeds(build, colour):
+        places = ", ".join(str(k) for k in row.feeds)
+        worst = f"{quantity(row.lowest_voltage, 'V')}, {row.lowest_brightness:.0%} as bright as the best"
+        table.append((f"{row.name} (sections {places})", worst))
+    return [f"  {line}" for line in rows(table)]
+
+
+def page(build: Build, colour: tuple[float, float, float], state: PanelState, findings: tuple[Finding, ...]) -> str:
+    """Return the readable page."""
+    duties = ", ".join(f"{duty:g}" for duty in colour)
+    feeds = ", ".join(quantity(float(i), "A") for i in state.feed_currents)
+    table = [
+        (
+            "adapter gives",
+            f"{quantity(state.adapter_current, 'A')} (limit {quantity(build.adapter.limit_current, 'A')})",
+        ),
+        ("bus, root of the panel", f"{quantity(state.bus_voltage, 'V')}, {quantity(state.root_voltage, 'V')}"),
+        ("best-fed pixel", f"{quantity(state.highest_voltage, 'V')}, number {state.best_pixel}"),
+        ("worst pixel", f"{quantity(state.lowest_voltage, 'V')}, number {state.worst_pixel}"),
+        ("dimmest pixel", f"{float(state.brightness.min()):.0%} of the best-fed one"),
+        ("largest colour shift", f"{float(state.colour_shift.max()):.1%} of a pixel's light in another channel"),
+        ("feeds carry", feeds),
+        ("largest current between sections", quantity(state.largest_hop_current, "A")),
+    ]
+    lines = [
+        build.title,
+        f"  every pixel at {duties}",
+        "",
+        *rows(table),
+        "",
+        "  What can get hot or misread, worst first:",
+    ]
+    shown = [f for f in findings if f.severity is not Severity.FINE]
+    lines += [f"    {f.sentence}" for f in shown] or ["    nothing past a recommendation"]
+    fine = len(findings) - len(shown)
+    return "\n".join([*lines, f"    {fine} more are within their limits (all of them with --json)", "", f"  {DEFERS}"])
