@@ -57,7 +57,8 @@ def page(build: Build, window: DelayWindow) -> str:
     table = [
         ("earliest", _edge(window.earliest, window.too_early, "from the start of the program on")),
         ("latest", _edge(window.latest, window.too_late, "a later frame would not end within the run")),
-        ("margins to the two edges", margins),
+        ("first frame is not lost from", quantity(window.first_frame_takes_from, "s")),
+        ("margins to earliest and latest", margins),
         ("gate is pulled low at", quantity(build.firmware.gate_delay, "s")),
         ("lit before data, at that delay", quantity(window.flash, "s")),
     ]

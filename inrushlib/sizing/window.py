@@ -12,7 +12,7 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.errors import BuildError
 from inrushlib.sizing.search import Island, find_islands
-from inrushlib.startup import Startup, Verdict, simulate
+from inrushlib.startup import Startup, Verdict, screen, simulate
 from inrushlib.startup.pack import frame_time
 
 FINEST = 10e-6  # [s] to which an edge is found, or 1 %
@@ -29,8 +29,11 @@ class DelayWindow:
         Edges of the widest stretch that boots [s].
     too_early, too_late : Verdict or None
         How it ends just outside; None where the stretch reaches the end of what was scanned.
+    first_frame_takes_from : float or None
+        Delay from which it is the first frame that turns the display dark [s]: with a refresh interval an earlier
+        one is lost and a later frame does it.
     recommended : float or None
-        The same factor away from both edges [s], and not so late that the switch gets too hot.
+        The same factor away from there and from the latest [s], and not so late that the switch gets too hot.
     margin_early, margin_late : float or None
         From the recommended value to the edges [s].
     too_hot_from : float or None
@@ -51,6 +54,7 @@ class DelayWindow:
     latest: float | None
     too_early: Verdict | None
     too_late: Verdict | None
+    first_frame_takes_from: float | None
     recommended: float | None
     margin_early: float | None
     margin_late: float | None
@@ -95,14 +99,16 @@ def delay_window(build: Build) -> DelayWindow:
     widest = max(islands.found, key=lambda island: island.high - island.low)
     hot, hot_runs = _too_hot_from(build, widest)
     top = widest.high if hot is None else max(widest.low, hot)
-    recommended = float(np.sqrt(max(widest.low, FINEST) * max(top, FINEST)))
-    recommended = min(max(recommended, widest.low), top)
+    takes, more = _takes_from(build, widest, top)
+    recommended = float(np.sqrt(max(takes, FINEST) * max(top, FINEST)))
+    recommended = min(max(recommended, takes), top)
     start = simulate(with_delay(build, recommended))
     return DelayWindow(
         earliest=widest.low,
         latest=widest.high,
         too_early=widest.low_verdict,
         too_late=widest.high_verdict,
+        first_frame_takes_from=takes,
         recommended=recommended,
         margin_early=recommended - widest.low,
         margin_late=top - recommended,
@@ -111,12 +117,35 @@ def delay_window(build: Build) -> DelayWindow:
         scanned_to=last,
         islands=islands.found,
         reason="",
-        runs=islands.runs + hot_runs + 2,
+        runs=islands.runs + hot_runs + more + 2,
     )
 
 
 def _nothing(reason: str, islands: tuple[Island, ...], last: float, runs: int) -> DelayWindow:
-    return DelayWindow(None, None, None, None, None, None, None, None, None, last, islands, reason, runs)
+    return DelayWindow(None, None, None, None, None, None, None, None, None, None, last, islands, reason, runs)
+
+
+def _takes(build: Build, delay: float) -> bool:
+    """Say whether the first frame is the one that all sections take."""
+    end = screen(with_delay(build, delay))
+    if end.ready_at is None or end.running_at is None:
+        return False
+    return end.ready_at < end.running_at + delay + 1.5 * frame_time(build)
+
+
+def _takes_from(build: Build, island: Island, top: float) -> tuple[float, int]:
+    """Return the delay [s] from which the first frame takes, and the starts run."""
+    if _takes(build, island.low) or not _takes(build, top):
+        return island.low, 2
+    low, high, runs = island.low, top, 2
+    while high - low > max(FINEST, 0.01 * high):
+        middle = float(np.sqrt(max(low, FINEST) * high)) if high > 4 * max(low, FINEST) else 0.5 * (low + high)
+        if _takes(build, middle):
+            high = middle
+        else:
+            low = middle
+        runs += 1
+    return high, runs
 
 
 def _is_hot(start: Startup) -> bool:

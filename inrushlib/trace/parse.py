@@ -119,16 +119,19 @@ class Parser:
         columns = self._columns(data, self._with_words)
         if columns is None:
             return None
-        # Only a row that is too short leaves the last cell empty, or a gap does: count to tell them apart.
-        delimiter, rows, width = self._layout.delimiter, len(columns[0]), len(columns)
-        gap_at_end = width > 1 and bool(np.isnan(columns[-1]).any())
-        if gap_at_end and (delimiter == " " or data.count(delimiter.encode()) != rows * (width - 1)):
+        # Only a row that is too short leaves the last cell empty, or a gap does: count the cells to tell them apart.
+        rows, width = len(columns[0]), len(columns)
+        if width > 1 and np.isnan(columns[-1]).any() and self._cells(data, rows) != rows * width:
             return None
         held = self._layout.columns
         free = (column for cell, column in enumerate(columns) if cell not in held)
         if not self._layout.beside and not all(np.isnan(column).all() for column in free):
             return None
         return Parsed([Rows(0, [columns[cell] for cell in held])], data.count(b"\n"))
+
+    def _cells(self, data: bytes, rows: int) -> int:
+        delimiter = self._layout.delimiter
+        return len(data.split()) if delimiter == " " else data.count(delimiter.encode()) + rows
 
     def _columns(self, data: bytes, options: dict[str, object]) -> list[FloatArray] | None:
         """The columns of a block; None when pandas refuses it or it is not as wide as the samples."""
