@@ -9,15 +9,18 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from inrushlib.build import load_build, to_toml
+from inrushlib.build import build_keys, load_build, to_toml
 from inrushlib.cli.report import quantity, rows, sentence
 from inrushlib.document import write_safely
 from inrushlib.errors import TraceError
+from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
 from inrushlib.trace import ReadChoices, read_trace
 from inrushlib.trace.compare import Comparison, compare
 from inrushlib.trace.fit import Fit, fit_build
-from inrushlib.trace.prepare import Measured, measure
+from inrushlib.trace.prepare import Measured, measure, unit_of
+
+FAR_OFF = 3.0  # differences over noise, from which the model does not lie on the capture
 
 
 def add(commands: Any) -> None:
@@ -35,6 +38,8 @@ def add(commands: Any) -> None:
                    help="factor of a channel: probe, shunt in A/V, -1 to turn it round")  # fmt: skip
     p.add_argument("--shift", type=float, metavar="SECONDS", help="time to add to the capture's; default: lined up")
     p.add_argument("--fit", nargs="+", default=[], metavar="TABLE.KEY", help="keys of the build to fit")
+    p.add_argument("--bootstrap", type=int, default=0, metavar="N",
+                   help="take the errors from N fits to residuals drawn anew in blocks")  # fmt: skip
     p.add_argument("--save", type=Path, metavar="FITTED.toml", help="write the fitted build")
     p.add_argument("--plot", type=Path, metavar="OUT.png", help="write a picture: capture, model, residual")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
@@ -92,10 +97,14 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     if options.save is not None and not options.fit:
         raise TraceError("--save writes the fitted build; accepted together with --fit only")
+    if options.bootstrap and not options.fit:
+        raise TraceError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
     names = pairs(options.channel, "--channel")
     trace = read_trace(options.trace, choices=choices(options))
     measured = measure(trace, names, build, factors(options.scale))
-    fit = fit_build(build, measured, options.fit, progress=_tell) if options.fit else None
+    fit = None
+    if options.fit:
+        fit = fit_build(build, measured, options.fit, bootstrap=options.bootstrap, progress=_tell)
     start = simulate(build if fit is None else fit.build)
     shift = options.shift if fit is None else fit.shift
     comparison = compare(measured, start, shift)
@@ -137,7 +146,10 @@ def to_dict(comparison: Comparison, fit: Fit | None, names: dict[str, str]) -> d
             "correlation": fit.correlation.tolist(),
             "cannot_tell_apart": list(fit.tied),
             "singular_values": list(fit.singular_values),
+            "zeros": fit.zeros,
             "memory": fit.memory,
+            "excess": fit.excess,
+            "bootstrap": fit.bootstrap,
             "runs": fit.runs,
             "converged": fit.converged,
         }
@@ -152,7 +164,7 @@ def page(
     lines += [f"  {text}" for text in inferred]
     lines += ["", f"  shift: {quantity(comparison.shift, 's')} added to the capture's time", ""]
     for name, q in names.items():
-        c, unit = comparison.channels[q], "A" if q.endswith("current") else "V"
+        c, unit = comparison.channels[q], unit_of(q)
         worst = f"{quantity(c.largest_difference, unit)} at {quantity(c.largest_difference_at, 's')}"
         lines.append(f"  {name} as {q}:")
         table = [
@@ -169,17 +181,37 @@ def page(
     return "\n".join(lines + (fit_lines(fit) if fit is not None else []))
 
 
+def _untold(fit: Fit, key: str) -> str:
+    """Return why a key has no error, in few words."""
+    note = fit.keys[key].note
+    return "(told only together with another, see below)" if note in fit.tied else f"({note})"
+
+
+def _of_errors(fit: Fit) -> str:
+    """Return where the errors come from."""
+    if fit.bootstrap:
+        return f"Errors from {fit.bootstrap} fits to residuals drawn anew in blocks."
+    remembered = ", ".join(f"{memory:.1f} ({q})" for q, memory in fit.memory.items())
+    return f"Averages in a row that count as one: {remembered}; the errors allow for that."
+
+
 def fit_lines(fit: Fit) -> list[str]:
     """Return the fit's report."""
     lines = ["  Fitted:"]
     table = []
     for key, fitted in fit.keys.items():
-        error = f"+- {fitted.error:.2g}" if fitted.error is not None else "no error: " + fitted.note
-        bounds = f"from {fitted.start:.6g}, bounds {fitted.low:.3g} to {fitted.high:.3g}"
-        table.append((key, f"{fitted.value:.6g} {error} ({bounds})"))
+        unit = build_keys()[key].unit
+        value = format_quantity(fitted.value, unit, digits=5)
+        doubt = f"+- {format_quantity(fitted.error, unit, digits=2)}" if fitted.error is not None else _untold(fit, key)
+        table.append((key, f"{value} {doubt}, from {format_quantity(fitted.start, unit, digits=4)}"))
     lines += [f"  {row}" for row in rows(table)]
-    lines += ["", f"  Residuals remember {fit.memory:.1f} averages; the errors count that. {fit.runs} starts."]
+    lines += ["", f"  {fit.runs} starts. {_of_errors(fit)}"]
+    zeros = ", ".join(f"{quantity(zero, unit_of(q))} ({q})" for q, zero in fit.zeros.items())
+    lines.append(f"  Zeros of the channels, fitted along: {zeros}.")
     lines += [f"  {sentence(text)}" for text in fit.tied]
+    for q, excess in fit.excess.items():
+        if excess > FAR_OFF:
+            lines.append(f"  The model does not lie on {q}: the differences are {excess:.1f} times the noise.")
     if not fit.converged:
         lines.append("  The last descent stopped at its limit on steps: take the values with care.")
     return lines

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from inrushlib.build import Build
+from inrushlib.errors import SolverError
 from inrushlib.panel import solve_panel
-from inrushlib.sizing.search import Island, find_islands
+from inrushlib.sizing.search import Island, Islands, find_islands, first_look
 from inrushlib.startup import Verdict, screen_many, simulate
 
 RATINGS = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0, 40.0, 60.0)
@@ -21,8 +22,10 @@ RATINGS = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 2
 CONTINUOUS_SHARE = 0.8
 """Continuous load at most this share of the rating: NEC 210.20(A), 125 % of the continuous load."""
 
-LOWEST_LIMIT = 0.05  # [A]
-SCAN_FACTOR = 1.25
+LOWEST_LIMITS = (0.05, 1e-3)  # [A] where the scan begins; the second where the first already boots
+SCAN_FACTOR = {True: 1.25, False: 1.5}
+"""From one scanned current to the next, for adapters that trip and for those that do not."""
+FINENESS = 0.0045  # of the current, to which its edge is found
 
 
 @dataclass(frozen=True)
@@ -84,11 +87,23 @@ def with_limit(build: Build, limit: float) -> Build:
 
 
 def running_current(build: Build) -> float:
-    """Return the lead current [A] of the running picture on an adapter that does not limit."""
-    firmware = build.firmware
+    """Return the lead current [A] of the running picture on an adapter that does not limit.
+
+    From the steady panel; where that does not settle, the mean of the last tenth of a start.
+    """
+    firmware, pixel = build.firmware, build.pixel
     colour = firmware.first_frame if firmware.content_delay is None else firmware.content
-    ample = with_limit(build, 10 * RATINGS[-1] * build.adapter.limit_current / build.adapter.rated_current)
-    return float(solve_panel(ample, colour).adapter_current)
+    # Twice what all pixels can take: ample, and yet near enough that the law's soft corner, 1 % of the limit
+    # wide, does not lift the voltage.
+    most = sum(build.wiring.pixels_per_section) * (pixel.quiescent_current + pixel.channel_current * sum(colour))
+    ample = with_limit(build, 2 * (most + build.controller.run_current))
+    try:
+        return float(solve_panel(ample, colour).adapter_current)
+    except SolverError:
+        start = simulate(ample)
+        if not start.verdict.starts:
+            raise
+        return start.figures.settled_lead_current
 
 
 def smallest_adapter(build: Build) -> AdapterSize:
@@ -106,8 +121,7 @@ def smallest_adapter(build: Build) -> AdapterSize:
     """
     ratio = build.adapter.limit_current / build.adapter.rated_current
     top = RATINGS[-1] * ratio
-    count = int(np.ceil(np.log(top / LOWEST_LIMIT) / np.log(SCAN_FACTOR))) + 1
-    islands = find_islands(lambda limit: with_limit(build, limit), np.geomspace(LOWEST_LIMIT, top, count))
+    islands = _scan(build, top)
     running = running_current(build)
     need = running / CONTINUOUS_SHARE
     limit = islands.found[0].low if islands.found else None
@@ -129,6 +143,17 @@ def smallest_adapter(build: Build) -> AdapterSize:
         reason=reason,
         runs=islands.runs + more,
     )
+
+
+def _scan(build: Build, top: float) -> Islands:
+    """Return the limit currents up to ``top`` [A] that boot."""
+    factor = SCAN_FACTOR[build.adapter.limit_style in ("hiccup", "latch-off")]
+    for lowest in LOWEST_LIMITS:
+        scan = np.geomspace(lowest, top, int(np.ceil(np.log(top / lowest) / np.log(factor))) + 1)
+        islands = find_islands(lambda v: with_limit(build, v), scan, relative=FINENESS, look=first_look(build))
+        if not islands.boots[0]:
+            break
+    return islands
 
 
 def _standard(build: Build, least: float, ratio: float) -> tuple[float | None, int]:

@@ -1,22 +1,38 @@
 """The window for the first frame: how long to wait between closing the switch and the first data.
 
 ``delay_window``   earliest, latest and recommended ``first_frame_delay``
+``quick_window``   its edges only, less finely
+``quiet_start``    what happens as long as no frame comes
+
+Until a frame ends, a start does not depend on when it was sent. So one start with the frame as late as
+the run allows tells when each section listens and when the controller browns out or the adapter trips:
+the scan is dense between those instants, and no delay beyond the second is run.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.errors import BuildError
-from inrushlib.sizing.search import Island, find_islands
-from inrushlib.startup import Startup, Verdict, screen, simulate
+from inrushlib.sizing.search import WORTHWHILE, Array, Island, Islands, find_islands, first_look, shortened
+from inrushlib.startup import Kind, Startup, Verdict, simulate
 from inrushlib.startup.pack import frame_time
+from inrushlib.startup.simulate import TOLERANCE
 
-FINEST = 10e-6  # [s] to which an edge is found, or 1 %
-SCAN_FACTOR = 1.12
+FINEST = 10e-6  # [s] the shortest delay that matters; edges are found to half of it, or to 0.4 %
+ABSOLUTE, RELATIVE = FINEST / 2, 0.004
+SCAN_FACTOR = 1.3
+BETWEEN = 9  # scanned delays between listening and brown-out, evenly spaced
+QUICK_FACTOR, QUICK_BETWEEN = 4.0, 4
+QUICK_ABSOLUTE, QUICK_RELATIVE = 50e-6, 0.02
+QUICK_TOLERANCE = 1e-4  # of the start without a frame
+MOST_HEARD = 8
+CLOSE = 0.1e-3  # [s] by which runs of different tolerance may enter run apart
+AFTERWARDS = 0.05  # [s] that a short run goes on after the brown-out that no frame prevents
 
 
 @dataclass(frozen=True)
@@ -71,6 +87,100 @@ def with_delay(build: Build, delay: float) -> Build:
     return build.with_values({"firmware.first_frame_delay": delay})
 
 
+@dataclass(frozen=True)
+class Quiet:
+    """What happens while no frame has come yet; instants counted from run, SI.
+
+    Attributes
+    ----------
+    start : Startup
+        Without a first frame, at least until it is lost.
+    last : float
+        Longest delay whose frame still ends within the run [s].
+    heard : tuple of (from, until)
+        Stretches in which all sections listen [s].
+    lost_at : float
+        First brown-out or trip [s], infinite where there is none.
+    lost_what : str
+        Which of the two, in words; empty where there is none.
+    frame : float
+        How long a frame takes [s].
+    """
+
+    start: Startup
+    last: float
+    heard: tuple[tuple[float, float], ...]
+    lost_at: float
+    lost_what: str
+    frame: float
+
+    def takes_from(self, low: float, high: float) -> float:
+        """Return the delay [s] between two from which all sections take the first frame; ``low`` where none does."""
+        found = [max(low, since) for since, until in self.heard if until - self.frame >= low and since <= high]
+        return min(found, default=low)
+
+
+def quiet_start(build: Build, *, tolerance: float = TOLERANCE) -> Quiet | str:
+    """Return what happens while no frame has come, or why no frame can come at all.
+
+    Parameters
+    ----------
+    build : Build
+        The build; its own delay does not matter.
+    tolerance : float
+        As in :func:`inrushlib.startup.simulate` [1].
+    """
+    # A frame at the end of the run is late enough to be none. What comes after a first brown-out or trip
+    # does not matter, so a short run that shows one is enough.
+    never = with_delay(build, build.run.duration)
+    look = first_look(build)
+    start = simulate(never if look is None else shortened(never, look), tolerance=tolerance)
+    if look is not None and not (start.brown_outs or start.trips):
+        start = simulate(never, tolerance=tolerance)
+    lost = [s for s in start.switchings if s.kind in (Kind.BROWN_OUT, Kind.TRIP)]
+    if start.running_at is None:
+        if lost:
+            return f"{lost[0].what} before the program runs, whatever the delay"
+        return f"the program never runs, whatever the delay: {start.reason}"
+    frame = frame_time(build)
+    last = build.run.duration - start.running_at - frame - CLOSE
+    if last <= 0:
+        return f"the run of {build.run.duration:g} s ends before a frame that starts with the program does"
+    lost_at = (lost[0].time if lost else math.inf) - start.running_at
+    return Quiet(start, last, _heard(start), lost_at, lost[0].what if lost else "", frame)
+
+
+def between(low: float, high: float) -> float:
+    """Return the delay [s] that is the same factor away from two, a delay of zero counted as the finest.
+
+    Examples
+    --------
+    >>> round(between(1e-3, 9e-3), 9)
+    0.003
+    """
+    return min(max(math.sqrt(max(low, FINEST) * max(high, FINEST)), low), high)
+
+
+def _heard(start: Startup) -> tuple[tuple[float, float], ...]:
+    """Return the stretches from run in which all sections listen."""
+    origin, count = start.running_at or 0.0, start.build.wiring.sections
+    listening: set[int] = set()
+    since: float | None = None
+    found = []
+    for s in start.switchings:
+        if s.index is None or s.kind not in (Kind.LISTENS, Kind.DEAF):
+            continue
+        (listening.add if s.kind is Kind.LISTENS else listening.discard)(s.index)
+        if len(listening) == count and since is None:
+            since = max(0.0, s.time - origin)
+        elif len(listening) < count and since is not None:
+            found.append((since, s.time - origin))
+            since = None
+    if since is not None:
+        found.append((since, start.build.run.duration - origin))
+    return tuple(found)
+
+
 def delay_window(build: Build) -> DelayWindow:
     """Return the window of ``first_frame_delay`` that boots with the build's switch and gate delay.
 
@@ -82,26 +192,23 @@ def delay_window(build: Build) -> DelayWindow:
         Where a start hits a bound.
     """
     if build.switch is None:
-        raise BuildError("switch: none in the build; the delay window needs a [switch] table", build.title)
-    base = simulate(build)
-    if base.running_at is None:
-        reason = f"the program never runs, whatever the delay: {base.reason}"
-        return _nothing(reason, (), 0.0, 1)
-    last = build.run.duration - base.running_at - frame_time(build)
-    if last <= 0:
-        reason = f"the run of {build.run.duration:g} s ends before a frame that starts with the program does"
-        return _nothing(reason, (), 0.0, 1)
-    count = max(2, int(np.ceil(np.log(max(last / FINEST, 2.0)) / np.log(SCAN_FACTOR))) + 1)
-    scan = np.concatenate(([0.0], np.geomspace(min(FINEST, last / 2), last, count)))
-    islands = find_islands(lambda v: with_delay(build, v), scan, absolute=FINEST / 2, relative=0.004)
+        raise BuildError("switch: none in the build; accepted: a build with a [switch] table", build.title)
+    quiet = quiet_start(build)
+    if isinstance(quiet, str):
+        return _nothing(quiet, 0.0, 1)
+    scan = delays_to_scan(quiet)
+    if not len(scan):
+        why = f"{quiet.lost_what} before any frame could end, whatever the delay; as it is, {simulate(build).reason}"
+        return _nothing(why, quiet.last, 2)
+    islands = islands_of(build, quiet, scan)
+    runs = 2 + islands.runs
     if not islands.found:
-        return _nothing(f"no delay boots: {base.reason}", (), last, islands.runs + 1)
+        return _nothing(f"no delay boots; as it is, {simulate(build).reason}", quiet.last, runs)
     widest = max(islands.found, key=lambda island: island.high - island.low)
-    hot, hot_runs = _too_hot_from(build, widest)
+    hot, more = _too_hot_from(build, widest)
     top = widest.high if hot is None else max(widest.low, hot)
-    takes, more = _takes_from(build, widest, top)
-    recommended = float(np.sqrt(max(takes, FINEST) * max(top, FINEST)))
-    recommended = min(max(recommended, takes), top)
+    takes = quiet.takes_from(widest.low, top)
+    recommended = between(takes, top)
     start = simulate(with_delay(build, recommended))
     return DelayWindow(
         earliest=widest.low,
@@ -114,38 +221,63 @@ def delay_window(build: Build) -> DelayWindow:
         margin_late=top - recommended,
         too_hot_from=hot,
         flash=start.figures.lit_before_data,
-        scanned_to=last,
+        scanned_to=quiet.last,
         islands=islands.found,
         reason="",
-        runs=islands.runs + hot_runs + more + 2,
+        runs=runs + more,
     )
 
 
-def _nothing(reason: str, islands: tuple[Island, ...], last: float, runs: int) -> DelayWindow:
-    return DelayWindow(None, None, None, None, None, None, None, None, None, None, last, islands, reason, runs)
+def _nothing(reason: str, last: float, runs: int) -> DelayWindow:
+    return DelayWindow(None, None, None, None, None, None, None, None, None, None, last, (), reason, runs)
 
 
-def _takes(build: Build, delay: float) -> bool:
-    """Say whether the first frame is the one that all sections take."""
-    end = screen(with_delay(build, delay))
-    if end.ready_at is None or end.running_at is None:
-        return False
-    return end.ready_at < end.running_at + delay + 1.5 * frame_time(build)
+def delays_to_scan(quiet: Quiet, factor: float = SCAN_FACTOR, between: int = BETWEEN) -> Array:
+    """Return the delays [s] to scan; none where the start is lost before any frame could end.
+
+    Parameters
+    ----------
+    quiet : Quiet
+        The start without a frame.
+    factor : float
+        From one delay to the next [-], above 1.
+    between : int
+        Further delays, evenly spaced, in each stretch in which all sections listen [-].
+    """
+    top = min(quiet.last, quiet.lost_at - quiet.frame)
+    if top < 0:
+        return np.empty(0)
+    count = max(2, math.ceil(math.log(max(top / FINEST, 2.0)) / math.log(factor)) + 1)
+    parts = [np.zeros(1), np.geomspace(min(FINEST, max(top / 2, FINEST / 4)), max(top, FINEST), count)]
+    for since, until in quiet.heard[:MOST_HEARD]:
+        for instant in (since, until - quiet.frame):
+            near = 0.4 * max(ABSOLUTE, RELATIVE * instant)
+            parts.append(np.array([instant - near, instant + near]))
+        parts.append(np.linspace(since, max(since, min(top, until - quiet.frame)), between + 2))
+    delays = np.unique(np.concatenate(parts))
+    delays = delays[(delays >= 0) & (delays <= top)]
+    # One beyond, that cannot boot, so that the last stretch has an edge.
+    return np.append(delays, top + FINEST) if top < quiet.last else delays
 
 
-def _takes_from(build: Build, island: Island, top: float) -> tuple[float, int]:
-    """Return the delay [s] from which the first frame takes, and the starts run."""
-    if _takes(build, island.low) or not _takes(build, top):
-        return island.low, 2
-    low, high, runs = island.low, top, 2
-    while high - low > max(FINEST, 0.01 * high):
-        middle = float(np.sqrt(max(low, FINEST) * high)) if high > 4 * max(low, FINEST) else 0.5 * (low + high)
-        if _takes(build, middle):
-            high = middle
-        else:
-            low = middle
-        runs += 1
-    return high, runs
+def islands_of(
+    build: Build, quiet: Quiet, scan: Array, absolute: float = ABSOLUTE, relative: float = RELATIVE
+) -> Islands:
+    """Return the stretches of delay that boot; arguments as :func:`inrushlib.sizing.search.find_islands`."""
+    look = (quiet.start.running_at or 0.0) + quiet.lost_at + AFTERWARDS
+    return find_islands(
+        lambda v: with_delay(build, v), scan, absolute=absolute, relative=relative,
+        look=look if look < WORTHWHILE * build.run.duration else None,
+    )  # fmt: skip
+
+
+def quick_window(build: Build, quiet: Quiet) -> Island | None:
+    """Return the widest stretch of delay that boots, its edges to 50 us or 2 %; None where none was found."""
+    scan = delays_to_scan(quiet, QUICK_FACTOR, QUICK_BETWEEN)
+    if not len(scan):
+        return None
+    found = islands_of(build, quiet, scan, QUICK_ABSOLUTE, QUICK_RELATIVE).found
+    return max(found, key=lambda island: island.high - island.low) if found else None
 
 
 def _is_hot(start: Startup) -> bool:
@@ -157,7 +289,7 @@ def _too_hot_from(build: Build, island: Island) -> tuple[float | None, int]:
     """Return the delay [s] in the island from which the switch is too hot, and the starts run."""
     if not _is_hot(simulate(with_delay(build, island.high))):
         return None, 1
-    low, high, runs = island.low, island.high, 1
+    low, high, runs = island.low, island.high, 2
     if _is_hot(simulate(with_delay(build, low))):
         return low, 2
     while high - low > max(FINEST, 0.01 * high):
@@ -167,4 +299,4 @@ def _too_hot_from(build: Build, island: Island) -> tuple[float | None, int]:
         else:
             low = middle
         runs += 1
-    return low, runs + 1
+    return low, runs

@@ -1,7 +1,7 @@
 """Lining a capture up with the model.
 
 ``find_shift``   the time to add to the capture's time, by least squares over all shifts at once
-``model_means``  the model's curves averaged over stretches of the capture's time
+``misfit``       how far apart they are at one shift
 """
 
 from __future__ import annotations
@@ -11,78 +11,84 @@ from scipy.optimize import minimize_scalar
 from scipy.signal import fftconvolve
 
 from inrushlib.startup import Curves, Startup
-from inrushlib.trace.prepare import Bins, FloatArray, Measured, bins
+from inrushlib.trace.averages import Integrals, Stretches, stretches
+from inrushlib.trace.prepare import FloatArray, Measured
 
-SUBSAMPLES = 4
-GRID = 4000
-FLAT = 0.02
-
-
-def model_means(start: Startup | Curves, edges: FloatArray, shift: float) -> dict[str, FloatArray]:
-    """Return the model's curves averaged over stretches between ``edges`` [s] of the capture's time.
-
-    Before the start the model is as at its start, after the run as at its end.
-    """
-    width = np.diff(edges)
-    inner = (np.arange(SUBSAMPLES) + 0.5) / SUBSAMPLES
-    times = edges[:-1, None] + width[:, None] * inner + shift
-    curves = start.at(times.ravel())
-    return {name: values.reshape(len(width), SUBSAMPLES).mean(axis=1) for name, values in curves.items()}
+GRID = 4000  # stretches of the capture that the shift is looked for with, unless told otherwise
+FINEST = 10_000  # stretches that it is refined with
+MOST_SHIFTS = 80_000
+MOST_ZERO = 0.02  # of a channel's range, that its zero may be off
 
 
-def find_shift(measured: Measured, start: Startup | Curves) -> float:
+def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) -> float:
     """Return the shift [s] to add to the capture's time so that it lies on the model.
 
     All shifts for which capture and run overlap by half of the shorter one are tried on a grid, by the
-    sum of squares over the channels in units of each one's range; the best is then refined.
+    sum of squares over the channels in units of each one's range; the best is then refined on averages
+    over stretches, which change smoothly with the shift.
+
+    Parameters
+    ----------
+    measured : Measured
+        The capture.
+    start : Startup or Curves
+        The model's run.
+    grid : int
+        Stretches that the capture is cut into [1], at least 8.
     """
-    averages = bins(measured, GRID)
-    step = float(averages.edges[1] - averages.edges[0])
-    length = start.build.run.duration
-    span = float(averages.edges[-1] - averages.edges[0])
+    run = Integrals(start, tuple(measured.curves))
+    first, last = float(measured.time[0]), float(measured.time[-1])
+    span, length = last - first, start.build.run.duration
     half = 0.5 * min(length, span)
-    first = -float(averages.edges[0]) - span + half
-    last = length - half - float(averages.edges[0])
-    count = max(2, int(np.ceil((last - first) / step)) + 1)
-    if count > 20 * GRID:
-        step = (last - first) / (20 * GRID)
-        averages = bins(measured, max(8, int(span / step)))
-        count = 20 * GRID
-    shifts: FloatArray = first + step * np.arange(count, dtype=np.float64)
-    cost = _costs(averages, start, shifts, step)
-    best = int(np.argmin(cost))
+    lowest, highest = half - last, length - half - first
+    step = max(span / grid, (highest - lowest) / MOST_SHIFTS)
+    count = max(2, int(np.ceil((highest - lowest) / step)) + 1)
+    shifts: FloatArray = lowest + step * np.arange(count, dtype=np.float64)
+    best = float(shifts[np.argmin(_costs(measured, run, shifts, step))])
+    averages = stretches(measured, FINEST if grid == GRID else grid)
+    reach = 2 * step + 2 * float(averages.edges[1] - averages.edges[0])
     fine = minimize_scalar(
-        lambda shift: misfit(averages, start, float(shift)),
-        bounds=(shifts[best] - 2 * step, shifts[best] + 2 * step),
+        lambda shift: misfit(averages, run, float(shift)),
+        bounds=(best - reach, best + reach),
         method="bounded",
         options={"xatol": step * 1e-3},
     )
     return float(fine.x)
 
 
-def _costs(averages: Bins, start: Startup | Curves, shifts: FloatArray, step: float) -> FloatArray:
-    """Sum of squares for each shift, by correlation."""
-    length = len(averages.edges) - 1
-    centres = averages.edges[0] + step * (np.arange(length + len(shifts) - 1) + 0.5) + shifts[0]
-    model = start.at(centres)
+def _costs(measured: Measured, run: Integrals, shifts: FloatArray, step: float) -> FloatArray:
+    """Sum of squares for each shift, by correlation of averages over equal stretches."""
+    first = float(measured.time[0])
+    length = max(1, int((measured.time[-1] - first) / step))
+    row = np.clip(((measured.time - first) / step).astype(int), 0, length - 1)
+    edges = first + step * np.arange(length + len(shifts), dtype=np.float64)
+    model = run.means(edges, float(shifts[0]))
     total = np.zeros(len(shifts))
-    for quantity, means in averages.means.items():
-        good = np.isfinite(means)
-        values = np.where(good, means, 0.0)
-        curve = model[quantity]
-        scale = max(float(np.ptp(means[good])), 1e-9)
-        square = fftconvolve(curve**2, good[::-1].astype(float), mode="valid")
-        product = fftconvolve(curve, values[::-1], mode="valid")
-        total += (square - 2 * product + float(np.sum(values**2))) / (scale**2 * good.sum())
+    for curve, values in zip(model.T, measured.curves.values(), strict=True):
+        good = np.isfinite(values)
+        number = np.bincount(row[good], minlength=length)
+        there = number > 0
+        means = np.bincount(row[good], weights=values[good], minlength=length) / np.maximum(number, 1)
+        scale = _range(means[there])
+        square = fftconvolve(curve**2, there[::-1].astype(float), mode="valid")
+        product = fftconvolve(curve, means[::-1], mode="valid")
+        total += (square - 2 * product + float(means @ means)) / (scale**2 * there.sum())
     return total
 
 
-def misfit(averages: Bins, start: Startup | Curves, shift: float) -> float:
-    """Return the mean square of the differences, each channel in units of its range [1]."""
-    model = model_means(start, averages.edges, shift)
+def _range(values: FloatArray) -> float:
+    return max(float(np.ptp(values)), 1e-9)
+
+
+def misfit(averages: Stretches, run: Integrals, shift: float) -> float:
+    """Return the mean square of the differences, each channel in units of its range [1].
+
+    A difference that is the same all along is taken for a wrong zero, as far as such are usual.
+    """
+    away = averages.means - run.means(averages.edges, shift)
     total = 0.0
-    for quantity, means in averages.means.items():
-        good = np.isfinite(means)
-        scale = max(float(np.ptp(means[good])), 1e-9)
-        total += float(np.mean((means[good] - model[quantity][good]) ** 2)) / scale**2
+    for column, good, means in zip(away.T, averages.good.T, averages.means.T, strict=True):
+        scale = _range(means[good])
+        zero = np.clip(np.mean(column[good]), -MOST_ZERO * scale, MOST_ZERO * scale)
+        total += float(np.mean((column[good] - zero) ** 2)) / scale**2
     return total

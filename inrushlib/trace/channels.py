@@ -59,16 +59,16 @@ def channel_names(columns: list[Column], header: Header) -> tuple[list[str], lis
         Names, all different, and sentences.
     """
     told = header.facts.texts("label") or header.facts.texts("source")
+    doubled = len({column.name for column in columns}) < len(columns)
     names: list[str] = []
     sentences = []
-    written = [column.name for column in columns]
-    if len(set(written)) < len(written) == len(set(told)):
-        written = told
-        sentences.append(f"{', '.join(told)}: named so by the preamble, since columns have the same name")
     for at, column in enumerate(columns):
-        name = written[at]
-        if not name:
-            name = told[at] if len(told) == len(columns) else f"column {column.cell + 1}"
+        name = column.name
+        if len(told) == len(columns) and (doubled or not name):
+            name = told[at]
+            sentences.append(f"{name}: named so by the preamble")
+        elif not name:
+            name = f"column {column.cell + 1}"
             sentences.append(f"{name}: named so, since column {column.cell + 1} has no name")
         if name in names:
             sentences.append(f"{name}: more than one column has this name; the number of the column is added")
@@ -119,19 +119,23 @@ def make_channel(
         as_counts = unit is not None and unit.base == "counts"
         as_counts = as_counts or (not text and whole and has_count_scale(header.facts))
     told, sentences = _told_unit(header, place), []
-    if (scale := _chosen(choices.scales, name, column)) is not None:
-        values *= scale
-        base = unit.base if unit is not None and unit.base in "VA" else told or _unit_by_name(name)
-    elif as_counts:
-        converted = count_scale(values, header.facts, *place, choices, name)
-        values *= converted.factor
-        values += converted.offset
-        base = converted.base if converted.base in ("V", "A") else told or _unit_by_name(name)
-        sentences.append(converted.sentence)
-    else:
-        base, sentences = _scale_by_unit(values, text, told, name, column, header.names_line)
-    if (offset := _chosen(choices.offsets, name, column)) is not None:
-        values += offset
+    with np.errstate(over="ignore", invalid="ignore"):
+        if (scale := _chosen(choices.scales, name, column)) is not None:
+            values *= scale
+            base = unit.base if unit is not None and unit.base in "VA" else told or _unit_by_name(name)
+        elif as_counts:
+            converted = count_scale(values, header.facts, *place, choices, name)
+            values *= converted.factor
+            values += converted.offset
+            base = converted.base if converted.base in ("V", "A") else told or _unit_by_name(name)
+            sentences.append(converted.sentence)
+        else:
+            base, sentences = _scale_by_unit(values, text, told, name, column, header.names_line)
+        if (offset := _chosen(choices.offsets, name, column)) is not None:
+            values += offset
+    scaled = scale is not None or as_counts or offset is not None
+    if scaled and np.isinf(values).any():
+        raise TraceError(f"line {header.names_line}: {name} is too large for a number once it is scaled")
     return Channel(values, base, int(np.count_nonzero(np.isnan(values))), column.label), sentences
 
 

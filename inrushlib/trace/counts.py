@@ -7,6 +7,7 @@ Two ways are in use. Per count: ``value = (count - reference) * multiplier + zer
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +21,8 @@ from inrushlib.trace.units import Unit, find_unit, two_meanings
 #: An 8-bit record with 125 counts for five divisions (common practice of compact exports).
 EIGHT_BIT_COUNTS_PER_DIVISION = 25.0
 _EIGHT_BIT = 128
+_PER = re.compile(r"\s*/\s*(div|count|lsb|code)s?\.?$|\s+per\s+(div|division|count|lsb|code)$", re.IGNORECASE)
+_NO_UNIT = frozenset(("", "div", "divs", "x", "counts", "count"))
 
 
 @dataclass(frozen=True)
@@ -160,13 +163,15 @@ def _per_channel(facts: Facts, meaning: str, at: int, channels: int, name: str) 
             f"give scales={{{name!r}: value per count}}"
         )
     value, text, line = listed[at] if len(listed) == channels else listed[0]
-    plain = text.lower().replace(" ", "").removesuffix("/div").removesuffix("/count")
-    if two_meanings(text.removesuffix("/div").strip()):
+    bare = _PER.sub("", text).strip()
+    if two_meanings(bare):
         raise TraceError(f"line {line}: {text!r} could be thousandths or millions; give scales=")
-    if not plain or plain in ("div", "divs", "x", ":1", "counts", "count"):
-        return value, Unit("div" if plain.startswith("div") or text.lower() == "div" else "")
-    unit = find_unit(text.replace(" ", "").removesuffix("/div").removesuffix("/count").removesuffix("/DIV"))
-    return value, unit or Unit("")
+    if bare.lower() in _NO_UNIT:
+        return value, Unit("div" if "div" in text.lower() and not bare.lower().startswith("x") else "")
+    unit = find_unit(bare)
+    if unit is None:
+        raise TraceError(f"line {line}: {text!r} is no unit of voltage or current; give scales=")
+    return value, unit
 
 
 def _counts_per_division(counts: NDArray[np.float64], facts: Facts, choices: ReadChoices, name: str) -> float:

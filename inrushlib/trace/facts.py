@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from inrushlib.errors import TraceError
 from inrushlib.trace.cells import is_number
-from inrushlib.trace.units import find_unit, split_label
+from inrushlib.trace.units import find_unit, is_unit_cell, split_label
 
 #: What a key means, as a pattern for the key in lower case with blanks for everything but letters and digits.
 _MEANINGS = {
@@ -77,7 +77,8 @@ class Facts:
                 if read is None:
                     continue
                 following = fact.values[at + 1] if at + 1 < len(fact.values) else ""
-                unit = read[1] or (following if read_quantity(following, self.decimal) is None else "") or fact.unit
+                beside = following if is_unit_cell(following) or following.lower().endswith("div") else ""
+                unit = read[1] or beside or fact.unit
                 listed.append((read[0], unit, fact.line))
         return listed
 

@@ -9,11 +9,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.ndimage import maximum_filter1d
 
+from inrushlib.errors import TraceError
 from inrushlib.trace.prepare import FloatArray
 
 PLATEAU_BINS = 60
+GRID = 4001  # instants at which a release is looked for
 RELEASE_SHARE = 0.02  # of the capture, on either side of which the release compares averages
+FROM = 0.2  # of the peak, from which a release begins
+LASTING = 0.05  # of the range, that a release is at least
 
 
 @dataclass(frozen=True)
@@ -29,7 +34,8 @@ class CurveFigures:
     plateau : float
         Level that the curve stays at for longest, the lowest tenth of its range left out.
     release_at : float or None
-        When the largest lasting change after the plateau begins: a drop of a current, a rise of a voltage [s].
+        When the largest lasting change happens that does not begin near zero: a drop of a current, a rise of a
+        voltage [s].
     charge, i2t : float or None
         Integrals of a current and of its square [C, A2s]; None for a voltage.
     """
@@ -57,6 +63,8 @@ def curve_figures(time: FloatArray, values: FloatArray, *, current: bool) -> Cur
     """
     good = np.isfinite(values)
     t, v = time[good], values[good]
+    if not len(v):
+        raise TraceError("every sample is a gap; accepted: a curve with at least one sample")
     top = int(np.argmax(v))
     plateau = _plateau(t, v)
     return CurveFigures(
@@ -64,7 +72,7 @@ def curve_figures(time: FloatArray, values: FloatArray, *, current: bool) -> Cur
         float(t[top]),
         float(v.min()),
         plateau,
-        _release(t, v, plateau, -1.0 if current else 1.0),
+        _release(t, v, -1.0 if current else 1.0),
         float(np.trapezoid(v, t)) if current else None,
         float(np.trapezoid(v * v, t)) if current else None,
     )
@@ -84,24 +92,24 @@ def _plateau(t: FloatArray, v: FloatArray) -> float:
     return float(np.median(v[near]))
 
 
-def _release(t: FloatArray, v: FloatArray, plateau: float, sign: float) -> float | None:
-    """When the largest lasting change in direction ``sign`` happens once the plateau has been reached."""
+def _release(t: FloatArray, v: FloatArray, sign: float) -> float | None:
+    """When the largest lasting change in direction ``sign`` happens that does not begin near zero."""
     span = float(t[-1] - t[0])
-    reached = np.flatnonzero(v >= 0.9 * plateau)
-    if span <= 0 or not len(reached):
+    if span <= 0 or np.ptp(v) <= 0:
         return None
-    grid = np.linspace(t[0], t[-1], 4001)
-    total = np.concatenate(
-        ([0.0], np.cumsum(0.5 * np.diff(grid) * (np.interp(grid[1:], t, v) + np.interp(grid[:-1], t, v))))
-    )
-    w = max(2, int(RELEASE_SHARE * len(grid)))
-    middle = np.arange(w, len(grid) - w)
+    grid = np.linspace(t[0], t[-1], GRID)
+    level = np.interp(grid, t, v)
+    total = np.concatenate(([0.0], np.cumsum(0.5 * np.diff(grid) * (level[1:] + level[:-1]))))
+    w = max(2, int(RELEASE_SHARE * GRID))
+    middle = np.arange(w, GRID - w)
     width = grid[w] - grid[0]
     after = (total[middle + w] - total[middle]) / width
     before = (total[middle] - total[middle - w]) / width
     change = sign * (after - before)
-    change[grid[middle] <= t[reached[0]] + width] = 0.0
+    # Switching on is a larger rise than the release, but its steepest instant begins near zero.
+    steepest = change >= maximum_filter1d(change, 2 * w + 1)
+    change[~steepest | (before < FROM * float(v.max()))] = 0.0
     best = int(np.argmax(change))
-    if change[best] < 0.05 * float(np.ptp(v)):
+    if change[best] < LASTING * float(np.ptp(v)):
         return None
     return float(grid[middle[best]])

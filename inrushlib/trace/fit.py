@@ -4,58 +4,31 @@
 ``Fit``          them, and the fitted build
 ``FittedKey``    one key
 
-The switchings make the misfit jump with time, so it is taken on averages over stretches of the
-capture, wide ones first: there an edge that comes late only moves weight between two stretches. Each
-key is scanned from its start value up and down before the first descent.
+The switchings make the misfit jump with time, so it is taken on averages over stretches of the capture
+(``averages``), wide ones first (``fit_start``), then narrower ones. The scope's own errors are fitted along
+(``fit_scope``); what is told and what is not stands in ``fit_report``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from inrushlib.build import Build, build_keys
-from inrushlib.errors import BuildError, SolverError, TraceError
-from inrushlib.startup import Cancelled, Curves, run_curves
-from inrushlib.trace.align import find_shift, misfit, model_means
-from inrushlib.trace.features import curve_figures
-from inrushlib.trace.least_squares import Loss, Solution, solve
-from inrushlib.trace.prepare import Bins, FloatArray, Measured, bins
+from inrushlib.errors import BuildError
+from inrushlib.trace.fit_bootstrap import bootstrapped
+from inrushlib.trace.fit_problem import Problem
+from inrushlib.trace.fit_report import UNTOLD, FittedKey, report_keys, report_ties, untold_key
+from inrushlib.trace.fit_start import starting_point
+from inrushlib.trace.least_squares import Loss, Solution, solve, uncertainty
+from inrushlib.trace.prepare import FloatArray, Measured
 
-COARSE, MIDDLE, FINE = 150, 600, 2000  # stretches of a capture, from the first descent to the last
-SCAN = np.geomspace(0.3, 3.0, 11)
-REACH = 30.0  # a value may move by this factor from its start
-MODEL_SHARE = 0.002  # of a channel's range that the model is not trusted below
-UNTOLD_ERROR = 0.3  # relative error from which a value is not told by the capture
-TIED = 0.98  # correlation from which two keys are tied
-TOLERANCE = 1e-6
+__all__ = ["Fit", "FittedKey", "fit_build"]
 
-
-@dataclass(frozen=True)
-class FittedKey:
-    """One fitted key, SI.
-
-    Attributes
-    ----------
-    value, start, low, high : float
-        Fitted value, where it started, bounds.
-    error : float or None
-        Standard error, residuals' memory counted; None where the capture does not tell the value.
-    plain_error : float or None
-        The same as if all residuals were independent.
-    note : str
-        Why there is no error, or that the value stands at a bound; empty otherwise.
-    """
-
-    value: float
-    error: float | None
-    plain_error: float | None
-    start: float
-    low: float
-    high: float
-    note: str = ""
+MIDDLE, FINE = 600, 2000  # stretches of a capture, from the last but one descent to the last
+OUTLIER = 3.0  # standard deviations from which a residual weighs less
 
 
 @dataclass(frozen=True)
@@ -70,20 +43,27 @@ class Fit:
         With the fitted values.
     shift : float
         Time added to the capture's time [s].
+    zeros : dict of str to float
+        What each channel shows where there is nothing, a quantity [V or A].
     correlation : (k, k) array
         Of the keys, in their order; of relative changes.
     tied : tuple of str
         One sentence for each set of keys that this capture cannot tell apart.
     singular_values : tuple of float
-        Of the weighted Jacobian in relative changes of the keys and the shift, largest first.
-    memory : float
-        Averages in a row that count as one.
+        Of the weighted Jacobian, columns (keys, shift, errors of the scope) as long as each other, largest first.
+    memory : dict of str to float
+        Averages in a row that count as one, a quantity.
+    excess : dict of str to float
+        Scatter of the differences over that of the noise alone, a quantity [1]: well above 1 the model does not
+        lie on the capture.
     rms : dict of str to float
         Root mean square of the differences of the averages, a quantity [V or A].
     runs : int
         Starts run.
     converged : bool
         Whether the last descent met its stopping rule.
+    bootstrap : int
+        Repeats that the errors come from; 0 where they come from the slopes.
     name, checksum : str
         Of the capture.
     """
@@ -91,13 +71,16 @@ class Fit:
     keys: dict[str, FittedKey]
     build: Build
     shift: float
+    zeros: dict[str, float]
     correlation: FloatArray
     tied: tuple[str, ...]
     singular_values: tuple[float, ...]
-    memory: float
+    memory: dict[str, float]
+    excess: dict[str, float]
     rms: dict[str, float]
     runs: int
     converged: bool
+    bootstrap: int
     name: str
     checksum: str
 
@@ -111,6 +94,8 @@ def fit_build(
     keys: Sequence[str],
     *,
     robust: bool = True,
+    bootstrap: int = 0,
+    seed: int = 0,
     progress: Progress | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> Fit:
@@ -126,10 +111,14 @@ def fit_build(
         Dotted keys of single positive numbers, such as ``"adapter.limit_current"``.
     robust : bool
         Whether outliers weigh less (soft L1 loss).
+    bootstrap : int
+        Repeats of a block bootstrap that the errors are taken from [1]; 0 takes them from the slopes.
+    seed : int
+        Of the bootstrap's draws, at least 0.
     progress : callable or None
         Called with a sentence at each stage.
     cancelled : callable or None
-        Asked before each start; true stops the work with :class:`inrushlib.startup.Cancelled`.
+        Asked before the starts of each step; true stops with :class:`inrushlib.startup.Cancelled`.
 
     Raises
     ------
@@ -138,16 +127,48 @@ def fit_build(
     TraceError
         Where the model cannot be run near the start values.
     """
-    problem = _Problem(build, measured, _check(build, keys), cancelled)
+    if not 0 <= bootstrap <= 100_000:
+        raise BuildError(f"bootstrap: {bootstrap}; accepted: 0 to 100000 repeats", build.title)
+    problem = Problem(build, measured, _check(build, keys), cancelled)
+    loss: Loss = "soft_l1" if robust else "linear"
     tell = progress or (lambda _: None)
     tell("looking for start values")
-    x = problem.scan()
-    for count, name in ((COARSE, "plateaus"), (MIDDLE, "times"), (FINE, "slopes")):
-        tell(f"fitting {name}")
-        problem.use(count)
-        solution = problem.descend(x, "soft_l1" if robust else "linear")
-        x = solution.values
-    return _report(problem, solution)
+    x = starting_point(problem, loss, OUTLIER)
+    tell("fitting on wide averages")
+    problem.use(MIDDLE)
+    problem, x = _without_untold(problem, _descend(problem, x, loss, 1e-4), loss)
+    tell("fitting on narrow averages")
+    problem.use(FINE, tolerance=1e-6)
+    problem.weigh(x)
+    x = _descend(problem, x, loss, 1e-5).values
+    problem.weigh(x)
+    solution = _descend(problem, x, loss, 1e-7)
+    draws = None
+    if bootstrap:
+        tell(f"repeating the fit {bootstrap} times on resampled residuals")
+        draws = bootstrapped(problem, solution, bootstrap, seed)
+    return _report(problem, solution, draws, keys)
+
+
+def _descend(problem: Problem, x: FloatArray, loss: Loss, fineness: float) -> Solution:
+    return solve(
+        problem.residual, x, problem.lower, problem.upper, jacobian=problem.jacobian, loss=loss, outlier=OUTLIER,
+        fineness=fineness, most_steps=30, noise_known=True,
+    )  # fmt: skip
+
+
+def _without_untold(problem: Problem, solution: Solution, loss: Loss) -> tuple[Problem, FloatArray]:
+    """Put keys that the capture does not feel back to their start, if that lies on it as well."""
+    k, x = len(problem.keys), solution.values
+    # Residuals are not in units of their scatter yet, so the errors take it from themselves.
+    alone = uncertainty(solution.jacobian, float(np.mean(solution.residual**2))).alone[:k]
+    untold = [i for i in range(k) if not alone[i] < UNTOLD]
+    back = x.copy()
+    back[untold] = 0.0
+    if not untold or np.sum(problem.residual(back) ** 2) > 1.01 * np.sum(solution.residual**2):
+        return problem, x
+    fewer = problem.without(untold)
+    return fewer, _descend(fewer, np.delete(x, untold), loss, 1e-4).values
 
 
 def _check(build: Build, keys: Sequence[str]) -> tuple[str, ...]:
@@ -165,170 +186,42 @@ def _check(build: Build, keys: Sequence[str]) -> tuple[str, ...]:
     if len(set(keys)) < len(keys):
         problems.append("fit: a key is named twice; accepted: each key once")
     if not keys:
-        problems.append("fit: no key is named")
+        problems.append("fit: no key is named; accepted: one or more keys of the build file")
     if problems:
         raise BuildError(problems, build.title)
     return tuple(keys)
 
 
-class _Problem:
-    """The misfit as a function of x: logarithms of the keys over their start, then the shift in spans."""
-
-    def __init__(
-        self, build: Build, measured: Measured, keys: tuple[str, ...], cancelled: Callable[[], bool] | None
-    ) -> None:
-        self.build, self.measured, self.keys, self.cancelled = build, measured, keys, cancelled
-        self.start = np.array([float(build.get(key)) for key in keys])
-        self.span = float(measured.time[-1] - measured.time[0])
-        info = build_keys()
-        low = np.array([max(info[key].low, s / REACH) for key, s in zip(keys, self.start, strict=True)])
-        high = np.array([min(info[key].high, s * REACH) for key, s in zip(keys, self.start, strict=True)])
-        self.lower = np.append(np.log(np.maximum(low, 1e-30) / self.start), -np.inf)
-        self.upper = np.append(np.log(high / self.start), np.inf)
-        self.runs = 0
-        self.use(COARSE)
-
-    def use(self, count: int) -> None:
-        """Take averages over ``count`` stretches, each weighed by its noise."""
-        self.bins: Bins = bins(self.measured, count)
-        self.sigma = {}
-        for quantity, means in self.bins.means.items():
-            floor = MODEL_SHARE * float(np.nanmax(means) - np.nanmin(means))
-            with np.errstate(divide="ignore"):
-                noise = self.measured.noise[quantity] / np.sqrt(self.bins.counts[quantity])
-            self.sigma[quantity] = np.hypot(noise, max(floor, 1e-12))
-
-    def values(self, x: FloatArray) -> FloatArray:
-        found: FloatArray = self.start * np.exp(x[:-1])
-        return found
-
-    def curves(self, x: FloatArray) -> Curves | None:
-        """Run the model; None where these values make no build or the run fails."""
-        if self.cancelled is not None and self.cancelled():
-            raise Cancelled("the fit was stopped")
-        self.runs += 1
-        try:
-            changed = self.build.with_values(dict(zip(self.keys, map(float, self.values(x)), strict=True)))
-            return run_curves(changed, tolerance=TOLERANCE)
-        except (BuildError, SolverError):
-            return None
-
-    def residual(self, x: FloatArray) -> FloatArray:
-        """Differences of the averages in units of their noise, one channel after the other."""
-        curves = self.curves(x)
-        parts = []
-        model = None if curves is None else model_means(curves, self.bins.edges, float(x[-1]) * self.span)
-        for quantity, means in self.bins.means.items():
-            good = np.isfinite(means)
-            away = (
-                means[good] - model[quantity][good] if model is not None else np.full(good.sum(), np.ptp(means[good]))
-            )
-            parts.append(away / self.sigma[quantity][good])
-        return np.concatenate(parts)
-
-    def split(self, residual: FloatArray) -> list[FloatArray]:
-        """Cut a residual vector into its channels."""
-        ends = np.cumsum([int(np.isfinite(m).sum()) for m in self.bins.means.values()])[:-1]
-        return np.split(residual, ends)
-
-    def cost(self, x: FloatArray) -> tuple[float, float]:
-        """Misfit at the best shift, and that shift, in spans."""
-        curves = self.curves(x)
-        if curves is None:
-            return np.inf, float(x[-1])
-        shift = find_shift(self.measured, curves)
-        return misfit(self.bins, curves, shift), shift / self.span
-
-    def scan(self) -> FloatArray:
-        """Return where the descent starts: each key in turn up and down, twice."""
-        x = np.zeros(len(self.keys) + 1)
-        best, x[-1] = self.cost(x)
-        x, best = self._try_boot_time(x, best)
-        for _ in range(2):
-            for i in range(len(self.keys)):
-                for factor in SCAN:
-                    trial = x.copy()
-                    trial[i] = np.clip(x[i] + np.log(factor), self.lower[i], self.upper[i])
-                    cost, trial[-1] = self.cost(trial)
-                    if cost < best:
-                        best, better = cost, trial
-                        x = better
-        if not np.isfinite(best):
-            raise TraceError("the model cannot be run at or near the build's values", self.measured.name)
-        return x
-
-    def _try_boot_time(self, x: FloatArray, best: float) -> tuple[FloatArray, float]:
-        """Move the boot time by what the release is late, where both show one."""
-        key = "controller.boot_time"
-        curves = self.curves(x)
-        if key not in self.keys or curves is None:
-            return x, best
-        i = self.keys.index(key)
-        for quantity, values in self.measured.curves.items():
-            current = quantity.endswith("current")
-            ours = curve_figures(self.measured.time, values, current=current).release_at
-            modelled = curves.at(self.measured.time + x[-1] * self.span)[quantity]
-            theirs = curve_figures(self.measured.time, modelled, current=current).release_at
-            if ours is None or theirs is None or self.start[i] + ours - theirs <= 0:
-                continue
-            trial = x.copy()
-            trial[i] = np.log((self.start[i] + ours - theirs) / self.start[i])
-            cost, trial[-1] = self.cost(trial)
-            if cost < best:
-                x, best = trial, cost
-        return x, best
-
-    def descend(self, x: FloatArray, loss: Loss) -> Solution:
-        """Least squares from x."""
-        solution = solve(self.residual, x, self.lower, self.upper, split=self.split, loss=loss, step=1e-4, most_runs=60)
-        return replace(solution, runs=self.runs)
-
-
-def _report(problem: _Problem, solution: Solution) -> Fit:
-    values = problem.values(solution.values)
-    tied = _tied(problem.keys, solution)
-    keys = {}
-    for i, key in enumerate(problem.keys):
-        relative = float(solution.errors[i])
-        note = next((sentence for names, sentence in tied if key in names), "")
-        if not relative < UNTOLD_ERROR and not note:
-            note = "this capture does not tell it"
-        low, high = (float(problem.start[i] * np.exp(b[i])) for b in (problem.lower, problem.upper))
-        if not note and min(values[i] / low, high / values[i]) < 1.001:
-            note = "at its bound"
-        told = not note
-        error = float(relative * values[i]) if told else None
-        plain = None if error is None else error / float(np.sqrt(solution.memory))
-        keys[key] = FittedKey(float(values[i]), error, plain, float(problem.start[i]), low, high, note)
-    rms = {}
-    for (quantity, means), r in zip(problem.bins.means.items(), problem.split(solution.residual), strict=True):
-        rms[quantity] = float(np.sqrt(np.mean((r * problem.sigma[quantity][np.isfinite(means)]) ** 2)))
+def _report(problem: Problem, solution: Solution, draws: FloatArray | None, asked: Sequence[str]) -> Fit:
+    x, k = solution.values, len(problem.keys)
+    known = uncertainty(solution.jacobian)
+    # The same slopes with residuals taken as independent: what the errors would be without their memory.
+    plain = solution.jacobian.copy()
+    good = problem.averages.good.T
+    shares = problem.weights.counted.T[good] / problem.weights.alone.T[good]
+    plain[: len(shares)] *= shares[:, None]
+    ties = report_ties(problem, known)
+    found = report_keys(problem, x, known.errors, uncertainty(plain).errors, ties, draws)
+    keys = {key: found.get(key) or untold_key(float(problem.build.get(key))) for key in asked}
+    correlation = np.eye(len(asked))
+    told = [i for i, key in enumerate(asked) if key in found]
+    correlation[np.ix_(told, told)] = known.correlation[:k, :k]
+    away = problem.away(x)
+    rms = {q: float(np.sqrt(np.nanmean(away[:, i] ** 2))) for i, q in enumerate(problem.quantities)}
     return Fit(
         keys,
         problem.build.with_values({key: fitted.value for key, fitted in keys.items()}),
-        float(solution.values[-1] * problem.span),
-        solution.correlation[:-1, :-1],
-        tuple(sentence for _, sentence in tied),
-        tuple(float(s) for s in solution.singular_values),
-        solution.memory,
+        problem.shift(x),
+        dict(zip(problem.quantities, map(float, problem.zeros(x)), strict=True)),
+        correlation,
+        tuple(sentence for _, sentence in ties),
+        tuple(float(s) for s in known.singular_values),
+        problem.weights.memory,
+        problem.weights.excess,
         rms,
         problem.runs,
         solution.converged,
+        0 if draws is None else len(draws),
         problem.measured.name,
         problem.measured.checksum,
     )
-
-
-def _tied(keys: tuple[str, ...], solution: Solution) -> list[tuple[set[str], str]]:
-    """Return the sets of keys that the capture cannot tell apart, each with its sentence."""
-    found: list[tuple[set[str], str]] = []
-    for i, a in enumerate(keys):
-        for j in range(i):
-            both = max(solution.errors[i], solution.errors[j]) > 0.05
-            if abs(solution.correlation[i, j]) > TIED and both:
-                names = {a, keys[j]}
-                found.append((names, f"this capture cannot tell {keys[j]} and {a} apart: only a combination is told"))
-    if not found and not np.all(np.isfinite(solution.errors)):
-        strong = [key for key, part in zip(keys, solution.weakest, strict=False) if abs(part) > 0.3]
-        found.append((set(strong), f"this capture cannot tell {' and '.join(strong) or 'the time shift'}"))
-    return found

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from inrushlib.errors import TraceError
@@ -19,6 +19,7 @@ _LOOKED_AT = 500
 #: A single row of more numbers than this is a record without times, not a row of channels.
 _LONGEST_ROW = 16
 _THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}(,[0-9]{3})+")
+_DECIMAL = re.compile(r"[0-9]([.,])[0-9]")
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", "": "none, one column", " ": "blanks"}
 DECIMALS = {".": "point", ",": "comma"}
 
@@ -89,6 +90,8 @@ def find_layout(lines: list[str], choices: ReadChoices) -> tuple[Layout, list[st
     """
     words = GAP_WORDS | {word.strip().lower() for word in choices.gap_words}
     reading = _chosen_reading(lines, choices, words)
+    if choices.decimal is None and reading.delimiter != ",":
+        reading = _with_late_decimal(reading, lines)
     sentences = []
     if choices.delimiter is None:
         sentences.append(f"delimiter: {DELIMITERS[reading.delimiter]}")
@@ -121,7 +124,9 @@ def _chosen_reading(lines: list[str], choices: ReadChoices, words: frozenset[str
     else:
         raise TraceError(_no_numbers(lines, choices))
     most = max(len(r.numeric) for r in readings)
-    likely = [r for r in readings if 2 * len(r.numeric) >= most]
+    most_by = {d: max(len(r.numeric) for r in readings if r.delimiter == d) for d in {r.delimiter for r in readings}}
+    likely = [r for r in readings if len(r.numeric) == most_by[r.delimiter] and 2 * len(r.numeric) >= most]
+    likely.sort(key=lambda r: -len(r.numeric))
     different = [r for i, r in enumerate(likely) if all(r.values() != other.values() for other in likely[:i])]
     if len(different) > 1:
         best = [r for r in different if len(r.numeric) == most]
@@ -131,6 +136,15 @@ def _chosen_reading(lines: list[str], choices: ReadChoices, words: frozenset[str
         ways = "; ".join(f"delimiter={r.delimiter!r}, decimal={r.decimal!r}" for r in different)
         raise TraceError(f"line {at + 1}: {_short(lines[at])} can be read in {len(different)} ways: choose {ways}")
     return different[0]
+
+
+def _with_late_decimal(reading: _Reading, lines: list[str]) -> _Reading:
+    """Where the first rows are whole numbers, the first decimal mark further down counts."""
+    if any("." in cell or "," in cell for i in reading.numeric for cell in reading.rows[i]):
+        return reading
+    below = (_DECIMAL.search(line) for line in lines[len(reading.rows) :])
+    mark = next((found[1] for found in below if found), reading.decimal)
+    return replace(reading, decimal=mark)
 
 
 def _readings(lines: list[str], choices: ReadChoices, words: frozenset[str]) -> list[_Reading]:

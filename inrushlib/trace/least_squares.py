@@ -2,12 +2,13 @@
 
 ``solve``        parameters from a residual function
 ``Solution``     values, errors, correlations, what cannot be told apart
+``uncertainty``  errors from a Jacobian
 ``memory``       how many samples in a row a residual remembers
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -19,6 +20,34 @@ from inrushlib.trace.prepare import FloatArray
 Loss = Literal["linear", "soft_l1", "huber", "cauchy", "arctan"]
 Residual = Callable[[FloatArray], FloatArray]
 
+NOTHING = 1e-12  # singular value, as a share of the largest, that counts as none
+DIFFERENCE = 6e-6  # relative step of two-sided differences: about the cube root of the smallest relative step
+
+
+@dataclass(frozen=True)
+class Uncertainty:
+    """What a Jacobian says about k parameters.
+
+    Attributes
+    ----------
+    errors : (k,) array
+        Standard errors; infinite where the residuals do not feel a parameter, or only a combination of some.
+    alone : (k,) array
+        The same if all other parameters were known.
+    correlation : (k, k) array
+        Of the parameters, where they are told.
+    singular_values : (k,) array
+        Of the Jacobian, its columns as long as each other, largest first [1].
+    weakest : (k,) array
+        Direction of the parameters, in units of their own effect, that the residuals feel least; of length 1.
+    """
+
+    errors: FloatArray
+    alone: FloatArray
+    correlation: FloatArray
+    singular_values: FloatArray
+    weakest: FloatArray
+
 
 @dataclass(frozen=True)
 class Solution:
@@ -28,62 +57,55 @@ class Solution:
     ----------
     values : (k,) array
         Best parameters.
-    errors : (k,) array
-        Standard errors, from the residuals' own scatter and memory; infinite where undetermined.
-    correlation : (k, k) array
-        Of the parameters.
-    singular_values : (k,) array
-        Of the Jacobian with columns in units of the parameters, largest first.
-    weakest : (k,) array
-        Direction of the parameters that the residuals feel least, of length 1.
-    memory : float
-        Residuals in a row that count as one: 1 where they are independent.
+    uncertainty : Uncertainty
+        Errors and what cannot be told apart.
     residual : (n,) array
         At the solution, as the residual function gives it.
+    jacobian : (n, k) array
+        At the solution, outliers weighed as the loss weighs them.
     runs : int
         Calls of the residual function.
     converged : bool
-        Whether a stopping rule was met before the limit on calls.
+        Whether a stopping rule was met before the limit on steps.
     """
 
     values: FloatArray
-    errors: FloatArray
-    correlation: FloatArray
-    singular_values: FloatArray
-    weakest: FloatArray
-    memory: float
+    uncertainty: Uncertainty
     residual: FloatArray
+    jacobian: FloatArray
     runs: int
     converged: bool
 
+    @property
+    def errors(self) -> FloatArray:
+        """Standard errors, shape (k,)."""
+        return self.uncertainty.errors
 
-def memory(residuals: Sequence[FloatArray]) -> float:
+
+def memory(residual: FloatArray) -> float:
     """Return how many residuals in a row count as one: 1 + 2 sum of the autocorrelations while positive.
 
     Parameters
     ----------
-    residuals : sequence of array
-        Each one channel in order of time.
+    residual : (n,) array
+        One channel in order of time.
 
     Examples
     --------
     >>> white = np.random.default_rng(0).normal(size=20000)
-    >>> bool(abs(memory([white]) - 1) < 0.1)
+    >>> bool(abs(memory(white) - 1) < 0.1)
     True
     """
-    found = []
-    for r in residuals:
-        x = r - r.mean()
-        n = len(x)
-        power = np.abs(np.fft.rfft(x, 2 * n)) ** 2
-        auto = np.fft.irfft(power)[: n // 2]
-        if auto[0] <= 0:
-            continue
-        rho = auto[1:] / auto[0]
-        # Past the first one within the scatter of white residuals the sum would only add noise.
-        ends = np.flatnonzero(rho < 2.0 / np.sqrt(n))
-        found.append(1.0 + 2.0 * float(rho[: ends[0] if len(ends) else len(rho)].sum()))
-    return max(1.0, float(np.mean(found))) if found else 1.0
+    x = residual - residual.mean()
+    n = len(x)
+    power = np.abs(np.fft.rfft(x, 2 * n)) ** 2
+    auto = np.fft.irfft(power)[: n // 2]
+    if len(auto) < 2 or auto[0] <= 0:
+        return 1.0
+    rho = auto[1:] / auto[0]
+    # Past the first one within the scatter of white residuals the sum would only add noise.
+    ends = np.flatnonzero(rho < 2.0 / np.sqrt(n))
+    return max(1.0, 1.0 + 2.0 * float(rho[: ends[0] if len(ends) else len(rho)].sum()))
 
 
 def solve(
@@ -92,27 +114,33 @@ def solve(
     lower: FloatArray,
     upper: FloatArray,
     *,
-    split: Callable[[FloatArray], Sequence[FloatArray]] | None = None,
+    jacobian: Residual | None = None,
     loss: Loss = "linear",
-    step: float | None = None,
-    most_runs: int | None = None,
+    outlier: float = 1.0,
+    fineness: float = 1e-15,
+    most_steps: int | None = None,
+    noise_known: bool = False,
 ) -> Solution:
-    """Return the parameters that make the residuals least.
+    """Return the parameters that make the sum of the squared residuals least.
 
     Parameters
     ----------
     residual : callable
-        From (k,) parameters to (n,) residuals in units of their standard deviation.
+        From (k,) parameters to (n,) residuals.
     start, lower, upper : (k,) array
         Start values and bounds.
-    split : callable or None
-        Cuts a residual vector into channels in order of time, for their memory; None: independent.
+    jacobian : callable or None
+        From (k,) parameters to the (n, k) derivatives of the residuals; None for two-sided differences.
     loss : str
         ``"linear"`` or a robust one of scipy.optimize.least_squares, such as ``"soft_l1"``.
-    step : float or None
-        Step of two-sided differences, the same for all parameters; None for differences at their best step.
-    most_runs : int or None
+    outlier : float
+        Residual from which a robust loss grows like its magnitude only [1], above 0.
+    fineness : float
+        Relative change of the sum at which the descent stops [1], above 0.
+    most_steps : int or None
         Limit on steps.
+    noise_known : bool
+        Whether the residuals are in units of their standard deviation; otherwise their own scatter is taken.
     """
     calls = 0
 
@@ -121,51 +149,47 @@ def solve(
         calls += 1
         return residual(x)
 
-    def differences(x: FloatArray) -> FloatArray:
-        return _differences(counted, x, step or 0.0, lower, upper)
-
     fit = least_squares(
         counted,
         np.clip(start, lower, upper),
         bounds=(lower, upper),
         loss=loss,
-        jac="3-point" if step is None else differences,
+        f_scale=outlier,
+        jac=jacobian or "3-point",
+        diff_step=None if jacobian else [DIFFERENCE] * len(start),
         x_scale="jac",
-        xtol=1e-10 if step is None else 1e-6,
-        ftol=1e-15 if step is None else 1e-7,
-        gtol=1e-15 if step is None else 1e-9,
-        max_nfev=most_runs,
+        ftol=fineness,
+        xtol=min(1e-4, max(np.sqrt(fineness) * 1e-3, 1e-12)),
+        gtol=1e-15,
+        max_nfev=most_steps,
     )
-    r = residual(fit.x)
-    remembers = 1.0 if split is None else memory(split(r))
-    errors, correlation, singular, weakest = _uncertainty(np.asarray(fit.jac), r, remembers)
-    return Solution(fit.x, errors, correlation, singular, weakest, remembers, r, calls, fit.status > 0)
+    r, columns = np.asarray(fit.fun), np.asarray(fit.jac)
+    scatter = 1.0 if noise_known else float(r @ r) / max(len(r) - len(fit.x), 1)
+    return Solution(fit.x, uncertainty(columns, scatter), r, columns, calls, fit.status > 0)
 
 
-def _differences(residual: Residual, x: FloatArray, step: float, lower: FloatArray, upper: FloatArray) -> FloatArray:
-    """Jacobian by two-sided differences, within the bounds."""
-    columns = []
-    for i in range(len(x)):
-        up, down = x.copy(), x.copy()
-        up[i] = min(x[i] + step, upper[i])
-        down[i] = max(x[i] - step, lower[i])
-        columns.append((residual(up) - residual(down)) / (up[i] - down[i]))
-    return np.column_stack(columns)
+def uncertainty(jacobian: FloatArray, scatter: float = 1.0) -> Uncertainty:
+    """Return the errors of parameters from the residuals' derivatives.
 
+    With columns scaled to one length, J = U S V', the covariance is V S^-2 V' times the scatter.
 
-def _uncertainty(
-    jacobian: FloatArray, residual: FloatArray, remembers: float
-) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """Errors, correlation, singular values and weakest direction from the Jacobian."""
-    n, k = jacobian.shape
-    scatter = float(residual @ residual) / max(n - k, 1)
-    _, singular, right = np.linalg.svd(jacobian, full_matrices=False)
+    Parameters
+    ----------
+    jacobian : (n, k) array
+        Derivatives of the residuals at the solution.
+    scatter : float
+        Variance of a residual [1], at least 0.
+    """
+    length = np.sqrt(np.sum(jacobian**2, axis=0))
+    unit = np.where(length > 0, length, 1.0)
+    # The triangle of a QR decomposition has the same singular values, and is small.
+    _, singular, right = np.linalg.svd(np.linalg.qr(jacobian / unit, mode="r"))
+    told = singular > NOTHING * singular[0]
+    inverse = np.where(told, 1.0 / np.where(told, singular, 1.0), 0.0)
+    covariance = (right.T * inverse**2) @ right * scatter
+    deviation = np.sqrt(np.diag(covariance))
+    safe = np.where(deviation > 0, deviation, 1.0)
+    errors = np.where(np.any(np.abs(right[~told]) > 1e-6, axis=0), np.inf, deviation / unit)
     with np.errstate(divide="ignore"):
-        inverse = np.where(singular > 1e-12 * singular[0], 1.0 / singular, np.inf)
-    if not np.all(np.isfinite(inverse)):
-        return np.full(k, np.inf), np.eye(k), singular, right[-1]
-    covariance = (right.T * inverse**2) @ right * scatter * remembers
-    errors = np.sqrt(np.diag(covariance))
-    with np.errstate(invalid="ignore", divide="ignore"):
-        correlation = np.nan_to_num(covariance / np.outer(errors, errors))
-    return errors, correlation, singular, right[-1]
+        alone = np.sqrt(scatter) / length
+    return Uncertainty(errors, alone, covariance / np.outer(safe, safe), singular, right[-1])

@@ -115,10 +115,12 @@ class Stitcher:
         """What a row of samples should have been."""
         width, columns = self._layout.width, self._layout.columns
         if len(cells) != width:
-            return f"{width} cells of numbers are expected, {len(cells)} found"
+            return f"{width} cell{'s' if width > 1 else ''} of numbers expected, {len(cells)} found"
         for c in columns:
             if not is_number(cells[c], self._layout.decimal) and not is_gap(cells[c], self._layout.words):
-                return f"a number is expected in cell {c + 1}, not {cells[c][:40]!r}"
+                other = "," if self._layout.decimal == "." else "."
+                hint = f"; give decimal={other!r} if that is its decimal mark" if is_number(cells[c], other) else ""
+                return f"a number is expected in cell {c + 1}, not {cells[c][:40]!r}{hint}"
         extra = next((c for c in range(width) if c not in columns and cells[c]), 0)
         return f"an empty cell {extra + 1} is expected as in the rows above, not {cells[extra][:40]!r}"
 

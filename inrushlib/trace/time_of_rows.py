@@ -60,7 +60,10 @@ def time_rows(arrays: list[FloatArray], header: Header, table: Table, headed: li
         left = _running_numbers(arrays, header.columns, said)
         rows = [at for at, column in enumerate(header.columns) if column not in left]
         begins = sorted({0, *headed})
-        time: FloatArray = interval.start + interval.step * np.arange(table.count, dtype=np.float64)
+        time: FloatArray = np.arange(table.count, dtype=np.float64)
+        with np.errstate(over="ignore"):
+            time *= interval.step
+            time += interval.start
     else:
         at = header.columns.index(clock)
         left = [c for c in _running_numbers(arrays, header.columns, said) if c != clock]
@@ -68,11 +71,14 @@ def time_rows(arrays: list[FloatArray], header: Header, table: Table, headed: li
         arrays, lines = _without_blank_rows(arrays, at, table, said)
         time = arrays[at]
         said += scaled_time(time, clock, header, choices)
+        headed = np.searchsorted(lines, headed).tolist() if lines.size else headed
         begins = find_segments(time, set(headed), lambda row: table.line_of(int(lines[row]) if lines.size else row))
     segment, begin, end = _chosen_segment(begins, len(time), choices, said)
     if end - begin < 2:
         raise TraceError(f"line {table.line_of(begin)}: two rows of samples are expected at least")
     own_time = time[: end - begin] if clock is None else time[begin:end]
+    if not (own_time[0] < own_time[-1] < np.inf):
+        raise TraceError(f"line {table.line_of(begin)}: rising times are expected, but they stay at {own_time[0]:g} s")
     held = [arrays[at][begin:end] for at in rows]
     return Timed(own_time, [header.columns[at] for at in rows], held, segment, len(begins), said)
 

@@ -64,7 +64,8 @@ def test_speed(benchmark, capture: Path) -> None:  # type: ignore[no-untyped-def
     assert trace.time[-1] == pytest.approx((ROWS - 1) * 1e-7, rel=1e-12)
     ours, theirs = benchmark.stats.stats, others[1:]
     print(
-        f"\n{ROWS} rows, {capture.stat().st_size / 1e6:.0f} MB: least {ours.min:.3f} s beside pandas' {min(theirs):.3f} s, "
+        f"\n{ROWS} rows, {capture.stat().st_size / 1e6:.0f} MB: "
+        f"least {ours.min:.3f} s beside pandas' {min(theirs):.3f} s, "
         f"{ours.min / min(theirs):.2f} times; medians {ours.median:.3f} s and {statistics.median(theirs):.3f} s, "
         f"{ours.median / statistics.median(theirs):.2f} times"
     )

@@ -133,7 +133,7 @@ class Contest:
         self.exact = self.by_solve_ivp("Radau", 1e-11)
 
     def _stretches(self):
-        """Start, end, mode, section modes and instants to compare at, from one switching or end of a ramp to the next."""
+        """From one switching or end of a ramp to the next: start, end, modes, instants to compare at."""
         kept = self.record.kept
         base = at.KEPT_STATE
         modes = np.hstack([kept[:, 3:base], kept[:, base + 4 * self.n :]])
@@ -225,7 +225,7 @@ def test_scipy_solves_the_same_equations(contest):
             [colours[int(k)] for k in q[:, at.SHOWS]],
         )  # fmt: skip
         rate, slopes = contest.functions(m, q)
-        inverse = np.linalg.inv(eq.mass_matrix(contest.record.build, mode))
+        inverse = np.linalg.inv(eq.mass_matrix(contest.record.build))
         expected = inverse @ eq.right_hand_side(contest.record.build, mode, t, y)
         assert rate(t, y) == pytest.approx(expected, rel=1e-6, abs=1e-9 * np.abs(inverse).max())
         expected = inverse @ eq.slopes(contest.record.build, mode, t, y)

@@ -14,6 +14,13 @@ from inrushlib import launch
 pytestmark = pytest.mark.browser
 
 
+KERNEL_IS_IDLE = """() => {
+  const panel = window.jupyterapp && window.jupyterapp.shell.currentWidget;
+  const session = panel && panel.sessionContext && panel.sessionContext.session;
+  return session && session.kernel && session.kernel.status === 'idle' && session.kernel.info;
+}"""
+
+
 class _Stay(urllib.request.HTTPRedirectHandler):
     """Do not follow a redirect."""
 
@@ -96,7 +103,7 @@ def test_lab_opens_a_copy_of_the_notebook_runs_it_and_asks_for_its_token(new_vis
         page = visit.page
         page.goto(server.address, wait_until="domcontentloaded")
         page.wait_for_selector(".jp-NotebookPanel .jp-Cell", timeout=60_000)
-        page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]", timeout=60_000)
+        page.wait_for_function(KERNEL_IS_IDLE, timeout=60_000)
         run_all(page)
         visit.verdict("✗ NO")
         visit.shoot("lab")
@@ -105,7 +112,7 @@ def test_lab_opens_a_copy_of_the_notebook_runs_it_and_asks_for_its_token(new_vis
 
 
 def run_all(page, tries=3):
-    """Run all cells; a command that comes before the editor is ready is lost, so it is given again."""
+    """Run all cells; where the editor was not ready yet it asks for a kernel, and the command is given again."""
     for left in reversed(range(tries)):
         page.evaluate("() => { window.jupyterapp.commands.execute('runmenu:run-all'); }")
         try:
@@ -113,5 +120,8 @@ def run_all(page, tries=3):
         except PlaywrightTimeoutError:
             if left == 0:
                 raise
+            accept = page.locator(".jp-Dialog .jp-mod-accept")
+            if accept.count():
+                accept.first.click()
         else:
             return

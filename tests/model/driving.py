@@ -127,7 +127,7 @@ class _Switched:
         a = build.adapter
         self.peak = a.limit_current if a.peak_current is None else a.peak_current
         self.on, self.over, self.t_on = True, False, (-np.inf if build.run.start == "plug" else 0.0)
-        self.top = self.peak
+        self.top, self.low_since = self.peak, 0.0
         self.reset, self.gate_low, self.state, self.burst = True, False, build.controller.reset_current, 0.0
         self.colours = [build.pixel.power_on, build.firmware.first_frame, build.firmware.content]
         self.frame = 1
@@ -148,7 +148,7 @@ class _Switched:
             case at.E_RETRY | at.E_MAINS_ON:
                 self.on, self.t_on = True, t
 
-    def controller(self, code: int) -> None:
+    def controller(self, t: float, code: int) -> None:
         c = self.build.controller
         match code:
             case at.E_RESET_RELEASE:
@@ -158,7 +158,7 @@ class _Switched:
             case at.E_RUN:
                 self.state = c.run_current
             case at.E_GATE_LOW:
-                self.gate_low = True
+                self.gate_low, self.low_since = True, t
             case at.E_BURST_START:
                 self.burst = c.burst_current
             case at.E_BURST_END:
@@ -178,7 +178,9 @@ class _Switched:
                 self.duties[index], self.shows[index] = self.colours[0], False
 
     def stretch(self, start: float, end: float) -> Stretch:
-        mode = Mode(self.on, self.t_on, self.top, self.gate_low, self.state + self.burst, list(self.duties))
+        mode = Mode(
+            self.on, self.t_on, self.top, self.gate_low, self.state + self.burst, list(self.duties), self.low_since
+        )
         return Stretch(start, end, mode, self.over, self.reset, tuple(self.above), tuple(self.shows))
 
 
@@ -203,7 +205,7 @@ def modes(record: Record) -> list[Stretch]:
             t, code, index = record.log[row]
             row += 1
             switched.adapter(t, int(code))
-            switched.controller(int(code))
+            switched.controller(t, int(code))
             switched.sections(int(code), int(index))
         if end - start > 1e-12:
             stretches.append(switched.stretch(start, end))

@@ -5,8 +5,8 @@ anything here is ``imag(f(x + 1e-30j)) / 1e-30``, exact to the last digits: no d
 
 ``right_hand_side``, ``mass_matrix``, ``slopes``
     ``C dy/dt = f``, C, and df/dy
-``Mode``, ``Limiter``, ``LoadSwitch``
-    what is switched how; the parts by choice
+``Mode``
+    what is switched how
 ``soft``, ``least``, ``rise``, ``limit_current``, ``adapter_current``, ``channel_current``, ...
     one law each
 """
@@ -22,27 +22,6 @@ CORE = 10
 
 
 @dataclass
-class Limiter:
-    """An NTC in series with the lead."""
-
-    cold: float
-    beta: float
-    dissipation: float
-    heat: float
-    ambient: float
-
-
-@dataclass
-class LoadSwitch:
-    """A switch with a slewed output and a limit, in place of the P-channel one; enabled at ``since``."""
-
-    slew: float
-    limit: float
-    resistance: float
-    since: float
-
-
-@dataclass
 class Mode:
     """What is switched how, at one instant."""
 
@@ -52,8 +31,7 @@ class Mode:
     gate_low: bool
     load: float
     duties: list[tuple[float, float, float]]
-    limiter: Limiter | None = None
-    load_switch: LoadSwitch | None = None
+    low_since: float = 0.0  # when the gate went low: from then on a load switch's output rises
 
 
 def soft(x, w):
@@ -141,10 +119,11 @@ def _switch(build, mode, t, v_b, v_g, v_r, v_3):
     """Bus to root, bus to gate, gate to rail, gate to ground [A]."""
     sw = build.switch
     zero = 0.0 * v_b
-    if mode.load_switch is not None:
-        x = mode.load_switch
-        i = load_switch_current(v_b, v_r, x.slew * (t - x.since), x.resistance, x.limit) if mode.gate_low else zero
-        return i, zero, zero, zero
+    if sw is not None and sw.kind == "load-switch":
+        if not mode.gate_low:
+            return zero, zero, zero, zero
+        ramp = sw.slew_rate * (t - mode.low_since)
+        return load_switch_current(v_b, v_r, ramp, sw.on_resistance, sw.current_limit), zero, zero, zero
     if sw is None:
         return (v_b - v_r) / 0.002, zero, zero, zero
     i_ch = channel_current(v_b, v_g, v_r, sw.threshold_voltage, sw.on_resistance, sw.on_resistance_drive)
@@ -195,9 +174,9 @@ def right_hand_side(build, mode, t, y):
     i_sw, i_pull, i_clamp, i_low = _switch(build, mode, t, v_b, v_g, v_r, v_3)
     net, drawn = _sections(build, mode, v_r, y[CORE:])
     ntc, heating = 0.0, 0.0 * rise_kelvin
-    if mode.limiter is not None:
-        x = mode.limiter
-        ntc = limiter_resistance(rise_kelvin, x.cold, x.beta, x.ambient)
+    if build.limiter is not None:
+        x = build.limiter
+        ntc = limiter_resistance(rise_kelvin, x.cold_resistance, x.beta, x.ambient + 273.15)
         heating = ntc * i_l**2 - x.dissipation * rise_kelvin
     return np.array(
         [
@@ -216,10 +195,10 @@ def right_hand_side(build, mode, t, y):
     )
 
 
-def mass_matrix(build, mode):
+def mass_matrix(build):
     """C. A state that does not exist (no bulk, no gate, no limiter) stands still; it is given 1."""
     w = build.wiring
-    gated = build.switch is not None and mode.load_switch is None
+    gated = build.switch is not None and build.switch.kind == "p-channel"
     gs = build.switch.gate_source_capacitance if gated else 0.0
     gd = build.switch.gate_drain_capacitance if gated else 0.0
     c = np.diag(
@@ -229,7 +208,7 @@ def mass_matrix(build, mode):
             gs + gd if gated else 1.0,
             build.panel.ceramic + gd, build.panel.bulk or 1.0,
             build.controller.reservoir, build.controller.rail_capacitance,
-            mode.limiter.heat if mode.limiter else 1.0,
+            build.limiter.heat_capacity if build.limiter else 1.0,
             *(n * w.capacitance_per_pixel for n in w.pixels_per_section),
         ]
     )  # fmt: skip

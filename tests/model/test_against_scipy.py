@@ -63,13 +63,23 @@ BUILDS = {
         adapter__trip_delay=0.003,
         adapter__retry_delay=0.02,
     ),
+    # By choice: a load switch that ramps into a lit panel, behind a lead with an inrush limiter.
+    "load switch, limiter": lambda: shortened(
+        "0100",
+        0.06,
+        controller__boot_time=0.02,
+        switch__kind="load-switch",
+        switch__slew_rate=500,
+        switch__current_limit=4,
+        limiter__cold_resistance=0.3,
+    ),
     # The controller on a supply of its own, so that the panel forgets while it runs on; pin as gate driver.
     "own supply": lambda: shortened("1027", 0.09, run__interruptions=[[0.04, 0.08]], controller__boot_time=0.005),
 }
 
 
 def right_hand_side(build, mode):
-    inverse = np.linalg.inv(eq.mass_matrix(build, mode))
+    inverse = np.linalg.inv(eq.mass_matrix(build))
     return (
         lambda t, y: inverse @ eq.right_hand_side(build, mode, t, y),
         lambda t, y: inverse @ eq.slopes(build, mode, t, y),

@@ -217,6 +217,15 @@ def test_regulator(v_h, v_3, dropout, resistance, limit):
     assert value >= 0.0  # never backwards
 
 
+def test_regulator_in_its_three_regions():
+    # Limit 0.6 A, dropout 80 mV and 0.3 ohm; far from the corners each region holds exactly.
+    # Regulating: 20 mV under its 3.3 V, over 50 mohm. Dropped out: the rest over 0.3 ohm. Limited.
+    assert laws.regulator(5.0, 3.28, 3.3, 0.08, 0.3, 0.6)[0] == pytest.approx(0.02 / 0.05, rel=1e-9)
+    assert laws.regulator(2.2, 2.0, 3.3, 0.08, 0.3, 0.6)[0] == pytest.approx(0.12 / 0.3, rel=1e-9)
+    assert laws.regulator(5.0, 1.0, 3.3, 0.08, 0.3, 0.6)[0] == pytest.approx(0.6, rel=1e-9)
+    assert laws.regulator(5.0, 3.5, 3.3, 0.08, 0.3, 0.6)[0] == 0.0
+
+
 @hunt
 @given(v_3=st.floats(-4.0, 8.0), current=amps)
 def test_rail_load(v_3, current):

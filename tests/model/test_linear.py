@@ -95,6 +95,17 @@ def builds(draw):
             "switch.pullup_resistance": draw(decades(1e3, 1e6)),
             "switch.gate_resistance": draw(decades(10, 1e5)),
             "switch.gate_driver": draw(st.sampled_from(["transistor", "pin"])),
+            "switch.kind": draw(st.sampled_from(["p-channel", "p-channel", "load-switch"])),
+            "switch.slew_rate": draw(decades(10, 1e4)),
+            "switch.current_limit": draw(decades(0.2, 10)),
+        }
+    if draw(st.booleans()):
+        values |= {
+            "limiter.cold_resistance": draw(st.floats(0.2, 10)),
+            "limiter.beta": draw(st.floats(1500, 4500)),
+            "limiter.dissipation": draw(st.floats(5e-3, 0.1)),
+            "limiter.heat_capacity": draw(st.floats(0.05, 2.0)),
+            "limiter.ambient": draw(st.floats(-10, 50)),
         }
     if sections == 1:
         del values["wiring.hop_resistance"]
@@ -116,33 +127,15 @@ def cases(draw):
         on=draw(st.booleans()), t_on=t_on, top=build.adapter.limit_current * draw(st.floats(1.0, 3.0)),
         gate_low=draw(st.booleans()), load=draw(st.floats(0.0, 0.5)), duties=[tuple(COLOURS[i]) for i in shows],
     )  # fmt: skip
-    if draw(st.booleans()):
-        mode.limiter = eq.Limiter(
-            draw(st.floats(0.2, 10)), draw(st.floats(1500, 4500)), draw(st.floats(5e-3, 0.1)),
-            draw(st.floats(0.05, 2.0)), draw(st.floats(260, 320)),
-        )  # fmt: skip
+    if build.limiter is not None:
         y[9] = draw(st.floats(0.0, 150.0))
-        row = mode.limiter
-        p[[at.LIMITER, at.LIMITER_COLD, at.LIMITER_BETA, at.LIMITER_DISSIPATION, at.LIMITER_HEAT]] = (
-            1.0, row.cold, row.beta, row.dissipation, row.heat,
-        )  # fmt: skip
-        p[at.LIMITER_AMBIENT] = row.ambient
-    if draw(st.integers(0, 3)) == 0:
-        since = draw(st.floats(0.0, t))
-        mode.load_switch = eq.LoadSwitch(
-            draw(decades(10, 1e4)), draw(decades(0.2, 10)), draw(decades(0.01, 0.3)), since
-        )
-        row = mode.load_switch
-        p[[at.SWITCH, at.SLEW, at.SWITCH_LIMIT, at.SWITCH_RESISTANCE]] = (
-            at.LOAD_SWITCH, row.slew, row.limit, row.resistance,
-        )  # fmt: skip
-        p[at.GATE_SOURCE] = p[at.GATE_DRAIN] = 0.0
+    mode.low_since = draw(st.floats(0.0, t))
     ramp_end, own_end = t_on + build.adapter.soft_start, 1e-3
     m = np.full(at.MODES, np.inf)
     m[[at.ON, at.T_ON, at.TOP, at.GATE_LOW, at.LOAD]] = mode.on, t_on, mode.top, mode.gate_low, mode.load
     m[at.KINK] = ramp_end if t < ramp_end else np.inf
     m[at.OWN_KINK] = own_end if t < own_end else np.inf
-    m[at.GATE_SINCE] = mode.load_switch.since if mode.load_switch else 0.0
+    m[at.GATE_SINCE] = mode.low_since
     q = np.zeros((count, at.SECTION_MODES))
     q[:, at.SHOWS] = shows
     return Case(build, mode, t, y, p, s, m, q)
@@ -179,7 +172,7 @@ def test_mass_product(case, vector):
     x = np.random.default_rng(vector).normal(size=len(case.y))
     out = np.empty(len(x))
     circuit.mass_product(x, case.p, case.s, out)
-    assert out == pytest.approx(eq.mass_matrix(case.build, case.mode) @ x, rel=1e-11, abs=1e-18)
+    assert out == pytest.approx(eq.mass_matrix(case.build) @ x, rel=1e-11, abs=1e-18)
 
 
 @hunt
@@ -189,7 +182,7 @@ def test_solve(case, rate, vector):
     _, d = case.derivative()
     w, chain, border = np.empty(linear.WORK), np.empty(count), np.empty(count)
     linear.factor(rate, case.y, case.p, case.s, case.m, d, w, chain, border)
-    matrix = rate * eq.mass_matrix(case.build, case.mode) - eq.slopes(case.build, case.mode, case.t, case.y)
+    matrix = rate * eq.mass_matrix(case.build) - eq.slopes(case.build, case.mode, case.t, case.y)
     b = np.random.default_rng(vector).normal(size=n)
     x = b.copy()
     linear.solve(case.s, w, chain, border, x)

@@ -18,8 +18,7 @@ ADDED = 0.5 * 1e-7 * 5.0**2 + 0.020**2 * math.pi**2 / 6 / 500.0
 
 def test_ramp_into_a_resistor():
     # A resistive load's share of the energy in the switch over a linear ramp T is V^2 T / (6 R): textbook
-    # (derived). 5 V, 10 ms, 5 ohm: 8.33 mJ. Once on, 0.3 mohm take a fraction of a
-    # microjoule.
+    # (derived). 5 V, 10 ms, 5 ohm: 8.33 mJ. Once on, 0.3 mohm take a fraction of a microjoule.
     values = {**RAMP, "panel.bulk": GROUND, "panel.bulk_esr": 5.0}
     startup = stiff(5.0, values, 10e-3 + AFTER)
     assert 1e3 * (startup.energy.losses["switch"] - ADDED) == pytest.approx(8.33, abs=0.5e-2)
@@ -78,7 +77,8 @@ def test_switch_and_limiter_share_one_half_c_v_squared():
     # The same textbook result with two nonlinear resistances and the lead in series.
     values = {
         **STIFF, "adapter.rated_voltage": 5.0, "lead.resistance": 0.05, "bus.ceramic": 1e-7,
-        "limiter.cold_resistance": 2.0, "limiter.heat_capacity": 1e-3, "switch.on_resistance": 0.1, "panel.ceramic": 1000e-6,
+        "limiter.cold_resistance": 2.0, "limiter.heat_capacity": 1e-3,
+        "switch.on_resistance": 0.1, "panel.ceramic": 1000e-6,
         "switch.gate_source_capacitance": 1e-12, "switch.gate_drain_capacitance": 1e-12,
     }  # fmt: skip
     losses = run(values, 60e-3).energy.losses

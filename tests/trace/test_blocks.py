@@ -54,7 +54,7 @@ def long_capture(odd: dict[int, str]) -> bytes:
 def test_the_line_of_a_bad_row_is_right(at: int) -> None:
     with pytest.raises(TraceError, match=rf"line {at + 2}: a number is expected in cell 2, not 'x'"):
         read_trace(long_capture({at: f"{at},x,1"}))
-    with pytest.raises(TraceError, match=rf"line {at + 2}: 3 cells of numbers are expected, 2 found"):
+    with pytest.raises(TraceError, match=rf"line {at + 2}: 3 cells of numbers expected, 2 found"):
         read_trace(long_capture({20: "20,---,1", at: f"{at},1"}))
 
 
@@ -77,6 +77,12 @@ def test_gaps_remarks_and_repeated_headers_anywhere() -> None:
     np.testing.assert_array_equal(trace.channels["b"].values, b)
     np.testing.assert_array_equal(trace.channels["a"].values, a)
     assert (trace.channels["a"].gaps, trace.channels["b"].gaps) == (2, 1)
+
+
+def test_a_block_of_nothing_but_truths_is_no_block_of_ones() -> None:
+    rows = [f"{i},{i if i < 40_000 else 'True'}" for i in range(80_000)]
+    with pytest.raises(TraceError, match="line 40002: a number is expected in cell 2, not 'True'"):
+        read_trace("\n".join(["time [us],a [V]", *rows]).encode())
 
 
 def test_a_long_capture_takes_little_more_memory_than_its_arrays(tmp_path) -> None:  # type: ignore[no-untyped-def]

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
@@ -112,6 +112,7 @@ def test_one_spike_in_ten_million_samples_stays_visible() -> None:
     assert (np.count_nonzero(high), np.count_nonzero(low)) == (1, 1)
 
 
+@settings(deadline=None)
 @given(
     hnp.arrays(np.float64, st.integers(1, 300), elements=st.floats(-1e6, 1e6) | st.just(float("nan"))),
     st.integers(1, 400),

@@ -81,3 +81,11 @@ def test_samples_in_a_column_that_has_neither_name_nor_sample_above() -> None:
     rows = [f"{i},{i},{i if i == 3000 else ''}" for i in range(6000)]
     with pytest.raises(TraceError, match="line 3002: an empty cell 3 is expected as in the rows above, not '3000'"):
         read_trace("\n".join(["time [us],a [V],", *rows]).encode())
+
+
+def test_blank_rows_do_not_move_a_repeated_header() -> None:
+    first = "".join(f"{i},{i}\n" for i in range(10))
+    second = "".join(f"{i},{i}\n" for i in range(8, 20))
+    data = "time [us],a [V]\n,\n" + first[:20] + ",\n" + first[20:] + "time [us],a [V]\n" + second
+    trace = read_trace(data.encode(), choices=ReadChoices(segment=2))
+    np.testing.assert_array_equal(trace.channels["a"].values, np.arange(8.0, 20.0))

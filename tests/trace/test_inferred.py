@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from inrushlib.errors import TraceError
 from inrushlib.trace import ReadChoices, read_trace
 from inrushlib.trace.units import find_unit, split_label
 
@@ -47,6 +48,26 @@ def test_nothing_is_inferred_when_everything_is_said() -> None:
 )
 def test_each_inference_has_its_sentence(data: bytes, sentence: str) -> None:
     assert sentence in read_trace(data).inferred
+
+
+def test_a_few_decimal_commas_among_whole_numbers_settle_the_decimal_mark() -> None:
+    rows = [f"{i};{'2,5' if i % 10 == 7 else 2}" for i in range(50)]
+    trace = read_trace("\n".join(["time [us];bus [V]", *rows]).encode())
+    np.testing.assert_array_equal(trace.channels["bus"].values, np.where(np.arange(50) % 10 == 7, 2.5, 2.0))
+
+
+def test_a_decimal_comma_that_comes_late() -> None:
+    rows = [f"{i};{'2,5' if i == 900 else 2}" for i in range(1000)]
+    trace = read_trace("\n".join(["time [us];bus [V]", *rows]).encode())
+    assert trace.channels["bus"].values[900] == 2.5
+
+
+def test_a_decimal_comma_that_comes_too_late_is_refused_and_the_choice_named() -> None:
+    rows = [f"{i};{'2,5' if i == 90_000 else 2}" for i in range(100_000)]
+    data = "\n".join(["time [us];bus [V]", *rows]).encode()
+    with pytest.raises(TraceError, match="line 90002: a number is expected in cell 2, not '2,5'; give decimal=','"):
+        read_trace(data)
+    assert read_trace(data, choices=ReadChoices(decimal=",")).channels["bus"].values[90_000] == 2.5
 
 
 def test_what_the_caller_says_wins() -> None:

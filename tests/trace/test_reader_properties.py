@@ -13,6 +13,7 @@ MARKS = st.sampled_from([(",", "."), (";", "."), (";", ","), ("\t", "."), ("\t",
 SAMPLES = st.floats(-1e9, 1e9, allow_subnormal=False)
 
 
+@settings(deadline=None)
 @given(
     st.lists(st.tuples(SAMPLES, SAMPLES | st.just(float("nan"))), min_size=2, max_size=40),
     MARKS,
@@ -37,7 +38,7 @@ def test_any_table_comes_back_to_the_last_bit(rows, marks, newline, encoding, qu
 TEXTS = st.text(st.sampled_from(list('0123456789.,;\t -+eE"#[]()/:=*\n\r\x00\x0b\x1c∞µsVAmu_x')), max_size=300)
 
 
-@settings(max_examples=400)
+@settings(max_examples=400, deadline=None)
 @given(TEXTS | st.binary(max_size=300).map(lambda b: b.decode("latin-1")), st.sampled_from(["utf-8", "utf-16"]))
 def test_any_text_gives_a_trace_or_a_trace_error(text: str, encoding: str) -> None:
     try:
@@ -51,7 +52,7 @@ def test_any_text_gives_a_trace_or_a_trace_error(text: str, encoding: str) -> No
         assert channel.gaps == np.isnan(channel.values).sum()
 
 
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 @given(
     TEXTS,
     st.fixed_dictionaries(
@@ -86,7 +87,7 @@ CELLS = st.sampled_from(
 )  # fmt: skip
 
 
-@settings(max_examples=300)
+@settings(max_examples=300, deadline=None)
 @given(st.lists(st.lists(CELLS, min_size=1, max_size=4), min_size=1, max_size=12))
 def test_a_block_at_once_and_line_by_line_say_the_same(rows: list[list[str]]) -> None:
     data = "".join(",".join(row) + "\n" for row in rows).encode()

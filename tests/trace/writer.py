@@ -250,6 +250,37 @@ def segments(chosen: int, *, headed: bool) -> Written:
     )
 
 
+def segments_without_times(chosen: int) -> Written:
+    """Three records of 20 rows, each under the header again, with an interval in place of times."""
+    _, bus, lead = decimals(60)
+    lines = ["Sample interval,0.5us", "Start,-100us"]
+    for part in range(3):
+        rows = slice(20 * part, 20 * part + 20)
+        lines += ["bus [V],lead [mA]", *numbers([bus[rows], lead[rows]], Style())]
+    rows = slice(20 * chosen - 20, 20 * chosen)
+    channels = {"bus": si(bus[rows], "V"), "lead": si(lead[rows], "mA")}
+    units, choices = {"bus": "V", "lead": "A"}, ReadChoices(segment=chosen)
+    return Written(joined(lines, Style()), -1e-4 + 5e-7 * np.arange(20), channels, units, choices)
+
+
+def segments_that_start_late() -> Written:
+    """Two records under a header each; the second begins at nine tenths of the first's times."""
+    times, bus, _ = decimals(60)
+    lines = ["time [us],bus [V]", *numbers([times[:40], bus[:40]], Style())]
+    lines += ["time [us],bus [V]", *numbers([times[36:56], bus[40:]], Style())]
+    return Written(
+        joined(lines, Style()), si(times[36:56], "us"), {"bus": si(bus[40:], "V")}, {"bus": "V"}, ReadChoices(segment=2)
+    )
+
+
+def names_in_the_preamble() -> Written:
+    """Two columns without a header, named by the preamble."""
+    _, bus, lead = decimals(60)
+    lines = ["Label,bus,lead", "Vertical Units,V,mA", "Sampling Period,0.5us", *numbers([bus, lead], Style())]
+    channels = {"bus": si(bus, "V"), "lead": si(lead, "mA")}
+    return Written(joined(lines, Style()), 5e-7 * np.arange(60), channels, {"bus": "V", "lead": "A"})
+
+
 def stitched() -> Written:
     """A header repeated half way, with columns the other way round and another unit."""
     times, bus, lead = decimals(60)

@@ -90,3 +90,11 @@ def test_picture_follows_the_width_of_the_page(page):
     assert Image.open(io.BytesIO(page.view.image.value)).size == (600, 460)
     page.access.ratio = 2.0
     assert Image.open(io.BytesIO(page.view.image.value)).size == (1200, 920)
+
+
+def test_a_page_that_was_just_built_is_sent_everything(page, monkeypatch):
+    sent = []
+    for name in ("verdict", "figures", "readings", "log", "image", "title", "problem"):
+        monkeypatch.setattr(type(getattr(page.view, name)), "send_state", lambda self, key=None: sent.append(self))
+    page.access.built = 1
+    assert {id(widget) for widget in sent} >= {id(page.view.verdict), id(page.view.figures), id(page.view.log)}

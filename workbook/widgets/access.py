@@ -79,6 +79,8 @@ export default {
     sizes.observe(document.body);
     later();
     soon();
+    model.set("built", (model.get("built") || 0) + 1);
+    model.save_changes();
     return () => {
       watch.disconnect();
       sizes.disconnect();
@@ -92,9 +94,11 @@ export default {
 class Access(anywidget.AnyWidget):  # type: ignore[misc]
     """Names sliders, fields, buttons and the picture; shows nothing itself.
 
-    ``width`` [px] is the room for the picture on the page, ``ratio`` the screen's pixels for each of those.
+    ``width`` [px] is the room for the picture on the page, ``ratio`` the screen's pixels for each of those;
+    ``built`` counts how often a page was built.
     """
 
     _esm = SCRIPT
     width: Any = tl.Int(0).tag(sync=True)
     ratio: Any = tl.Float(1.0).tag(sync=True)
+    built: Any = tl.Int(0).tag(sync=True)

@@ -39,6 +39,7 @@ class BootPage:
         self.view = BootView(self.state, self.overlay)
         self.access = Access()
         self.access.observe(lambda _: self.view.resize(self.access.width, self.access.ratio), ["width", "ratio"])
+        self.access.observe(lambda _: self.view.send_again(), "built")
         self.tabs = w.ToggleButtons(options=(BUILD, CAPTURE, *self.controls.names), value=self.controls.names[0])
         self.tabs.add_class("wb-tabs")
         self.tabs.observe(self.turned, "value")

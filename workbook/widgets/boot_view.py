@@ -13,7 +13,7 @@ from widgets import report
 from widgets.overlay import OverlayState
 from widgets.state import BootState
 from widgets.time_view import TimeView
-from widgets.worker import DETAILS, DRAW
+from widgets.worker import DETAILS, DRAW, SEND
 
 MOST_LINES = 300
 
@@ -56,6 +56,15 @@ class BootView:
         """Draw for another width on the page [px], with ``ratio`` pixels of the screen for each."""
         self.size = (width, ratio)
         self.redraw()
+
+    def send_again(self) -> None:
+        """Send everything once more: what changed while the page was being built may have been lost on its way."""
+
+        def job() -> None:
+            for widget in (self.verdict, self.title, self.problem, self.image, self.readings, self.figures, self.log):
+                widget.send_state()
+
+        self.state.worker.submit(SEND, job)
 
     def redraw(self, _: Any = None) -> None:
         """Ask for the picture and the tables of the newest start."""

@@ -23,9 +23,9 @@ def label_of(key: str) -> str:
 def tooltip_of(key: str) -> str:
     """Return what a key means, what is accepted, and where a builder finds it."""
     info = build_keys()[key]
-    default = f" Default: {info.default_text}." if info.default_text not in ("", "required") else ""
+    default = f" Default: {info.default_text.replace('ohm', 'Ω')}." if info.default_text not in ("", "required") else ""
     meaning = info.meaning[:1].upper() + info.meaning[1:]
-    return f"{meaning}. Where to find it: {info.where_found}. Accepted: {info.bounds}.{default}"
+    return f"{meaning}. Where to find it: {info.where_found}. Accepted: {info.bounds.replace('ohm', 'Ω')}.{default}"
 
 
 def shown(build: Build, key: str) -> str:

@@ -7,7 +7,7 @@ import threading
 import time
 from collections.abc import Callable
 
-DRAW, COMPUTE, DETAILS = range(3)
+SEND, DRAW, COMPUTE, DETAILS = range(4)
 """Kinds of jobs, the more urgent first."""
 
 Job = Callable[[], None]

@@ -1,0 +1,221 @@
+"""Yes/no maps: filled by verdict, hatched so that they read in grey, with the boundary of what boots.
+
+``draw_map``        verdicts over two keys
+``draw_gate_map``   the window for the first frame over gate resistance and capacitance
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch, PathPatch
+from matplotlib.path import Path
+from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormatter
+
+from inrushlib.build import build_keys
+from inrushlib.plots.style import INK, LEVEL
+from inrushlib.plots.verdicts import HATCH, VERDICTS, words
+from inrushlib.quantities import format_quantity
+from inrushlib.sizing.axis import Axis
+from inrushlib.sizing.gate_map import GateMap
+from inrushlib.sizing.map import BOOTS, VerdictMap
+from inrushlib.startup import Verdict
+from inrushlib.trace.prepare import FloatArray
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+LINE: dict[str, Any] = {"color": INK, "linewidth": 1.8, "solid_joinstyle": "round"}
+OWN: dict[str, Any] = {
+    "marker": "D",
+    "markersize": 8,
+    "markerfacecolor": "#ffffff",
+    "markeredgecolor": INK,
+    "markeredgewidth": 1.6,
+}
+
+
+def draw_map(found: VerdictMap, axes: Axes) -> Axes:
+    """Draw the verdicts over two keys, the boundary of what boots, and the build's own values.
+
+    Parameters
+    ----------
+    found : VerdictMap
+        The map.
+    axes : Axes
+        Empty axes, 4 by 3 inches or larger, with room above for the legend.
+    """
+    x, y = _scale(found.x), _scale(found.y)
+    handles: list[Any] = []
+    nearest = _without_boots(found.verdicts)
+    for number, verdict in enumerate(Verdict):
+        if not (found.verdicts == number).any():
+            continue
+        if number == BOOTS:
+            shapes = [*_agreeing_squares(found), *found.edge_areas]
+        else:
+            shapes = _rows(nearest == number, _borders(found.x_values, found.x), _borders(found.y_values, found.y))
+        fill, hatch = VERDICTS[verdict]
+        look: dict[str, Any] = {"facecolor": fill, "hatch": hatch, "edgecolor": HATCH, "linewidth": 0}
+        # What boots lies on top: its edge has been followed more finely than the points' own cells.
+        axes.add_patch(PathPatch(_path(shapes, x, y), zorder=1.2 if number == BOOTS else 1.0, **look))
+        handles.append(Patch(label=words(verdict), **look))
+    for line in found.boundaries:
+        axes.plot(line[:, 0] * x, line[:, 1] * y, zorder=2.0, **LINE)
+    if found.boundaries:
+        handles.append(Line2D([], [], label="edge of what boots", **LINE))
+    if found.own is not None and _inside(found.own[0], found.x) and _inside(found.own[1], found.y):
+        axes.plot(found.own[0] * x, found.own[1] * y, zorder=3.0, clip_on=False, **OWN)
+        handles.append(Line2D([], [], linestyle="", label="this build", **OWN))
+    _frame(axes, found.x, found.y)
+    _legend(axes, handles)
+    return axes
+
+
+def draw_gate_map(found: GateMap, axes: Axes) -> Axes:
+    """Draw the window for the first frame over gate resistance and gate-drain capacitance.
+
+    Each cell says from when to when the first frame may start; cells are darker the longer the window, the line
+    is the edge of where the build's own delay boots.
+
+    Parameters
+    ----------
+    found : GateMap
+        The map.
+    axes : Axes
+        Empty axes, 7 by 4 inches or larger.
+    """
+    own = found.own
+    x, y = _scale(own.x), _scale(own.y)
+    width = np.log10(1.0 + (found.latest - found.earliest) / 1e-4)
+    top = np.nanmax(width) if np.isfinite(width).any() else 1.0
+    x_borders, y_borders = _borders(found.resistance, own.x), _borders(found.capacitance, own.y)
+    axes.set_facecolor("#ffffff")
+    axes.pcolormesh(x_borders * x, y_borders * y, np.ma.masked_invalid(width), cmap="Greens", vmin=0, vmax=2.2 * top)
+    none = _rows(~np.isfinite(width), x_borders, y_borders)
+    handles: list[Any] = []
+    if none:
+        look: dict[str, Any] = {"facecolor": "#ffffff", "hatch": "xx", "edgecolor": HATCH, "linewidth": 0}
+        axes.add_patch(PathPatch(_path(none, x, y), **look))
+        handles.append(Patch(label="no delay boots", **look))
+    for row, farads in enumerate(found.capacitance):
+        for column, ohms in enumerate(found.resistance):
+            if np.isfinite(width[row, column]):
+                text = f"{_short(found.earliest[row, column])}\n{_short(found.latest[row, column])}"
+                axes.text(ohms * x, farads * y, text, ha="center", va="center", fontsize=7.5, color=INK)
+    for line in own.boundaries:
+        axes.plot(line[:, 0] * x, line[:, 1] * y, **LINE)
+    if own.boundaries:
+        delay = format_quantity(own.build.firmware.first_frame_delay, "s", digits=3)
+        handles.append(Line2D([], [], label=f"edge of what boots at {delay}", **LINE))
+    if own.own is not None and _inside(own.own[0], own.x) and _inside(own.own[1], own.y):
+        axes.plot(own.own[0] * x, own.own[1] * y, zorder=3.0, clip_on=False, linestyle="", **OWN)
+        handles.append(Line2D([], [], linestyle="", label="this build", **OWN))
+    _frame(axes, own.x, own.y)
+    axes.set_xlim(x_borders[0] * x, x_borders[-1] * x)
+    axes.set_ylim(y_borders[0] * y, y_borders[-1] * y)
+    axes.set_title("first frame from (above) to (below), in ms after the program begins", fontsize=9, color=INK,
+                   loc="left", pad=26)  # fmt: skip
+    _legend(axes, handles)
+    return axes
+
+
+def _short(seconds: float) -> str:
+    return f"{1e3 * seconds:.3g}"
+
+
+def _scale(axis: Axis) -> float:
+    """Return the factor from SI to the unit that the axis is labelled in."""
+    return _unit(axis)[0]
+
+
+def _unit(axis: Axis) -> tuple[float, str]:
+    """Return factor and name of the unit that suits the middle of the range."""
+    if not axis.unit:
+        return 1.0, ""
+    middle = float(axis.between(np.array((len(axis.values) - 1) / 2)))
+    number, _, unit = format_quantity(middle, axis.unit, digits=12).partition(" ")
+    factor = float(number) / middle if middle else 1.0
+    return float(f"1e{round(np.log10(factor))}"), unit
+
+
+def _inside(value: float, axis: Axis) -> bool:
+    return axis.low <= value <= axis.high
+
+
+def _borders(values: FloatArray, axis: Axis) -> FloatArray:
+    """Return the borders between the values' cells, the outermost ones half a cell out."""
+    v = np.log(values) if axis.log else values
+    inner = 0.5 * (v[1:] + v[:-1])
+    borders = np.concatenate(([1.5 * v[0] - 0.5 * v[1]], inner, [1.5 * v[-1] - 0.5 * v[-2]]))
+    result: FloatArray = np.exp(borders) if axis.log else borders
+    return result
+
+
+def _without_boots(verdicts: Any) -> Any:
+    """Return the verdicts with each one that boots replaced by that of a neighbour that does not."""
+    result = verdicts.copy()
+    for down in (-1, 0, 1):
+        for right in (-1, 0, 1):
+            beside = np.full_like(result, BOOTS)
+            rows, columns = result.shape
+            beside[max(0, down) : rows + min(0, down), max(0, right) : columns + min(0, right)] = verdicts[
+                max(0, -down) : rows + min(0, -down), max(0, -right) : columns + min(0, -right)
+            ]
+            result = np.where(result == BOOTS, beside, result)
+    return result
+
+
+def _rows(mask: Any, x: FloatArray, y: FloatArray) -> list[FloatArray]:
+    """Return one rectangle for each stretch of true in each row."""
+    found = []
+    for row in range(mask.shape[0]):
+        steps = np.flatnonzero(np.diff(np.concatenate(([0], mask[row].astype(int), [0]))))
+        for first, last in zip(steps[::2], steps[1::2], strict=True):
+            left, right, low, high = x[first], x[last], y[row], y[row + 1]
+            found.append(np.array([(left, low), (right, low), (right, high), (left, high)]))
+    return found
+
+
+def _agreeing_squares(found: VerdictMap) -> list[FloatArray]:
+    """Return the squares whose four points all boot, merged along rows."""
+    boots = found.boots
+    all_boot = boots[:-1, :-1] & boots[1:, :-1] & boots[:-1, 1:] & boots[1:, 1:]
+    return _rows(all_boot, found.x_values, found.y_values)
+
+
+def _path(shapes: Iterable[FloatArray], x: float, y: float) -> Path:
+    """Return one path of many polygons, so that no seams show between them."""
+    polygons = [np.vstack((shape, shape[:1])) * (x, y) for shape in shapes]
+    codes = [[Path.MOVETO, *[Path.LINETO] * (len(p) - 2), Path.CLOSEPOLY] for p in polygons]
+    return Path(np.concatenate(polygons), np.concatenate(codes)) if polygons else Path(np.empty((0, 2)))
+
+
+def _frame(axes: Axes, x: Axis, y: Axis) -> None:
+    """Set scales, limits and labels with units."""
+    for axis, side in ((x, "x"), (y, "y")):
+        factor, unit = _unit(axis)
+        getattr(axes, f"set_{side}scale")("log" if axis.log else "linear")
+        getattr(axes, f"set_{side}lim")(axis.low * factor, axis.high * factor)
+        label = f"{build_keys()[axis.key].meaning}\n{axis.key}" + (f" [{unit}]" if unit else "")
+        getattr(axes, f"set_{side}label")(label, color=INK, fontsize=9)
+        ruler = getattr(axes, f"{side}axis")
+        if axis.log:
+            # In less than two decades the powers of ten alone are too few to read by.
+            ruler.set_major_locator(LogLocator(subs=(1.0,) if axis.high > 100 * axis.low else (1.0, 2.0, 5.0)))
+            ruler.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
+            ruler.set_minor_formatter(NullFormatter())
+        elif axis.whole:
+            ruler.set_major_locator(MaxNLocator(integer=True))
+    axes.tick_params(colors=INK, labelsize=9)
+    axes.spines[:].set_color(LEVEL)
+
+
+def _legend(axes: Axes, handles: Sequence[Any]) -> None:
+    axes.legend(
+        handles=handles, loc="lower left", bbox_to_anchor=(-0.01, 1.0), ncols=4, frameon=False, fontsize=9,
+        labelcolor=INK, handlelength=2.2, handleheight=1.3, columnspacing=1.4, borderaxespad=0.2,
+    )  # fmt: skip

@@ -1,0 +1,27 @@
+"""How verdicts look in maps and tables: fill, hatch and words; each reads in grey."""
+
+from __future__ import annotations
+
+from inrushlib.startup import Verdict
+
+# Fill and hatch of each verdict; what boots is plain, and no two share both lightness and hatch.
+VERDICTS: dict[Verdict, tuple[str, str]] = {
+    Verdict.BOOTS: ("#bfdcc6", ""),
+    Verdict.BOOTS_AFTER_RESETS: ("#e3ead6", "//"),
+    Verdict.ADAPTER_TRIPS: ("#8d9296", "xx"),
+    Verdict.KEEPS_RESETTING: ("#f0c39a", ".."),
+    Verdict.DISPLAY_STAYS_LIT: ("#f6df9c", "||"),
+    Verdict.STUCK: ("#c9cdd1", "\\\\"),
+}
+HATCH = "#5b656d"
+
+
+def words(verdict: Verdict) -> str:
+    """Return a verdict in plain words.
+
+    Examples
+    --------
+    >>> words(Verdict.BOOTS_AFTER_RESETS)
+    'boots after resets'
+    """
+    return verdict.value.replace("-", " ")

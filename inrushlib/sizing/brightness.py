@@ -1,0 +1,348 @@
+"""The brightness cap: how bright full white, and the build's picture, may be on its adapter and its wires.
+
+``brightness_caps``     the largest levels, the table of levels and currents
+``BrightnessCap``       one picture's cap
+``firmware_constants``  what the builder carries into the firmware: names, values, units
+
+A level is 0 to 255 and scales the duty of every channel alike. Pulse-width modulation is linear: the
+current of a channel is its duty times its full current (fitted to a published measurement of a strip of 5 V
+RGB pixels within 1 %, see tests/published/test_panel_measured.py). All currents are averages; within a
+modulation period pixels whose channels are on together take more, from the capacitors.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from inrushlib.build import Build
+from inrushlib.copper import ampacity_of_area
+from inrushlib.errors import BuildError
+from inrushlib.panel import PanelState, solve_panel
+from inrushlib.sizing.adapter import CONTINUOUS_SHARE, with_limit
+from inrushlib.sizing.window import DelayWindow
+
+FULL = 255
+TABLE_STEP = 16  # levels between the rows of the table
+AMPLE = 1.5  # limit of an ample adapter over what is drawn
+WHITE = (1.0, 1.0, 1.0)
+
+Colour = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Level:
+    """One row of the table.
+
+    Attributes
+    ----------
+    level : int
+        0 to 255 [-].
+    adapter_current : float
+        Average current of the adapter, the controller's included [A].
+    share_of_rating : float
+        Of the adapter's label [-].
+    largest_feed_current, largest_hop_current : float
+        [A].
+    lowest_voltage : float
+        At the worst pixel [V].
+    """
+
+    level: int
+    adapter_current: float
+    share_of_rating: float
+    largest_feed_current: float
+    largest_hop_current: float
+    lowest_voltage: float
+
+
+@dataclass(frozen=True)
+class Cap:
+    """The largest level within one set of limits.
+
+    Attributes
+    ----------
+    share : float
+        Of every rating that is used: 1, or 0.8 for a lasting load [-].
+    level : int or None
+        0 to 255 [-]; None where even level 0 is too much.
+    adapter_current : float
+        At that level, or at level 0 [A].
+    limited_by : str
+        What the next level would overload: ``"adapter"``, ``"lead"``, ``"feed to section 0"``, ``"hop 0-1"``; empty
+        where 255 is within all limits.
+    """
+
+    share: float
+    level: int | None
+    adapter_current: float
+    limited_by: str
+
+
+@dataclass(frozen=True)
+class BrightnessCap:
+    """The caps of one picture.
+
+    Attributes
+    ----------
+    picture : str
+        ``"full white"``, ``"firmware.content"`` or ``"firmware.first_frame"``.
+    colour : tuple of float
+        Duty of red, green and blue at level 255 [-].
+    rating : Cap
+        Against the full ratings of adapter and conductors.
+    continuous : Cap
+        Against 80 % of them: a load that lasts three hours or more. This is the one to carry over.
+    levels : tuple of Level
+        Every sixteenth level, 255 and both caps.
+    """
+
+    picture: str
+    colour: Colour
+    rating: Cap
+    continuous: Cap
+    levels: tuple[Level, ...]
+
+
+@dataclass(frozen=True)
+class BrightnessCaps:
+    """Caps of full white and of the build's picture, and what they were held against.
+
+    Attributes
+    ----------
+    white, picture : BrightnessCap
+        The two.
+    limits : dict of str to float
+        Full rating of the adapter and of every conductor whose gauge is known [A].
+    unchecked : tuple of str
+        Conductors whose gauge is not known.
+    table : str
+        The ampacity table.
+    """
+
+    white: BrightnessCap
+    picture: BrightnessCap
+    limits: dict[str, float]
+    unchecked: tuple[str, ...]
+    table: str
+
+
+@dataclass(frozen=True)
+class FirmwareConstant:
+    """One value for the firmware.
+
+    Attributes
+    ----------
+    name : str
+        Such as ``"first frame delay"``.
+    value : int
+        Whole, in its unit.
+    unit : str
+        ``"us"``, or ``"of 255"``.
+    meaning : str
+        What it is counted from, in words.
+    """
+
+    name: str
+    value: int
+    unit: str
+    meaning: str
+
+
+def brightness_caps(build: Build, table: str = "chassis wiring") -> BrightnessCaps:
+    """The largest levels of full white and of the build's picture that adapter and conductors carry.
+
+    Parameters
+    ----------
+    build : Build
+        The build [SI]; ``lead.gauge``, ``wiring.feed_gauge`` and ``wiring.hop_gauge`` say which wires are checked.
+    table : str
+        Name of the ampacity table [-], a key of :data:`inrushlib.copper.AMPACITY_TABLES`.
+
+    Returns
+    -------
+    BrightnessCaps
+        From the steady panel on an adapter that does not limit.
+
+    Notes
+    -----
+    80 % for a lasting load: NEC 210.20(A) and 215.3, which ask for 125 % of it in breaker and conductor. A
+    calculation, not an approval: local codes decide.
+    """
+    limits, unchecked = conductor_limits(build, table)
+    picture, colour = running_picture(build)
+    return BrightnessCaps(
+        white=_cap_of(build, "full white", WHITE, limits),
+        picture=_cap_of(build, picture, colour, limits),
+        limits=limits,
+        unchecked=unchecked,
+        table=table,
+    )
+
+
+def running_picture(build: Build) -> tuple[str, Colour]:
+    """Name and duty of the build's picture: its content, or without a content_delay a first frame that is lit.
+
+    Parameters
+    ----------
+    build : Build
+        The build [SI].
+
+    Returns
+    -------
+    tuple of str and tuple of float
+        Key of the picture, and duties [-].
+    """
+    f = build.firmware
+    key = "first_frame" if f.content_delay is None and any(f.first_frame) else "content"
+    red, green, blue = f.content if key == "content" else f.first_frame
+    return f"firmware.{key}", (red, green, blue)
+
+
+def conductor_limits(build: Build, table: str) -> tuple[dict[str, float], tuple[str, ...]]:
+    """Full ratings of adapter and conductors, and the conductors whose gauge is not known.
+
+    Parameters
+    ----------
+    build : Build
+        The build [SI].
+    table : str
+        Name of the ampacity table [-].
+
+    Returns
+    -------
+    tuple of dict and tuple of str
+        Rating [A] by name; names without a known gauge. A lead whose resistance was given without its gauge
+        counts as not known.
+    """
+    wiring = build.wiring
+    told = "lead.gauge" in build.given or "lead.resistance" not in build.given
+    areas: dict[str, float | None] = {"lead": build.lead.gauge if told else None}
+    areas |= {f"feed to section {section}": wiring.feed_gauge for section in wiring.feeds}
+    areas |= {f"hop {k}-{k + 1}": wiring.hop_gauge for k in range(wiring.sections - 1)}
+    limits = {"adapter": build.adapter.rated_current}
+    for name, area in areas.items():
+        if area is not None:
+            try:
+                limits[name] = ampacity_of_area(area, table)
+            except BuildError as error:
+                raise BuildError([f"{name}: {problem}" for problem in error.problems]) from None
+    return limits, tuple(name for name, area in areas.items() if area is None)
+
+
+def firmware_constants(
+    build: Build, caps: BrightnessCaps, window: DelayWindow | None = None
+) -> tuple[FirmwareConstant, ...]:
+    """What the builder carries into the firmware; values, no code.
+
+    Parameters
+    ----------
+    build : Build
+        The build [SI].
+    caps : BrightnessCaps
+        Its caps; those for a lasting load are carried over.
+    window : DelayWindow or None
+        Its delay window; the recommended delay then takes the place of the build's own.
+
+    Returns
+    -------
+    tuple of FirmwareConstant
+        Gate delay (with a switch), first frame delay, the cap that holds for any picture and that for the
+        build's own.
+    """
+    delay, origin = build.firmware.first_frame_delay, "as in the build"
+    if window is not None and window.recommended is not None:
+        delay, origin = window.recommended, "recommended"
+    found = []
+    if build.switch is not None:
+        meaning = "from the first line of the program to closing the switch"
+        found.append(FirmwareConstant("gate delay", round(1e6 * build.firmware.gate_delay), "us", meaning))
+    meaning = f"from the first line of the program to the first frame; {origin}"
+    found.append(FirmwareConstant("first frame delay", round(1e6 * delay), "us", meaning))
+    for name, cap in (("brightness cap, any picture", caps.white), ("brightness cap, this picture", caps.picture)):
+        meaning = f"scales every channel; {cap.picture} at {CONTINUOUS_SHARE:.0%} of every rating"
+        if cap.continuous.level is None:
+            meaning += f"; even level 0 is too much for the {cap.continuous.limited_by}"
+        found.append(FirmwareConstant(name, cap.continuous.level or 0, f"of {FULL}", meaning))
+    return tuple(found)
+
+
+def on_ample_adapter(build: Build, colour: Colour) -> Build:
+    """The build on an adapter that does not limit a picture, but only just.
+
+    The limit is put at half more than the picture draws from an adapter for twice what all pixels can take. It
+    must not stay there: the law's corner is 1 % of the limit wide, and lifts the voltage of a small load.
+
+    Parameters
+    ----------
+    build : Build
+        The build [SI].
+    colour : tuple of float
+        The brightest duties of red, green and blue [-], 0 to 1.
+
+    Returns
+    -------
+    Build
+        The changed copy.
+    """
+    pixel = build.pixel
+    most = sum(build.wiring.pixels_per_section) * (pixel.quiescent_current + pixel.channel_current * sum(colour))
+    larger = with_limit(build, 2 * (most + build.controller.run_current))
+    return with_limit(build, AMPLE * solve_panel(larger, colour).adapter_current)
+
+
+def _cap_of(build: Build, picture: str, colour: Colour, limits: dict[str, float]) -> BrightnessCap:
+    ample = on_ample_adapter(build, colour)
+    solved: dict[int, PanelState] = {}
+
+    def state(level: int) -> PanelState:
+        if level not in solved:
+            solved[level] = solve_panel(ample, tuple(level / FULL * duty for duty in colour))
+        return solved[level]
+
+    rating, continuous = (_largest(build, state, limits, share) for share in (1.0, CONTINUOUS_SHARE))
+    rows = {*range(0, FULL, TABLE_STEP), FULL, rating.level or 0, continuous.level or 0}
+    levels = tuple(_row(build, level, state(level)) for level in sorted(rows))
+    return BrightnessCap(picture, colour, rating, continuous, levels)
+
+
+def _currents(build: Build, state: PanelState) -> dict[str, float]:
+    currents = {"adapter": state.adapter_current, "lead": abs(state.lead_current)}
+    for section, current in zip(build.wiring.feeds, state.feed_currents, strict=True):
+        currents[f"feed to section {section}"] = abs(float(current))
+    for hop, current in enumerate(state.hop_currents):
+        currents[f"hop {hop}-{hop + 1}"] = abs(float(current))
+    return currents
+
+
+def _largest(build: Build, state: Callable[[int], PanelState], limits: dict[str, float], share: float) -> Cap:
+    """Largest level within ``share`` of all limits, by bisection: every current rises with the level."""
+
+    def overloaded(level: int) -> str:
+        currents = _currents(build, state(level))
+        over = {name: currents[name] / (share * limit) for name, limit in limits.items()}
+        worst = max(over, key=lambda name: over[name])
+        return worst if over[worst] > 1.0 + 1e-9 else ""
+
+    if not overloaded(FULL):
+        return Cap(share, FULL, state(FULL).adapter_current, "")
+    if first := overloaded(0):
+        return Cap(share, None, state(0).adapter_current, first)
+    good, bad = 0, FULL
+    while bad - good > 1:
+        middle = (good + bad) // 2
+        good, bad = (good, middle) if overloaded(middle) else (middle, bad)
+    return Cap(share, good, state(good).adapter_current, overloaded(bad))
+
+
+def _row(build: Build, level: int, state: PanelState) -> Level:
+    return Level(
+        level=level,
+        adapter_current=state.adapter_current,
+        share_of_rating=state.adapter_current / build.adapter.rated_current,
+        largest_feed_current=float(np.abs(state.feed_currents).max()),
+        largest_hop_current=state.largest_hop_current,
+        lowest_voltage=state.lowest_voltage,
+    )

@@ -1,0 +1,41 @@
+"""Preferred values of parts, rounded up.
+
+``next_e6``   the next value of the E6 series
+"""
+
+from __future__ import annotations
+
+import math
+
+E6 = (1.0, 1.5, 2.2, 3.3, 4.7, 6.8, 10.0)
+"""One decade of the E6 series and the first of the next (IEC 60063)."""
+
+
+def next_e6(value: float) -> float:
+    """Return the next value of the E6 series at or above ``value``; never the nearest.
+
+    Parameters
+    ----------
+    value : float
+        Any unit, above 0.
+
+    Returns
+    -------
+    float
+        In the unit of ``value``.
+
+    Notes
+    -----
+    Source: IEC 60063, preferred number series for resistors and capacitors, E6 (20 %).
+
+    Examples
+    --------
+    >>> next_e6(3.31e-4), next_e6(4.7e-4), next_e6(6.9)
+    (0.00047, 0.00047, 10.0)
+    """
+    decade = math.floor(math.log10(value))
+    for step in E6:
+        found = float(f"{step:g}e{decade}")
+        if found >= value * (1 - 1e-9):
+            return found
+    return float(f"1e{decade + 1}")

@@ -1,0 +1,178 @@
+"""The pixel's law from a bench table: channel current, channel resistance and quiescent current, with errors.
+
+``fit_bench``     the values
+``BenchFit``      them, and the part
+``BenchValue``    one of them
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import SimpleNamespace
+
+import numpy as np
+
+from inrushlib.errors import TraceError
+from inrushlib.panel.laws import pixel_current
+from inrushlib.parts.pixel import Pixel
+from inrushlib.trace.bench_table import BenchTable
+from inrushlib.trace.least_squares import Solution, solve
+from inrushlib.trace.prepare import FloatArray
+
+KEYS = ("channel_current", "channel_resistance", "quiescent_current")
+UNITS = {"channel_current": "A", "channel_resistance": "ohm", "quiescent_current": "A"}
+METER_SHARE, METER_DIGITS = (
+    0.005,
+    3.0,
+)  # of a reading, and last digits, that a meter is off (common practice, no source)
+FORWARD_SPREAD = 0.2  # [V] of a forward voltage between parts of one kind, standard deviation (from memory)
+PART_SPREAD = 1.0  # logarithm of a value between kinds of part, standard deviation: holds what is not told
+UNTOLD = 0.5  # relative error from which a value is not told
+REACH = 30.0  # a value may move by this factor from its start
+QUIESCENT_START = 0.6e-3  # [A] where the part has none
+
+
+@dataclass(frozen=True)
+class BenchValue:
+    """One value, SI; error None where the table does not tell it, and then the note says so.
+
+    Attributes
+    ----------
+    value, start : float
+        Fitted, and where it started; the start where it is not told.
+    error : float or None
+        Standard error.
+    note : str
+        Why there is no error.
+    """
+
+    value: float
+    error: float | None
+    start: float
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class BenchFit:
+    """The law of a pixel, fitted to a bench table.
+
+    Attributes
+    ----------
+    values : dict of str to BenchValue
+        channel_current, channel_resistance, quiescent_current.
+    forward_voltages : tuple of float
+        Fitted along [V]; as the part has them where the table does not tell.
+    pixel : Pixel
+        The part with the values that are told.
+    residual : (n,) array
+        Measured minus fitted current of each row [A].
+    rms : float
+        Root mean square of them [A].
+    """
+
+    values: dict[str, BenchValue]
+    forward_voltages: tuple[float, ...]
+    pixel: Pixel
+    residual: FloatArray
+    rms: float
+
+
+def fit_bench(table: BenchTable, pixel: Pixel | None = None, *, other_current: float = 0.0) -> BenchFit:
+    """Return the values with which the pixel's law lies best on a bench table.
+
+    ``I = other_current + pixels * i(v, dark) + count * (i(v, colour) - i(v, dark))``, i being the law of one
+    pixel. The supply is taken to be the same at all of them, so that the strip is short or fed along its
+    length. Forward voltages move along, held near the part's own; the wake voltage stays. At one voltage alone
+    a channel that regulates cannot be told from one that fades: the start values decide.
+
+    Parameters
+    ----------
+    table : BenchTable
+        The readings.
+    pixel : Pixel or None
+        Start values; None for the defaults.
+    other_current : float
+        What else hangs on the supply [A], at least 0.
+
+    Raises
+    ------
+    TraceError
+        Where the table is too short, or no row shows a colour.
+
+    Examples
+    --------
+    >>> from inrushlib.trace.bench_table import read_bench
+    >>> rows = b"voltage [V],current [mA],count,colour\\n5,8.4,0,dark\\n5,128.4,10,red\\n5,248.4,20,red\\n"
+    >>> found = fit_bench(read_bench(rows, pixels=20)).values
+    >>> round(found["channel_current"].value * 1e3, 2), round(found["quiescent_current"].value * 1e3, 2)
+    (12.0, 0.42)
+    """
+    if not (np.isfinite(other_current) and other_current >= 0):
+        raise TraceError(f"other_current: {other_current:g} A; accepted: 0 or above", table.name)
+    if len(table.current) < 2:
+        raise TraceError(f"{len(table.current)} row of readings; accepted: 2 or more", table.name)
+    if not np.any(table.duty.sum(axis=1) * table.count > 0):
+        raise TraceError("no row shows a lit pixel; accepted: at least one", table.name)
+    part = pixel or Pixel()
+    start = np.array([part.channel_current, part.channel_resistance, part.quiescent_current or QUIESCENT_START])
+    sigma = np.hypot(METER_SHARE * table.current, max(METER_DIGITS * table.step, 1e-9))
+    found = _solve(table, part, start, sigma, other_current)
+    # The meter may be better or worse than is usual; with few rows more than parameters there is no telling.
+    free = len(sigma) - int(np.sum(_told(found)))
+    rows = found.residual[: len(sigma)]
+    if free > 2:
+        sigma = sigma * max(float(np.sqrt(rows @ rows / free)), 0.1)
+        found = _solve(table, part, start, sigma, other_current)
+    return _report(table, part, start, found, other_current)
+
+
+def _modelled(table: BenchTable, part: Pixel, values: FloatArray, moved: FloatArray) -> FloatArray:
+    """Current of each row [A] without what else hangs on the supply."""
+    channel, resistance, quiescent = values
+    law = SimpleNamespace(
+        channel_current=channel, channel_resistance=resistance, quiescent_current=quiescent,
+        forward_voltages=np.asarray(part.forward_voltages) + moved, wake_voltage=part.wake_voltage,
+    )  # fmt: skip
+    lit, _ = pixel_current(table.voltage, table.duty.T, law)
+    dark, _ = pixel_current(table.voltage, np.zeros((3, len(table.voltage))), law)
+    current: FloatArray = table.pixels * dark + table.count * (lit - dark)
+    return current
+
+
+def _solve(table: BenchTable, part: Pixel, start: FloatArray, sigma: FloatArray, other: float) -> Solution:
+    measured = table.current - other
+
+    def residual(x: FloatArray) -> FloatArray:
+        away = measured - _modelled(table, part, start * np.exp(x[:3]), FORWARD_SPREAD * x[3:])
+        return np.concatenate([away / sigma, x[:3] / PART_SPREAD, x[3:]])
+
+    most = np.array([*np.full(3, np.log(REACH)), *np.full(3, 5.0)])
+    return solve(residual, np.zeros(6), -most, most, loss="soft_l1", outlier=3.0, fineness=1e-12, noise_known=True)
+
+
+def _told(found: Solution) -> np.ndarray:
+    told: np.ndarray = found.errors[:3] < UNTOLD
+    return told
+
+
+def _report(table: BenchTable, part: Pixel, start: FloatArray, found: Solution, other: float) -> BenchFit:
+    fitted = start * np.exp(found.values[:3])
+    told = _told(found)
+    values = {}
+    for key, value, error, begun, is_told in zip(KEYS, fitted, found.errors[:3], start, told, strict=True):
+        if is_told:
+            values[key] = BenchValue(float(value), float(error * value), float(begun))
+        else:
+            values[key] = BenchValue(float(begun), None, float(begun), NOTES[key])
+    moved = FORWARD_SPREAD * found.values[3:]
+    forward = tuple(float(v) for v in np.asarray(part.forward_voltages) + moved)
+    changed = {key: v.value for key, v in values.items() if v.error is not None} | {"forward_voltages": forward}
+    away = table.current - other - _modelled(table, part, fitted, moved)
+    return BenchFit(values, forward, Pixel(**(part.model_dump() | changed)), away, float(np.sqrt(np.mean(away**2))))
+
+
+NOTES = {
+    "channel_current": "not told: no row lies where the supply is high enough for the channels to regulate",
+    "channel_resistance": "not told: no row lies where the supply is low enough for a colour to fade",
+    "quiescent_current": "not told: the rows do not show what dark pixels draw",
+}

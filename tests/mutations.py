@@ -1,0 +1,90 @@
+"""Break one rule at a time in a copy of the package and see whether a test notices.
+
+    python tests/mutations.py [WORD ...]
+
+With words only the mutations whose name has one of them. Every mutation compiles afresh, so all of them take
+half an hour. Exit status 1 where one was not caught. A text that is not found exactly once is an error: the list
+is then out of date.
+"""
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from mutation_lists import adapter, firmware, laws, verdict
+from mutation_lists.mutation import RULE_FILES
+
+ROOT = Path(__file__).resolve().parents[1]
+MUTATIONS = [*adapter.MUTATIONS, *firmware.MUTATIONS, *laws.MUTATIONS, *verdict.MUTATIONS]
+LONGEST = 150  # [s] a run that takes longer hangs, which counts as caught
+
+
+def copy_to(folder):
+    """Copy what the tests need."""
+    unwanted = shutil.ignore_patterns("__pycache__", ".*")
+    for name in ("inrushlib", "tests"):
+        shutil.copytree(ROOT / name, folder / name, ignore=unwanted)
+    shutil.copy(ROOT / "pyproject.toml", folder)
+
+
+def mutated(text, change):
+    """The text of a file with a mutation's pieces replaced."""
+    for old, new in change.pieces:
+        if text.count(old) != 1:
+            raise SystemExit(f"{change.name}: found {text.count(old)} times in {change.file}, not once: {old!r}")
+        text = text.replace(old, new)
+    return text
+
+
+def run_tests(folder, tests):
+    """Run tests in the copy; returns whether all passed, and the first one that failed."""
+    environment = {**os.environ, "PYTHONPATH": str(folder), "INRUSH_CACHE_DIR": str(folder / "cache")}
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "--no-header", "--tb=no", "-p", "no:cacheprovider", *tests]
+    try:
+        done = subprocess.run(
+            command, cwd=folder, env=environment, capture_output=True, text=True, check=False, timeout=LONGEST
+        )
+    except subprocess.TimeoutExpired:
+        return False, "the tests did not end"
+    failed = [line for line in done.stdout.splitlines() if line.startswith(("FAILED", "ERROR"))]
+    if done.returncode == 0:
+        return True, ""
+    if done.returncode == 1 and failed:
+        return False, failed[0].split(" ")[1].rpartition("/")[2]
+    raise SystemExit(f"the tests could not be run:\n{done.stdout}{done.stderr}")
+
+
+def main(words):
+    """Try the mutations whose name has one of the words; all without words."""
+    wanted = [change for change in MUTATIONS if not words or any(word in change.name for word in words)]
+    missed = []
+    with tempfile.TemporaryDirectory(prefix="mutations-") as place:
+        folder = Path(place)
+        copy_to(folder)
+        originals = {change.file: (folder / "inrushlib" / change.file).read_text("utf-8") for change in wanted}
+        texts = [mutated(originals[change.file], change) for change in wanted]
+        passed, failed = run_tests(folder, sorted({*RULE_FILES, *(path for change in wanted for path in change.tests)}))
+        if not passed:
+            raise SystemExit(f"a test fails without any mutation: {failed}")
+        for change, text in zip(wanted, texts, strict=True):
+            path = folder / "inrushlib" / change.file
+            began = time.monotonic()
+            path.write_text(text, "utf-8")
+            passed, failed = run_tests(folder, change.tests)
+            path.write_text(originals[change.file], "utf-8")
+            if passed:
+                missed.append(change.name)
+            said = "NOT CAUGHT" if passed else "caught    "
+            print(f"{said}  {change.name}  [{time.monotonic() - began:.0f} s] {failed}", flush=True)
+    print(f"{len(wanted)} mutations, {len(missed)} not caught" + "".join(f"\n    {name}" for name in missed))
+    return 1 if missed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

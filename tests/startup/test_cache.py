@@ -1,0 +1,102 @@
+"""The compiled model's disk cache: said when it is filled, used afterwards, never stale after an edit."""
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).resolve().parents[2] / "inrushlib"
+
+RUN = """
+from inrushlib.build import new_build
+from inrushlib.startup import simulate
+startup = simulate(new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+                              "wiring.pixels_per_section": 8, "run.duration": 0.02}))
+print(startup.figures.final_lead_current)
+"""
+# The pixel's law stands in one file, what calls it in another: the case in which a plain disk cache goes stale.
+ONE_PIXEL = """
+from inrushlib.build import new_build
+from inrushlib.model import circuit
+from inrushlib.startup.pack import pack
+build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1, "wiring.pixels_per_section": 8})
+print(circuit.section_pixel(2.0, 0.0, pack(build).parts)[0])
+"""
+IMPORTS = """
+import sys
+import inrushlib.build, inrushlib.startup, inrushlib.sizing, inrushlib.trace, inrushlib.cli
+print(sorted({"numba", "matplotlib", "pandas", "scipy"} & set(sys.modules)))
+"""
+
+
+@pytest.fixture(scope="module")
+def copy(tmp_path_factory):
+    """A folder with a copy of the package."""
+    folder = tmp_path_factory.mktemp("copy")
+    shutil.copytree(PACKAGE, folder / PACKAGE.name, ignore=shutil.ignore_patterns("__pycache__"))
+    return folder
+
+
+def python(program, folder):
+    """Run a program in a process of its own, with the copy's package and a cache beside it."""
+    environment = {**os.environ, "PYTHONPATH": str(folder), "INRUSH_CACHE_DIR": str(folder / "cache")}
+    command = [sys.executable, "-c", program]
+    done = subprocess.run(
+        command, env=environment, cwd=folder, capture_output=True, text=True, check=False, timeout=300
+    )
+    assert done.returncode == 0, done.stderr
+    return done
+
+
+def edit(path, old, new):
+    text = path.read_text(encoding="utf-8")
+    assert text.count(old) == 1
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def test_first_run_says_that_it_compiles_and_later_ones_do_not(copy):
+    first, second = python(RUN, copy), python(RUN, copy)
+    assert re.fullmatch(r"Compiling the model for this machine, once; about \w+ seconds\.\n", first.stderr)
+    assert second.stderr == ""
+    assert first.stdout == second.stdout
+
+
+def test_an_edit_takes_effect_in_the_next_process(copy):
+    before, again = (float(python(ONE_PIXEL, copy).stdout) for _ in range(2))
+    assert before == again
+    # At 2.0 V, its wake voltage, a pixel draws half; with the step gone wholly to the other side, a hundredth.
+    edit(copy / "inrushlib" / "model" / "laws.py", "rise(v - wake, WAKE_WIDTH)", "rise(v - wake - 0.4, WAKE_WIDTH)")
+    after = float(python(ONE_PIXEL, copy).stdout)
+    assert after == pytest.approx(before * 2 / (1 + 2.718281828459045**5), rel=1e-9)
+    # What was compiled before the edit is kept beside it, under another name.
+    assert len([path for path in (copy / "cache").iterdir() if path.is_dir()]) == 2
+
+
+def test_an_edited_constant_takes_effect_too(copy):
+    before = float(python(ONE_PIXEL, copy).stdout)
+    edit(copy / "inrushlib" / "model" / "laws.py", "WAKE_WIDTH = 0.08", "WAKE_WIDTH = 0.2")
+    after = float(python(ONE_PIXEL, copy).stdout)
+    assert after / before == pytest.approx((1 + 2.718281828459045**5) / (1 + 2.718281828459045**2), rel=1e-9)
+
+
+def test_importing_takes_no_compiler_and_no_drawing():
+    done = subprocess.run([sys.executable, "-c", IMPORTS], capture_output=True, text=True, check=True, timeout=60)
+    assert "numba" not in done.stdout
+    assert "matplotlib" not in done.stdout
+
+
+def test_importing_the_package_takes_little():
+    program = "import sys, inrushlib; print(sorted({'numba', 'matplotlib', 'pandas', 'scipy'} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True, timeout=60)
+    assert done.stdout == "[]\n"
+
+
+def test_a_cache_that_cannot_be_written_is_no_obstacle(copy, tmp_path):
+    # A file where the folder should be: the model compiles without keeping the result.
+    (tmp_path / "inrushlib").symlink_to(copy / "inrushlib")
+    (tmp_path / "cache").write_text("in the way", encoding="utf-8")
+    assert float(python(ONE_PIXEL, tmp_path).stdout) > 0

@@ -1,0 +1,68 @@
+"""The time shift between a capture and the model."""
+
+import numpy as np
+import pytest
+
+from inrushlib.quantities import parse_quantity
+from inrushlib.startup import run_curves
+from inrushlib.trace import read_trace
+from inrushlib.trace.align import find_shift
+from inrushlib.trace.averages import Integrals, stretches
+from inrushlib.trace.prepare import Measured, measure
+
+from .. import make_captures
+
+
+@pytest.fixture(scope="module", params=make_captures.captures(), ids=lambda path: path.stem)
+def sample(request):
+    """A capture, the run that it was made from, and the shift between them."""
+    recipe = make_captures.recipe_of(request.param)
+    build = make_captures.true_build(recipe)
+    names = {name: settings["shows"] for name, settings in recipe["channel"].items()}
+    return recipe, measure(read_trace(request.param), names, build), run_curves(build, tolerance=1e-6)
+
+
+def scatter_of_shift(measured, run):
+    """Least standard deviation of a shift from noise, and from edges that fall anywhere between two samples."""
+    averages = stretches(measured, len(measured.time))
+    slopes = Integrals(run, averages.quantities).slopes(averages.edges, find_shift(measured, run))
+    information = 0.0
+    for i, values in enumerate(measured.curves.values()):
+        good = averages.good[:, i]
+        edge = np.abs(np.gradient(values))[good] / np.sqrt(12.0)
+        information += np.nansum(slopes[good, i] ** 2 / (measured.noise[averages.quantities[i]] ** 2 + edge**2))
+    return 1.0 / np.sqrt(information)
+
+
+def test_shift_within_a_tenth_of_a_sample_interval_and_noise(sample):
+    recipe, measured, run = sample
+    scope = recipe["scope"]
+    interval, trigger = parse_quantity(scope["interval"], "s"), parse_quantity(scope["trigger_at"], "s")
+    # A low pass of first order is late by its time constant.
+    late = 1.0 / (2 * np.pi * parse_quantity(scope["bandwidth"], "Hz"))
+    noise = scatter_of_shift(measured, run)
+    assert noise < 0.2 * interval
+    assert abs(find_shift(measured, run) - (trigger - late)) < 0.1 * interval + 2 * noise
+
+
+@pytest.mark.parametrize("quantity", ["bus_voltage", "lead_current", "rail_voltage", "section_3_voltage"])
+@pytest.mark.parametrize("shift", [0.0, 0.0123456, -0.31])
+def test_a_clean_curve_alone_is_enough(quantity, shift):
+    build = make_captures.start_build(make_captures.recipe_of(make_captures.TRACES / "tide_board_with_switch.csv"))
+    run = run_curves(build)
+    # 5,000 samples 100 us apart; where the shift asks for it they begin before the run or end after it.
+    time = 0.2 + 1e-4 * np.arange(5000) - shift
+    measured = Measured(time, {quantity: run.at(time + shift)[quantity]}, {quantity: 1e-6}, 0)
+    assert abs(find_shift(measured, run) - shift) < 1e-5
+
+
+def test_gaps_do_not_move_it():
+    build = make_captures.start_build(make_captures.recipe_of(make_captures.TRACES / "tide_panel_boots.csv"))
+    run = run_curves(build)
+    time = 1e-4 * np.arange(5000) - 0.02
+    values = run.at(time + 0.01)["lead_current"]
+    values[np.random.default_rng(1).random(5000) < 0.2] = np.nan
+    values[1000:1400] = np.nan
+    measured = Measured(time, {"lead_current": values}, {"lead_current": 1e-6}, 1)
+    # A fifth of an interval: where samples of an edge are missing it is told less well.
+    assert abs(find_shift(measured, run) - 0.01) < 2e-5

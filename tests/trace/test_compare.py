@@ -1,0 +1,152 @@
+"""A capture laid over the model, with differences that are known; and the command."""
+
+import json
+
+import numpy as np
+import pytest
+
+from inrushlib.cli import main
+from inrushlib.startup import simulate
+from inrushlib.trace import read_trace
+from inrushlib.trace.compare import compare
+from inrushlib.trace.prepare import Measured, measure
+
+from .. import make_captures
+
+BUILD = make_captures.TRACES / "builds/tide_panel_boots.toml"
+CAPTURE = make_captures.TRACES / "tide_panel_boots.csv"
+CHANNELS = ["--channel", "C1=bus_voltage", "--channel", "C2=lead_current"]
+
+
+@pytest.fixture(scope="module")
+def start():
+    return simulate(make_captures.start_build(make_captures.recipe_of(CAPTURE)))
+
+
+def laid_over(start, change):
+    """A capture that is the model itself, changed, 4 ms late."""
+    time = np.arange(0.0, 0.55, 50e-6)
+    curves = {name: change(name, start.at(time + 4e-3)[name]) for name in ("bus_voltage", "lead_current")}
+    return Measured(time, curves, dict.fromkeys(curves, 1e-3), 0)
+
+
+def test_the_model_over_itself_leaves_nothing(start):
+    found = compare(laid_over(start, lambda _, v: v), start)
+    assert found.shift == pytest.approx(4e-3, abs=5e-6)
+    same = compare(laid_over(start, lambda _, v: v), start, 4e-3)
+    for channel in same.channels.values():
+        assert channel.rms < 1e-12
+        assert channel.measured == channel.modelled
+
+
+def test_known_differences_are_found_at_this_shift(start):
+    def change(name, v):
+        changed = 1.02 * v
+        if name == "bus_voltage":
+            changed[5000] += 1.5
+        return changed
+
+    found = compare(laid_over(start, change), start, 4e-3)
+    bus, lead = found.channels["bus_voltage"], found.channels["lead_current"]
+    assert bus.largest_difference_at == pytest.approx(0.25)
+    assert bus.largest_difference > 1.5
+    assert lead.peak_measured == pytest.approx(1.02 * lead.peak_modelled)
+    assert lead.measured.plateau == pytest.approx(1.02 * lead.modelled.plateau, rel=2e-3)
+    assert lead.measured.charge == pytest.approx(1.02 * lead.modelled.charge)
+    assert lead.measured.i2t == pytest.approx(1.02**2 * lead.modelled.i2t)
+    assert lead.measured.release_at == pytest.approx(lead.modelled.release_at, abs=1e-3)
+    modelled = start.at(np.arange(0.0, 0.55, 50e-6) + 4e-3)["lead_current"]
+    assert lead.rms == pytest.approx(0.02 * float(np.sqrt(np.mean(modelled**2))), rel=1e-9)
+
+
+def test_modelled_figures_leave_out_what_the_capture_does_not_show(start):
+    measured = laid_over(start, lambda _, v: v)
+    gone = measured.curves["lead_current"].copy()
+    gone[2000:] = np.nan
+    cut = Measured(measured.time, measured.curves | {"lead_current": gone}, measured.noise, 9000)
+    found = compare(cut, start, 4e-3)
+    lead = found.channels["lead_current"]
+    assert found.gaps == 9000
+    assert lead.modelled == lead.measured
+    # 0.1 s at the limit, after the ramp.
+    assert lead.modelled.charge == pytest.approx(6.0 * 0.1, rel=0.03)
+
+
+def test_a_made_capture_with_the_true_build_is_as_far_off_as_its_noise():
+    recipe = make_captures.recipe_of(CAPTURE)
+    true = make_captures.true_build(recipe)
+    names = {name: settings["shows"] for name, settings in recipe["channel"].items()}
+    found = compare(measure(read_trace(CAPTURE), names, true), simulate(true))
+    for settings in recipe["channel"].values():
+        unit = 1e-3
+        step = float(settings["range"].split()[0]) / 256
+        noise, offset = (float(settings[key].split()[0]) * unit for key in ("noise", "offset"))
+        expected = np.sqrt(noise**2 + offset**2 + step**2 / 12)
+        assert found.channels[settings["shows"]].rms == pytest.approx(expected, rel=0.1)
+
+
+def run(capsys, *arguments):
+    status = main(["compare", *map(str, arguments)])
+    out, err = capsys.readouterr()
+    return status, out, err
+
+
+def test_command_as_json(capsys):
+    status, out, _ = run(capsys, BUILD, CAPTURE, *CHANNELS, "--json")
+    answer = json.loads(out)
+    assert status == 0
+    assert answer["fit"] is None
+    assert set(answer["channels"]) == {"C1", "C2"}
+    assert answer["channels"]["C2"]["quantity"] == "lead_current"
+    assert answer["channels"]["C2"]["peak_modelled"] == pytest.approx(6.0, rel=0.01)
+    assert answer["channels"]["C2"]["peak_measured"] == pytest.approx(5.6, abs=0.1)
+
+
+def test_command_with_fit_saves_a_build_that_says_where_it_is_from(capsys, tmp_path):
+    saved = tmp_path / "fitted.toml"
+    keys = ["adapter.limit_current", "controller.boot_time"]
+    status, out, _ = run(capsys, BUILD, CAPTURE, *CHANNELS, "--fit", *keys, "--save", saved, "--json")
+    assert status == 0
+    fit = json.loads(out)["fit"]
+    text = saved.read_text(encoding="utf-8")
+    assert read_trace(CAPTURE).checksum in text.splitlines()[0]
+    assert CAPTURE.name in text.splitlines()[0]
+    again = run(capsys, saved, CAPTURE, *CHANNELS, "--json")
+    assert json.loads(again[1])["channels"]["C2"]["rms"] < 0.05
+    for key in keys:
+        assert fit[key]["start"] != fit[key]["value"]
+        assert fit[key]["error"] > 0
+
+
+def test_command_as_a_page_and_a_picture(capsys, tmp_path):
+    picture = tmp_path / "over.png"
+    status, out, _ = run(capsys, BUILD, CAPTURE, *CHANNELS, "--fit", "adapter.limit_current", "--plot", picture)
+    assert status == 0
+    assert "rms difference" in out
+    assert "from 6 A" in out
+    assert picture.read_bytes().startswith(b"\x89PNG")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        ([*CHANNELS, "--fit", "adapter.limit"], "fit adapter.limit: no such key"),
+        ([*CHANNELS, "--fit", "adapter.limit_style"], "not a single number in this build"),
+        ([*CHANNELS, "--fit", "wiring.feeds"], "not a single number in this build"),
+        ([*CHANNELS, "--fit", "firmware.content_delay", "firmware.content_delay"], "a key is named twice"),
+        ([*CHANNELS, "--fit", "panel.bulk"], "its start value is 0; accepted: a start above zero"),
+        ([*CHANNELS, "--save", "x.toml"], "--save writes the fitted build; accepted together with --fit only"),
+        ([*CHANNELS, "--bootstrap", "5"], "--bootstrap gives errors of fitted keys"),
+        ([*CHANNELS, "--fit", "adapter.limit_current", "--bootstrap", "-5"], "bootstrap: -5; accepted: 0 to 100000"),
+        (["--channel", "C1"], "--channel C1: accepted: NAME=VALUE"),
+        ([*CHANNELS, "--scale", "C1=ten"], "--scale C1=ten: accepted: a number"),
+        (["--channel", "C1=lead_current"], "channel C1: in V, but lead_current is in A"),
+        ([], "no channel is named"),
+    ],
+)
+def test_command_refuses_in_one_message(capsys, arguments, message):
+    status, out, err = run(capsys, BUILD, CAPTURE, *arguments)
+    assert status != 0
+    assert out == ""
+    assert message in err
+    assert "Traceback" not in err

@@ -1,0 +1,192 @@
+"""Fits on made captures, whose true values are known; what they say about what they cannot know."""
+
+import sys
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from inrushlib.build import load_build
+from inrushlib.errors import BuildError, TraceError
+from inrushlib.startup import Cancelled, run_curves
+from inrushlib.trace import read_trace
+from inrushlib.trace.fit import fit_build
+from inrushlib.trace.prepare import Measured, measure
+
+from .. import fit_study, make_captures
+
+
+def captured(name, quantities=None):
+    """Recipe, build and measured curves of a sample capture."""
+    recipe = make_captures.recipe_of(make_captures.TRACES / f"{name}.csv")
+    build = make_captures.start_build(recipe)
+    names = {n: c["shows"] for n, c in recipe["channel"].items() if not quantities or c["shows"] in quantities}
+    return recipe, build, measure(read_trace(make_captures.TRACES / f"{name}.csv"), names, build)
+
+
+@pytest.mark.parametrize("path", make_captures.captures(), ids=lambda path: path.stem)
+def test_true_values_of_every_sample_capture(path):
+    recipe, build, measured = captured(path.stem)
+    true = make_captures.true_build(recipe)
+    fit = fit_build(build, measured, list(recipe["changed"]))
+    assert fit.converged
+    assert fit.tied == ()
+    for key, found in fit.keys.items():
+        assert found.value == pytest.approx(true.get(key), rel=0.03), key
+        # Three standard errors: of all these values one in some 370 would be farther off by chance.
+        assert abs(found.value - true.get(key)) < 3 * found.error, key
+        assert fit.build.get(key) == found.value
+    for settings in recipe["channel"].values():
+        # Differences are noise: nothing is left that the model does not explain.
+        assert fit.excess[settings["shows"]] == pytest.approx(1.0, abs=0.15)
+        assert fit.memory[settings["shows"]] < 1.5
+
+
+def test_zeros_of_the_channels_are_found_along():
+    recipe, build, measured = captured("tide_panel_boots")
+    fit = fit_build(build, measured, list(recipe["changed"]))
+    for settings in recipe["channel"].values():
+        number, unit = settings["offset"].split()
+        assert unit in ("mV", "mA")
+        assert fit.zeros[settings["shows"]] == pytest.approx(1e-3 * float(number), abs=1e-3)
+
+
+@pytest.mark.parametrize("factor", [0.4, 0.6, 1.7, 2.5])
+def test_starts_far_away(factor):
+    recipe, _, measured = captured("tide_panel_boots")
+    keys = ("adapter.limit_current", "controller.boot_time")
+    true = make_captures.true_build(recipe)
+    away = true.with_values({key: factor * true.get(key) for key in keys})
+    fit = fit_build(away, measured, keys)
+    for key in keys:
+        assert fit.keys[key].value == pytest.approx(true.get(key), rel=0.003)
+
+
+def test_tied_resistances_are_said_to_be_tied():
+    # Bus voltage and lead current show the sum of both resistances only.
+    recipe, build, measured = captured("tide_board_boots")
+    pair = ("adapter.output_resistance", "lead.resistance")
+    fit = fit_build(build, measured, [*recipe["changed"], "lead.resistance"])
+    (sentence,) = fit.tied
+    assert all(key in sentence for key in pair)
+    for key in pair:
+        assert fit.keys[key].error is None
+        assert fit.keys[key].interval is None
+        assert fit.keys[key].note == sentence
+    true = make_captures.true_build(recipe)
+    total = sum(fit.keys[key].value for key in pair)
+    assert total == pytest.approx(sum(true.get(key) for key in pair), rel=0.01)
+    assert fit.keys["controller.boot_time"].error is not None
+
+
+def test_what_the_capture_does_not_show_stays_at_its_start():
+    # The adapter trips long before the program would run.
+    _, build, measured = captured("tide_panel_latch_off")
+    fit = fit_build(build, measured, ["controller.boot_time", "adapter.limit_current"])
+    boot = fit.keys["controller.boot_time"]
+    assert (boot.error, boot.value, fit.build.controller.boot_time) == (None, 0.15, 0.15)
+    assert boot.note == "this capture does not tell it"
+    assert fit.keys["adapter.limit_current"].error is not None
+    assert fit.correlation.shape == (2, 2)
+
+
+def test_boot_time_is_tied_to_the_shift_where_the_start_is_not_shown():
+    # From 240 ms on everything happens a fixed time after the program began to run.
+    _, build, measured = captured("tide_board_with_switch")
+    late = measured.time > -0.055
+    cut = Measured(measured.time[late], {q: v[late] for q, v in measured.curves.items()}, measured.noise, 0)
+    fit = fit_build(build, cut, ["controller.boot_time", "adapter.limit_current"])
+    assert fit.keys["controller.boot_time"].error is None
+    assert "controller.boot_time and the time shift" in fit.keys["controller.boot_time"].note
+    assert fit.keys["adapter.limit_current"].value == pytest.approx(5.6, rel=0.003)
+
+
+def test_a_model_that_does_not_lie_on_the_capture_is_seen():
+    _, build, measured = captured("tide_panel_boots")
+    wrong = build.with_values({"bus.bulk": "4700 uF", "pixel.forward_voltages": [1.7, 2.4, 2.5]})
+    fit = fit_build(wrong, measured, ["adapter.limit_current"])
+    assert fit.excess["bus_voltage"] > 3
+    # Differences that last count less often than there are averages, so the error grows.
+    key = fit.keys["adapter.limit_current"]
+    assert fit.memory["bus_voltage"] > 3
+    assert key.error > 1.5 * key.plain_error
+
+
+def test_disturbances_hardly_move_a_robust_fit():
+    recipe, _, measured = captured("tide_panel_boots", ("lead_current",))
+    build = make_captures.true_build(recipe).with_values({"adapter.limit_current": "6 A"})
+    struck = measured.curves["lead_current"].copy()
+    # Spikes anywhere, and for 12 ms something else that draws current.
+    struck[np.random.default_rng(0).choice(len(struck), 40, replace=False)] = 7.5
+    struck[2000:2150] += 1.5
+    disturbed = replace(measured, curves={"lead_current": struck})
+    robust, plain = (
+        fit_build(build, disturbed, ["adapter.limit_current"], robust=r).keys["adapter.limit_current"]
+        for r in (True, False)
+    )
+    assert robust.value == pytest.approx(5.5, rel=0.002)
+    assert abs(robust.value - 5.5) < 0.3 * abs(plain.value - 5.5)
+
+
+def test_bootstrap_agrees_with_the_slopes_where_residuals_are_white():
+    recipe, build, measured = captured("tide_board_never_starts")
+    keys = list(recipe["changed"])
+    slopes = fit_build(build, measured, keys)
+    drawn = fit_build(build, measured, keys, bootstrap=200, seed=1)
+    again = fit_build(build, measured, keys, bootstrap=200, seed=1)
+    assert (slopes.bootstrap, drawn.bootstrap) == (0, 200)
+    for key in keys:
+        assert drawn.keys[key].value == slopes.keys[key].value
+        # The scatter of a standard deviation from 200 draws is 5 %.
+        assert drawn.keys[key].error == pytest.approx(slopes.keys[key].error, rel=0.2)
+        assert drawn.keys[key] == again.keys[key]
+        low, high = drawn.keys[key].interval
+        assert low < drawn.keys[key].value < high
+
+
+def test_true_values_lie_inside_the_stated_intervals():
+    # A few repeats; `python -m tests.fit_study 100` runs the study itself.
+    recipe = make_captures.recipe_of(make_captures.TRACES / "tide_board_never_starts.csv")
+    away, _, inside = fit_study.study(recipe, 6)
+    # Of 18 intervals with 95 % each, fewer than 14 would happen once in some 500 times.
+    assert inside.sum() >= 14
+    assert np.all(np.abs(away.mean(axis=0)) < 0.01)
+
+
+def test_progress_is_told_and_a_fit_can_be_stopped():
+    _, build, measured = captured("tide_board_never_starts")
+    told, asked = [], []
+    fit_build(build, measured, ["adapter.limit_current"], progress=told.append)
+    assert told == ["looking for start values", "fitting on wide averages", "fitting on narrow averages"]
+
+    def stop():
+        asked.append(1)
+        return len(asked) > 3
+
+    with pytest.raises(Cancelled):
+        fit_build(build, measured, ["adapter.limit_current"], cancelled=stop)
+
+
+def test_a_build_that_cannot_run_is_refused(monkeypatch):
+    _, build, measured = captured("tide_board_never_starts")
+    # The package has a function of the module's name, so the module is not reached by its dotted name.
+    monkeypatch.setattr(sys.modules["inrushlib.startup.simulate"], "MOST_STEPS", 3)
+    with pytest.raises(TraceError, match="the model cannot be run at or near the build's values"):
+        fit_build(build, measured, ["adapter.limit_current"])
+
+
+def test_all_problems_with_keys_come_in_one_message():
+    build = load_build(make_captures.ROOT / "workbook/builds/tide_board_boots.toml")
+    curves = run_curves(build).at(np.linspace(0, 0.1, 100))
+    measured = Measured(np.linspace(0, 0.1, 100), {"bus_voltage": curves["bus_voltage"]}, {"bus_voltage": 0.01}, 0)
+    with pytest.raises(BuildError) as caught:
+        fit_build(build, measured, ["adapter.limit", "panel.bulk", "adapter.limit_style", "title"])
+    assert len(caught.value.problems) == 4
+    with pytest.raises(BuildError, match="no key is named"):
+        fit_build(build, measured, [])
+
+
+def test_a_key_of_a_part_that_is_not_there_is_refused():
+    _, build, measured = captured("tide_board_never_starts")
+    with pytest.raises(BuildError, match=r"switch\.on_resistance: not a single number in this build"):
+        fit_build(build, measured, ["switch.on_resistance"])
