@@ -173,9 +173,11 @@ def adapter_timers(t, p, m, log):
     happened = False
     if fw.due(m[at.KINK], t):
         m[at.KINK] = inf
+        m[at.JOLT] = 1.0
         happened = True
     if fw.due(m[at.OWN_KINK], t):
         m[at.OWN_KINK] = inf
+        m[at.JOLT] = 1.0
         happened = True
     if fw.due(m[at.SPENT_AT], t):
         m[at.SPENT_AT] = inf

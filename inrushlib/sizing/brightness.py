@@ -71,8 +71,8 @@ class Cap:
     adapter_current : float
         At that level, or at level 0 [A].
     limited_by : str
-        What the next level would overload: ``"adapter"``, ``"lead"``, ``"feed to section 0"``, ``"hop 0-1"``; empty
-        where 255 is within all limits.
+        What the next level would overload: ``"adapter"``, ``"load switch"``, ``"lead"``, ``"feed to section 0"``,
+        ``"hop 0-1"``; empty where 255 is within all limits.
     """
 
     share: float
@@ -115,7 +115,7 @@ class BrightnessCaps:
     white, picture : BrightnessCap
         The two.
     limits : dict of str to float
-        Full rating of the adapter and of every conductor whose gauge is known [A].
+        Full rating of the adapter, of every conductor whose gauge is known, and a load switch's limit [A].
     unchecked : tuple of str
         Conductors whose gauge is not known.
     table : str
@@ -202,7 +202,7 @@ def running_picture(build: Build) -> tuple[str, Colour]:
 
 
 def conductor_limits(build: Build, table: str) -> tuple[dict[str, float], tuple[str, ...]]:
-    """Full ratings of adapter and conductors, and the conductors whose gauge is not known.
+    """Full ratings of adapter, load switch and conductors, and the conductors whose gauge is not known.
 
     Parameters
     ----------
@@ -223,6 +223,8 @@ def conductor_limits(build: Build, table: str) -> tuple[dict[str, float], tuple[
     areas |= {f"feed to section {section}": wiring.feed_gauge for section in wiring.feeds}
     areas |= {f"hop {k}-{k + 1}": wiring.hop_gauge for k in range(wiring.sections - 1)}
     limits = {"adapter": build.adapter.rated_current}
+    if build.switch is not None and build.switch.kind == "load-switch":
+        limits["load switch"] = build.switch.current_limit
     for name, area in areas.items():
         if area is not None:
             try:
@@ -310,6 +312,7 @@ def _cap_of(build: Build, picture: str, colour: Colour, limits: dict[str, float]
 
 def _currents(build: Build, state: PanelState) -> dict[str, float]:
     currents = {"adapter": state.adapter_current, "lead": abs(state.lead_current)}
+    currents["load switch"] = abs(float(np.sum(state.feed_currents)))
     for section, current in zip(build.wiring.feeds, state.feed_currents, strict=True):
         currents[f"feed to section {section}"] = abs(float(current))
     for hop, current in enumerate(state.hop_currents):

@@ -53,8 +53,8 @@ class HandFormula:
 
     Notes
     -----
-    It leaves out the rail's own capacitor and what the bus still gives, so it asks for more than the model; and it
-    knows nothing of how the reservoir charges.
+    It leaves out the rail's own capacitor, what the diode still passes and how the reservoir charges: some per cent
+    where the dip is long, far more where the bus only sags.
     """
 
     current: float

@@ -21,13 +21,16 @@ from inrushlib.errors import BuildError
 from inrushlib.trace.fit_bootstrap import bootstrapped
 from inrushlib.trace.fit_problem import Problem
 from inrushlib.trace.fit_report import UNTOLD, FittedKey, report_keys, report_ties, untold_key
-from inrushlib.trace.fit_start import starting_point
+from inrushlib.trace.fit_start import searched_again, starting_point
 from inrushlib.trace.least_squares import Loss, Solution, solve, uncertainty
 from inrushlib.trace.prepare import FloatArray, Measured
 
 __all__ = ["Fit", "FittedKey", "fit_build"]
 
 MIDDLE, FINE = 600, 2000  # stretches of a capture, from the last but one descent to the last
+FAR_OFF = 2.0  # scatter of the differences over the noise, from which another search is worth its time
+FAR_FROM_START = 6.0  # errors, from which a start is no part of what the slopes tell
+FLAT = 9.0  # growth of the sum of squares, below which a start lies on the capture as well
 OUTLIER = 3.0  # standard deviations from which a residual weighs less
 
 
@@ -136,11 +139,15 @@ def fit_build(
     x = starting_point(problem, loss, OUTLIER)
     tell("fitting on wide averages")
     problem.use(MIDDLE)
-    problem, x = _without_untold(problem, _descend(problem, x, loss, 1e-4), loss)
+    solution = _descend(problem, x, loss, 1e-4)
+    if problem.off(solution.values) > FAR_OFF:
+        tell("looking for other start values, since the model does not lie on the capture")
+        solution = _look_again(problem, solution, loss)
+    problem, x = _without_untold(problem, solution, loss)
     tell("fitting on narrow averages")
     problem.use(FINE, tolerance=1e-6)
     problem.weigh(x)
-    x = _descend(problem, x, loss, 1e-5).values
+    problem, x = _without_flat(problem, _descend(problem, x, loss, 1e-5), loss)
     problem.weigh(x)
     solution = _descend(problem, x, loss, 1e-7)
     draws = None
@@ -155,6 +162,40 @@ def _descend(problem: Problem, x: FloatArray, loss: Loss, fineness: float) -> So
         problem.residual, x, problem.lower, problem.upper, jacobian=problem.jacobian, loss=loss, outlier=OUTLIER,
         fineness=fineness, most_steps=30, noise_known=True,
     )  # fmt: skip
+
+
+def _look_again(problem: Problem, solution: Solution, loss: Loss) -> Solution:
+    """Search from a fit that stays off the capture; the better of the two."""
+    x = searched_again(problem, solution.values, loss, OUTLIER)
+    problem.use(MIDDLE)
+    other = _descend(problem, x, loss, 1e-4)
+    return min(solution, other, key=lambda found: _cost(found.residual))
+
+
+def _cost(residual: FloatArray) -> float:
+    """Sum of squares as the robust loss takes them."""
+    return float(2.0 * OUTLIER**2 * np.sum(np.sqrt(1.0 + (residual / OUTLIER) ** 2) - 1.0))
+
+
+def _without_flat(problem: Problem, solution: Solution, loss: Loss) -> tuple[Problem, FloatArray]:
+    """Put keys back to their start that lie on it as well, whether or not their slopes tell them.
+
+    A limit that is hardly reached pulls on one side only, and so does the descent, up to the kink.
+    """
+    x, known = solution.values, uncertainty(solution.jacobian)
+    cost, flat = _cost(solution.residual), []
+    for i in range(len(problem.keys)):
+        back = x.copy()
+        back[i] = 0.0
+        doubtful = abs(x[i]) > FAR_FROM_START * known.errors[i] or not known.alone[i] < UNTOLD
+        if doubtful and _cost(problem.residual(back)) - cost < FLAT:
+            flat.append(i)
+    if not flat:
+        return problem, x
+    fewer = problem.without(flat)
+    x = np.delete(x, flat)
+    fewer.weigh(x)
+    return fewer, _descend(fewer, x, loss, 1e-5).values
 
 
 def _without_untold(problem: Problem, solution: Solution, loss: Loss) -> tuple[Problem, FloatArray]:

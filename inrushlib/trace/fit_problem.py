@@ -151,6 +151,10 @@ class Problem:
         fewer.use(self.most, self.tolerance)
         return fewer
 
+    def off(self, x: FloatArray) -> float:
+        """Return how far the model is off at x: largest scatter of a channel's differences over its noise [1]."""
+        return max(self.scope.weights(self.away(x)).excess.values())
+
     def weigh(self, x: FloatArray) -> None:
         """Take weights, the converter's levels and the steps of differences from the fit at x.
 

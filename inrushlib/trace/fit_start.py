@@ -1,6 +1,7 @@
 """Where a descent begins: from the build's own values, or, where that ends too far off, from a search.
 
 ``starting_point``   keys and shift near enough for a descent on wide averages
+``searched_again``   the same after a descent that stayed off the capture
 """
 
 from __future__ import annotations
@@ -48,6 +49,25 @@ def starting_point(problem: Problem, loss: Loss, outlier: float) -> FloatArray:
     return x
 
 
+def searched_again(problem: Problem, x: FloatArray, loss: Loss, outlier: float) -> FloatArray:
+    """Return x after a search from where a descent ended too far off.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is to be fitted; it is left on wide averages.
+    x : (n,) array
+        Where the descent ended.
+    loss : str
+        Of the next descent.
+    outlier : float
+        Residual from which it is robust [1], above 0.
+    """
+    problem.use(WIDE[-1])
+    found, cost = _scan(problem, x, np.inf, near=0.0)
+    return _down(problem, found, cost, loss, outlier)[0]
+
+
 def _cost(problem: Problem, x: FloatArray, curves: Curves | None) -> float:
     if curves is None:
         return np.inf
@@ -88,7 +108,7 @@ def _better(problem: Problem, x: FloatArray, cost: float, loss: Loss, outlier: f
     return (found.values, below) if below <= cost else (x, cost)
 
 
-def _scan(problem: Problem, x: FloatArray, cost: float) -> tuple[FloatArray, float]:
+def _scan(problem: Problem, x: FloatArray, cost: float, near: float = NEAR) -> tuple[FloatArray, float]:
     """Move the one key that helps most up or down, again and again, far at first, then less far."""
     for factors in SCAN:
         for _ in range(1 + len(problem.keys)):
@@ -102,7 +122,7 @@ def _scan(problem: Problem, x: FloatArray, cost: float) -> tuple[FloatArray, flo
             if not below < WORTH * cost:
                 break
             x, cost = best, below
-            if cost < NEAR:
+            if cost < near:
                 return x, cost
     return x, cost
 

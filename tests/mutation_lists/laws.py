@@ -4,12 +4,11 @@ from .mutation import RULE_FILES, mutation
 
 LAWS = "model/laws.py"
 CIRCUIT = "model/circuit.py"
-BY_EQUATIONS = (*RULE_FILES, "tests/model", "tests/test_reference.py")
 NO_CACHE = ("tests/startup/test_cache.py",)
 
 
 def law(name, *texts, file=LAWS):
-    return mutation(name, file, *texts, tests=("tests/model", *RULE_FILES, "tests/test_reference.py"))
+    return mutation(name, file, *texts, tests=("tests/model/test_laws.py", "tests/test_reference.py", *RULE_FILES))
 
 
 MUTATIONS = [

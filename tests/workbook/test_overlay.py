@@ -22,9 +22,9 @@ def test_channels_named_as_curves_are_laid_over_at_once(laid):
 
 
 def test_shift_moves_the_capture_and_line_up_finds_it(laid):
-    assert laid.overlay.overlays[0].time[0] == pytest.approx(-58.3e-3)
+    assert laid.overlay.overlays[0].time[0] == pytest.approx(-318.3e-3)
     laid.captures.shift.value = "300"
-    assert laid.overlay.overlays[0].time[0] == pytest.approx(300e-3 - 58.3e-3)
+    assert laid.overlay.overlays[0].time[0] == pytest.approx(300e-3 - 318.3e-3)
     laid.captures.line_up.click()
     # The recipe puts the trigger at 298.3 ms of its own run, whose controller boots 11 ms later than the build's.
     assert laid.overlay.shift == pytest.approx(298.3e-3 - 11e-3, abs=1e-3)
@@ -35,7 +35,7 @@ def test_units_and_mapping_can_be_chosen(laid):
     laid.captures.channels.children[0].children[2].value = "mV"
     assert laid.overlay.overlays[0].values == pytest.approx(volts / 1000)
     laid.captures.time_unit.value = "ms"
-    assert laid.overlay.overlays[0].time[0] == pytest.approx(-58.3)
+    assert laid.overlay.overlays[0].time[0] == pytest.approx(-318.3)
     laid.captures.channels.children[0].children[1].value = "not shown"
     assert len(laid.overlay.overlays) == 1
 
