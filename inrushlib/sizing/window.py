@@ -184,6 +184,14 @@ def _heard(start: Startup) -> tuple[tuple[float, float], ...]:
 def delay_window(build: Build) -> DelayWindow:
     """Return the window of ``first_frame_delay`` that boots with the build's switch and gate delay.
 
+    Its edges are found to 10 us or 1 % by running the model; islands narrower than the scan (a factor of 1.3,
+    and ten delays in each stretch in which all sections listen) can be missed.
+
+    Parameters
+    ----------
+    build : Build
+        With a switch; its own delay does not matter.
+
     Raises
     ------
     BuildError

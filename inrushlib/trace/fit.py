@@ -20,7 +20,7 @@ from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
 from inrushlib.trace.fit_bootstrap import bootstrapped
 from inrushlib.trace.fit_problem import Problem
-from inrushlib.trace.fit_report import UNTOLD, FittedKey, report_keys, report_ties, untold_key
+from inrushlib.trace.fit_report import UNTOLD, FittedKey, one_sided, report_keys, report_ties, untold_key
 from inrushlib.trace.fit_start import searched_again, starting_point
 from inrushlib.trace.least_squares import Loss, Solution, solve, uncertainty
 from inrushlib.trace.prepare import FloatArray, Measured
@@ -51,7 +51,7 @@ class Fit:
     correlation : (k, k) array
         Of the keys, in their order; of relative changes.
     tied : tuple of str
-        One sentence for each set of keys that this capture cannot tell apart.
+        One sentence for each set of keys that this capture cannot tell apart, or each key that it only bounds.
     singular_values : tuple of float
         Of the weighted Jacobian, columns (keys, shift, errors of the scope) as long as each other, largest first.
     memory : dict of str to float
@@ -241,8 +241,11 @@ def _report(problem: Problem, solution: Solution, draws: FloatArray | None, aske
     good = problem.averages.good.T
     shares = problem.weights.counted.T[good] / problem.weights.alone.T[good]
     plain[: len(shares)] *= shares[:, None]
-    ties = report_ties(problem, known)
-    found = report_keys(problem, x, known.errors, uncertainty(plain).errors, ties, draws)
+    least = _cost(solution.residual)
+    bounded = one_sided(problem, x, known.errors, lambda moved: _cost(problem.residual(moved)) - least)
+    ties = [*report_ties(problem, known), *bounded]
+    off = max(problem.weights.excess.values()) > FAR_OFF
+    found = report_keys(problem, x, known.errors, uncertainty(plain).errors, ties, draws, off=off)
     keys = {key: found.get(key) or untold_key(float(problem.build.get(key))) for key in asked}
     correlation = np.eye(len(asked))
     told = [i for i, key in enumerate(asked) if key in found]

@@ -3,14 +3,18 @@
 ``FittedKey``     one key
 ``report_keys``   all of them
 ``report_ties``   sets of keys that only a combination of is told
+``one_sided``     keys that are only bounded
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
+from inrushlib.build import build_keys
+from inrushlib.quantities import format_quantity
 from inrushlib.trace.fit_problem import Problem
 from inrushlib.trace.least_squares import Uncertainty
 from inrushlib.trace.prepare import FloatArray
@@ -20,6 +24,9 @@ TIED = 0.97  # correlation from which two are tied
 NO_SLOPE_TELLS = 0.9999  # correlation from which the slopes, good to some 1 %, cannot tell two apart
 LOOSE = 0.03  # relative error below which a tie does not matter
 NORMAL_95 = 1.96
+FAR = 0.3  # logarithm by which a key is moved to see whether the capture minds
+ONE_SIDED = 4.0  # growth of the sum of squares below which it does not
+OFF = "the model does not lie on this capture: the error is too small"
 NOT_TOLD = "this capture does not tell it"
 
 Tie = tuple[frozenset[str], str]
@@ -40,7 +47,7 @@ class FittedKey:
     interval : tuple of float or None
         Where the true value is with 95 % confidence, if the model holds; None where there is no error.
     note : str
-        Why there is no error; empty otherwise.
+        Why there is no error, or why it is not to be trusted; empty otherwise.
     """
 
     value: float
@@ -60,6 +67,8 @@ def report_keys(
     plain: FloatArray,
     ties: list[Tie],
     draws: FloatArray | None,
+    *,
+    off: bool = False,
 ) -> dict[str, FittedKey]:
     """Return what is said about each key.
 
@@ -73,6 +82,8 @@ def report_keys(
         From :func:`report_ties`.
     draws : (repeats, n) array or None
         Solutions of a bootstrap, which the errors are then taken from.
+    off : bool
+        Whether the model does not lie on the capture.
     """
     values, keys = problem.values(x), {}
     for i, key in enumerate(problem.keys):
@@ -90,6 +101,8 @@ def report_keys(
         if not note and min(value / low, high / value) < 1.001:
             note = "at its bound"
         told = not note
+        if told and off:
+            note = OFF
         keys[key] = FittedKey(
             value,
             relative * value if told else None,
@@ -101,6 +114,31 @@ def report_keys(
             note,
         )
     return keys
+
+
+def one_sided(problem: Problem, x: FloatArray, errors: FloatArray, grown: Callable[[FloatArray], float]) -> list[Tie]:
+    """Return the keys that the capture only bounds: moved far to one side they lie on it as well.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was fitted.
+    x, errors : (n,) array
+        Solution and its errors; of logarithms.
+    grown : callable
+        From x to the growth of the sum of squares since the solution [1].
+    """
+    found: list[Tie] = []
+    values = problem.values(x)
+    for i, key in enumerate(problem.keys):
+        for side, word in ((1.0, "or more"), (-1.0, "or less")):
+            moved = x.copy()
+            moved[i] += side * max(FAR, 6.0 * float(min(errors[i], 0.5)))
+            if problem.lower[i] < moved[i] < problem.upper[i] and grown(moved) < ONE_SIDED:
+                text = format_quantity(float(values[i]), build_keys()[key].unit, digits=3)
+                found.append((frozenset((key,)), f"this capture only tells that {key} is about {text} {word}"))
+                break
+    return found
 
 
 def untold_key(start: float) -> FittedKey:

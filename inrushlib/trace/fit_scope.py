@@ -129,6 +129,8 @@ def _edge_noise(measured: Measured, averages: Stretches, i: int, noise: float) -
     values = measured.curves[averages.quantities[i]]
     step = np.nan_to_num(np.abs(np.diff(values, append=values[-1])))
     step = np.maximum(step - EDGE_NOISE * noise, 0.0)
+    # An edge next to the border of two stretches may belong to either.
+    step = np.maximum(step, np.append(0.0, step[:-1]))
     first = np.searchsorted(measured.time, averages.edges[:-1])
     largest = np.maximum.reduceat(step, np.minimum(first, len(step) - 1))
     told: FloatArray = largest / (np.maximum(averages.counts[:, i], 1.0) * np.sqrt(12.0))

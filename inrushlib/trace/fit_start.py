@@ -6,7 +6,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
@@ -20,6 +20,7 @@ from inrushlib.trace.least_squares import Loss, solve
 from inrushlib.trace.prepare import FloatArray
 
 SCAN = (np.geomspace(0.3, 3.0, 9), np.geomspace(0.7, 1.4, 7))  # factors of the first and the second round
+FINE_SCAN = np.geomspace(0.9, 1.1, 9)  # of the third, where a descent stayed off the capture
 WORTH = 0.9  # of the misfit, that a move must leave to be worth another round
 NEAR = 2e-4  # mean square in units of the range: some 1.4 % apart, from which no search is needed
 WIDE = (30, 150)  # stretches of the capture, one descent after the other
@@ -63,9 +64,12 @@ def searched_again(problem: Problem, x: FloatArray, loss: Loss, outlier: float) 
     outlier : float
         Residual from which it is robust [1], above 0.
     """
-    problem.use(WIDE[-1])
-    found, cost = _scan(problem, x, np.inf, near=0.0)
-    return _down(problem, found, cost, loss, outlier)[0]
+    ends = []
+    for begin in (x, problem.nothing):
+        problem.use(WIDE[-1])
+        found, cost = _scan(problem, begin, np.inf, (*SCAN, FINE_SCAN), near=0.0)
+        ends.append(_down(problem, found, cost, loss, outlier))
+    return min(ends, key=lambda end: end[1])[0]
 
 
 def _cost(problem: Problem, x: FloatArray, curves: Curves | None) -> float:
@@ -108,9 +112,11 @@ def _better(problem: Problem, x: FloatArray, cost: float, loss: Loss, outlier: f
     return (found.values, below) if below <= cost else (x, cost)
 
 
-def _scan(problem: Problem, x: FloatArray, cost: float, near: float = NEAR) -> tuple[FloatArray, float]:
+def _scan(
+    problem: Problem, x: FloatArray, cost: float, rounds: Sequence[FloatArray] = SCAN, near: float = NEAR
+) -> tuple[FloatArray, float]:
     """Move the one key that helps most up or down, again and again, far at first, then less far."""
-    for factors in SCAN:
+    for factors in rounds:
         for _ in range(1 + len(problem.keys)):
             trials = []
             for i in range(len(problem.keys)):
