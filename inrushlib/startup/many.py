@@ -90,7 +90,9 @@ def screen_many(
 
     answers = np.empty((len(builds), batch.ANSWERS))
     packed = [pack(build) for build in builds]
-    chunks = [chunk for group in _alike(packed) for chunk in _split(group)]
+    workers = workers or os.cpu_count() or 1
+    size = max(1, min(CHUNK, -(-len(builds) // workers)))
+    chunks = [chunk for group in _alike(packed) for chunk in _split(group, size)]
     done = 0
 
     def work(rows: list[int]) -> int:
@@ -109,7 +111,7 @@ def screen_many(
         answers[rows] = some
         return len(rows)
 
-    with compiling("batch"), ThreadPoolExecutor(workers or os.cpu_count() or 1) as pool:
+    with compiling("batch"), ThreadPoolExecutor(workers) as pool:
         for count in pool.map(work, chunks):
             done += count
             if progress is not None:
@@ -127,8 +129,8 @@ def _alike(packed: Sequence[Packed]) -> list[list[int]]:
     return list(groups.values())
 
 
-def _split(rows: list[int]) -> list[list[int]]:
-    return [rows[i : i + CHUNK] for i in range(0, len(rows), CHUNK)]
+def _split(rows: list[int], size: int) -> list[list[int]]:
+    return [rows[i : i + size] for i in range(0, len(rows), size)]
 
 
 def _read(builds: Sequence[Build], answers: Array) -> Answers:

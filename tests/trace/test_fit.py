@@ -157,7 +157,8 @@ def test_progress_is_told_and_a_fit_can_be_stopped():
     _, build, measured = captured("tide_board_never_starts")
     told, asked = [], []
     fit_build(build, measured, ["adapter.limit_current"], progress=told.append)
-    assert told == ["looking for start values", "fitting on wide averages", "fitting on narrow averages"]
+    assert told[:2] == ["looking for start values", "fitting on wide averages"]
+    assert told[-1] == "fitting on narrow averages"
 
     def stop():
         asked.append(1)
