@@ -134,7 +134,8 @@ def one_sided(problem: Problem, x: FloatArray, errors: FloatArray, grown: Callab
         for side, word in ((1.0, "or more"), (-1.0, "or less")):
             moved = x.copy()
             moved[i] += side * max(FAR, 6.0 * float(min(errors[i], 0.5)))
-            if problem.lower[i] < moved[i] < problem.upper[i] and grown(moved) < ONE_SIDED:
+            moved[i] = np.clip(moved[i], problem.lower[i], problem.upper[i])
+            if abs(moved[i] - x[i]) > FAR / 2 and grown(moved) < ONE_SIDED:
                 text = format_quantity(float(values[i]), build_keys()[key].unit, digits=3)
                 found.append((frozenset((key,)), f"this capture only tells that {key} is about {text} {word}"))
                 break

@@ -1,6 +1,6 @@
 """Speed of the steady panel: time by pixels, and its growth, printed as ratios within one run.
 
-Run with ``pytest tests/benchmarks/test_bench_panel.py -s``; nothing here fails on a slow machine.
+Run with ``pytest tests/benchmarks/bench_panel.py -s``; nothing here fails on a slow machine.
 """
 
 import tracemalloc

@@ -1,6 +1,6 @@
 """Speed and memory of reading a long capture, beside pandas' compiled engine on the same file, in one run.
 
-Run with ``pytest tests/benchmarks/test_bench_read.py -s``; nothing here fails on a slow machine. The length is
+Run with ``pytest tests/benchmarks/bench_read.py -s``; nothing here fails on a slow machine. The length is
 that of the long public records of appliance currents: ten million rows of time, voltage and current.
 """
 

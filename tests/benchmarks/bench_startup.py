@@ -1,6 +1,6 @@
 """Speed of a start-up against scipy's methods at equal error, printed as ratios within one run.
 
-Run with ``pytest tests/benchmarks/test_bench_startup.py -s``; nothing here fails on a slow machine.
+Run with ``pytest tests/benchmarks/bench_startup.py -s``; nothing here fails on a slow machine.
 
 scipy is given what it can use: the same compiled right-hand side, made explicit (``C^-1 f``) in
 compiled code; a compiled dense Jacobian; and, for free, the list of switchings that our run has to find

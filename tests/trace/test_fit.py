@@ -108,8 +108,21 @@ def test_a_model_that_does_not_lie_on_the_capture_is_seen():
     assert fit.excess["bus_voltage"] > 3
     # Differences that last count less often than there are averages, so the error grows.
     key = fit.keys["adapter.limit_current"]
+    assert key.note == "the model does not lie on this capture: the error is too small"
     assert fit.memory["bus_voltage"] > 3
     assert key.error > 1.5 * key.plain_error
+
+
+def test_a_limit_that_is_never_reached_is_only_bounded():
+    # The board takes 14 A at most; any larger limit gives the same curves.
+    recipe, build, measured = captured("tide_board_boots")
+    away = build.with_values({"adapter.limit_current": "11 A"})
+    fit = fit_build(away, measured, ["adapter.limit_current", *recipe["changed"]])
+    limit = fit.keys["adapter.limit_current"]
+    assert limit.error is None
+    assert "or more" in limit.note
+    assert limit.value > 14.0
+    assert fit.keys["controller.boot_time"].value == pytest.approx(0.263, rel=0.001)
 
 
 def test_disturbances_hardly_move_a_robust_fit():
