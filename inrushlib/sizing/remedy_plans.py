@@ -267,26 +267,44 @@ def high_side_switch(base: Startup) -> Plan:
 
 
 def _switched(plan: Plan) -> Plan | None:
-    """Return the plan with a delay in the middle of its window, and a switch that stays cool; None without a window."""
+    """Return the plan with a delay in the middle of its window, and a switch that stays cool; None without a window.
+
+    Where no switch stays cool it is the one of least resistance that boots.
+    """
     assert plan.build is not None
-    quiet = quiet_start(plan.build, tolerance=QUICK_TOLERANCE)
-    window = None if isinstance(quiet, str) else quick_window(plan.build, quiet)
-    if window is None or isinstance(quiet, str):
+    chosen: Plan | None = None
+    for ohms in ON_RESISTANCES:
+        # Each has its own window: what the switch drops is missing at the pixels.
+        centred = _centred(plan, plan.build.with_values({"switch.on_resistance": ohms}))
+        if centred is None and chosen is None:
+            return None
+        start = None if centred is None or centred.build is None else simulate(centred.build)
+        if start is None or start.verdict is not Verdict.BOOTS:
+            continue
+        chosen = centred
+        if _is_cool(start):
+            break
+    return chosen
+
+
+def _centred(plan: Plan, build: Build) -> Plan | None:
+    """Return the plan with this build, its first frame in the middle of its window; None without a window."""
+    quiet = quiet_start(build, tolerance=QUICK_TOLERANCE)
+    window = None if isinstance(quiet, str) else quick_window(build, quiet)
+    if window is None or isinstance(quiet, str) or build.switch is None:
         return None
     takes = quiet.takes_from(window.low, window.high)
     delay = float(f"{between(takes, window.high):.2g}")
     delay = delay if takes <= delay <= window.high else between(takes, window.high)
     words = f"first frame {_said(delay, 's')} after the program begins; it boots from {_said(window.low, 's')} to "
-    words += _said(window.high, "s")
+    words += _said(window.high, "s") + (", the end of the run" if window.high_fails is None else "")
     frame = Needed("firmware.first_frame_delay", delay, "s", words)
-    for ohms in ON_RESISTANCES:
-        values = {"switch.on_resistance": ohms, "firmware.first_frame_delay": delay}
-        build = plan.build.with_values(values)
-        start = simulate(build)
-        if start.verdict is Verdict.BOOTS and _is_cool(start):
-            break
+    ohms = build.switch.on_resistance
     part = Needed("switch.on_resistance", ohms, "ohm", f"P-channel switch of {_said(ohms, 'ohm')}")
-    return replace(plan, build=build, needed=(part, frame, *plan.needed), window=(window.low, window.high))
+    return replace(
+        plan, build=build.with_values({"firmware.first_frame_delay": delay}), needed=(part, frame, *plan.needed),
+        window=(window.low, window.high),
+    )  # fmt: skip
 
 
 def _is_cool(start: Startup) -> bool:
@@ -324,11 +342,19 @@ def slower_gate(base: Startup) -> Plan:
         text = "the gate is not what fails: it boots as it is once the first frame waits for the pixels"
         return Plan(name, Change.ONE_PART, text)
     for key, low, high, unit, what in tries:
-        plan = _slowed(build, key, low, high, unit, what) if high > 1.5 * low else None
+        plan = _slowed(build, key, low, high, unit, what) if _worth_trying(low, high) else None
         if plan is not None:
             return plan
-    text = f"no gate resistance up to {_said(top, 'ohm')} and no gate-drain capacitance up to "
-    return Plan(name, Change.ONE_PART, f"{text}{_said(largest_added, 'F')} makes it boot", build)
+    text = f"no gate resistance up to {_said(top, 'ohm')} and"
+    if not _worth_trying(switch.gate_resistance, top):
+        text = f"{_said(switch.gate_resistance, 'ohm')} at the gate leave no room below a quarter of the pull-up, and"
+    text += f" no gate-drain capacitance up to {_said(largest_added, 'F')} makes it boot"
+    return Plan(name, Change.ONE_PART, text, build)
+
+
+def _worth_trying(now: float, highest: float) -> bool:
+    """Say whether a gate part can be made noticeably larger."""
+    return highest > 1.5 * now
 
 
 def _moved_along(build: Build) -> Build:

@@ -2,11 +2,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inrushlib.sizing import remedy_plans
 from inrushlib.sizing.adapter import RATINGS, with_limit
 from inrushlib.sizing.preferred import E6, next_e6
 from inrushlib.sizing.remedies import compare_remedies
-from inrushlib.sizing.remedy_plans import Change
+from inrushlib.sizing.remedy_plans import Change, high_side_switch, slower_gate
 from inrushlib.sizing.remedy_risks import dip_verdicts, risks
+from inrushlib.sizing.window import delay_window
 from inrushlib.startup import Cancelled, Verdict, simulate
 
 from .sized_builds import boots, four_tiles, reference, six_tiles, tide_board
@@ -216,6 +218,38 @@ def test_switch_is_chosen_so_that_it_stays_cool():
     assert remedy.build.switch.on_resistance < 40e-3
     assert remedy.hottest_junction < remedy.build.switch.highest_junction
     assert not any("too hot" in text or "stop with the display lit" in text for text in remedy.could_go_wrong)
+
+
+def test_window_in_the_words_is_that_of_the_switch_that_was_chosen():
+    # The default 40 mohm get too hot here; what is said has to hold for the one taken instead.
+    build = tide_board("boots").with_values(
+        {"controller.feed_diode": True, "controller.reservoir": 470e-6, "controller.dropout_voltage": 1.0,
+         "lead.resistance": 0.06}
+    )  # fmt: skip
+    plan = high_side_switch(simulate(build))
+    assert plan.build.switch.on_resistance < 40e-3
+    fine = delay_window(plan.build)
+    assert plan.window == pytest.approx((fine.earliest, fine.latest), rel=0.025, abs=60e-6)
+    assert fine.earliest <= plan.needed[1].value <= fine.latest
+    assert fine.too_late is Verdict.KEEPS_RESETTING
+    assert "end of the run" not in plan.needed[1].words
+    open_ended = high_side_switch(simulate(tide_board("boots")))
+    assert "the end of the run" in open_ended.needed[1].words
+    assert delay_window(open_ended.build).too_late is None
+
+
+def test_hot_switch_that_boots_rather_than_a_cool_one_that_does_not(monkeypatch):
+    # No switch counts as cool: the last of those that boot is taken.
+    monkeypatch.setattr(remedy_plans, "_is_cool", lambda start: False)
+    plan = high_side_switch(simulate(six_tiles(adapter__rated_current=8)))
+    assert plan.build.switch.on_resistance == remedy_plans.ON_RESISTANCES[-1]
+    assert boots(plan.build)
+
+
+def test_slower_gate_says_what_was_not_tried():
+    why = slower_gate(simulate(reference("0120"))).why
+    assert "4.7 kohm at the gate leave no room" in why
+    assert "no gate resistance up to" not in why
 
 
 def test_own_supply_says_how_large(remedies):

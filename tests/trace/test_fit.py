@@ -11,6 +11,8 @@ from inrushlib.errors import BuildError, TraceError
 from inrushlib.startup import Cancelled, run_curves
 from inrushlib.trace import read_trace
 from inrushlib.trace.fit import fit_build
+from inrushlib.trace.fit_problem import Problem
+from inrushlib.trace.fit_report import one_sided
 from inrushlib.trace.prepare import Measured, measure
 
 from .. import fit_study, make_captures
@@ -113,16 +115,30 @@ def test_a_model_that_does_not_lie_on_the_capture_is_seen():
     assert key.error > 1.5 * key.plain_error
 
 
-def test_a_limit_that_is_never_reached_is_only_bounded():
-    # The board takes 14 A at most; any larger limit gives the same curves.
-    recipe, build, measured = captured("tide_board_boots")
-    away = build.with_values({"adapter.limit_current": "11 A"})
-    fit = fit_build(away, measured, ["adapter.limit_current", *recipe["changed"]])
-    limit = fit.keys["adapter.limit_current"]
-    assert limit.error is None
-    assert "or more" in limit.note
-    assert limit.value > 14.0
-    assert fit.keys["controller.boot_time"].value == pytest.approx(0.263, rel=0.001)
+def test_a_limit_that_is_never_reached_has_no_error():
+    # The controller takes 240 mA at most; any larger limit of its regulator gives the same curves.
+    recipe, _, measured = captured("tide_panel_boots")
+    away = make_captures.true_build(recipe).with_values({"controller.regulator_limit": "0.15 A"})
+    fit = fit_build(away, measured, ["controller.regulator_limit", "adapter.limit_current"])
+    limit = fit.keys["controller.regulator_limit"]
+    assert (limit.error, limit.note) == (None, "this capture does not tell it")
+    assert limit.value > 0.235
+    assert fit.excess["rail_voltage"] < 1.1
+    assert fit.keys["adapter.limit_current"].error is not None
+
+
+@pytest.mark.parametrize(("side", "word"), [(1, "or more"), (-1, "or less")])
+def test_a_key_that_may_move_far_to_one_side_is_only_bounded(side, word):
+    _, build, measured = captured("tide_board_never_starts", ("lead_current",))
+    problem = Problem(build, measured, ["adapter.limit_current"])
+
+    def grown(x):
+        return 0.0 if side * x[0] > 0 else (x[0] / 0.01) ** 2
+
+    ((keys, sentence),) = one_sided(problem, problem.nothing, np.full(5, 0.01), grown)
+    assert keys == {"adapter.limit_current"}
+    assert sentence == f"this capture only tells that adapter.limit_current is about 6 A {word}"
+    assert one_sided(problem, problem.nothing, np.full(5, 0.01), lambda x: (x[0] / 0.01) ** 2) == []
 
 
 def test_disturbances_hardly_move_a_robust_fit():
