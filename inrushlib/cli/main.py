@@ -8,11 +8,11 @@ import sys
 from collections.abc import Sequence
 
 from inrushlib import __version__
-from inrushlib.cli import check, compare, panel, size, window, workbook
+from inrushlib.cli import check, compare, map, panel, remedies, size, window, workbook
 from inrushlib.errors import InrushError
 
 NOT_RIGHT = 2
-SUBCOMMANDS = (check, size, window, panel, compare, workbook)
+SUBCOMMANDS = (check, size, remedies, window, map, panel, compare, workbook)
 
 
 def parser() -> argparse.ArgumentParser:

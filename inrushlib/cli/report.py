@@ -99,7 +99,7 @@ def page(s: Startup) -> str:
 
 def sentence(text: str) -> str:
     """Return the text with a capital and a full stop."""
-    return text[:1].upper() + text[1:] + "."
+    return text[:1].upper() + text[1:].rstrip(".") + "."
 
 
 def table(starts: Sequence[Startup]) -> str:

@@ -1,0 +1,114 @@
+"""``inrush map``: the verdict over any two keys of a build."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from inrushlib.build import build_keys, load_build
+from inrushlib.errors import BuildError
+from inrushlib.quantities import parse_quantity
+from inrushlib.sizing.axis import Axis
+from inrushlib.sizing.map import VerdictMap, verdict_map
+from inrushlib.startup import Verdict
+
+
+def add(commands: Any) -> None:
+    """Add the subcommand."""
+    p = commands.add_parser(
+        "map",
+        help="the verdict over any two keys of a build, with the boundary of what boots",
+        description="Run the build over a grid of two keys. Exit 0, or 2 when the file, a key or a range is not right.",
+    )
+    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
+    for name in ("x", "y"):
+        p.add_argument(f"--{name}", nargs=3, required=True, metavar=("TABLE.KEY", "LOW", "HIGH"),
+                       help="a key and its range, such as adapter.rated_current '1 A' '20 A'")  # fmt: skip
+        p.add_argument(f"--{name}-log", action="store_true", help="equal factors from point to point")
+    p.add_argument("--points", type=int, default=60, metavar="N", help="points along each key; default 60")
+    p.add_argument("--plot", type=Path, metavar="OUT.png", help="write the picture")
+    p.add_argument("--json", action="store_true", help="SI numbers as an object")
+    p.set_defaults(run=run)
+
+
+def axis_of(words: list[str], points: int, log: bool) -> Axis:
+    """Return an axis from its key and the ends of its range as typed."""
+    key, *ends = words
+    info = build_keys().get(key)
+    unit = "" if info is None else info.unit
+    values = []
+    for text in ends:
+        try:
+            values.append(float(text) if _is_plain(text) else parse_quantity(text, unit))
+        except ValueError as error:
+            raise BuildError(f"{key}: {text} as an end of the range; accepted: {error}") from None
+    return Axis(key, values[0], values[1], points, log)
+
+
+def _is_plain(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def run(options: argparse.Namespace) -> int:
+    """Make the map."""
+    build = load_build(options.build)
+    x = axis_of(options.x, options.points, options.x_log)
+    y = axis_of(options.y, options.points, options.y_log)
+    found = verdict_map(build, x, y, progress=_tell)
+    print(file=sys.stderr)
+    if options.plot is not None:
+        _save(found, options.plot)
+    if options.json:
+        print(json.dumps(to_dict(found), indent=1, allow_nan=False))
+    else:
+        print(page(found))
+    return 0
+
+
+def _tell(share: float) -> None:
+    print(f"\r{share:4.0%} of the map", end="", file=sys.stderr, flush=True)
+
+
+def _save(found: VerdictMap, path: Path) -> None:
+    from matplotlib.figure import Figure
+
+    from inrushlib.plots.map import draw_map
+
+    figure = Figure(figsize=(8, 6), layout="constrained")
+    draw_map(found, figure.add_subplot())
+    try:
+        figure.savefig(path, dpi=130)
+    except (OSError, ValueError) as error:
+        raise BuildError(f"the picture cannot be written to {path}: {error}") from None
+
+
+def to_dict(found: VerdictMap) -> dict[str, Any]:
+    """Return the map ready for JSON."""
+    names = [v.value for v in Verdict]
+    return {
+        "title": found.build.title,
+        "x": {"key": found.x.key, "values": found.x_values.tolist()},
+        "y": {"key": found.y.key, "values": found.y_values.tolist()},
+        "verdicts": [[names[number] for number in row] for row in found.verdicts.tolist()],
+        "ran": found.ran.tolist(),
+        "boundaries": [line.tolist() for line in found.boundaries],
+        "notes": list(found.notes),
+        "runs": found.runs,
+    }
+
+
+def page(found: VerdictMap) -> str:
+    """Return the map as letters, rows from high to low."""
+    letters = "BRTKLS"
+    used = sorted({int(number) for number in found.verdicts.ravel()})
+    lines = [found.build.title, f"  {found.y.key} upwards, {found.x.key} to the right", ""]
+    lines += ["  " + "".join(letters[n] for n in row) for row in found.verdicts[::-1].tolist()]
+    lines += ["", *(f"  {letters[n]}  {list(Verdict)[n].value}" for n in used), *(f"  {note}" for note in found.notes)]
+    return "\n".join([*lines, f"  From {found.runs} starts of the model."])

@@ -1,0 +1,92 @@
+"""``inrush remedies``: what to change so that it starts, side by side."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import Any
+
+from inrushlib.build import load_build
+from inrushlib.cli.report import celsius, quantity, rows, sentence
+from inrushlib.errors import BuildError
+from inrushlib.sizing.remedies import Remedy, compare_remedies
+
+HELPS, NONE = 0, 1
+
+
+def add(commands: Any) -> None:
+    """Add the subcommand."""
+    p = commands.add_parser(
+        "remedies",
+        help="what to change so that it starts: adapter, switch, reservoir, feed, firmware, pixels, side by side",
+        description="Try each remedy on the model and search the part value that it takes. Exit 0 when one boots at "
+        "the first try, 1 when none does, 2 when the file is not right.",
+    )
+    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
+    p.add_argument("--plot", type=Path, metavar="OUT.png", help="write the table as a picture")
+    p.add_argument("--json", action="store_true", help="SI numbers as a list")
+    p.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the remedies."""
+    build = load_build(options.build)
+    found = compare_remedies(build)
+    if options.plot is not None:
+        _save(found, options.plot)
+    if options.json:
+        print(json.dumps([to_dict(r) for r in found], indent=1, allow_nan=False))
+    else:
+        print("\n".join([build.title, "", *(line for r in found for line in block(r))]).rstrip())
+    return HELPS if any(r.helps for r in found) else NONE
+
+
+def _save(found: tuple[Remedy, ...], path: Path) -> None:
+    from matplotlib.figure import Figure
+
+    from inrushlib.plots.remedies import draw_remedies, height_for
+
+    figure = Figure(figsize=(13, height_for(found)), layout="constrained")
+    draw_remedies(found, figure.add_subplot())
+    try:
+        figure.savefig(path, dpi=120)
+    except (OSError, ValueError) as error:
+        raise BuildError(f"the picture cannot be written to {path}: {error}") from None
+
+
+def to_dict(r: Remedy) -> dict[str, Any]:
+    """Return a remedy ready for JSON."""
+    return {
+        "name": r.name,
+        "change": r.change.words,
+        "applicable": r.applicable,
+        "why": r.why,
+        "combined_with": list(r.combined_with),
+        "needed": [{"key": n.key, "value": n.value, "unit": n.unit, "words": n.words} for n in r.needed],
+        "verdict": None if r.verdict is None else r.verdict.value,
+        "peak_lead_current": r.peak_lead_current,
+        "lit_before_data": r.lit_before_data,
+        "lowest_rail_voltage": r.lowest_rail_voltage,
+        "highest_junction_temperature": r.hottest_junction,
+        "could_go_wrong": list(r.could_go_wrong),
+    }
+
+
+def block(r: Remedy) -> list[str]:
+    """Return a remedy as lines."""
+    verdict = "not for this build" if r.verdict is None else r.verdict.value
+    together = f" (with {' and '.join(r.combined_with)})" if r.combined_with else ""
+    lines = [f"  {r.name}{together}: {verdict}", f"    {sentence(r.why)}"]
+    if r.start is None:
+        return [*lines, ""]
+    table = [("changes", r.change.words), *(("takes", n.words) for n in r.needed)]
+    table += [
+        ("peak lead current", quantity(r.peak_lead_current, "A")),
+        ("lit before data", quantity(r.lit_before_data, "s")),
+        ("lowest rail voltage", quantity(r.lowest_rail_voltage, "V")),
+    ]
+    if r.hottest_junction is not None:
+        table.append(("hottest junction", celsius(r.hottest_junction)))
+    lines += [f"  {row}" for row in rows(table)]
+    return [*lines, *(f"    Still: {sentence(text)}" for text in r.could_go_wrong), ""]
