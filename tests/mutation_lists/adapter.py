@@ -69,7 +69,6 @@ MUTATIONS = [
     mutation(
         "a retry switches on while the mains is away", SWITCHING, RETRY, RETRY.replace("MAINS] > 0.0", "MAINS] >= 0.0")
     ),
-    mutation("going off leaves over as it was", SWITCHING, OFF, OFF.replace("end_over(p, m)", "m[at.TRIP_AT] = inf")),
     mutation(
         "going off does not restore the allowance",
         SWITCHING,
@@ -136,9 +135,11 @@ MUTATIONS = [
         "    return i_ctrl",
     ),
     mutation(
-        "the mains being away leaves the regulator on",
+        "an adapter that is off goes on regulating",
         CIRCUIT,
         "    if m[at.ON] > 0.0:\n        v_ref, ramp",
         "    if m[at.ON] >= 0.0:\n        v_ref, ramp",
+        "    if m[at.ON] == 0.0:\n        return 0.0, 0.0",
+        "    if m[at.ON] < 0.0:\n        return 0.0, 0.0",
     ),
 ]

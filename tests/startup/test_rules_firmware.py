@@ -80,6 +80,8 @@ class TestWhatFramesCarry:
     def test_first_frame_then_content(self):
         startup = start({**self.REFRESHED, "firmware.first_frame": WHITE, "firmware.content_delay": 10e-3})
         assert carried(startup) == [FIRST if t < 10e-3 else CONTENT for t in starts(startup)]
+        # No content frame beside the refreshed ones.
+        assert starts(startup) == pytest.approx(1e-3 + 2e-3 * np.arange(len(starts(startup))), abs=INSTANT)
         end = instants(startup, Kind.FRAME_END)
         last_first = carried(startup).index(CONTENT) - 1
         for frame, duty in ((0, 1), (last_first, 1), (last_first + 1, 0.5)):

@@ -41,13 +41,18 @@ class TestListening:
         for k in range(2):
             assert value(startup, f"section_{k}_voltage", above[k]) == pytest.approx(2.5, abs=1e-6)
 
-    def test_below_again_the_delay_starts_anew(self):
+    @pytest.mark.parametrize("old_end", ["during the dip", "after it"])
+    def test_below_again_the_delay_starts_anew(self, old_end):
+        # Where the delay that the dip broke off would have ended, nothing happens.
         build = {**QUICK, "pixel.listen_delay": 8e-3}
-        startup = start({**build, "run.interruptions": blink(4e-3, build)})
-        first, second = instants(startup, Kind.ABOVE, 0)
-        (deaf,) = instants(startup, Kind.DEAF, 0)
-        assert first < 4e-3 < deaf < second < first + 8e-3
-        assert instants(startup, Kind.LISTENS, 0) == pytest.approx([second + 8e-3], abs=INSTANT)
+        dip = {"run.interruptions": blink(4e-3, build)}
+        probe = start({**build, **dip})
+        first, second = instants(probe, Kind.ABOVE, 0)
+        (deaf,) = instants(probe, Kind.DEAF, 0)
+        assert first < 4e-3 < deaf < second
+        delay = 8e-3 if old_end == "after it" else (deaf + second) / 2 - first
+        startup = start({**build, **dip, "pixel.listen_delay": delay})
+        assert instants(startup, Kind.LISTENS, 0) == pytest.approx([second + delay], abs=1e-7)
 
     def test_deaf_below_the_listen_voltage(self):
         startup = start({**QUICK, "run.interruptions": [[10e-3, 20e-3]]})
