@@ -19,10 +19,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from inrushlib.errors import BuildError
-from inrushlib.panel.front import front_of_build, inertia_of_build
+from inrushlib.panel.front import SupplyFront, front_of_build, inertia_of_build
 from inrushlib.panel.laws import FloatArray, pixel_current
+from inrushlib.panel.limiter import settle_limiter
 from inrushlib.panel.network import Link, rail_of_build, section_starts
-from inrushlib.panel.settle import settle
+from inrushlib.panel.settle import Settled, settle
 from inrushlib.panel.state import PanelState, read_state
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ def _duty(colour: ArrayLike, pixels: int) -> FloatArray:
 def solve_panel(build: Build, colour: ArrayLike = (1.0, 1.0, 1.0), extra_links: Iterable[Link] = ()) -> PanelState:
     """Steady state of a panel that shows a picture, at pixel resolution.
 
-    Newton's method on the network of adapter, lead, switch, feeds and every pixel; see DEVELOPERS.md.
+    Newton's method on the network of adapter, lead, switch, feeds and every pixel; see inrushlib/model/NOTES.md.
 
     Parameters
     ----------
@@ -84,13 +85,17 @@ def solve_panel(build: Build, colour: ArrayLike = (1.0, 1.0, 1.0), extra_links: 
     """
     rail = rail_of_build(build, extra_links)
     duty = _duty(colour, rail.pixels)
-    front = front_of_build(build)
-    settled = settle(
-        rail,
-        front,
-        lambda voltage: pixel_current(voltage, duty, build.pixel),
-        build.adapter.rated_voltage,
-        inertia_of_build(build),
-    )
+
+    def solved(limiter_resistance: float) -> tuple[SupplyFront, Settled]:
+        front = front_of_build(build, limiter_resistance)
+        return front, settle(
+            rail,
+            front,
+            lambda voltage: pixel_current(voltage, duty, build.pixel),
+            build.adapter.rated_voltage,
+            inertia_of_build(build),
+        )
+
+    front, settled = solved(0.0) if build.limiter is None else settle_limiter(build.limiter, solved)
     hops = np.asarray(build.wiring.hop_resistance, dtype=float)
     return read_state(rail, front, build.pixel, duty, section_starts(build), hops, settled)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from inrushlib.panel.laws import LIMIT_SHARE, FloatArray, adapter_current, switch_current
+from inrushlib.panel.laws import LIMIT_SHARE, FloatArray, adapter_current, least, soft, switch_current
 from inrushlib.panel.settle import Inertia
 
 if TYPE_CHECKING:
@@ -42,8 +42,10 @@ class SupplyFront:
         Loop [ohm].
     controller_current : float
         Drawn from the bus [A]; 0 with a supply of its own.
+    on_resistance, switch_limit : float
+        Of a load switch [ohm, A]; an on-resistance of 0 where there is none.
     switched : bool
-        Whether there is a switch; the four values after it hold only then.
+        Whether there is a P-channel switch; the four values after it hold only then.
     threshold_voltage, beta, pullup_resistance, gate_resistance : float
         Of the switch [V, A/V2, ohm, ohm].
     """
@@ -56,6 +58,8 @@ class SupplyFront:
     foldback_knee: float
     lead_resistance: float
     controller_current: float
+    on_resistance: float = 0.0
+    switch_limit: float = np.inf
     switched: bool = False
     threshold_voltage: float = 0.0
     beta: float = 0.0
@@ -90,12 +94,22 @@ class SupplyFront:
 
     def joint(self, bus: float, root: float) -> tuple[tuple[float, float], tuple[float, float]]:
         """Forward and body-diode current from bus to root [A], and the slopes of their difference [S]."""
+        if self.on_resistance > 0.0:
+            return self._load_switch(bus, root)
         if not self.switched:
             conductance = 1.0 / JOINT_RESISTANCE
             return ((bus - root) * conductance, 0.0), (conductance, -conductance)
         gate = self.gate_share * bus
         currents, (to_bus, to_root, to_gate) = switch_current(bus, root, gate, self.threshold_voltage, self.beta)
         return currents, (to_bus + self.gate_share * to_gate, to_root)
+
+    def _load_switch(self, bus: float, root: float) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Current of a load switch that is fully on, never backwards [A], and its slopes [S]."""
+        knee = LIMIT_SHARE * self.switch_limit
+        lower, to_lower = least(np.asarray((bus - root) / self.on_resistance), self.switch_limit, knee)
+        current, to_current = soft(lower, knee)
+        slope = float(to_current * to_lower) / self.on_resistance
+        return (float(current), 0.0), (slope, -slope)
 
     def evaluate(self, voltage: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Currents that leave each node inside the front [A], and their Jacobian [S]."""
@@ -142,13 +156,15 @@ def inertia_of_build(build: Build) -> Inertia:
     return Inertia(np.array(nodes), build.wiring.capacitance_per_pixel)
 
 
-def front_of_build(build: Build) -> SupplyFront:
+def front_of_build(build: Build, limiter_resistance: float = 0.0) -> SupplyFront:
     """Adapter, lead, bus, controller and joint or switch of a build.
 
     Parameters
     ----------
     build : Build
         The build [SI].
+    limiter_resistance : float
+        Of an inrush limiter in the lead, as warm as it is [ohm], 0 or more.
 
     Returns
     -------
@@ -164,11 +180,13 @@ def front_of_build(build: Build) -> SupplyFront:
         "bleed_resistance": adapter.bleed_resistance,
         "foldback_current": adapter.foldback_current if folds else adapter.limit_current,
         "foldback_knee": adapter.foldback_knee if folds else adapter.rated_voltage,
-        "lead_resistance": build.lead.resistance,
+        "lead_resistance": build.lead.resistance + limiter_resistance,
         "controller_current": 0.0 if controller.feed == "own" else controller.run_current,
     }
     if switch is None:
         return SupplyFront(**front)
+    if switch.kind == "load-switch":
+        return SupplyFront(**front, on_resistance=switch.on_resistance, switch_limit=switch.current_limit)
     return SupplyFront(
         **front,
         switched=True,

@@ -1,0 +1,91 @@
+"""An inrush limiter in steady state: as warm as the current keeps it.
+
+``settle_limiter``      resistance and panel that go together
+``warm_resistance``     its resistance at a steady current
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import exp
+from typing import TYPE_CHECKING
+
+from scipy.optimize import brentq
+
+from inrushlib.errors import SolverError
+from inrushlib.panel.front import BUS, OUTPUT, SupplyFront
+from inrushlib.panel.settle import Settled
+
+if TYPE_CHECKING:
+    from inrushlib.parts import Limiter
+
+ZERO_CELSIUS = 273.15
+COLD = 298.15  # [K] at which the cold resistance is stated
+MOST_ROUNDS = 200
+CLOSE = 1e-10
+
+
+def warm_resistance(limiter: Limiter, current: float) -> float:
+    """Resistance of an NTC limiter that a steady current keeps warm.
+
+    ``dissipation (T - ambient) = R(T) i^2`` with ``R = cold_resistance exp(beta (1/T - 1/298.15 K))``: the left
+    side rises with T and the right side falls, so there is one answer.
+
+    Parameters
+    ----------
+    limiter : Limiter
+        The part [SI].
+    current : float
+        Through it [A].
+
+    Returns
+    -------
+    float
+        Its resistance [ohm].
+
+    Examples
+    --------
+    >>> from inrushlib.parts import Limiter
+    >>> limiter = Limiter(cold_resistance=5.0, beta=3000.0)
+    >>> round(warm_resistance(limiter, 0.0), 3)
+    5.0
+    """
+    ambient = limiter.ambient + ZERO_CELSIUS
+
+    def resistance(rise: float) -> float:
+        return limiter.cold_resistance * exp(limiter.beta * (1.0 / (ambient + rise) - 1.0 / COLD))
+
+    def heat(rise: float) -> float:
+        return limiter.dissipation * rise - resistance(rise) * current**2
+
+    high = resistance(0.0) * current**2 / limiter.dissipation
+    return resistance(float(brentq(heat, 0.0, high)) if high > 0.0 else 0.0)
+
+
+def settle_limiter(
+    limiter: Limiter, solved: Callable[[float], tuple[SupplyFront, Settled]]
+) -> tuple[SupplyFront, Settled]:
+    """Panel with a limiter as warm as the panel's own current keeps it.
+
+    Parameters
+    ----------
+    limiter : Limiter
+        The part [SI].
+    solved : callable
+        From the limiter's resistance [ohm] to the front and its settled voltages [V].
+
+    Returns
+    -------
+    tuple
+        Front and settled voltages, the resistance agreeing to one part in 1e10.
+    """
+    resistance = limiter.cold_resistance
+    for _ in range(MOST_ROUNDS):
+        front, settled = solved(resistance)
+        current = float(settled.front[OUTPUT] - settled.front[BUS]) / front.lead_resistance
+        warmer = warm_resistance(limiter, current)
+        if abs(warmer - resistance) <= CLOSE * resistance:
+            return front, settled
+        # Half way on a scale of factors: a colder limiter takes less current, which would make it colder still.
+        resistance = (resistance * warmer) ** 0.5
+    raise SolverError(f"limiter: its temperature did not settle in {MOST_ROUNDS} rounds; check limiter.dissipation")
