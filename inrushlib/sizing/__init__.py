@@ -1,6 +1,14 @@
-"""What to buy and what to change: searches over the start-up model.
+"""What to buy and what to change: searches over the start-up model and the steady panel.
 
-``search``   where a value of a build makes it boot: scan, refine, islands
-``adapter``  the smallest adapter and the next standard rating
-``window``   the window for the first frame after the switch
+``adapter``      the smallest adapter and the next standard rating
+``remedies``     what to change, side by side (``remedy_plans``, ``remedy_risks``)
+``window``       the window for the first frame after the switch; ``gate_map`` over the gate's parts
+``reservoir``    the smallest capacitor behind a diode (``preferred``: E6 values)
+``stress``       what the switch goes through (``stress_findings``)
+``brightness``   the largest level, and the constants for the firmware
+``map``          the verdict over any two keys (``axis``, ``boundary``)
+``feeds``, ``wires``
+                 where to feed, and with what wire
+``safety``       what can get hot or misread (``finding``, ``fuse``, ``pulse``, ``limited_power``, ``data_line``)
+``search``       scan, refine, islands: what the searches share
 """

@@ -293,7 +293,7 @@ def on_ample_adapter(build: Build, colour: Colour) -> Build:
     most = sum(build.wiring.pixels_per_section) * (pixel.quiescent_current + pixel.channel_current * sum(colour))
     if build.switch is not None and build.switch.kind == "load-switch":
         # What the picture asks for is wanted, not what the switch lets through.
-        build = build.with_values({"switch.current_limit": 2 * most})
+        build = build.with_values({"switch.current_limit": max(2 * most, 1e-3)})
     larger = with_limit(build, 2 * (most + build.controller.run_current))
     return with_limit(build, AMPLE * solve_panel(larger, colour).adapter_current)
 
