@@ -1,5 +1,9 @@
 """What the notebooks show: ``will_it_boot`` and its kin, one function a notebook."""
 
 from widgets.boot_page import will_it_boot
+from widgets.delay_page import switch_delay
+from widgets.panel_page import feed_and_wire
+from widgets.scope_page import model_against_scope
+from widgets.supply_page import which_supply
 
-__all__ = ["will_it_boot"]
+__all__ = ["feed_and_wire", "model_against_scope", "switch_delay", "which_supply", "will_it_boot"]

@@ -1,0 +1,145 @@
+import numpy as np
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from inrushlib.build import new_build
+from inrushlib.errors import BuildError
+from inrushlib.panel import solve_panel
+from inrushlib.panel.arrangement import Arrangement
+from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
+
+BUILD = new_build(
+    {"title": "four tiles", "adapter.rated_current": 15, "wiring.sections": 4, "wiring.pixels_per_section": 24,
+     "wiring.rail_resistance": 0.1, "wiring.feeds": [0, 2]}
+)  # fmt: skip
+STATE = solve_panel(BUILD)
+TILES = Arrangement(4, 6, ((0, 1), (3, 2)), by_columns=True)
+
+
+def drawn(draw, *arguments):
+    figure = Figure(figsize=(8, 5), dpi=100, layout="constrained", facecolor="white")
+    axes = figure.add_subplot()
+    assert draw(STATE, axes, *arguments) is axes
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    return axes, np.asarray(canvas.buffer_rgba())[..., :3].astype(float)
+
+
+def grey(image):
+    """Luminance by the weights of ITU-R BT.601."""
+    return image @ (0.299, 0.587, 0.114)
+
+
+def test_chain_by_rows_and_columns_straight_and_serpentine():
+    # Written out by hand for two rows of three.
+    by_hand = {
+        (False, False): [[0, 0], [0, 1], [0, 2], [1, 0], [1, 1], [1, 2]],
+        (False, True): [[0, 0], [0, 1], [0, 2], [1, 2], [1, 1], [1, 0]],
+        (True, False): [[0, 0], [1, 0], [0, 1], [1, 1], [0, 2], [1, 2]],
+        (True, True): [[0, 0], [1, 0], [1, 1], [0, 1], [0, 2], [1, 2]],
+    }
+    for (by_columns, serpentine), places in by_hand.items():
+        seen = Arrangement(2, 3, ((0,),), by_columns=by_columns, serpentine=serpentine)
+        assert seen.places((6,)).tolist() == places
+
+
+def test_every_pixel_has_a_place_of_its_own():
+    places = TILES.places((24, 24, 24, 23))
+    assert len({tuple(place) for place in places.tolist()}) == 95
+    assert places.max(axis=0).tolist() == [7, 11]
+    assert places[48].tolist() == [4, 6]  # section 2 is the lower right one
+    assert places[72].tolist() == [4, 0]
+
+
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (lambda: Arrangement(0, 3, ((0,),)), "0 x 3"),
+        (lambda: Arrangement(1, 3, ((0, 2),)), '"0 2"'),
+        (lambda: Arrangement(1, 3, ((0, 1), (2,))), "0 1 / 2"),
+        (lambda: Arrangement(1, 3, ((0,),)).places((3, 3)), "orders 1 sections"),
+        (lambda: Arrangement(1, 3, ((0,),)).places((4,)), "accepted: 4 or more"),
+    ],
+)
+def test_an_arrangement_that_is_none_is_refused(make, words):
+    with pytest.raises(BuildError, match="arrangement") as caught:
+        make()
+    assert words in str(caught.value)
+
+
+@pytest.mark.parametrize("draw", [draw_voltage, draw_brightness])
+def test_each_pixel_is_drawn_at_its_place_and_brighter_means_more_in_grey(draw):
+    axes, image = drawn(draw, TILES)
+    values = STATE.voltages if draw is draw_voltage else STATE.brightness
+    light = []
+    for row, column in TILES.places((24,) * 4):
+        # A corner of the pixel: marks and their lines sit in the middle.
+        x, y = axes.transData.transform((column - 0.25, row + 0.3))
+        light.append(grey(image[image.shape[0] - int(y), int(x)]))
+    clear = [i for i in range(96) if not near_a_label(axes, TILES.places((24,) * 4)[i])]
+    assert len(clear) > 60
+    order = np.argsort(values[clear])
+    steps = np.diff(np.array(light)[clear][order])
+    assert (steps > -1.0).all()
+    assert light[clear[order[-1]]] - light[clear[order[0]]] > 120
+
+
+def near_a_label(axes, place):
+    x, y = axes.transData.transform((place[1], place[0]))
+    boxes = [text.get_window_extent().padded(45) for text in axes.texts]
+    return any(box.contains(x, y) for box in boxes)
+
+
+def test_worst_and_best_pixel_carry_their_values():
+    axes, _ = drawn(draw_voltage, TILES)
+    words = [text.get_text() for text in axes.texts]
+    assert f"worst {STATE.lowest_voltage:.4g} V" in words
+    assert f"best {STATE.highest_voltage:.4g} V" in words
+    worst = next(text for text in axes.texts if text.get_text().startswith("worst"))
+    assert tuple(reversed(worst.xy)) == tuple(TILES.places((24,) * 4)[STATE.worst_pixel])
+
+
+def test_feeds_are_marked_where_they_land():
+    axes, _ = drawn(draw_brightness, TILES)
+    feed = next(line for line in axes.lines if line.get_label() == "feed")
+    places = TILES.places((24,) * 4)[[12, 60]]
+    assert np.column_stack((feed.get_ydata(), feed.get_xdata())).tolist() == places.tolist()
+
+
+def test_a_line_runs_between_bands_and_nowhere_else():
+    axes, _ = drawn(draw_voltage)
+    levels = [tick for tick in axes.images[0].colorbar.get_ticks()]
+    bands = np.searchsorted(levels, STATE.voltages.reshape(4, 24), "right")
+    between = (np.diff(bands, axis=0) != 0).sum() + (np.diff(bands, axis=1) != 0).sum()
+    assert between > 5
+    assert len(axes.collections[0].get_segments()) == between
+    assert levels[0] <= STATE.lowest_voltage
+    assert levels[-1] >= STATE.highest_voltage
+
+
+def test_colour_bar_has_the_unit():
+    for draw, unit in ((draw_voltage, "[V]"), (draw_brightness, "[%]")):
+        axes, _ = drawn(draw)
+        assert unit in axes.images[0].colorbar.ax.get_xlabel()
+
+
+def test_a_panel_without_spread_and_a_single_pixel_are_drawn():
+    one = new_build({"title": "one", "adapter.rated_current": 1, "wiring.sections": 1, "wiring.pixels_per_section": 1})
+    state = solve_panel(one)
+    for draw in (draw_voltage, draw_brightness, draw_chain_current):
+        figure = Figure(figsize=(7, 3), layout="constrained")
+        draw(state, figure.add_subplot())
+        FigureCanvasAgg(figure).draw()
+
+
+def test_current_along_the_chain_steps_by_each_feed():
+    axes, _ = drawn(draw_chain_current)
+    line = max(axes.lines, key=lambda line: len(line.get_xdata()))
+    currents = line.get_ydata()
+    assert len(currents) == 95
+    # Kirchhoff at a fed pixel: what comes on it goes on along the chain or into the pixel.
+    for pixel, feed in zip((12, 60), STATE.feed_currents, strict=True):
+        assert currents[pixel] - currents[pixel - 1] == pytest.approx(feed - STATE.pixel_currents[pixel], rel=1e-6)
+    labels = [text.get_text() for text in axes.texts]
+    assert labels == [f"{current:.3g} A" for current in STATE.feed_currents]

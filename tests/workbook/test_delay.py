@@ -1,0 +1,119 @@
+"""The third notebook's page without a browser."""
+
+import re
+
+import pytest
+from widgets.delay_page import DelayPage, switch_delay
+from widgets.delay_reports import _ruler
+
+from inrushlib.build import load_build
+from inrushlib.quantities import format_quantity
+from inrushlib.sizing.axis import Axis
+from inrushlib.sizing.gate_map import CAPACITANCE, RESISTANCE, gate_map
+from inrushlib.sizing.stress import switch_stress
+from inrushlib.sizing.window import delay_window, with_delay
+from inrushlib.startup import screen
+
+
+@pytest.fixture
+def page(work):
+    """The third notebook's page, computing at once."""
+    return DelayPage(threaded=False)
+
+
+@pytest.fixture
+def small_map(page):
+    """The gate map's view, its map small enough for a test."""
+    x, y = Axis(RESISTANCE, 1e3, 2e4, 2, log=True), Axis(CAPACITANCE, 5e-9, 50e-9, 2, log=True)
+    view = page.questions["Gate map"]
+    view.task.compute = lambda build, told, asked: gate_map(build, x, y, progress=told, cancelled=asked)
+    page.asked.value = "Gate map"
+    return view
+
+
+def load(page, name):
+    page.files.pick.value = dict(page.files.pick.options)[f"example: tide_board_{name}.toml"]
+
+
+def test_window_shown_is_the_one_found_and_its_delay_boots(page, builds):
+    build = load_build(builds / "tide_board_with_switch.toml")
+    window = delay_window(build)
+    view = page.questions["Delay window"]
+    for delay in (window.latest, window.recommended, window.margin_early, window.margin_late, window.flash):
+        assert format_quantity(delay, "s", digits=3) in view.output.value
+    assert screen(with_delay(build, 0.98 * window.latest)).verdict.starts
+    assert not screen(with_delay(build, 1.02 * window.latest)).verdict.starts
+    view.take.click()
+    assert page.state.build.firmware.first_frame_delay == pytest.approx(window.recommended, rel=1e-3)
+    assert "✓ YES" in page.verdict.value
+    assert view.take.disabled
+
+
+def test_bar_has_recommended_delay_within_what_boots(page):
+    drawn = page.questions["Delay window"].output.value
+    bar = re.search(r'<rect x="([\d.]+)" y="34" width="([\d.]+)" height="26" fill="#bf', drawn)
+    left, width = map(float, bar.groups())
+    at = float(re.search(r'<text x="([\d.]+)"[^>]*>recommended', drawn).group(1))
+    assert left < at < left + width
+
+
+def test_ruler_is_round():
+    assert _ruler(1.5e-3, 0.03) == pytest.approx([2e-3, 5e-3, 1e-2, 2e-2])
+    assert _ruler(1e-6, 1e-1) == pytest.approx([1e-5, 1e-4, 1e-3, 1e-2])
+
+
+def test_without_a_switch_it_says_so_and_the_last_window_is_marked_old(page):
+    view = page.questions["Delay window"]
+    shown = view.output.value
+    load(page, "boots")
+    assert "switch: none in the build" in view.problem.value
+    assert view.output.value == shown
+    assert "before it was changed" in view.stale.value
+    assert view.take.disabled
+    load(page, "with_switch")
+    assert view.problem.value == ""
+    assert view.stale.value == ""
+
+
+def test_a_build_without_a_window_says_why(page):
+    page.state.change({"adapter.rated_current": "0.5 A"})
+    view = page.questions["Delay window"]
+    assert view.task.result.window.recommended is None
+    assert "wb-answer" in view.output.value
+    assert "wb-window" not in view.output.value
+
+
+def test_gate_map_is_drawn_when_asked_for_and_can_be_cancelled(small_map):
+    assert small_map.task.result is None
+    small_map.run.click()
+    assert "data:image/png;base64," in small_map.output.value
+    assert small_map.task.share == 1.0
+    shown, compute = small_map.output.value, small_map.task.compute
+
+    def cancelled(build, told, asked):
+        small_map.cancel.click()
+        return compute(build, told, asked)
+
+    small_map.task.compute = cancelled
+    small_map.run.click()
+    assert "Stopped" in small_map.said.value
+    assert small_map.output.value == shown
+
+
+def test_gate_map_of_a_load_switch_is_refused(page, small_map):
+    page.state.change({"switch.kind": "load-switch"})
+    small_map.run.click()
+    assert "P-channel" in small_map.problem.value
+
+
+def test_all_findings_of_the_switch_are_shown_worst_first(page, builds):
+    page.asked.value = "Switch stress"
+    shown = page.questions["Switch stress"].output.value
+    findings = switch_stress(load_build(builds / "tide_board_with_switch.toml")).findings
+    marks = re.findall(r'<th scope="row">.\s(danger|caution|note|fine)</th>', shown)
+    assert marks == [finding.severity.value for finding in findings]
+    assert "Local codes decide" in shown
+
+
+def test_the_notebook_shows_the_page(work):
+    assert "wb-stack" in switch_delay()._dom_classes

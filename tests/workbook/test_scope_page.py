@@ -1,0 +1,128 @@
+"""The fifth notebook: capture, overlay, fit, the fitted build."""
+
+import re
+import tomllib
+
+import pytest
+from widgets.scope_page import ScopePage
+
+from inrushlib.build import load_build
+from inrushlib.quantities import parse_quantity
+
+
+@pytest.fixture
+def scope(work):
+    return ScopePage(threaded=False)
+
+
+def text_of(view):
+    shown = view.output.value.split("<img")[0]
+    return re.sub(r"\s+", " ", re.sub("<[^>]+>", " ", shown))
+
+
+def recipe(scope):
+    path = scope.captures.pick.value.replace(".csv", ".recipe.toml")
+    with open(path, "rb") as file:
+        return tomllib.load(file)
+
+
+def test_the_example_is_lined_up_and_laid_over(scope):
+    view = scope.questions["Capture over the model"]
+    assert view.problem.value == ""
+    assert set(view.task.result.comparison.channels) == {"bus_voltage", "lead_current"}
+    # The capture's zero is when it was triggered, which its recipe tells; the board it was made from boots later.
+    trigger = parse_quantity(recipe(scope)["scope"]["trigger_at"], "s")
+    assert scope.overlay.shift == pytest.approx(trigger, abs=0.02)
+    assert view.output.value.count("data:image/png") == 1
+    assert "ms" in scope.captures.shift.value
+
+
+def test_another_shift_makes_the_difference_larger(scope):
+    view = scope.questions["Capture over the model"]
+    before = view.task.result.comparison.channels["bus_voltage"].rms
+    scope.captures.shift.value = "200 ms"
+    assert view.task.result.comparison.shift == pytest.approx(0.2)
+    assert view.task.result.comparison.channels["bus_voltage"].rms > before
+
+
+def test_a_channel_that_is_not_shown_is_left_out(scope):
+    scope.overlay.show("lead_current", "not shown")
+    assert set(scope.questions["Capture over the model"].task.result.comparison.channels) == {"bus_voltage"}
+    scope.overlay.show("bus_voltage", "not shown")
+    assert "no channel is named" in scope.questions["Capture over the model"].problem.value
+
+
+def test_a_factor_scales_a_channel(scope):
+    view = scope.questions["Capture over the model"]
+    before = view.task.result.comparison.channels["lead_current"].peak_measured
+    scope.factors.fields["lead_current"].value = "2"
+    assert view.task.result.comparison.channels["lead_current"].peak_measured == pytest.approx(2 * before)
+    scope.factors.fields["lead_current"].value = "two"
+    assert "factor of lead_current" in view.problem.value
+    scope.factors.fields["lead_current"].value = "0"
+    assert "a number other than zero" in view.problem.value
+
+
+def test_a_shunt_in_volts_is_read_with_its_factor(scope):
+    rows = "".join(f"{i * 1e-3:.3f},{0.01 * i:.4f}\n" for i in range(100))
+    scope.captures.read(f"time [s],CH1 [V]\n{rows}".encode(), "shunt.csv")
+    scope.overlay.show("CH1", "lead_current")
+    view = scope.questions["Capture over the model"]
+    assert "a factor for CH1" in view.problem.value
+    scope.factors.fields["CH1"].value = "10"
+    assert view.problem.value == ""
+    assert view.task.result.comparison.channels["lead_current"].peak_measured == pytest.approx(9.9)
+
+
+def test_the_fit_finds_the_true_values_and_the_build_is_saved(scope, work):
+    scope.asked.value = "Fit"
+    view = scope.questions["Fit"]
+    assert view.save.disabled
+    view.run.click()
+    assert view.problem.value == ""
+    true = recipe(scope)["changed"]
+    for key, fitted in view.task.result.fit.keys.items():
+        unit = {"adapter.limit_current": "A", "lead.resistance": "ohm", "controller.boot_time": "s"}[key]
+        assert fitted.value == pytest.approx(parse_quantity(true[key], unit), rel=0.01)
+        assert key in text_of(view)
+    view.save.click()
+    text = (work / "fitted.toml").read_text()
+    assert f"SHA-256 {scope.overlay.trace.checksum}" in text
+    saved = load_build(work / "fitted.toml")
+    assert saved.adapter.limit_current == pytest.approx(5.6, rel=0.01)
+    view.save.click()
+    assert "press Save once more" in view.saved.value
+    view.take.click()
+    assert scope.state.build.adapter.limit_current == pytest.approx(5.6, rel=0.01)
+
+
+def test_keys_that_the_capture_cannot_tell_are_said_in_words(scope):
+    scope.overlay.show("lead_current", "not shown")
+    scope.fit.keys.value = ("controller.boot_time", "firmware.gate_delay")
+    view = scope.questions["Fit"]
+    view.run.click()
+    assert view.problem.value == ""
+    assert view.task.result.fit.tied
+    assert "cannot tell" in text_of(view)
+    assert "not told" in text_of(view)
+    view.take.click()
+    assert scope.state.build.controller.boot_time == pytest.approx(0.28)
+
+
+def test_a_fit_of_nothing_and_a_cancelled_one(scope, monkeypatch):
+    view = scope.questions["Fit"]
+    scope.fit.keys.value = ()
+    view.run.click()
+    assert "no key is chosen" in view.problem.value
+    scope.fit.keys.value = ("adapter.limit_current",)
+    stages = []
+
+    def stop(change):
+        stages.append(change["new"])
+        view.task.cancel()
+
+    scope.fit.observe(stop, "stage")
+    view.run.click()
+    assert stages[0] == "looking for start values"
+    assert view.task.message.startswith("Stopped")
+    assert view.task.result is None

@@ -1,0 +1,230 @@
+"""Delay window, gate map and switch stress in words, tables and pictures, as HTML."""
+
+from __future__ import annotations
+
+import html
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from inrushlib.build import Build, build_keys
+from inrushlib.errors import BuildError
+from inrushlib.plots.map import draw_gate_map
+from inrushlib.sizing.finding import DEFERS, Finding, Severity
+from inrushlib.sizing.gate_map import GateMap, gate_map
+from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
+from inrushlib.sizing.window import DelayWindow, delay_window
+from inrushlib.startup import Verdict
+from widgets.supply_html import answer, beside, celsius, picture, quantity, sentence, small, table
+from widgets.supply_task import Asked, Told
+from widgets.values import written
+
+DELAY = "firmware.first_frame_delay"
+# With spaces that do not break.
+MARKS = {
+    Severity.DANGER: "✗\u00a0danger",
+    Severity.CAUTION: "▲\u00a0caution",
+    Severity.NOTE: "•\u00a0note",
+    Severity.FINE: "✓\u00a0fine",
+}
+LITTLE = 1e-6  # [V] or [A]
+NO_SWITCH = "switch: none in the build; put one in under “Switch” above, or choose a build that has one"
+
+
+class Window:
+    """A build's window, with the build it is for."""
+
+    def __init__(self, build: Build, window: DelayWindow) -> None:
+        self.build, self.window = build, window
+
+
+def _with_switch(build: Build) -> Build:
+    if build.switch is None:
+        raise BuildError(NO_SWITCH, build.title)
+    return build
+
+
+def ask_window(build: Build, _: Told, __: Asked) -> Window:
+    """Return the window for the first frame."""
+    return Window(build, delay_window(_with_switch(build)))
+
+
+def ask_gate_map(build: Build, told: Told, asked: Asked) -> GateMap:
+    """Return the window over the gate's resistance and capacitance."""
+    return gate_map(_with_switch(build), progress=told, cancelled=asked)
+
+
+def ask_stress(build: Build, _: Told, __: Asked) -> SwitchStress:
+    """Return what the switch has to stand."""
+    return switch_stress(_with_switch(build))
+
+
+def window_values(found: Window) -> Mapping[str, Any]:
+    """Return the recommended delay as a value for the build, to a hundredth of its margin or finer."""
+    delay = found.window.recommended
+    if delay is None:
+        return {}
+    rounded = float(f"{delay:.4g}")
+    return {} if rounded == found.build.firmware.first_frame_delay else {DELAY: written(rounded, build_keys()[DELAY])}
+
+
+def window_html(found: Window) -> str:
+    """Return the window with its margins, and where the build's own delay lies."""
+    window, own = found.window, found.build.firmware.first_frame_delay
+    if window.recommended is None:
+        return answer(html.escape(sentence(window.reason)))
+    inside = any(island.low <= own <= island.high for island in window.islands)
+    head = f"Send the first frame <b>{quantity(window.recommended, 's')}</b> after the program begins. The build's own "
+    head += f"{quantity(own, 's')} {'lies in' if inside else 'is outside'} the window."
+    rows = [
+        ("earliest that boots", quantity(window.earliest, "s")),
+        ("latest that boots", quantity(window.latest, "s")),
+        ("the first frame itself takes from", quantity(window.first_frame_takes_from, "s")),
+        ("recommended", quantity(window.recommended, "s")),
+        ("margin to the early edge", quantity(window.margin_early, "s")),
+        ("margin to the late edge", quantity(window.margin_late, "s")),
+        ("switch too hot from", quantity(window.too_hot_from, "s")),
+        ("flash: lit before data, at the recommended", quantity(window.flash, "s")),
+    ]
+    edges = [
+        ("earlier", _edge(window.too_early, "begins with the program")),
+        ("later", _edge(window.too_late, "reaches the longest delay that fits the run")),
+        ("longest that fits the run", quantity(window.scanned_to, "s")),
+        ("starts run", str(window.runs)),
+    ]
+    more = ""
+    if len(window.islands) > 1:
+        stretches = [(quantity(island.low, "s"), quantity(island.high, "s")) for island in window.islands]
+        more = table(f"It boots in {len(stretches)} separate stretches", ("from", "to"), stretches, numbers=(0, 1))
+    return answer(head) + _bar(found) + beside(
+        table("The window", (), rows, numbers=(1,)), table("Outside it", (), edges) + more
+    ) + small(
+        "Counted from the first line of the program. The recommended delay is the same factor away from where the "
+        "first frame takes and from the latest, or from where the switch gets too hot."
+    )  # fmt: skip
+
+
+def _edge(verdict: Verdict | None, whole: str) -> str:
+    return f"the window {whole}" if verdict is None else verdict.value.replace("-", " ")
+
+
+def _bar(found: Window) -> str:
+    """Return the delays as a bar on a ruler by factors: what boots, the recommended one, the build's own."""
+    window, own = found.window, found.build.firmware.first_frame_delay
+    recommended = window.recommended or 0.0
+    marks = [v for v in (window.earliest, window.latest, recommended, own) if v]
+    low, high = min(marks) / 2, min(max(marks) * 2, max(window.scanned_to, max(marks)))
+
+    def at(delay: float) -> float:
+        share = math.log(max(delay, low) / low) / math.log(high / low)
+        return 20 + 860 * min(max(share, 0.0), 1.0)
+
+    bars = "".join(
+        f'<rect x="{at(i.low):.1f}" y="34" width="{max(at(i.high) - at(i.low), 2):.1f}" height="26" fill="#bfdcc6" '
+        'stroke="#2b7a3d"/>'
+        for i in window.islands
+    )
+    ticks = "".join(
+        f'<line x1="{at(t):.1f}" x2="{at(t):.1f}" y1="60" y2="66" stroke="#5b656d"/>'
+        f'<text x="{at(t):.1f}" y="80" text-anchor="middle">{quantity(t, "s")}</text>'
+        for t in _ruler(low, high)
+    )
+    return (
+        '<svg class="wb-plot wb-window" viewBox="0 0 900 112" style="width:100%;max-width:900px;font:12.5px sans-serif"'
+        f' role="img" aria-label="Delays that boot, from {quantity(window.earliest, "s")} to '
+        f'{quantity(window.latest, "s")}; recommended {quantity(recommended, "s")}"><g fill="#1f2a33">'
+        f'<rect x="20" y="34" width="860" height="26" fill="#f1f4f6" stroke="#c5ccd1"/>{bars}{ticks}'
+        f"{_pointer(at(recommended), 'recommended', above=True)}"
+        f"{_pointer(at(own), 'this build', above=False)}</g></svg>"
+    )
+
+
+def _pointer(x: float, words: str, above: bool) -> str:
+    anchor = "start" if x < 80 else "end" if x > 820 else "middle"
+    ends, place = ((22, 60), 16) if above else ((34, 90), 105)
+    dash = "" if above else ' stroke-dasharray="5 3"'
+    line = f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{ends[0]}" y2="{ends[1]}" stroke="#1f2a33" stroke-width="2"{dash}/>'
+    return f'{line}<text x="{x:.1f}" y="{place}" text-anchor="{anchor}" font-weight="600">{words}</text>'
+
+
+def _ruler(low: float, high: float) -> list[float]:
+    """Return round delays [s] between two: 1, 2, 5 of each decade, or only 1 over many decades."""
+    digits = (1, 2, 5) if high < 300 * low else (1,)
+    decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
+    return [t for e in decades for d in digits if low < (t := d * 10.0**e) < high]
+
+
+def gate_map_html(found: GateMap) -> str:
+    """Return the gate map's picture and its own window's numbers in words."""
+    share = float(np.isfinite(found.earliest).mean())
+    head = f"Some delay boots at <b>{share:.0%}</b> of these gates."
+    if share:
+        row, column = np.unravel_index(int(np.nanargmax(found.latest - found.earliest)), found.latest.shape)
+        head += f" The widest window is {quantity(float(found.earliest[row, column]), 's')} to "
+        head += f"{quantity(float(found.latest[row, column]), 's')}, with a gate resistance of "
+        head += f"{quantity(float(found.resistance[column]), 'ohm')} and a gate-drain capacitance of "
+        head += f"{quantity(float(found.capacitance[row]), 'F')}."
+    about = "Window for the first frame over gate resistance and gate-drain capacitance."
+    return answer(head) + picture(lambda axes: draw_gate_map(found, axes), 10.0, 6.0, about) + small(
+        "Edges of the windows to 50 us or 2 %; the line is followed by bisection. A slower gate lowers the peak "
+        "current and heats the switch more: look at its stress too."
+    )  # fmt: skip
+
+
+def stress_html(found: SwitchStress) -> str:
+    """Return the findings, worst first, and the figures behind them."""
+    counts = {severity: sum(f.severity is severity for f in found.findings) for severity in MARKS}
+    told = ", ".join(f"{counts[s]} {s.value}" for s in MARKS if counts[s])
+    rows = [_finding(finding) for finding in found.findings]
+    findings = table("Findings, worst first", ("", "what", "value", "limit", "what to do", "limit from"), rows, (2, 3))
+    heat = table(
+        "Heat", ("", "this start", "display stays lit"), _heat(found.start, found.stays_lit), numbers=(1, 2)
+    )  # fmt: skip
+    off = [(words, state) for words, state in _off_states(found) if state is not None]
+    heads = ("", "peak current", "panel reaches", "gate drive left", "settled current")
+    offs = table("While it should be off", heads, [_off(words, state) for words, state in off], numbers=(1, 2, 3, 4))
+    return answer(f"Of {len(rows)} findings: <b>{told}</b>.") + findings + beside(heat, offs) + small(DEFERS)
+
+
+def _finding(f: Finding) -> tuple[str, ...]:
+    def shown(value: float | None) -> str:
+        return celsius(value) if f.unit == "C" else _at_least(value, f.unit)
+
+    what = f.what.removeprefix("switch: ")
+    return MARKS[f.severity], what, shown(f.value), shown(f.limit), sentence(f.remedy) or "–", f.source
+
+
+def _heat(start: Heating, lit: Heating) -> list[tuple[str, ...]]:
+    return [
+        ("ends as", *(h.verdict.value.replace("-", " ") for h in (start, lit))),
+        ("hottest junction", *(celsius(h.hottest_junction) for h in (start, lit))),
+        ("at", *(quantity(h.hottest_at, "s") for h in (start, lit))),
+        ("heat while closing", *(quantity(h.closing_energy, "J") for h in (start, lit))),
+        ("heat over the whole run", *(quantity(h.energy, "J") for h in (start, lit))),
+        ("power at the end", *(quantity(h.steady_power, "W") for h in (start, lit))),
+        ("junction in the long run", *(celsius(h.steady_junction) for h in (start, lit))),
+    ]
+
+
+def _off_states(found: SwitchStress) -> tuple[tuple[str, OffState | None], ...]:
+    return (
+        ("plugged in, its own driver", found.plugged),
+        ("open-drain transistor as driver", found.transistor),
+        ("bare controller pin as driver", found.pin),
+    )
+
+
+def _off(words: str, state: OffState) -> tuple[str, ...]:
+    return (
+        words, _at_least(state.peak_current, "A"), _at_least(state.highest_panel_voltage, "V"),
+        _at_least(state.settled_drive, "V"), _at_least(state.settled_current, "A"),
+    )  # fmt: skip
+
+
+def _at_least(value: float | None, unit: str) -> str:
+    """Return a value; one that is nothing but the model's rounding is said to be little."""
+    if value is None or unit not in ("A", "V") or abs(value) >= LITTLE:
+        return quantity(value, unit)
+    return f"under {quantity(LITTLE, unit)}"

@@ -1,0 +1,177 @@
+"""Where to feed the panel, with which wires, and what can get hot."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import ipywidgets as w
+
+from inrushlib.build import Build
+from inrushlib.copper import AMPACITY_TABLES, awg_area
+from inrushlib.errors import BuildError
+from inrushlib.quantities import format_quantity, parse_quantity
+from inrushlib.sizing.feeds import Feeding, FeedSearch, compare_feeds, place_feeds
+from inrushlib.sizing.wires import Wire, WirePlan, wire_plan
+from inrushlib.startup import Cancelled
+from widgets.files import WIDE, row
+from widgets.panel_picture import Shown
+from widgets.supply_html import answer, quantity, small, table
+from widgets.supply_task import Asked, Told
+
+
+@dataclass(frozen=True)
+class Fed:
+    """The usual ways of feeding, and the best of so many feeds."""
+
+    ways: tuple[Feeding, ...]
+    search: FeedSearch
+
+
+class FeedQuestion:
+    """How many feeds there may be; the question itself."""
+
+    def __init__(self, shown: Shown) -> None:
+        self.shown = shown
+        self.count = w.BoundedIntText(value=2, min=1, max=64, layout=w.Layout(width="80px"))
+        self.box = row("feeds", self.count, w.HTML("wires to place where the worst pixel gets most"))
+
+    def ask(self, build: Build, told: Told, asked: Asked) -> Fed:
+        """Compare, then place."""
+        colour = self.shown.duties()
+        try:
+            search = place_feeds(build, self.count.value, colour, cancelled=asked)
+        except InterruptedError:
+            raise Cancelled from None
+        told(0.7)
+        return Fed(compare_feeds(build, colour, best_of=()), search)
+
+
+def feeds_html(found: Fed) -> str:
+    """Return the ways of feeding side by side."""
+    best = found.search.best
+    head = (
+        f"{'Feed' if len(best.feeds) == 1 else 'Feeds'} at section{'s' * (len(best.feeds) > 1)} "
+        f"<b>{_places(best.feeds)}</b>: the worst pixel then gets <b>{quantity(best.lowest_voltage, 'V')}</b>."
+    )
+    ways = [way for way in found.ways if way.feeds != best.feeds]
+    same = [way.name for way in found.ways if way.feeds == best.feeds]
+    rows = [_way(way) for way in (*ways, replace(best, name=", ".join((best.name, *same))))]
+    heads = (
+        "way", "feeds at sections", "worst pixel", "spread", "dimmest pixel", "largest feed", "largest hop", "adapter"
+    )  # fmt: skip
+    return (
+        answer(head)
+        + table("Ways of feeding, every feed wire alike", heads, rows, numbers=range(2, 8), chosen=len(rows) - 1)
+        + small(f"How the places were found: {found.search.method}; {found.search.tried} solved.")
+    )
+
+
+def feed_values(found: Fed) -> Mapping[str, Any]:
+    """Return the best places as keys of the build."""
+    return {"wiring.feeds": list(found.search.best.feeds), "wiring.feed_pixels": None}
+
+
+def _places(feeds: tuple[int, ...]) -> str:
+    return ", ".join(str(section) for section in feeds)
+
+
+def _way(way: Feeding) -> tuple[str, ...]:
+    return (
+        way.name, _places(way.feeds), quantity(way.lowest_voltage, "V"), quantity(way.voltage_spread, "V"),
+        f"{way.lowest_brightness:.0%}", quantity(way.largest_feed_current, "A"),
+        quantity(way.largest_hop_current, "A"), quantity(way.adapter_current, "A"),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Planned:
+    """Wires, and what the contacts of each add [ohm]."""
+
+    plan: WirePlan
+    contacts: float
+
+
+class WireQuestion:
+    """Lengths and allowed drops; the question itself."""
+
+    def __init__(self, shown: Shown) -> None:
+        self.shown = shown
+        self.fields = {
+            name: w.Text(value=value, continuous_update=False, layout=WIDE)
+            for name, value in (
+                ("feed length", "0.5 m"), ("hop length", "5 cm"), ("feed drop", "0.1 V"), ("hop drop", "50 mV"),
+                ("contacts", "0 mΩ"),
+            )
+        }  # fmt: skip
+        self.table = w.Dropdown(options=list(AMPACITY_TABLES), value="chassis wiring", layout=WIDE)
+        self.box = w.Box(
+            [*(row(name, field) for name, field in self.fields.items()), row("ampacity", self.table)]
+        )  # fmt: skip
+        self.box.add_class("wb-rows")
+
+    def ask(self, build: Build, told: Told, asked: Asked) -> Planned:
+        """Choose the wires."""
+        metres, volts = "m", "V"
+        feeds = self._list("feed length", metres, len(build.wiring.feeds))
+        hops = self._list("hop length", metres, build.wiring.sections - 1)
+        feed_drop, hop_drop = (self._list(name, volts, 1)[0] for name in ("feed drop", "hop drop"))
+        contacts = self._list("contacts", "ohm", 1)[0]
+        plan = wire_plan(
+            build, feeds, hops, highest_feed_drop=feed_drop, highest_hop_drop=hop_drop, contact_resistance=contacts,
+            colour=self.shown.duties(), table=self.table.value,
+        )  # fmt: skip
+        return Planned(plan, contacts)
+
+    def _list(self, name: str, unit: str, count: int) -> list[float]:
+        """Return what was typed: one value for all, or one each."""
+        text = self.fields[name].value.replace("Ω", "ohm")
+        try:
+            found = [parse_quantity(part.strip(), unit) for part in text.split(",")]
+        except ValueError as error:
+            raise BuildError(f"{name}: {error}") from None
+        if len(found) == 1:
+            return found * count
+        if len(found) != count:
+            raise BuildError(f"{name}: {len(found)} values; accepted: one for all, or {count} with commas between")
+        return found
+
+
+def wires_html(planned: Planned) -> str:
+    """Return the wires and what the panel gets through them."""
+    found = planned.plan
+    head = (
+        f"With these wires the worst pixel gets <b>{quantity(found.state.lowest_voltage, 'V')}</b> and gives "
+        f"<b>{float(found.state.brightness.min()):.0%}</b> of the best-fed one's light."
+    )
+    rows = [_wire(wire) for wire in (*found.feeds, *found.hops)]
+    heads = ("wire", "gauge", "current", "length", "drop of the loop", "rating", "decided by")
+    source = (found.feeds or found.hops)[0].table
+    return (
+        answer(head)
+        + table("The thinnest stocked gauges that do", heads, rows, numbers=range(1, 6))
+        + small(
+            f"Length is one way, drop is supply and return together, copper at 40 °C. Rating by the ampacity table "
+            f'"{source}", at least 1.25 times the running current: NEC 210.20(A). Local codes decide.'
+        )
+    )
+
+
+def _wire(wire: Wire) -> tuple[str, ...]:
+    gauge = f"{wire.gauge} AWG" if wire.gauge > 0 else f"{1 - wire.gauge}/0 AWG"
+    return (
+        wire.name, gauge, quantity(wire.current, "A"), format_quantity(wire.length, "m"), quantity(wire.drop, "V"),
+        quantity(wire.ampacity, "A"), "the drop" if wire.decided_by == "drop" else "the wire's rating",
+    )  # fmt: skip
+
+
+def wire_values(planned: Planned) -> Mapping[str, Any]:
+    """Return the loops' resistances as keys of the build, and the gauges where one does for all."""
+    values: dict[str, Any] = {}
+    for name, wires in (("feed", planned.plan.feeds), ("hop", planned.plan.hops)):
+        if wires:
+            values[f"wiring.{name}_resistance"] = [max(wire.resistance + planned.contacts, 1e-6) for wire in wires]
+            alike = len({wire.gauge for wire in wires}) == 1
+            values[f"wiring.{name}_gauge"] = f"{awg_area(wires[0].gauge) * 1e6:.12g} mm2" if alike else None
+    return values

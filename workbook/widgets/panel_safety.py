@@ -1,0 +1,93 @@
+"""What can get hot, blow or misread: the findings in words."""
+
+from __future__ import annotations
+
+import html
+from collections import Counter
+
+import ipywidgets as w
+
+from inrushlib.build import Build
+from inrushlib.copper import AMPACITY_TABLES
+from inrushlib.panel import solve_panel
+from inrushlib.quantities import format_quantity
+from inrushlib.sizing.finding import DEFERS, Finding, Severity
+from inrushlib.sizing.fuse import FUSE_RATINGS
+from inrushlib.sizing.safety import CONNECTORS, Hardware, safety_findings
+from inrushlib.startup import simulate
+from widgets.files import WIDE, row
+from widgets.panel_picture import Shown
+from widgets.supply_html import answer, sentence, small, table
+from widgets.supply_task import Asked, Told
+
+MARKS = {Severity.FINE: "✓", Severity.NOTE: "i", Severity.CAUTION: "!", Severity.DANGER: "✗"}
+NOT_SAID = "not said"
+UNITS = {"C": "°C", "A2s": "A²s"}
+
+
+class SafetyQuestion:
+    """What the build does not say; the question itself."""
+
+    def __init__(self, shown: Shown) -> None:
+        self.shown = shown
+        self.table = w.Dropdown(options=list(AMPACITY_TABLES), value="chassis wiring", layout=WIDE)
+        self.ambient = w.BoundedFloatText(value=25.0, min=-40.0, max=100.0, layout=w.Layout(width="90px"))
+        self.fuses = w.Dropdown(options=list(FUSE_RATINGS), value="miniature", layout=WIDE)
+        self.lead, self.feeds = (w.Dropdown(options=[NOT_SAID, *CONNECTORS], layout=WIDE) for _ in range(2))
+        self.box = w.Box(
+            [
+                row("ampacity", self.table),
+                row("air", self.ambient, w.HTML("°C around the wires")),
+                row("fuses", self.fuses),
+                row("lead by", self.lead),
+                row("feeds by", self.feeds),
+            ]
+        )
+        self.box.add_class("wb-rows")
+
+    def ask(self, build: Build, told: Told, asked: Asked) -> tuple[Finding, ...]:
+        """Return the findings, worst first."""
+        wiring = build.wiring
+        areas, connectors = {}, {}
+        if self.lead.value != NOT_SAID:
+            connectors["lead"] = self.lead.value
+        for section in wiring.feeds:
+            name = f"feed to section {section}"
+            if wiring.feed_gauge is not None:
+                areas[name] = wiring.feed_gauge
+            if self.feeds.value != NOT_SAID:
+                connectors[name] = self.feeds.value
+        if wiring.hop_gauge is not None:
+            areas |= {f"hop {k}-{k + 1}": wiring.hop_gauge for k in range(wiring.sections - 1)}
+        hardware = Hardware(
+            areas=areas, connectors=connectors, table=self.table.value, ambient=self.ambient.value,
+            fuse_family=self.fuses.value,
+        )  # fmt: skip
+        return safety_findings(build, solve_panel(build, self.shown.duties()), simulate(build), hardware)
+
+
+def safety_html(findings: tuple[Finding, ...]) -> str:
+    """Return the findings, worst first, with what each word means."""
+    counts = Counter(finding.severity for finding in findings)
+    found = [f"{counts[s]} × {s.value}" for s in reversed(Severity) if counts[s]]
+    worst = findings[0].severity
+    head = f"Worst: <b>{MARKS[worst]} {worst.value}</b>, {worst.sentence}. In all {', '.join(found)}."
+    words = "; ".join(f"{s.value}: {s.sentence}" for s in reversed(Severity))
+    rows = [_finding(finding) for finding in findings]
+    heads = ("finding", "how bad", "value", "limit", "what to do", "where the limit comes from")
+    return (
+        answer(f"{head}<br>{html.escape(DEFERS)}")
+        + f'<div class="wb-scroll">{table("Findings, worst first", heads, rows, numbers=(2, 3))}</div>'
+        + small(sentence(words))
+    )
+
+
+def _finding(finding: Finding) -> tuple[str, ...]:
+    unit = UNITS.get(finding.unit, finding.unit)
+    value, limit = ("–" if v is None else _number(v, finding.unit, unit) for v in (finding.value, finding.limit))
+    how = f"{MARKS[finding.severity]} {finding.severity.value}"
+    return finding.what, how, value, limit, sentence(finding.remedy) or "–", finding.source
+
+
+def _number(value: float, unit: str, shown: str) -> str:
+    return format_quantity(value, unit, digits=3) if unit in ("A", "V", "W") else f"{value:.3g} {shown}".strip()

@@ -1,0 +1,201 @@
+"""Keys of the build fitted to the capture: which, the report, the fitted build as a file."""
+
+from __future__ import annotations
+
+import html
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as w
+import traitlets as tl
+
+from inrushlib.build import Build, build_keys
+from inrushlib.cli.compare import FAR_OFF, with_note
+from inrushlib.document import write_safely
+from inrushlib.errors import InrushError, TraceError
+from inrushlib.quantities import format_quantity
+from inrushlib.startup import simulate
+from inrushlib.trace.compare import compare
+from inrushlib.trace.fit import Fit, fit_build
+from inrushlib.trace.fit_report import FittedKey
+from inrushlib.trace.prepare import unit_of
+from widgets.files import WIDE, row, work_folder
+from widgets.scope_capture import Factors, Laid, drawn
+from widgets.supply_html import answer, quantity, sentence, small, table
+from widgets.supply_task import Asked, Told
+from widgets.supply_view import TaskView
+
+FIRST_KEYS = ("adapter.limit_current", "lead.resistance", "controller.boot_time")
+STAGES = ("looking for start values", "fitting on wide", "looking for other", "fitting on narrow", "repeating")
+
+
+def fittable(build: Build) -> tuple[str, ...]:
+    """Return the keys that can be fitted: single numbers above zero."""
+    found = []
+    for key, info in build_keys().items():
+        if not info.table or info.kind != "number" or getattr(build, info.table) is None:
+            continue
+        value = build.get(key)
+        if isinstance(value, int | float) and not isinstance(value, bool) and value > 0:
+            found.append(key)
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A fit, and the capture over the model with its values."""
+
+    fit: Fit
+    laid: Laid
+
+
+class FitQuestion(tl.HasTraits):
+    """Which keys; the question itself."""
+
+    stage: Any = tl.Unicode("")
+    """What the fit is doing."""
+
+    def __init__(self, state: Any, factors: Factors) -> None:
+        super().__init__()
+        self.state, self.factors = state, factors
+        self.keys = w.SelectMultiple(rows=9, layout=WIDE)
+        self.bootstrap = w.BoundedIntText(value=0, min=0, max=1000, layout=w.Layout(width="80px"))
+        hint = w.HTML("Several with Ctrl or Shift. A key that the capture cannot tell is said, not guessed.")
+        hint.add_class("wb-note")
+        self.box = w.VBox(
+            [
+                row("keys", self.keys),
+                hint,
+                row("repeats", self.bootstrap, w.HTML("of the fit for its errors; 0 takes them from the slopes")),
+            ]
+        )
+        self.offer()
+        state.observe(self.offer, "build")
+
+    def offer(self, _: Any = None) -> None:
+        """List the keys of the build; what was chosen stays."""
+        keys = fittable(self.state.build)
+        if tuple(self.keys.options) != keys:
+            chosen = self.keys.value or FIRST_KEYS
+            self.keys.options = keys
+            self.keys.value = [key for key in chosen if key in keys]
+
+    def ask(self, build: Build, told: Told, asked: Asked) -> Fitted:
+        """Fit."""
+        if not self.keys.value:
+            raise TraceError("no key is chosen; accepted: one or more of the list")
+
+        def progress(stage: str) -> None:
+            self.stage = stage
+            number = next((i for i, words in enumerate(STAGES) if stage.startswith(words)), 0)
+            told((number + 0.5) / len(STAGES))
+
+        measured = self.factors.measured(build)
+        fit = fit_build(
+            build, measured, self.keys.value, bootstrap=self.bootstrap.value, progress=progress, cancelled=asked
+        )  # fmt: skip
+        start = simulate(fit.build)
+        return Fitted(fit, Laid(measured, start, compare(measured, start, fit.shift)))
+
+
+class FitView(TaskView):
+    """The widgets of a fit: what it is doing is said in words, and the fitted build can be saved."""
+
+    def __init__(self, question: FitQuestion, *args: Any, **named: Any) -> None:
+        self.question = question
+        self.path = w.Text(value="fitted.toml", layout=WIDE)
+        self.save = w.Button(description="Save fitted build", icon="save", disabled=True)
+        self.save.layout.width = "auto"
+        self.saved = w.HTML()
+        self._asked: Path | None = None
+        super().__init__(*args, **named)
+        self.box.children = (*self.box.children, row("file", self.path, self.save), self.saved)
+        self.save.on_click(lambda _: self.write())
+        question.observe(self.tell, "stage")
+
+    def tell(self, change: Any = None) -> None:
+        """Show the stage while it runs."""
+        super().tell(change)
+        if self.task.running and self.question.stage:
+            words = html.escape(f"{self.question.stage} …")
+            self.said.value = f'<span class="wb-small" role="status">{words}</span>'
+        self.save.disabled = self.task.result is None
+
+    def write(self) -> None:
+        """Write the fitted build with a note of the capture; a file that is there is replaced when asked twice."""
+        name = self.path.value.strip()
+        target = work_folder() / (name if Path(name).suffix else f"{name}.toml")
+        if not name:
+            self._say("file: no name; accepted: a path such as fitted.toml", "problem")
+        elif target.exists() and self._asked != target:
+            self._asked = target
+            self._say(f"{target.name} is there already; press Save once more to replace it", "problem")
+        else:
+            self._asked = None
+            try:
+                write_safely(with_note(self.task.result.fit), target)
+            except InrushError as error:
+                self._say(str(error), "problem")
+            else:
+                self._say(f"Saved {target}.", "message")
+
+    def _say(self, text: str, kind: str) -> None:
+        role = "alert" if kind == "problem" else "status"
+        self.saved.value = f'<div class="wb-{kind}" role="{role}">{html.escape(text)}</div>'
+
+    @property
+    def widgets(self) -> tuple[w.DOMWidget, ...]:
+        """All whose contents change by themselves."""
+        return (*super().widgets, self.save, self.saved)
+
+
+def fit_values(found: Fitted) -> Mapping[str, Any]:
+    """Return the fitted values that the capture tells."""
+    return {key: fitted.value for key, fitted in found.fit.keys.items() if fitted.error is not None}
+
+
+def fit_html(found: Fitted) -> str:
+    """Return the fit's report and the picture with its values."""
+    fit = found.fit
+    told = [key for key, fitted in fit.keys.items() if fitted.error is not None]
+    head = f"The capture tells <b>{len(told)} of {len(fit.keys)}</b> keys."
+    head += "".join(f"<br>{html.escape(sentence(text))}" for text in (*fit.tied, *_off(fit)))
+    if not fit.converged:
+        head += "<br>The last descent stopped at its limit on steps: take the values with care."
+    rows = [_key(key, fitted, fit) for key, fitted in fit.keys.items()]
+    heads = ("key", "fitted", "standard error", "95 % interval", "start", "remark")
+    zeros = ", ".join(f"{name.replace('_', ' ')} {quantity(zero, unit_of(name))}" for name, zero in fit.zeros.items())
+    errors = f"Errors from {fit.bootstrap} repeats" if fit.bootstrap else "Errors from the slopes, memory counted"
+    return (
+        answer(head)
+        + f'<div class="wb-scroll">{table("Fitted keys", heads, rows, numbers=(1, 2, 3, 4))}</div>'
+        + small(f"{errors}. Shift {quantity(fit.shift, 's')}. Zeros of the channels, fitted along: {zeros}. "
+                f"{fit.runs} starts run. Capture {fit.name}, SHA-256 {fit.checksum[:16]}….")
+        + drawn(found.laid)
+    )  # fmt: skip
+
+
+def _off(fit: Fit) -> list[str]:
+    return [
+        f"the model does not lie on {name.replace('_', ' ')}: the differences are {excess:.1f} times the noise"
+        for name, excess in fit.excess.items()
+        if excess > FAR_OFF
+    ]
+
+
+def _key(key: str, fitted: FittedKey, fit: Fit) -> tuple[str, ...]:
+    unit = build_keys()[key].unit
+
+    def shown(value: float | None, digits: int) -> str:
+        return "–" if value is None else format_quantity(value, unit, digits=digits).replace("ohm", "Ω")
+
+    fine = 5
+    if fitted.error:
+        fine = min(max(5, 2 + math.ceil(math.log10(abs(fitted.value) / fitted.error))), 10)
+    between = "–" if fitted.interval is None else " to ".join(shown(end, fine) for end in fitted.interval)
+    error = "not told" if fitted.error is None else shown(fitted.error, 2)
+    remark = "told only together with another, see above" if fitted.note in fit.tied and fitted.note else fitted.note
+    return key, shown(fitted.value, fine), error, between, shown(fitted.start, 4), remark

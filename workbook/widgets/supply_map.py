@@ -1,0 +1,125 @@
+"""A yes/no map of two keys: which, over which ranges, and its picture."""
+
+from __future__ import annotations
+
+import html
+import math
+from typing import Any
+
+import ipywidgets as w
+
+from inrushlib.build import Build, build_keys
+from inrushlib.errors import BuildError
+from inrushlib.plots.map import draw_map
+from inrushlib.quantities import format_quantity, parse_quantity
+from inrushlib.sizing.axis import Axis
+from inrushlib.sizing.map import VerdictMap, verdict_map
+from widgets.files import WIDE, row
+from widgets.groups import GROUPS, Slide
+from widgets.state import BootState
+from widgets.supply_html import answer, picture, small
+from widgets.supply_task import Asked, Told
+from widgets.values import one_for_all, typed
+
+FACTORS, DIFFERENCES = "by equal factors", "by equal differences"
+AROUND = 4.0  # times the build's own value, either side, where no slider gives a range
+BETWEEN = w.Layout(width="18px", flex="0 0 18px")
+FIRST_KEYS = ("adapter.rated_current", "lead.length")
+MOST_POINTS, POINTS = 120, 40
+
+
+def mappable() -> tuple[str, ...]:
+    """Return the keys that may be an axis: of one number, or of a list given as one number for all."""
+    return tuple(
+        key
+        for key, info in build_keys().items()
+        if info.table and (info.kind in ("number", "count") or ("list" in info.kind and one_for_all(info)))
+    )
+
+
+def suggested(build: Build, key: str) -> tuple[float, float, bool]:
+    """Return a range for a key, and whether it goes by factors: its slider's, else around the build's own value."""
+    for item in (item for items in GROUPS.values() for item in items):
+        if isinstance(item, Slide) and item.key == key:
+            return item.low, item.high, item.log
+    info = build_keys()[key]
+    own = Axis(key, 0.0, 1.0).own(build) if getattr(build, info.table) is not None else None
+    value = own or (1.0 if math.isinf(info.high) else 0.5 * info.high)
+    low, high = sorted((value / AROUND, value * AROUND))
+    if info.kind.startswith("count"):
+        low, high = float(math.floor(low)), float(math.ceil(high))
+    return max(low, info.low), min(high, info.high), False
+
+
+def end_of(key: str, text: str) -> float:
+    """Return an end of a range as typed, as a number in the key's unit; a number without a unit is taken in it."""
+    value = typed(key, text)
+    unit = build_keys()[key].unit
+    try:
+        return float(value) if isinstance(value, int | float) else parse_quantity(value, unit)
+    except (TypeError, ValueError):
+        shown = f"a number in {unit} or text with it" if unit else "a plain number"
+        raise BuildError(f'{key}: "{text}" as an end of the range; accepted: {shown}') from None
+
+
+class AxisFields:
+    """Key and range of one axis."""
+
+    def __init__(self, state: BootState, name: str, key: str) -> None:
+        self.state = state
+        self.key = w.Dropdown(options=mappable(), value=key, layout=WIDE)
+        self.low, self.high = (w.Text(continuous_update=False, layout=WIDE) for _ in range(2))
+        self.spacing = w.Dropdown(options=(FACTORS, DIFFERENCES), layout=WIDE)
+        self.key.observe(self.suggest, "value")
+        self.box = w.VBox(
+            [
+                row(name, self.key),
+                row(f"{name} range", self.low, w.HTML("to", layout=BETWEEN), self.high),
+                row(f"{name} steps", self.spacing),
+            ]
+        )
+        self.suggest()
+
+    def suggest(self, _: Any = None) -> None:
+        """Put in a range for the key that was chosen."""
+        key = self.key.value
+        low, high, by_factors = suggested(self.state.build, key)
+        unit = build_keys()[key].unit
+        self.low.value, self.high.value = (format_quantity(v, unit).replace("ohm", "Ω") for v in (low, high))
+        self.spacing.value = FACTORS if by_factors else DIFFERENCES
+
+    def axis(self, points: int) -> Axis:
+        """Return the axis as entered."""
+        key = self.key.value
+        low, high = (end_of(key, field.value) for field in (self.low, self.high))
+        return Axis(key, low, high, points, log=self.spacing.value == FACTORS)
+
+
+class MapQuestion:
+    """What the map is of; the question itself."""
+
+    def __init__(self, state: BootState) -> None:
+        self.x, self.y = (AxisFields(state, n, k) for n, k in zip("xy", FIRST_KEYS, strict=True))
+        self.points = w.BoundedIntText(value=POINTS, min=4, max=MOST_POINTS, layout=w.Layout(width="90px"))
+        fields = w.Box([self.x.box, self.y.box, row("points", self.points, w.HTML("along each"))])
+        fields.add_class("wb-rows")
+        self.box = fields
+
+    def ask(self, build: Build, told: Told, asked: Asked) -> VerdictMap:
+        """Make the map."""
+        points = self.points.value
+        return verdict_map(build, self.x.axis(points), self.y.axis(points), progress=told, cancelled=asked)
+
+
+def map_html(found: VerdictMap) -> str:
+    """Return the map's picture with what to know before reading it."""
+    share = float(found.boots.mean())
+    keys = f"{html.escape(found.x.key)} and {html.escape(found.y.key)}"
+    head = f"It boots at the first try on <b>{share:.0%}</b> of this map of {keys}."
+    about = f"Verdicts over {found.x.key} and {found.y.key}, with the edge of what boots."
+    notes = "".join(f'<div class="wb-stale">{html.escape(note)}.</div>' for note in found.notes)
+    return answer(head) + notes + picture(lambda axes: draw_map(found, axes), 9.5, 6.2, about) + small(
+        f"From {found.runs} starts of the model. The edge is followed to {found.fineness:.3g} of the distance between "
+        "points. A spot of another verdict that lies wholly between four agreeing points of every fourth line is "
+        "missed."
+    )  # fmt: skip
