@@ -10,7 +10,8 @@ from inrushlib.startup import simulate
 
 BASE = {
     "title": "one lit tile", "adapter.rated_current": 8.0, "wiring.sections": 1, "wiring.pixels_per_section": 200,
-    "wiring.rail_resistance": 1e-6, "controller.boot_time": 1000.0, "controller.boot_current": 0.08, "run.duration": 400.0,
+    "wiring.rail_resistance": 1e-6, "controller.boot_time": 1000.0, "controller.boot_current": 0.08,
+    "run.duration": 400.0,
 }  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from widgets.panel_page import PanelPage
 from inrushlib.panel import solve_panel
 from inrushlib.sizing.feeds import place_feeds
 from inrushlib.sizing.finding import DEFERS
+from inrushlib.startup import Cancelled
 
 
 @pytest.fixture
@@ -114,3 +115,9 @@ def test_gauges_of_the_build_reach_the_findings(panel):
     assert "say how thick this wire is" in text_of(view).lower()
     panel.state.change({"wiring.feed_gauge": "16 AWG", "wiring.hop_gauge": "16 AWG"})
     assert "say how thick this wire is" not in text_of(view).lower()
+
+
+def test_placing_feeds_is_stopped(panel):
+    # With one thread nobody can press Cancel in between: the question is asked as if it had been pressed.
+    with pytest.raises(Cancelled):
+        panel.feeds.ask(panel.state.build, lambda share: None, lambda: True)

@@ -96,17 +96,26 @@ def test_the_fit_finds_the_true_values_and_the_build_is_saved(scope, work):
     assert scope.state.build.adapter.limit_current == pytest.approx(5.6, rel=0.01)
 
 
-def test_keys_that_the_capture_cannot_tell_are_said_in_words(scope):
-    scope.overlay.show("lead_current", "not shown")
-    scope.fit.keys.value = ("controller.boot_time", "firmware.gate_delay")
+def test_keys_that_the_capture_cannot_tell_are_said_in_words(work, builds):
+    # Bus voltage and lead current show the sum of both resistances only.
+    pair = ("adapter.output_resistance", "lead.resistance")
+    scope = ScopePage(
+        builds / "tide_board_boots.toml", builds.parents[1] / "sample_traces" / "tide_board_boots.csv", threaded=False
+    )
+    scope.overlay.show("bus", "bus_voltage")
+    scope.overlay.show("lead", "lead_current")
+    scope.fit.keys.value = (*recipe(scope)["changed"], "lead.resistance")
     view = scope.questions["Fit"]
     view.run.click()
     assert view.problem.value == ""
-    assert view.task.result.fit.tied
+    (tie,) = view.task.result.fit.tied
+    assert all(key in tie for key in pair)
     assert "cannot tell" in text_of(view)
     assert "not told" in text_of(view)
+    before = scope.state.build.lead.resistance
     view.take.click()
-    assert scope.state.build.controller.boot_time == pytest.approx(0.28)
+    assert scope.state.build.lead.resistance == before
+    assert scope.state.build.controller.boot_time == view.task.result.fit.keys["controller.boot_time"].value
 
 
 def test_a_fit_of_nothing_and_a_cancelled_one(scope, monkeypatch):

@@ -17,7 +17,7 @@ function name() {
     const label = row.querySelector(".widget-html-content");
     const text = label ? label.textContent.trim() : "";
     const about = label && label.querySelector("[title]") ? label.querySelector("[title]").title : "";
-    const fields = row.querySelectorAll("input[type=text], select, input[type=checkbox]");
+    const fields = row.querySelectorAll("input[type=text], input[type=number], select, input[type=checkbox]");
     const handles = row.querySelectorAll(".noUi-handle");
     const part = (i, n) => (n > 1 ? text + (i ? ", end" : ", begin") : text);
     handles.forEach((handle, i) => {

@@ -70,6 +70,12 @@ class CaptureFiles:
         self.mapped.layout.display = ""
         self._moving = False
 
+    def show_shift(self) -> None:
+        """Show the shift that was found; makes no widgets, so that a worker may call it at any time."""
+        self._moving = True
+        self.shift.value = format_quantity(self.overlay.shift, "s", digits=6)
+        self._moving = False
+
     def _channel(self, name: str) -> w.HBox:
         unit = self.overlay.trace.channels[name].unit or "none"
         shows = w.Dropdown(options=choices_for(self.state.build), value=self.overlay.mapping[name], layout=WIDE)

@@ -43,7 +43,7 @@ class FeedQuestion:
         try:
             search = place_feeds(build, self.count.value, colour, cancelled=asked)
         except InterruptedError:
-            raise Cancelled from None
+            raise Cancelled("stopped while feeds were placed") from None
         told(0.7)
         return Fed(compare_feeds(build, colour, best_of=()), search)
 

@@ -29,7 +29,7 @@ COLOURS: dict[str, Colour] = {
     "blue, full": (0.0, 0.0, 1.0),
 }
 WIDTH = 10.0  # [inch]
-HEIGHTS = (2.6, 7.0)  # [inch], least and most of a picture of the panel
+HEIGHTS = (2.1, 7.0)  # [inch], least and most of a picture of the panel
 AROUND = 1.5  # [inch] for legend and colour bar
 
 
@@ -87,9 +87,7 @@ class ArrangementFields:
     def __init__(self, shown: Shown) -> None:
         self.rows = w.BoundedIntText(value=shown.rows, min=1, max=4096, layout=w.Layout(width="80px"))
         self.chain = w.Dropdown(options=("columns", "rows"), value=shown.chain, layout=WIDE)
-        self.serpentine = w.Checkbox(
-            value=shown.serpentine, description="every second one runs back", indent=False, layout=WIDE
-        )
+        self.serpentine = w.Checkbox(value=shown.serpentine, description="serpentine", indent=False, layout=WIDE)
         self.order = w.Text(value=shown.order, placeholder="0 1 2 3", continuous_update=False, layout=WIDE)
         for field, name in ((self.rows, "rows"), (self.chain, "chain"), (self.serpentine, "serpentine")):
             tl.link((field, "value"), (shown, name))
@@ -98,7 +96,7 @@ class ArrangementFields:
             [
                 row("rows", self.rows, w.HTML("of pixels in a section")),
                 row("chain by", self.chain, self.serpentine),
-                row("sections", self.order, w.HTML("from the upper left, rows apart by /")),
+                row("sections", self.order, w.HTML("as seen, rows apart by /")),
             ]
         )
         self.box.add_class("wb-rows")

@@ -85,9 +85,11 @@ def safety_html(findings: tuple[Finding, ...]) -> str:
 def _finding(finding: Finding) -> tuple[str, ...]:
     unit = UNITS.get(finding.unit, finding.unit)
     value, limit = ("–" if v is None else _number(v, finding.unit, unit) for v in (finding.value, finding.limit))
-    how = f"{MARKS[finding.severity]} {finding.severity.value}"
+    how = f"{MARKS[finding.severity]}\u00a0{finding.severity.value}"
     return finding.what, how, value, limit, sentence(finding.remedy) or "–", finding.source
 
 
 def _number(value: float, unit: str, shown: str) -> str:
-    return format_quantity(value, unit, digits=3) if unit in ("A", "V", "W") else f"{value:.3g} {shown}".strip()
+    if unit in ("A", "V", "W"):
+        return format_quantity(value, unit, digits=3)
+    return f"{value:.0f} {shown}" if abs(value) >= 100 else f"{value:.3g} {shown}".strip()

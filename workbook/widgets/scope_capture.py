@@ -146,7 +146,7 @@ def _channel(name: str, found: ChannelComparison) -> str:
     rows = [
         ("largest", quantity(found.peak_measured, unit), quantity(found.peak_modelled, unit)),
         ("plateau", quantity(ours.plateau, unit), quantity(theirs.plateau, unit)),
-        ("release from reset, capture's time", quantity(ours.release_at, "s"), quantity(theirs.release_at, "s")),
+        ("largest lasting change, capture's time", quantity(ours.release_at, "s"), quantity(theirs.release_at, "s")),
     ]
     if unit == "A":
         rows.append(("charge", quantity(ours.charge, "C"), quantity(theirs.charge, "C")))

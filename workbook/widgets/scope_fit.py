@@ -63,15 +63,18 @@ class FitQuestion(tl.HasTraits):
         self.state, self.factors = state, factors
         self.keys = w.SelectMultiple(rows=9, layout=WIDE)
         self.bootstrap = w.BoundedIntText(value=0, min=0, max=1000, layout=w.Layout(width="80px"))
+        self.chosen = w.HTML()
         hint = w.HTML("Several with Ctrl or Shift. A key that the capture cannot tell is said, not guessed.")
         hint.add_class("wb-note")
         self.box = w.VBox(
             [
                 row("keys", self.keys),
+                row("chosen", self.chosen),
                 hint,
                 row("repeats", self.bootstrap, w.HTML("of the fit for its errors; 0 takes them from the slopes")),
             ]
         )
+        self.keys.observe(self.say, "value")
         self.offer()
         state.observe(self.offer, "build")
 
@@ -82,6 +85,10 @@ class FitQuestion(tl.HasTraits):
             chosen = self.keys.value or FIRST_KEYS
             self.keys.options = keys
             self.keys.value = [key for key in chosen if key in keys]
+
+    def say(self, _: Any = None) -> None:
+        """Say which keys are chosen, since the list shows a few of them at a time."""
+        self.chosen.value = ", ".join(self.keys.value) or "none"
 
     def ask(self, build: Build, told: Told, asked: Asked) -> Fitted:
         """Fit."""
@@ -112,7 +119,7 @@ class FitView(TaskView):
         self.saved = w.HTML()
         self._asked: Path | None = None
         super().__init__(*args, **named)
-        self.box.children = (*self.box.children, row("file", self.path, self.save), self.saved)
+        self.box.children = (*self.box.children, row("save to", self.path, self.save), self.saved)
         self.save.on_click(lambda _: self.write())
         question.observe(self.tell, "stage")
 

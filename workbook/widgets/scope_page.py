@@ -40,7 +40,7 @@ class ScopePage(TaskPage):
         first = Path(self.capture or shipped("sample_traces") / f"{DEFAULT}.csv")
         if self.capture or first.exists():
             self._begin_with(first)
-        self.over = OverlayQuestion(self.overlay, self.factors, self.captures.offer)
+        self.over = OverlayQuestion(self.overlay, self.factors, self.captures.show_shift)
         self.fit = FitQuestion(self.state, self.factors)
         return {
             "Capture over the model": TaskView(
