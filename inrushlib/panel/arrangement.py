@@ -8,11 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from inrushlib.errors import BuildError
 from inrushlib.panel.network import IntArray
+
+if TYPE_CHECKING:
+    from inrushlib.build import Build
 
 
 @dataclass(frozen=True)
@@ -69,6 +73,21 @@ class Arrangement:
         (2, 4)
         """
         return cls(1, max(pixels_per_section), tuple((section,) for section in range(len(pixels_per_section))))
+
+    @classmethod
+    def of_build(cls, build: Build) -> Arrangement:
+        """The arrangement that a build's wiring describes.
+
+        Parameters
+        ----------
+        build : Build
+            The build [SI].
+        """
+        wiring = build.wiring
+        across = wiring.sections_across
+        order = tuple(tuple(range(first, first + across)) for first in range(0, wiring.sections, across))
+        columns = -(-max(wiring.pixels_per_section) // wiring.section_rows)
+        return cls(wiring.section_rows, columns, order, wiring.chain_by == "columns", wiring.serpentine)
 
     @property
     def shape(self) -> tuple[int, int]:

@@ -6,7 +6,19 @@ from typing import Annotated, Any
 
 from pydantic import ValidationInfo, field_validator
 
-from inrushlib.parts.part import DERIVED, About, Part, Refused, Values, has, measure, same_length_as, whole
+from inrushlib.parts.part import (
+    DERIVED,
+    About,
+    Part,
+    Refused,
+    Values,
+    choice,
+    has,
+    measure,
+    same_length_as,
+    whole,
+    yes_no,
+)
 from inrushlib.quantities import parse_quantity
 
 HIGHEST_SECTIONS = 64
@@ -90,6 +102,29 @@ class Wiring(Part):
             derive=_middle_of_fed_sections, default_text="middle of the section",
         ),
     ] = DERIVED  # fmt: skip
+
+    section_rows: Annotated[
+        int, whole(1, HIGHEST_PIXELS, "rows of pixels in a section, for the pictures of the panel", "count them")
+    ] = 1
+    chain_by: Annotated[
+        str, choice(("rows", "columns"), "which way the chain runs inside a section", "arrows on the board")
+    ] = "rows"
+    serpentine: Annotated[
+        bool, yes_no("whether every second row or column of a section runs back", "arrows on the board")
+    ] = True
+    sections_across: Annotated[
+        int,
+        whole(
+            1, HIGHEST_SECTIONS, "sections side by side, from the upper left; the rest goes below them", "count them"
+        ),
+    ] = 1
+
+    @field_validator("sections_across")
+    @classmethod
+    def _check_across(cls, value: int, info: ValidationInfo) -> int:
+        if has(info.data, "sections") and info.data["sections"] % value:
+            raise Refused(f"a number that {info.data['sections']} sections can be divided by")
+        return value
 
     @field_validator("lanes")
     @classmethod

@@ -39,6 +39,7 @@ firmware reset_gap 300 us | first_frame 0, 0, 0 | content_delay none | content 0
 pixel power_on 1, 1, 1 | quiescent_current 0.6 mA | channel_current 12 mA | forward_voltages 1.9 V, 2.75 V, 2.85 V
 pixel channel_resistance 80 ohm | wake_voltage 2 V | highest_supply 5.5 V | listen_voltage 2.2 V
 pixel listen_delay 0.3 ms | forget_voltage 1.8 V
+wiring section_rows 1 | chain_by rows | serpentine true | sections_across 1
 wiring lanes 1 | capacitance_per_pixel 100 nF | hop_resistance 30 mohm, 30 mohm | feeds 0, | feed_resistance 20 mohm,
 wiring rail_resistance 0.3 mohm | feed_pixels 4, | feed_gauge none | hop_gauge none
 run duration 1 s | start mains | interruptions none

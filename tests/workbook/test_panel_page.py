@@ -58,16 +58,14 @@ def test_a_colour_that_is_none_is_said(panel, typed):
     assert panel.questions["Panel"].output.value == before
 
 
-def test_arrangement_of_sections(panel):
-    panel.places.order.value = "0 1 / 3 2"
+def test_arrangement_is_the_builds(panel):
+    assert panel.questions["Panel"].task.result.arrangement.shape == (8, 128)
+    assert panel.state.change({"wiring.sections_across": 2})
     assert panel.questions["Panel"].task.result.arrangement.shape == (16, 64)
-    panel.places.order.value = "0 1 / 3"
-    assert "order of sections" in panel.questions["Panel"].problem.value
-    panel.places.order.value = "a b"
-    assert "accepted: numbers of sections" in panel.questions["Panel"].problem.value
-    panel.places.order.value = ""
-    panel.places.rows.value = 16
-    assert panel.questions["Panel"].task.result.arrangement.shape == (16, 64)
+    assert panel.state.change({"wiring.section_rows": 16})
+    assert panel.questions["Panel"].task.result.arrangement.shape == (32, 32)
+    assert not panel.state.change({"wiring.sections_across": 3})
+    assert "divided" in panel.state.problem
 
 
 def test_best_feeds_are_found_and_put_into_the_build(panel):

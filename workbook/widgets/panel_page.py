@@ -10,7 +10,7 @@ import ipywidgets as w
 
 from widgets.files import shipped
 from widgets.panel_feeds import FeedQuestion, WireQuestion, feed_values, feeds_html, wire_values, wires_html
-from widgets.panel_picture import ArrangementFields, ColourFields, PanelQuestion, Shown, panel_html
+from widgets.panel_picture import ColourFields, PanelQuestion, Shown, panel_html
 from widgets.panel_safety import SafetyQuestion, safety_html
 from widgets.supply_page import TaskPage
 from widgets.supply_task import Task
@@ -37,7 +37,7 @@ class PanelPage(TaskPage):
     def make_questions(self) -> Mapping[str, TaskView]:
         """Return the questions by the words of their tabs."""
         self.shown = Shown()
-        self.colour, self.places = ColourFields(self.shown), ArrangementFields(self.shown)
+        self.colour = ColourFields(self.shown)
         self.panel_question, self.feeds = PanelQuestion(self.shown), FeedQuestion(self.shown)
         self.wires, self.safety = WireQuestion(self.shown), SafetyQuestion(self.shown)
 
@@ -47,8 +47,9 @@ class PanelPage(TaskPage):
         return {
             "Panel": TaskView(
                 Task(self.state, self.panel_question.ask, live=True), "", panel_html,
-                "Every pixel in one colour, settled: what each gets, how bright it is, what each wire carries.",
-                inputs=inputs(self.places.box),
+                "Every pixel in one colour, settled: what each gets, how bright it is, what each wire carries. How the "
+                "pixels lie is told by the last values of the wiring.",
+                inputs=inputs(),
             ),
             "Where to feed": TaskView(
                 Task(self.state, self.feeds.ask), "Compare feeds", feeds_html,

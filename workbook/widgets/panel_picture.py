@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import html
-import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -34,14 +33,9 @@ AROUND = 1.5  # [inch] for legend and colour bar
 
 
 class Shown(tl.HasTraits):
-    """What the panel shows and how it is arranged; no widgets in here."""
+    """What the panel shows; no widgets in here."""
 
     colour: Any = tl.Unicode("1, 1, 1")
-    rows: Any = tl.Int(8)
-    chain: Any = tl.Unicode("columns")
-    serpentine: Any = tl.Bool(True)
-    order: Any = tl.Unicode("")
-    """Sections from the upper left, rows apart by a slash; empty for one row of all."""
 
     def duties(self) -> Colour:
         """Return the colour as three duties."""
@@ -50,22 +44,6 @@ class Shown(tl.HasTraits):
         except ValueError:
             raise BuildError(f'colour "{self.colour}"; accepted: three duties 0 to 1, such as 1, 0.5, 0') from None
         return red, green, blue
-
-    def arrangement(self, build: Build) -> Arrangement:
-        """Return where the build's pixels sit."""
-        columns = math.ceil(max(build.wiring.pixels_per_section) / self.rows)
-        return Arrangement(self.rows, columns, self._order(build), self.chain == "columns", self.serpentine)
-
-    def _order(self, build: Build) -> tuple[tuple[int, ...], ...]:
-        if not self.order.strip():
-            return (tuple(range(build.wiring.sections)),)
-        try:
-            return tuple(tuple(int(part) for part in line.split()) for line in self.order.split("/"))
-        except ValueError:
-            raise BuildError(
-                f'order of sections "{self.order}"; accepted: numbers of sections, rows apart by a slash, such as '
-                "0 1 / 3 2"
-            ) from None
 
 
 class ColourFields:
@@ -78,27 +56,6 @@ class ColourFields:
         self.pick.observe(lambda change: setattr(self.typed, "value", change["new"]), "value")
         self.typed.observe(lambda change: setattr(shown, "colour", change["new"]), "value")
         self.box = w.Box([row("colour", self.pick), row("duties", self.typed, w.HTML("red, green, blue, 0 to 1"))])
-        self.box.add_class("wb-rows")
-
-
-class ArrangementFields:
-    """How the pixels are arranged."""
-
-    def __init__(self, shown: Shown) -> None:
-        self.rows = w.BoundedIntText(value=shown.rows, min=1, max=4096, layout=w.Layout(width="80px"))
-        self.chain = w.Dropdown(options=("columns", "rows"), value=shown.chain, layout=WIDE)
-        self.serpentine = w.Checkbox(value=shown.serpentine, description="serpentine", indent=False, layout=WIDE)
-        self.order = w.Text(value=shown.order, placeholder="0 1 2 3", continuous_update=False, layout=WIDE)
-        for field, name in ((self.rows, "rows"), (self.chain, "chain"), (self.serpentine, "serpentine")):
-            tl.link((field, "value"), (shown, name))
-        tl.link((self.order, "value"), (shown, "order"))
-        self.box = w.Box(
-            [
-                row("rows", self.rows, w.HTML("of pixels in a section")),
-                row("chain by", self.chain, self.serpentine),
-                row("sections", self.order, w.HTML("as seen, rows apart by /")),
-            ]
-        )
         self.box.add_class("wb-rows")
 
 
@@ -120,7 +77,7 @@ class PanelQuestion:
 
     def ask(self, build: Build, told: Told, asked: Asked) -> Solved:
         """Solve the panel."""
-        arrangement = self.shown.arrangement(build)
+        arrangement = Arrangement.of_build(build)
         arrangement.places(build.wiring.pixels_per_section)
         colour = self.shown.duties()
         return Solved(build, solve_panel(build, colour), arrangement, colour)
