@@ -52,6 +52,8 @@ def add(commands: Any) -> None:
     reading.add_argument("--first-line", type=int, metavar="N", help="line of the first samples, from 1")
     reading.add_argument("--interval", type=float, metavar="SECONDS", help="between samples, without a time column")
     reading.add_argument("--start", type=float, metavar="SECONDS", help="time of the first sample")
+    reading.add_argument("--time-column", metavar="NAME", help="name of the time column, or its number from 1")
+    reading.add_argument("--counts-per-division", type=float, metavar="N", help="of the converter, for integer counts")
     reading.add_argument("--segment", type=int, metavar="N", help="which of several segments, from 1")
     p.set_defaults(run=run)
 
@@ -89,7 +91,14 @@ def choices(options: argparse.Namespace) -> ReadChoices:
         interval=options.interval,
         start=options.start,
         segment=options.segment,
+        time_column=_column(options.time_column),
+        counts_per_division=options.counts_per_division,
     )
+
+
+def _column(text: str | None) -> str | int | None:
+    """Return a column's number where it is one, else its name."""
+    return int(text) if text is not None and text.isdecimal() else text
 
 
 def run(options: argparse.Namespace) -> int:

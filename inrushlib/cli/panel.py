@@ -29,6 +29,9 @@ def add(commands: Any) -> None:
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
     p.add_argument("--colour", default="1,1,1", metavar="R,G,B", help="duty of red, green, blue, 0 to 1; default white")
     p.add_argument("--feeds", action="store_true", help="also compare where to feed")
+    p.add_argument(
+        "--plot", type=Path, metavar="OUT.png", help="write the panel's voltages and brightness as a picture"
+    )
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     p.set_defaults(run=run)
 
@@ -56,6 +59,8 @@ def run(options: argparse.Namespace) -> int:
     colour = parse_colour(options.colour)
     state = solve_panel(build, colour)
     findings = safety_findings(build, state, simulate(build))
+    if options.plot is not None:
+        _save(build, state, options.plot)
     if options.json:
         flat = {"title": build.title, "colour": list(colour)} | state.figures()
         flat["findings"] = [_flat(f) for f in findings]
@@ -67,6 +72,26 @@ def run(options: argparse.Namespace) -> int:
         if options.feeds:
             print("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
     return 0
+
+
+def _save(build: Build, state: PanelState, path: Path) -> None:
+    from matplotlib.figure import Figure
+
+    from inrushlib.panel.arrangement import Arrangement
+    from inrushlib.plots.panel import draw_brightness, draw_voltage
+
+    arrangement = Arrangement.of_build(build)
+    arrangement.places(build.wiring.pixels_per_section)
+    rows, columns = arrangement.shape
+    height = min(max(10.0 * rows / columns + 1.5, 2.2), 7.0)
+    figure = Figure(figsize=(10, 2 * height), layout="constrained")
+    upper, lower = figure.subplots(2, 1)
+    draw_voltage(state, upper, arrangement)
+    draw_brightness(state, lower, arrangement)
+    try:
+        figure.savefig(path, dpi=120)
+    except (OSError, ValueError) as error:
+        raise BuildError(f"the picture cannot be written to {path}: {error}") from None
 
 
 def _flat(finding: Finding) -> dict[str, Any]:

@@ -1,0 +1,144 @@
+"""The commands beside check: what they print, their exit status, what they refuse."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from inrushlib.build import load_build
+from inrushlib.cli import main
+from inrushlib.panel import solve_panel
+from inrushlib.sizing.adapter import smallest_adapter
+
+ROOT = Path(__file__).resolve().parents[1]
+NEVER = str(ROOT / "workbook/builds/tide_board_never_starts.toml")
+SWITCH = str(ROOT / "workbook/builds/tide_board_with_switch.toml")
+CAPTURE = str(ROOT / "sample_traces/tide_board_with_switch.csv")
+
+
+def answer(capsys, *arguments):
+    status = main([*arguments, "--json"])
+    return status, json.loads(capsys.readouterr().out)
+
+
+def refused(capsys, *arguments):
+    assert main(list(arguments)) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert "Traceback" not in captured.err
+    return captured.err
+
+
+def test_size(capsys):
+    status, found = answer(capsys, "size", NEVER)
+    assert status == 0
+    assert found["smallest_limit_current"] == pytest.approx(smallest_adapter(load_build(NEVER)).smallest_limit_current)
+    assert found["smallest_rated_current"] == pytest.approx(found["smallest_limit_current"] / 1.2)
+    assert found["standard_rating"] == 10.0
+    assert found["decided_by"] == "start"
+    main(["size", NEVER])
+    assert "TAKE 10 A" in capsys.readouterr().out
+
+
+def test_window(capsys):
+    status, found = answer(capsys, "window", SWITCH)
+    assert status == 0
+    assert found["earliest"] <= found["recommended"] <= found["latest"]
+    assert found["first_frame_takes_from"] > load_build(SWITCH).firmware.gate_delay
+    assert "[switch]" in refused(capsys, "window", NEVER)
+
+
+def test_remedies(capsys, tmp_path):
+    status, found = answer(capsys, "remedies", NEVER, "--plot", str(tmp_path / "r.png"))
+    assert status == 0
+    verdicts = {remedy["name"]: remedy["verdict"] for remedy in found}
+    assert verdicts["as it is"] == "stuck"
+    assert verdicts["high-side switch"] == verdicts["bigger adapter"] == "boots"
+    assert (tmp_path / "r.png").stat().st_size > 10_000
+
+
+def test_map(capsys, tmp_path):
+    axes = [
+        "--x",
+        "adapter.rated_current",
+        "5 A",
+        "15",
+        "--y",
+        "bus.bulk",
+        "100 uF",
+        "1 mF",
+        "--y-log",
+        "--points",
+        "9",
+    ]
+    status, found = answer(capsys, "map", NEVER, *axes, "--plot", str(tmp_path / "m.png"))
+    assert status == 0
+    assert {row[0] for row in found["verdicts"]} == {"stuck"}
+    assert {row[-1] for row in found["verdicts"]} == {"boots"}
+    edge = [x for line in found["boundaries"] for x, _ in line]
+    assert min(edge) == pytest.approx(9.02, rel=0.03)
+    assert (tmp_path / "m.png").exists()
+
+
+@pytest.mark.parametrize(
+    ("axes", "words"),
+    [
+        (["--x", "adapter.nothing", "1", "2", "--y", "bus.bulk", "1 uF", "1 mF"], "adapter.nothing"),
+        (["--x", "adapter.rated_current", "3", "2", "--y", "bus.bulk", "1 uF", "1 mF"], "adapter.rated_current"),
+        (["--x", "adapter.limit_style", "1", "2", "--y", "bus.bulk", "1 uF", "1 mF"], "adapter.limit_style"),
+        (["--x", "adapter.rated_current", "1 V", "2", "--y", "bus.bulk", "1 uF", "1 mF"], "1 V"),
+    ],
+)
+def test_map_refuses(capsys, axes, words):
+    assert words in refused(capsys, "map", NEVER, *axes)
+
+
+def test_panel(capsys, tmp_path):
+    status, found = answer(capsys, "panel", NEVER, "--colour", "1,0.5,0", "--feeds", "--plot", str(tmp_path / "p.png"))
+    assert status == 0
+    state = solve_panel(load_build(NEVER), (1, 0.5, 0))
+    assert found["adapter_current"] == pytest.approx(state.adapter_current)
+    assert found["lowest_pixel"] == state.worst_pixel
+    assert {"root_voltage", "lowest_voltage", "highest_voltage", "feed_currents", "largest_hop_current"} <= set(found)
+    assert any(row["name"] == "both ends" for row in found["feeds"])
+    assert all({"what", "severity", "source"} <= set(finding) for finding in found["findings"])
+    assert (tmp_path / "p.png").exists()
+    main(["panel", NEVER])
+    assert "licensed person" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("colour", ["1,2,1", "white", "1,1", "-0.1,0,0", "nan,0,0"])
+def test_panel_refuses_a_colour(capsys, colour):
+    assert colour in refused(capsys, "panel", NEVER, f"--colour={colour}")
+
+
+def test_compare_and_fit(capsys, tmp_path):
+    status, found = answer(
+        capsys, "compare", SWITCH, CAPTURE, "--channel", "bus_voltage=bus_voltage", "--channel",
+        "lead_current=lead_current", "--fit", "adapter.limit_current", "controller.boot_time", "--save",
+        str(tmp_path / "fitted.toml"), "--plot", str(tmp_path / "c.png"),
+    )  # fmt: skip
+    assert status == 0
+    # The recipe beside the capture says 5.6 A and 291 ms.
+    assert found["fit"]["adapter.limit_current"]["value"] == pytest.approx(5.6, rel=0.03)
+    assert found["fit"]["controller.boot_time"]["value"] == pytest.approx(0.291, rel=0.03)
+    assert {"rms", "largest_difference", "peak_measured", "peak_modelled"} <= set(found["channels"]["bus_voltage"])
+    assert load_build(tmp_path / "fitted.toml").adapter.limit_current == pytest.approx(5.6, rel=0.03)
+    assert "tide_board_with_switch.csv" in (tmp_path / "fitted.toml").read_text()
+    assert (tmp_path / "c.png").exists()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["--channel", "nothing=bus_voltage"], "nothing"),
+        (["--channel", "bus_voltage=nothing"], "nothing"),
+        (["--channel", "bus_voltage"], "NAME=VALUE"),
+        (["--channel", "bus_voltage=bus_voltage", "--scale", "bus_voltage=x"], "accepted: a number"),
+        (["--channel", "bus_voltage=bus_voltage", "--fit", "adapter.limit_style"], "adapter.limit_style"),
+        (["--channel", "bus_voltage=bus_voltage", "--save", "x.toml"], "--save"),
+        ([], "no channel is named"),
+    ],
+)
+def test_compare_refuses(capsys, arguments, words):
+    assert words in refused(capsys, "compare", SWITCH, CAPTURE, *arguments)
