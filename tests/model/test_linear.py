@@ -133,6 +133,8 @@ def cases(draw):
         y[9] = draw(st.floats(0.0, 150.0))
     mode.low_since = draw(st.floats(0.0, t))
     ramp_end, own_end = t_on + build.adapter.soft_start, 1e-3
+    # At the end of a ramp either side's slope is right.
+    assume(min(abs(t - ramp_end), abs(t - own_end)) > 1e-12)
     m = np.full(at.MODES, np.inf)
     m[[at.ON, at.T_ON, at.TOP, at.GATE_LOW, at.LOAD]] = mode.on, t_on, mode.top, mode.gate_low, mode.load
     m[at.KINK] = ramp_end if t < ramp_end else np.inf

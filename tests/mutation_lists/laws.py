@@ -8,7 +8,8 @@ NO_CACHE = ("tests/startup/test_cache.py",)
 
 
 def law(name, *texts, file=LAWS):
-    return mutation(name, file, *texts, tests=("tests/model/test_laws.py", "tests/test_reference.py", *RULE_FILES))
+    noticing = ("tests/model/test_laws.py", "tests/model/test_linear.py", "tests/test_reference.py", *RULE_FILES)
+    return mutation(name, file, *texts, tests=noticing)
 
 
 MUTATIONS = [

@@ -121,6 +121,18 @@ class TestKeepsResetting:
         assert startup.verdict is Verdict.KEEPS_RESETTING
 
 
+class TestNotInRun:
+    """All sections show data and the adapter is on, but the controller boots again when the run ends."""
+
+    def test_it_keeps_resetting(self):
+        values = {**QUICK, "controller.feed": "bus", "controller.boot_time": 4e-3, "pixel.forget_voltage": 1e-3}
+        startup = start({**values, "run.interruptions": [[15e-3, 20e-3]], "run.duration": 23e-3})
+        in_run, adapter_on, shown = at_the_end(startup)
+        assert (in_run, adapter_on, shown) == (False, True, [0, 1])
+        assert startup.brown_outs == 1
+        assert startup.verdict is Verdict.KEEPS_RESETTING
+
+
 class TestDisplayStaysLit:
     def test_a_section_never_took_its_frame(self):
         startup = start({**starved(4, 1, 2), "pixel.power_on": WHITE})
