@@ -3,9 +3,10 @@
 Run with ``pytest tests/benchmarks/bench_startup.py -s``; nothing here fails on a slow machine.
 
 scipy is given what it can use: the same compiled right-hand side, made explicit (``C^-1 f``) in
-compiled code; a compiled dense Jacobian; and, for free, the list of switchings that our run has to find
-and that it is driven along, from one to the next. It is each of ``solve_ivp``'s stiff methods, and
-``odeint``, whose loop is compiled, but which could not find a switching. For each the loosest tolerance
+compiled code; a compiled dense Jacobian; and the list of switchings that our run has to find, along which
+it is driven from one to the next. It is each of ``solve_ivp``'s stiff methods, and ``odeint``, whose loop is
+compiled. These have the switchings for free. "LSODA, watching" has the same job as ours: it also watches
+the thresholds, as events; ``odeint`` could not. For each the loosest tolerance
 is taken whose error is not above ours. Errors are those against Radau at 1e-11 over the same stretches,
 at 9 instants in each, largest of all states in units of 1 + |y|.
 """
@@ -180,13 +181,29 @@ class Contest:
 
         return rate, slopes
 
-    def by_solve_ivp(self, method, tolerance):
+    def thresholds(self, m):
+        """What our run watches: the over flag, the rail's levels, each section's listen and forget levels."""
+        p = self.p
+
+        def over(t, y):
+            v_ref, _ = circuit.reference_voltage(t, p, m)
+            return circuit.regulated(v_ref, y[at.V_O], m[at.TOP], p)[0] - 0.97 * p[at.LIMIT]
+
+        def level(j, volts):
+            return lambda t, y: y[j] - volts
+
+        found = [over, level(at.V_3, p[at.RISING]), level(at.V_3, p[at.FALLING])]
+        for k in range(len(self.s)):
+            found += [level(at.CORE + k, p[at.LISTEN]), level(at.CORE + k, p[at.FORGET])]
+        return found
+
+    def by_solve_ivp(self, method, tolerance, watching=False):
         y, rows = np.zeros(self.n), []
         for start, end, m, q, times in self.stretches:
             rate, slopes = self.functions(m, q)
             answer = solve_ivp(
                 rate, (start, end), y, method=method, jac=slopes, rtol=max(tolerance, 1e-12), atol=tolerance,
-                t_eval=times,
+                t_eval=times, events=self.thresholds(m) if watching else None,
             )  # fmt: skip
             y = answer.y[:, -1]
             rows += list(answer.y.T)
@@ -249,10 +266,11 @@ def test_our_run(benchmark, contest):
     )
 
 
-@pytest.mark.parametrize("method", ["LSODA", "BDF", "Radau", "odeint"])
+@pytest.mark.parametrize("method", ["LSODA", "LSODA, watching", "BDF", "Radau", "odeint"])
 def test_scipy(benchmark, contest, method):
     aim, ours = contest.error(contest.ours()), our_run(contest)
-    solve = contest.by_odeint if method == "odeint" else partial(contest.by_solve_ivp, method)
+    name, _, more = method.partition(", ")
+    solve = contest.by_odeint if method == "odeint" else partial(contest.by_solve_ivp, name, watching=bool(more))
     tolerance, error = next(
         (tolerance, error) for tolerance in LADDER if (error := contest.error(solve(tolerance))) <= aim
     )
