@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import build_keys, load_build, to_toml
-from inrushlib.cli.report import quantity, rows, sentence
+from inrushlib.cli.output import quantity, rows, save_picture, sentence
 from inrushlib.document import write_safely
 from inrushlib.errors import TraceError
 from inrushlib.quantities import format_quantity
@@ -21,6 +21,7 @@ from inrushlib.trace.fit import Fit, fit_build
 from inrushlib.trace.prepare import Measured, measure, unit_of
 
 FAR_OFF = 3.0  # differences over noise, from which the model does not lie on the capture
+CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
 
 
 def add(commands: Any) -> None:
@@ -118,9 +119,12 @@ def run(options: argparse.Namespace) -> int:
     shift = options.shift if fit is None else fit.shift
     comparison = compare(measured, start, shift)
     if options.plot is not None:
-        from inrushlib.plots.compare import save_comparison
+        from inrushlib.plots.compare import draw_comparison
 
-        save_comparison(measured, start, comparison, options.plot)
+        height = CHANNEL_HEIGHT * len(measured.curves)
+        save_picture(
+            options.plot, 9.0, height, lambda figure: draw_comparison(measured, start, comparison, figure)
+        )  # fmt: skip
     if fit is not None and options.save is not None:
         write_safely(with_note(fit), options.save)
     if options.json:

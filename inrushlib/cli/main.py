@@ -8,11 +8,24 @@ import sys
 from collections.abc import Sequence
 
 from inrushlib import __version__
-from inrushlib.cli import check, compare, map, panel, remedies, size, window, workbook
+from inrushlib.cli import (
+    brightness,
+    check,
+    compare,
+    map,
+    panel,
+    pixel,
+    remedies,
+    reservoir,
+    size,
+    switch,
+    window,
+    workbook,
+)
 from inrushlib.errors import InrushError
 
 NOT_RIGHT = 2
-SUBCOMMANDS = (check, size, remedies, window, map, panel, compare, workbook)
+SUBCOMMANDS = (check, size, remedies, reservoir, window, switch, map, panel, brightness, compare, pixel, workbook)
 
 
 def parser() -> argparse.ArgumentParser:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import argparse
-import json
-import sys
 from pathlib import Path
 from typing import Any
 
 from inrushlib.build import build_keys, load_build
+from inrushlib.cli.output import save_picture, tell_share, to_json
 from inrushlib.errors import BuildError
 from inrushlib.quantities import parse_quantity
 from inrushlib.sizing.axis import Axis
 from inrushlib.sizing.map import VerdictMap, verdict_map
 from inrushlib.startup import Verdict
+
+MOST_ROWS = 30  # of letters; a finer map shows every second row
 
 
 def add(commands: Any) -> None:
@@ -61,32 +62,16 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     x = axis_of(options.x, options.points, options.x_log)
     y = axis_of(options.y, options.points, options.y_log)
-    found = verdict_map(build, x, y, progress=_tell)
-    print(file=sys.stderr)
+    found = verdict_map(build, x, y, progress=tell_share)
     if options.plot is not None:
-        _save(found, options.plot)
+        from inrushlib.plots.map import draw_map
+
+        save_picture(options.plot, 8.0, 6.0, lambda figure: draw_map(found, figure.add_subplot()))
     if options.json:
-        print(json.dumps(to_dict(found), indent=1, allow_nan=False))
+        print(to_json(to_dict(found)))
     else:
         print(page(found))
     return 0
-
-
-def _tell(share: float) -> None:
-    print(f"\r{share:4.0%} of the map", end="", file=sys.stderr, flush=True)
-
-
-def _save(found: VerdictMap, path: Path) -> None:
-    from matplotlib.figure import Figure
-
-    from inrushlib.plots.map import draw_map
-
-    figure = Figure(figsize=(8, 6), layout="constrained")
-    draw_map(found, figure.add_subplot())
-    try:
-        figure.savefig(path, dpi=130)
-    except (OSError, ValueError) as error:
-        raise BuildError(f"the picture cannot be written to {path}: {error}") from None
 
 
 def to_dict(found: VerdictMap) -> dict[str, Any]:
@@ -94,12 +79,12 @@ def to_dict(found: VerdictMap) -> dict[str, Any]:
     names = [v.value for v in Verdict]
     return {
         "title": found.build.title,
-        "x": {"key": found.x.key, "values": found.x_values.tolist()},
-        "y": {"key": found.y.key, "values": found.y_values.tolist()},
+        "x": {"key": found.x.key, "values": found.x_values},
+        "y": {"key": found.y.key, "values": found.y_values},
         "verdicts": [[names[number] for number in row] for row in found.verdicts.tolist()],
-        "ran": found.ran.tolist(),
-        "boundaries": [line.tolist() for line in found.boundaries],
-        "notes": list(found.notes),
+        "ran": found.ran,
+        "boundaries": found.boundaries,
+        "notes": found.notes,
         "runs": found.runs,
     }
 
@@ -107,8 +92,10 @@ def to_dict(found: VerdictMap) -> dict[str, Any]:
 def page(found: VerdictMap) -> str:
     """Return the map as letters, rows from high to low."""
     letters = "BRTKLS"
+    # A letter is about twice as high as it is wide.
+    shown = found.verdicts[::-1][:: 2 if len(found.verdicts) > MOST_ROWS else 1]
     used = sorted({int(number) for number in found.verdicts.ravel()})
     lines = [found.build.title, f"  {found.y.key} upwards, {found.x.key} to the right", ""]
-    lines += ["  " + "".join(letters[n] for n in row) for row in found.verdicts[::-1].tolist()]
+    lines += ["  " + "".join(letters[n] for n in row) for row in shown.tolist()]
     lines += ["", *(f"  {letters[n]}  {list(Verdict)[n].value}" for n in used), *(f"  {note}" for note in found.notes)]
     return "\n".join([*lines, f"  From {found.runs} starts of the model."])

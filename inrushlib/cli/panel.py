@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import argparse
-import json
-from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.report import quantity, rows
+from inrushlib.cli.output import quantity, rows, save_picture, to_json
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.sizing.feeds import compare_feeds
 from inrushlib.sizing.finding import DEFERS, Finding, Severity
 from inrushlib.sizing.safety import safety_findings
 from inrushlib.startup import simulate
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 
 def add(commands: Any) -> None:
@@ -63,10 +64,10 @@ def run(options: argparse.Namespace) -> int:
         _save(build, state, options.plot)
     if options.json:
         flat = {"title": build.title, "colour": list(colour)} | state.figures()
-        flat["findings"] = [_flat(f) for f in findings]
+        flat["findings"] = findings
         if options.feeds:
-            flat["feeds"] = [asdict(row) for row in compare_feeds(build, colour)]
-        print(json.dumps(flat, indent=1, allow_nan=False))
+            flat["feeds"] = compare_feeds(build, colour)
+        print(to_json(flat))
     else:
         print(page(build, colour, state, findings))
         if options.feeds:
@@ -75,8 +76,6 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _save(build: Build, state: PanelState, path: Path) -> None:
-    from matplotlib.figure import Figure
-
     from inrushlib.panel.arrangement import Arrangement
     from inrushlib.plots.panel import draw_brightness, draw_voltage
 
@@ -84,18 +83,13 @@ def _save(build: Build, state: PanelState, path: Path) -> None:
     arrangement.places(build.wiring.pixels_per_section)
     rows, columns = arrangement.shape
     height = min(max(10.0 * rows / columns + 1.5, 2.2), 7.0)
-    figure = Figure(figsize=(10, 2 * height), layout="constrained")
-    upper, lower = figure.subplots(2, 1)
-    draw_voltage(state, upper, arrangement)
-    draw_brightness(state, lower, arrangement)
-    try:
-        figure.savefig(path, dpi=120)
-    except (OSError, ValueError) as error:
-        raise BuildError(f"the picture cannot be written to {path}: {error}") from None
 
+    def draw(figure: Figure) -> None:
+        upper, lower = figure.subplots(2, 1)
+        draw_voltage(state, upper, arrangement)
+        draw_brightness(state, lower, arrangement)
 
-def _flat(finding: Finding) -> dict[str, Any]:
-    return asdict(finding) | {"severity": finding.severity.value}
+    save_picture(path, 10.0, 2 * height, draw)
 
 
 def feed_lines(build: Build, colour: tuple[float, float, float]) -> list[str]:

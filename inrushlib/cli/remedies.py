@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 from typing import Any
 
 from inrushlib.build import load_build
-from inrushlib.cli.report import celsius, quantity, rows, sentence
-from inrushlib.errors import BuildError
+from inrushlib.cli.output import celsius, quantity, rows, save_picture, sentence, to_json
 from inrushlib.sizing.remedies import Remedy, compare_remedies
 
 HELPS, NONE = 0, 1
@@ -34,25 +32,15 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     found = compare_remedies(build)
     if options.plot is not None:
-        _save(found, options.plot)
+        from inrushlib.plots.remedies import draw_remedies, height_for
+
+        height = height_for(found)
+        save_picture(options.plot, 13.0, height, lambda figure: draw_remedies(found, figure.add_subplot()))
     if options.json:
-        print(json.dumps([to_dict(r) for r in found], indent=1, allow_nan=False))
+        print(to_json([to_dict(r) for r in found]))
     else:
         print("\n".join([build.title, "", *(line for r in found for line in block(r))]).rstrip())
     return HELPS if any(r.helps for r in found) else NONE
-
-
-def _save(found: tuple[Remedy, ...], path: Path) -> None:
-    from matplotlib.figure import Figure
-
-    from inrushlib.plots.remedies import draw_remedies, height_for
-
-    figure = Figure(figsize=(13, height_for(found)), layout="constrained")
-    draw_remedies(found, figure.add_subplot())
-    try:
-        figure.savefig(path, dpi=120)
-    except (OSError, ValueError) as error:
-        raise BuildError(f"the picture cannot be written to {path}: {error}") from None
 
 
 def to_dict(r: Remedy) -> dict[str, Any]:

@@ -4,33 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from inrushlib.quantities import format_quantity
+from inrushlib.cli.output import celsius, columns, quantity, rows, sentence
 from inrushlib.startup import Kind, Startup
 
 QUIET = {Kind.BURST_START, Kind.BURST_END, Kind.FRAME_START, Kind.FRAME_END, Kind.ABOVE, Kind.LISTENS, Kind.DEAF}
 MOST_SWITCHINGS = 24
 
 
-def quantity(value: float | None, unit: str) -> str:
-    """Return a value with its unit to three digits, or a dash where there is none."""
-    return "-" if value is None else format_quantity(value, unit, digits=3)
-
-
 def moment(value: float | None, unit: str, at: float | None) -> str:
     """Return a value and its instant."""
     text = quantity(value, unit)
     return text if value is None or at is None else f"{text} at {quantity(at, 's')}"
-
-
-def celsius(value: float) -> str:
-    """Return a temperature."""
-    return f"{value:.0f} degrees C"
-
-
-def rows(table: Sequence[tuple[str, str]]) -> list[str]:
-    """Return names and values in two aligned columns."""
-    width = max(len(name) for name, _ in table)
-    return [f"  {name:<{width}}  {text}" for name, text in table]
 
 
 def _figure_lines(s: Startup) -> list[tuple[str, str]]:
@@ -97,11 +81,6 @@ def page(s: Startup) -> str:
     return "\n".join(lines)
 
 
-def sentence(text: str) -> str:
-    """Return the text with a capital and a full stop."""
-    return text[:1].upper() + text[1:].rstrip(".") + "."
-
-
 def table(starts: Sequence[Startup]) -> str:
     """Return one row a build."""
     head = ("build", "verdict", "runs at", "data at", "peak", "settled", "bus", "brown-outs", "trips")
@@ -121,7 +100,5 @@ def table(starts: Sequence[Startup]) -> str:
                 str(s.trips),
             )
         )
-    widths = [max(len(row[i]) for row in cells) for i in range(len(head))]
-    text = ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in cells]
     reasons = [f"{s.build.title}: {s.reason}." for s in starts]
-    return "\n".join([*text, "", *reasons])
+    return "\n".join([*columns(cells), "", *reasons])

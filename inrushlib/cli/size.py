@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import json
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.report import quantity, rows, sentence
+from inrushlib.cli.output import quantity, rows, sentence, to_json
 from inrushlib.sizing.adapter import CONTINUOUS_SHARE, AdapterSize, smallest_adapter
 
 FOUND, NONE = 0, 1
@@ -32,13 +30,8 @@ def run(options: argparse.Namespace) -> int:
     """Print the answer."""
     build = load_build(options.build)
     size = smallest_adapter(build)
-    print(json.dumps(to_dict(size), indent=1, allow_nan=False) if options.json else page(build, size))
+    print(to_json(size) if options.json else page(build, size))
     return NONE if size.standard_rating is None else FOUND
-
-
-def to_dict(size: AdapterSize) -> dict[str, Any]:
-    """Return the answer ready for JSON."""
-    return asdict(size) | {"islands": [asdict(island) for island in size.islands]}
 
 
 def page(build: Build, size: AdapterSize) -> str:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.report import quantity, rows, sentence
+from inrushlib.cli.output import quantity, rows, save_picture, sentence, tell_share, to_json
+from inrushlib.sizing.gate_map import GateMap, gate_map
 from inrushlib.sizing.window import DelayWindow, delay_window
 
 FOUND, NONE = 0, 1
@@ -25,6 +25,10 @@ def add(commands: Any) -> None:
         "no switch.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file with a switch")
+    p.add_argument(
+        "--gate-map", type=Path, metavar="OUT.png",
+        help="also map the window over gate resistance and gate-drain capacitance, and write the picture",
+    )  # fmt: skip
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     p.set_defaults(run=run)
 
@@ -33,13 +37,25 @@ def run(options: argparse.Namespace) -> int:
     """Print the answer."""
     build = load_build(options.build)
     window = delay_window(build)
-    print(json.dumps(to_dict(window), indent=1, allow_nan=False) if options.json else page(build, window))
+    gates = None if options.gate_map is None else _map(build, options.gate_map)
+    print(to_json(to_dict(window, gates)) if options.json else page(build, window))
     return NONE if window.earliest is None else FOUND
 
 
-def to_dict(window: DelayWindow) -> dict[str, Any]:
-    """Return the answer ready for JSON."""
-    return asdict(window) | {"islands": [asdict(island) for island in window.islands]}
+def _map(build: Build, path: Path) -> GateMap:
+    from inrushlib.plots.map import draw_gate_map
+
+    found = gate_map(build, progress=tell_share)
+    save_picture(path, 10.0, 6.0, lambda figure: draw_gate_map(found, figure.add_subplot()))
+    return found
+
+
+def to_dict(window: DelayWindow, gates: GateMap | None = None) -> dict[str, Any]:
+    """Return the answer, and the gate map where there is one, by the names of its JSON."""
+    found = asdict(window)
+    if gates is not None:
+        found["gate_map"] = {key: getattr(gates, key) for key in ("resistance", "capacitance", "earliest", "latest")}
+    return found
 
 
 def _edge(value: float | None, verdict: object, end: str) -> str:

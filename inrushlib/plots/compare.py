@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import os
 from typing import TYPE_CHECKING
 
 import numpy as np
-from matplotlib.figure import Figure
 
-from inrushlib.errors import TraceError
 from inrushlib.plots.thin import MOST_POINTS, envelope
 from inrushlib.startup import Startup
 from inrushlib.trace.compare import Comparison
@@ -16,6 +13,7 @@ from inrushlib.trace.prepare import Measured
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 
 def draw_overlay(measured: Measured, start: Startup, comparison: Comparison, quantity: str, axes: Axes) -> Axes:
@@ -43,17 +41,13 @@ def draw_residual(measured: Measured, comparison: Comparison, quantity: str, axe
     return axes
 
 
-def save_comparison(measured: Measured, start: Startup, comparison: Comparison, path: str | os.PathLike[str]) -> None:
-    """Write the picture of all channels; the file's ending says the format."""
+def draw_comparison(measured: Measured, start: Startup, comparison: Comparison, figure: Figure) -> Figure:
+    """Draw all channels, each with its residual below."""
     count = len(measured.curves)
-    figure = Figure(figsize=(9, 4.2 * count), layout="constrained")
     axes = figure.subplots(2 * count, 1, sharex=True, squeeze=False, height_ratios=[3, 1] * count)[:, 0]
     for i, quantity in enumerate(measured.curves):
         draw_overlay(measured, start, comparison, quantity, axes[2 * i])
         draw_residual(measured, comparison, quantity, axes[2 * i + 1])
     axes[0].set_title(f"{measured.name or 'capture'} over {start.build.title}", loc="left", fontsize=11)
     axes[-1].set_xlabel("time [ms]")
-    try:
-        figure.savefig(path, dpi=130)
-    except (OSError, ValueError) as error:
-        raise TraceError(f"the picture cannot be written to {path}: {error}") from None
+    return figure

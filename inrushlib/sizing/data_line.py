@@ -74,7 +74,7 @@ def data_line_findings(build: Build, states: Sequence[PanelState], level: float 
         enough = high >= worst
         findings.append(
             Finding(
-                f"data line {lane}: high level at the first pixel of section {section}, at least",
+                f"data line {lane}: high level at the first pixel of section {section}",
                 Severity.FINE if enough else Severity.CAUTION,
                 high,
                 worst,
@@ -83,6 +83,7 @@ def data_line_findings(build: Build, states: Sequence[PanelState], level: float 
                 ""
                 if enough
                 else "use a level shifter at the pixel's supply, or let a first pixel at a lower supply repeat it",
+                minimum=True,
             )
         )
     return findings

@@ -59,6 +59,8 @@ class Finding:
         Where the limit comes from.
     remedy : str
         What to do; empty where nothing has to be done.
+    minimum : bool
+        Whether the limit is the least that is wanted, not the most.
     """
 
     what: str
@@ -68,12 +70,14 @@ class Finding:
     unit: str
     source: str
     remedy: str = ""
+    minimum: bool = False
 
     @property
     def sentence(self) -> str:
         """The finding on one line."""
         number = "" if self.value is None else f": {self.value:.3g} {self.unit}"
-        limit = "" if self.limit is None else f" (limit {self.limit:.3g} {self.unit})"
+        word = "at least" if self.minimum else "limit"
+        limit = "" if self.limit is None else f" ({word} {self.limit:.3g} {self.unit})"
         remedy = f". {self.remedy[:1].upper()}{self.remedy[1:]}" if self.remedy else ""
         return f"{self.severity.value.upper()} {self.what}{number}{limit}{remedy}"
 

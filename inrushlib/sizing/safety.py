@@ -251,4 +251,6 @@ def _fuse_finding(name: str, current: float, area: float | None, pulse: float | 
     if choice.rating is None:
         return Finding(what, Severity.CAUTION, None, rating, "A", source, choice.why_not)
     survive = "" if not pulse else f", its melting I2t at least {choice.melting_i2t:.3g} A2s"
-    return Finding(what, Severity.NOTE, choice.rating, rating, "A", source, f"fit a {choice.rating:g} A fuse{survive}")
+    return Finding(
+        what, Severity.NOTE, choice.rating, rating, "A", source, f"fit a fuse of {choice.rating:g} A{survive}"
+    )

@@ -75,17 +75,17 @@ def _drive(stress: SwitchStress, switch: Switch) -> list[Finding]:
     drive = stress.drive_at_lowest
     if drive is None:
         return []
-    what = f"switch: gate drive at the lowest bus voltage while on, {stress.lowest_bus_voltage:.2f} V; at least"
+    what = f"switch: gate drive at the lowest bus voltage while on, {stress.lowest_bus_voltage:.2f} V"
     source = "drive that the data sheet gives the on-resistance at"
     if drive >= switch.on_resistance_drive:
-        return [Finding(what, Severity.FINE, drive, switch.on_resistance_drive, "V", source)]
+        return [Finding(what, Severity.FINE, drive, switch.on_resistance_drive, "V", source, minimum=True)]
     at_lowest = stress.on_resistance_at_lowest
     if at_lowest is None:
         remedy = f"below its threshold of {switch.threshold_voltage:.2g} V it opens again: choose a logic-level switch"
-        return [Finding(what, Severity.DANGER, drive, switch.on_resistance_drive, "V", source, remedy)]
+        return [Finding(what, Severity.DANGER, drive, switch.on_resistance_drive, "V", source, remedy, minimum=True)]
     remedy = f"its on-resistance is {format_quantity(at_lowest, 'ohm', digits=3)} there, not "
     remedy += f"{format_quantity(switch.on_resistance, 'ohm', digits=3)}: choose one specified at a lower drive"
-    return [Finding(what, Severity.CAUTION, drive, switch.on_resistance_drive, "V", source, remedy)]
+    return [Finding(what, Severity.CAUTION, drive, switch.on_resistance_drive, "V", source, remedy, minimum=True)]
 
 
 def _plug(build: Build, stress: SwitchStress) -> Finding:

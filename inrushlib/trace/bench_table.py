@@ -156,9 +156,10 @@ def _columns(header: list[str], pixels: int | None, name: str) -> tuple[dict[str
             factors[column] = 10.0**unit.exponent
     problems += [f"line 1: no column {c}; accepted: {', '.join(COLUMNS)}" for c in COLUMNS if c not in places]
     if "pixels" not in places and pixels is None:
-        problems.append("how many pixels hang on the supply is not said; accepted: a column pixels, or pixels=")
+        accepted = "accepted: a column pixels, or the number given beside the table"
+        problems.append(f"how many pixels hang on the supply is not said; {accepted}")
     if pixels is not None and ("pixels" in places or pixels < 1):
-        problems.append(f"pixels={pixels}; accepted: a whole number from 1, where the table has no column for it")
+        problems.append(f"pixels {pixels}; accepted: a whole number from 1, where the table has no column for it")
     if problems:
         raise TraceError(problems, name)
     return places, factors

@@ -20,6 +20,7 @@ FLAGS = [
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
 PATIENCE = 60_000  # [ms]
+expect.set_options(timeout=PATIENCE)
 SCRIPT = """
 window.picture = () => {
   const image = document.querySelector('img.wb-picture, .wb-picture img');
@@ -86,7 +87,7 @@ class Visit:
         """Open a group of controls."""
         button = self.page.get_by_role("button", name=group, exact=True)
         button.click()
-        expect(button).to_have_attribute("aria-pressed", "true", timeout=PATIENCE)
+        expect(button).to_have_attribute("aria-pressed", "true")
 
     def slider(self, name: str) -> None:
         """Focus a slider, so that keys go to it."""

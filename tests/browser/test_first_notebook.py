@@ -45,7 +45,10 @@ def test_all_groups_are_reached_by_keyboard_and_every_control_has_a_name(visit):
         page.get_by_role("button", name=group, exact=True).focus()
         page.keyboard.press("Enter")
         expect(page.get_by_role("button", name=group, exact=True)).to_have_attribute("aria-pressed", "true")
-        more = page.locator(".wb-panel .wb-more")
+        # The button is pressed before the controls have changed.
+        panel = page.locator(f".wb-panel .wb-group-{group.lower().replace(' ', '-')}")
+        expect(panel).to_be_visible()
+        more = panel.locator(".wb-more")
         if more.count():
             more.click()
         page.wait_for_function(

@@ -64,7 +64,10 @@ class BootPage:
         """Another group was chosen."""
         name = self.tabs.value
         own = {BUILD: self.files.box, CAPTURE: self.captures.box}
-        self.panel.children = [own[name] if name in own else self.controls.open(name)]
+        shown = own[name] if name in own else self.controls.open(name)
+        # Says to whoever looks at the page from outside which group stands there.
+        shown.add_class(f"wb-group-{name.lower().replace(' ', '-')}")
+        self.panel.children = [shown]
 
 
 def will_it_boot(path: str | Path | None = None) -> w.VBox:

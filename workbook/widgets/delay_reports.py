@@ -193,7 +193,8 @@ def _finding(f: Finding) -> tuple[str, ...]:
         return celsius(value) if f.unit == "C" else _at_least(value, f.unit)
 
     what = f.what.removeprefix("switch: ")
-    return MARKS[f.severity], what, shown(f.value), shown(f.limit), sentence(f.remedy) or "–", f.source
+    limit = f"at least {shown(f.limit)}" if f.minimum else shown(f.limit)
+    return MARKS[f.severity], what, shown(f.value), limit, sentence(f.remedy) or "–", f.source
 
 
 def _heat(start: Heating, lit: Heating) -> list[tuple[str, ...]]:

@@ -85,6 +85,8 @@ def safety_html(findings: tuple[Finding, ...]) -> str:
 def _finding(finding: Finding) -> tuple[str, ...]:
     unit = UNITS.get(finding.unit, finding.unit)
     value, limit = ("–" if v is None else _number(v, finding.unit, unit) for v in (finding.value, finding.limit))
+    if finding.minimum:
+        limit = f"at least {limit}"
     how = f"{MARKS[finding.severity]}\u00a0{finding.severity.value}"
     return finding.what, how, value, limit, sentence(finding.remedy) or "–", finding.source
 

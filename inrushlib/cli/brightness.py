@@ -1,0 +1,104 @@
+"""``inrush brightness``: how bright the display may run, and the constants for its firmware."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from inrushlib.build import Build, load_build
+from inrushlib.cli.output import columns, quantity, rows, to_json
+from inrushlib.copper import AMPACITY_TABLES
+from inrushlib.errors import BuildError
+from inrushlib.sizing.brightness import (
+    FULL,
+    BrightnessCap,
+    BrightnessCaps,
+    Cap,
+    FirmwareConstant,
+    brightness_caps,
+    firmware_constants,
+)
+from inrushlib.sizing.finding import DEFERS
+from inrushlib.sizing.window import delay_window
+
+WITHIN, NOT_EVEN_DARK = 0, 1
+DEFAULT_TABLE = "chassis wiring"
+NAMES = ", ".join(f"'{name}'" for name in AMPACITY_TABLES)
+
+
+def add(commands: Any) -> None:
+    """Add the subcommand."""
+    p = commands.add_parser(
+        "brightness",
+        help="how bright it may run, and the constants to carry into the firmware",
+        description="The largest level, 0 to 255, of full white and of the build's picture that adapter and wires "
+        "carry. Exit 0, 1 when not even a dark display is within the ratings, 2 when the file is not right.",
+    )
+    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
+    p.add_argument(
+        "--ampacity", default=DEFAULT_TABLE, metavar="TABLE",
+        help=f"handbook table for the wires: {NAMES}; default {DEFAULT_TABLE}",
+    )  # fmt: skip
+    p.add_argument("--json", action="store_true", help="SI numbers as an object")
+    p.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the caps and the constants."""
+    build = load_build(options.build)
+    if options.ampacity not in AMPACITY_TABLES:
+        raise BuildError(f"--ampacity {options.ampacity}; accepted: {NAMES}")
+    caps = brightness_caps(build, options.ampacity)
+    window = delay_window(build) if build.switch is not None else None
+    constants = firmware_constants(build, caps, window)
+    if options.json:
+        print(to_json(asdict(caps) | {"title": build.title, "firmware": constants}))
+    else:
+        print(page(build, caps, constants))
+    return NOT_EVEN_DARK if caps.picture.continuous.level is None else WITHIN
+
+
+def page(build: Build, caps: BrightnessCaps, constants: tuple[FirmwareConstant, ...]) -> str:
+    """Return the answer as a readable page."""
+    lines = [build.title, ""]
+    for cap in (caps.white, caps.picture):
+        lines.append(f"  {_name(caps, cap).upper()}: {_level(cap.continuous)} for a picture that stays. {_why(cap)}.")
+    lines += ["", "  To carry into the firmware:"]
+    lines += [f"  {line}" for line in rows([(c.name, f"{c.value} {c.unit}, {c.meaning}") for c in constants])]
+    lines += ["", "  Held against (80% of it for a load that lasts three hours or more, NEC 210.20(A) and 215.3):"]
+    lines += [f"  {line}" for line in rows([(name, quantity(limit, "A")) for name, limit in caps.limits.items()])]
+    if caps.unchecked:
+        lines.append(f"    not checked, since the gauge is not known: {', '.join(caps.unchecked)}")
+    for cap in (caps.white, caps.picture):
+        lines += ["", f"  {cap.picture}, levels and currents:", *_table(cap)]
+    return "\n".join([*lines, "", f"  {DEFERS}"])
+
+
+def _level(cap: Cap) -> str:
+    return f"not even level 0 of {FULL}" if cap.level is None else f"level {cap.level} of {FULL}"
+
+
+def _name(caps: BrightnessCaps, cap: BrightnessCap) -> str:
+    return cap.picture if cap is caps.white else "this build's picture"
+
+
+def _why(cap: BrightnessCap) -> str:
+    if not cap.continuous.limited_by:
+        return "No cap is needed"
+    full = "not even 0" if cap.rating.level is None else str(cap.rating.level)
+    return f"The {cap.continuous.limited_by} decides; it would be {full} at the full ratings"
+
+
+def _table(cap: BrightnessCap) -> list[str]:
+    head = ("level", "adapter", "of its rating", "largest feed", "largest hop", "worst pixel")
+    cells = [
+        (
+            str(row.level), quantity(row.adapter_current, "A"), f"{row.share_of_rating:.0%}",
+            quantity(row.largest_feed_current, "A"), quantity(row.largest_hop_current, "A"),
+            quantity(row.lowest_voltage, "V"),
+        )
+        for row in cap.levels
+    ]  # fmt: skip
+    return [f"    {line}" for line in columns([head, *cells])]

@@ -1,0 +1,89 @@
+"""What the commands share in printing: values and tables as text, JSON, pictures, progress."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import fields, is_dataclass
+from enum import Enum
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from inrushlib.errors import BuildError
+from inrushlib.quantities import format_quantity
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+DOTS_PER_INCH = 130
+
+
+def quantity(value: float | None, unit: str) -> str:
+    """Return a value with its unit to three digits, or a dash where there is none."""
+    return "-" if value is None else format_quantity(value, unit, digits=3)
+
+
+def celsius(value: float) -> str:
+    """Return a temperature."""
+    return f"{value:.0f} degrees C"
+
+
+def rows(table: Sequence[tuple[str, str]]) -> list[str]:
+    """Return names and values in two aligned columns."""
+    return [f"  {line}" for line in columns(table)]
+
+
+def columns(table: Sequence[Sequence[str]]) -> list[str]:
+    """Return a table in aligned columns, a head being its first row."""
+    widths = [max(len(row[i]) for row in table) for i in range(len(table[0]))]
+    return ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in table]
+
+
+def sentence(text: str) -> str:
+    """Return the text with a capital and a full stop."""
+    return text[:1].upper() + text[1:].rstrip(".") + "."
+
+
+def to_json(answer: Any) -> str:
+    """Return an answer as JSON: data classes as objects, arrays as lists, NaN as null."""
+    return json.dumps(_plain(answer), indent=1, allow_nan=False)
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Enum):
+        return value.value
+    if is_dataclass(value):
+        return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, dict):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, np.ndarray | np.generic):
+        return _plain(value.tolist())
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    return None if isinstance(value, float) and not np.isfinite(value) else value
+
+
+def save_picture(path: Path, width: float, height: float, draw: Callable[[Figure], object]) -> None:
+    """Draw on a figure of a size in inches and write it.
+
+    Raises
+    ------
+    BuildError
+        Where the file cannot be written, or its ending is no kind of picture.
+    """
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width, height), layout="constrained")
+    draw(figure)
+    try:
+        figure.savefig(path, dpi=DOTS_PER_INCH)
+    except (OSError, ValueError) as error:
+        raise BuildError(f"the picture cannot be written to {path}: {error}") from None
+
+
+def tell_share(share: float) -> None:
+    """Say on stderr how far a map is."""
+    print(f"\r{share:4.0%} of the map", end="\n" if share >= 1 else "", file=sys.stderr, flush=True)

@@ -1,0 +1,137 @@
+"""The commands about one part: switch, reservoir, brightness, pixel, and the gate map of the window."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from inrushlib.build import load_build, save_build
+from inrushlib.cli import main
+from inrushlib.sizing.brightness import brightness_caps
+from inrushlib.sizing.reservoir import smallest_reservoir
+from inrushlib.sizing.stress import switch_stress
+
+ROOT = Path(__file__).resolve().parents[1]
+NEVER = str(ROOT / "workbook/builds/tide_board_never_starts.toml")
+SWITCH = str(ROOT / "workbook/builds/tide_board_with_switch.toml")
+# Invented readings of a pixel that takes 11 mA a channel and 0.5 mA beside them, ten of them on the supply.
+BENCH = "voltage [V],current [mA],count,colour\n5,5,0,dark\n5,38,1,white\n5,335,10,white\n5,115,10,red\n"
+
+
+def answer(capsys, *arguments):
+    status = main([*arguments, "--json"])
+    return status, json.loads(capsys.readouterr().out)
+
+
+def refused(capsys, *arguments):
+    assert main(list(arguments)) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert "Traceback" not in captured.err
+    return captured.err
+
+
+def test_switch(capsys):
+    status, found = answer(capsys, "switch", SWITCH)
+    stress = switch_stress(load_build(SWITCH))
+    assert status == 0
+    assert found["start"]["hottest_junction"] == pytest.approx(stress.start.hottest_junction)
+    assert found["stays_lit"]["verdict"] == stress.stays_lit.verdict.value
+    assert [f["severity"] for f in found["findings"]] == [f.severity.value for f in stress.findings]
+    assert main(["switch", SWITCH]) == 0
+    page = capsys.readouterr().out
+    assert "display stays lit" in page
+    assert "bare controller pin" in page
+    assert "licensed person" in page
+
+
+def test_switch_that_gets_too_hot_is_no(capsys, tmp_path):
+    path = tmp_path / "hot.toml"
+    # A junction that warms by some 100 K for each watt.
+    save_build(load_build(SWITCH).with_values({"switch.thermal_resistances": [10.0, 30.0, 100.0, 500.0]}), path)
+    status, found = answer(capsys, "switch", str(path))
+    assert status == 1
+    assert found["findings"][0]["severity"] == "danger"
+
+
+def test_reservoir(capsys):
+    status, found = answer(capsys, "reservoir", SWITCH)
+    size = smallest_reservoir(load_build(SWITCH))
+    assert status == 0
+    assert found["next_value"] == size.next_value
+    assert found["by_hand"]["capacitance"] == pytest.approx(
+        found["by_hand"]["current"] * found["by_hand"]["time"] / found["by_hand"]["voltage_drop"]
+    )
+    assert main(["reservoir", SWITCH]) == 0
+    assert "C = I t / dV" in capsys.readouterr().out
+    assert main(["reservoir", NEVER]) == 1
+    assert "NO RESERVOIR" in capsys.readouterr().out
+
+
+def test_brightness(capsys):
+    status, found = answer(capsys, "brightness", SWITCH)
+    caps = brightness_caps(load_build(SWITCH))
+    assert status == 0
+    assert found["white"]["continuous"]["level"] == caps.white.continuous.level
+    assert [row["level"] for row in found["picture"]["levels"]] == [row.level for row in caps.picture.levels]
+    constants = {constant["name"]: constant for constant in found["firmware"]}
+    assert constants["gate delay"]["value"] == 2000
+    assert constants["brightness cap, any picture"]["value"] == caps.white.continuous.level
+    assert main(["brightness", NEVER]) == 0
+    page = capsys.readouterr().out
+    assert f"FULL WHITE: level {caps.white.continuous.level} of 255" in page
+    assert "NEC 210.20(A)" in page
+
+
+def test_brightness_with_another_table(capsys):
+    _, chassis = answer(capsys, "brightness", SWITCH)
+    _, power = answer(capsys, "brightness", SWITCH, "--ampacity", "power transmission")
+    assert power["limits"]["lead"] < chassis["limits"]["lead"]
+
+
+def test_pixel(capsys, tmp_path):
+    path = tmp_path / "bench.csv"
+    path.write_text(BENCH)
+    status, found = answer(capsys, "pixel", str(path), "--pixels", "10")
+    assert status == 0
+    assert found["values"]["channel_current"]["value"] == pytest.approx(11e-3, rel=0.01)
+    assert found["values"]["quiescent_current"]["value"] == pytest.approx(
+        0.5e-3, abs=2 * found["values"]["quiescent_current"]["error"]
+    )
+    assert found["values"]["channel_resistance"]["error"] is None
+    main(["pixel", str(path), "--pixels", "10"])
+    assert "pixel.channel_current" in capsys.readouterr().out
+
+
+def test_gate_map(capsys, tmp_path):
+    picture = tmp_path / "gates.png"
+    status, found = answer(capsys, "window", SWITCH, "--gate-map", str(picture))
+    assert status == 0
+    gates = found["gate_map"]
+    assert len(gates["latest"]) == len(gates["capacitance"])
+    assert len(gates["latest"][0]) == len(gates["resistance"])
+    assert any(edge is not None for row in gates["latest"] for edge in row)
+    assert picture.stat().st_size > 10_000
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["switch", NEVER], "[switch]"),
+        (["switch", "nowhere.toml"], "nowhere.toml"),
+        (["reservoir", "nowhere.toml"], "nowhere.toml"),
+        (["brightness", SWITCH, "--ampacity", "guessed"], "'chassis wiring'"),
+        (["pixel", "nowhere.csv"], "nowhere.csv"),
+        (["pixel", SWITCH], "line 1"),
+        (["window", NEVER, "--gate-map", "gates.png"], "[switch]"),
+    ],
+)
+def test_bad_input(capsys, arguments, words):
+    assert words in refused(capsys, *arguments)
+
+
+def test_a_bench_table_without_its_pixels(capsys, tmp_path):
+    path = tmp_path / "bench.csv"
+    path.write_text(BENCH)
+    assert "how many pixels" in refused(capsys, "pixel", str(path))
+    assert "accepted" in refused(capsys, "pixel", str(path), "--pixels", "10", "--other-current", "nan")
