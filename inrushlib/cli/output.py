@@ -85,5 +85,7 @@ def save_picture(path: Path, width: float, height: float, draw: Callable[[Figure
 
 
 def tell_share(share: float) -> None:
-    """Say on stderr how far a map is."""
+    """Say how far a map is, on a terminal's stderr."""
+    if not sys.stderr.isatty():
+        return
     print(f"\r{share:4.0%} of the map", end="\n" if share >= 1 else "", file=sys.stderr, flush=True)

@@ -137,6 +137,9 @@ def imbalance(rail: Rail, root: float, pixels: FloatArray, drawn: FloatArray) ->
 def iterate(problem: Problem, at: Voltages, most: int, drag: Drag | None = None) -> tuple[Voltages, int, float]:
     """Newton steps, each node's clipped to 0.1 V, until the largest is below 1e-9 V or there were too many.
 
+    Clipped steps can go in circles for ever. Where they come back to a state that they left (Brent's search for a
+    cycle: the state is kept after 1, 2, 4, 8 ... steps), the rest of the steps is not taken.
+
     Parameters
     ----------
     problem : Problem
@@ -155,6 +158,7 @@ def iterate(problem: Problem, at: Voltages, most: int, drag: Drag | None = None)
         1e-9 V; it is infinite where a step has no solution.
     """
     largest = np.inf
+    kept, keep_next = at, 1
     for iteration in range(1, most + 1):
         try:
             step = problem.newton_step(at, drag)
@@ -167,6 +171,8 @@ def iterate(problem: Problem, at: Voltages, most: int, drag: Drag | None = None)
             at.front + np.clip(step.front, -LARGEST_STEP, LARGEST_STEP),
             at.pixels + np.clip(step.pixels, -LARGEST_STEP, LARGEST_STEP),
         )
-        if largest < SMALLEST_STEP:
+        if largest < SMALLEST_STEP or at.distance(kept) < SMALLEST_STEP:
             return at, iteration, largest
+        if iteration == keep_next:
+            kept, keep_next = at, 2 * keep_next
     return at, most, largest

@@ -11,6 +11,7 @@ import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -111,14 +112,20 @@ def screen_many(
         answers[rows] = some
         return len(rows)
 
-    with compiling("batch"), ThreadPoolExecutor(workers) as pool:
-        for count in pool.map(work, chunks):
+    with compiling("batch"):
+        for count in _pool(workers).map(work, chunks):
             done += count
             if progress is not None:
                 progress(done / len(builds))
     if done < len(builds):
         raise Cancelled("stopped before all starts were run")
     return _read(builds, answers)
+
+
+@cache
+def _pool(workers: int) -> ThreadPoolExecutor:
+    """Threads that are kept: a search asks many times, and each time for little."""
+    return ThreadPoolExecutor(workers, thread_name_prefix="start-ups")
 
 
 def _alike(packed: Sequence[Packed]) -> list[list[int]]:
