@@ -21,10 +21,10 @@ ANSWERS = 10
 
 
 @compiled
-def run_batch(parts, sections, interruptions, tolerance, most_steps, most_switchings, answers):
+def run_batch(parts, sections, interruptions, tolerance, most_steps, most_switchings, until_lost, answers):
     """Run parts[i] with sections[i] (or the last one given) for each row i of answers.
 
-    READY_AT is infinite where not all sections show a frame at the end.
+    READY_AT is infinite where not all sections show a frame at the end. ``until_lost`` as for one run.
     """
     count = sections.shape[1]
     y = np.empty(at.CORE + count)
@@ -35,7 +35,9 @@ def run_batch(parts, sections, interruptions, tolerance, most_steps, most_switch
     out = np.empty(one.OUTS)
     for i in range(answers.shape[0]):
         s = sections[min(i, sections.shape[0] - 1)]
-        status = one.run(parts[i], s, interruptions, tolerance, most_steps, most_switchings, y, m, q, log, kept, out)
+        status = one.run(
+            parts[i], s, interruptions, tolerance, most_steps, most_switchings, until_lost, y, m, q, log, kept, out
+        )
         answers[i, STATUS] = status
         answers[i, VERDICT] = judge(m, q)
         answers[i, BROWN_OUTS] = m[at.BROWN_OUTS]

@@ -51,11 +51,12 @@ def stretch_step(left, h):
 
 
 @compiled
-def run(p, s, interruptions, tolerance, most_steps, most_switchings, y, m, q, log, kept, out):
+def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost, y, m, q, log, kept, out):
     """Run to the end of the duration; returns the status.
 
     y (n,), m, q are the state and mode at the end; log (rows, 3) and kept (rows, 10 + 4 n + M) get
-    the switchings and steps as far as they have rows; out gets the counts.
+    the switchings and steps as far as they have rows; out gets the counts. With ``until_lost`` the run ends
+    at its first brown-out or trip, behind which it can no longer boot at the first try.
     """
     n = y.shape[0]
     count = s.shape[0]
@@ -110,6 +111,8 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, y, m, q, lo
             st.interpolate(1.0, y, y_new, dense)
         if share <= 1.0 or t >= end:
             sw.settle(t, y, p, s, m, q, interruptions, log)
+        if until_lost and m[at.BROWN_OUTS] + m[at.TRIP_COUNT] > 0.0:
+            break
         if m[at.SWITCHINGS] > most_switchings:
             out[END_TIME] = t
             return at.SWITCHINGS_SPENT

@@ -60,7 +60,7 @@ def settle(rail: Rail, front: Front, load: Load, start: float, inertia: Inertia 
 
     Newton's method from all nodes at ``start``, each node's step clipped to 0.1 V, until the largest is below
     1e-9 V. An adapter deep in its limit has a corner so sharp that this can go in circles; where it has not
-    settled after 300 steps, the capacitors run down from the same start through growing implicit time
+    settled after 300 steps or is seen to, the capacitors run down from the same start through growing implicit time
     steps, and Newton's method finishes to the same 1e-9 V.
 
     Parameters
@@ -96,7 +96,7 @@ def settle(rail: Rail, front: Front, load: Load, start: float, inertia: Inertia 
             voltages, more = ran_down
             return Settled(voltages.front, voltages.pixels, taken + more, "run-down")
     raise SolverError(
-        f"steady panel: not settled after {MOST_STEPS} steps, the last would move a node by {largest:.3g} V;"
+        f"steady panel: not settled after {taken} steps, the last would move a node by {largest:.3g} V;"
         f" accepted: below {SMALLEST_STEP:g} V"
     )
 

@@ -13,7 +13,7 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.errors import SolverError
 from inrushlib.panel import solve_panel
-from inrushlib.sizing.search import Island, Islands, find_islands, first_look
+from inrushlib.sizing.search import Island, Islands, find_islands
 from inrushlib.startup import Verdict, screen_many, simulate
 
 RATINGS = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0, 40.0, 60.0)
@@ -150,7 +150,7 @@ def _scan(build: Build, top: float) -> Islands:
     factor = SCAN_FACTOR[build.adapter.limit_style in ("hiccup", "latch-off")]
     for lowest in LOWEST_LIMITS:
         scan = np.geomspace(lowest, top, int(np.ceil(np.log(top / lowest) / np.log(factor))) + 1)
-        islands = find_islands(lambda v: with_limit(build, v), scan, relative=FINENESS, look=first_look(build))
+        islands = find_islands(lambda v: with_limit(build, v), scan, relative=FINENESS)
         if not islands.boots[0]:
             break
     return islands

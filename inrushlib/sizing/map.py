@@ -22,7 +22,7 @@ from inrushlib.build import Build
 from inrushlib.errors import BuildError
 from inrushlib.sizing.axis import Array, Axis, check_axes
 from inrushlib.sizing.boundary import Followed, Points, follow
-from inrushlib.sizing.search import LOST, Asked, Flags, Progress, first_look, which_boot
+from inrushlib.sizing.search import Asked, Flags, Progress, which_boot
 from inrushlib.startup import Verdict, screen_many
 
 COARSEST = 4  # every so many points are run first
@@ -273,15 +273,9 @@ def _doubt(grid: _Grid, rows: Points, columns: Points) -> bool:
 
 def _follow(grid: _Grid, fineness: float) -> Followed:
     """Return the lines around what boots, as places of the grid."""
-    look = first_look(grid.build)
-    lost = np.isin(grid.verdicts, LOST)
 
     def boots(points: Array) -> Flags:
-        columns, rows = points.T
-        near = lost[np.rint(rows).astype(int), np.rint(columns).astype(int)]
-        near |= lost[np.floor(rows).astype(int), np.floor(columns).astype(int)]
-        builds = [grid.at(column, row) for column, row in points]
-        return which_boot(builds, look, near, None, grid.cancelled)[0]
+        return which_boot([grid.at(column, row) for column, row in points], None, grid.cancelled)
 
     return follow(
         grid.verdicts == BOOTS, boots, fineness, (grid.x.whole, grid.y.whole), lambda share: grid.tell(3, share)

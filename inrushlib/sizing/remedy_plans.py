@@ -19,7 +19,7 @@ from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
 from inrushlib.sizing.adapter import CONTINUOUS_SHARE, next_rating, smallest_adapter, with_limit
 from inrushlib.sizing.preferred import next_e6
-from inrushlib.sizing.search import find_islands, first_look
+from inrushlib.sizing.search import find_islands
 from inrushlib.sizing.window import FINEST, QUICK_TOLERANCE, between, quick_window, quiet_start
 from inrushlib.startup import Startup, Verdict, screen, simulate
 
@@ -147,7 +147,7 @@ def _reservoir(build: Build) -> Needed | None:
 
     least = min(build.controller.reservoir, LEAST_RESERVOIR)
     scan = np.geomspace(least, LARGEST_RESERVOIR, max(2, int(np.ceil(2 * np.log10(LARGEST_RESERVOIR / least))) + 1))
-    for island in find_islands(make, scan, relative=ROUGH, look=first_look(build)).found:
+    for island in find_islands(make, scan, relative=ROUGH).found:
         at_least = island.low if island.low > least else LEAST_RESERVE * least
         value = next_e6(at_least / LEAST_RESERVE)
         while value <= island.high:
@@ -230,7 +230,7 @@ def _shorter_boot(build: Build) -> tuple[dict[str, Any], tuple[Needed, ...] | No
         return {}, None
     islands = find_islands(
         lambda v: build.with_values({"controller.boot_time": v}),
-        np.geomspace(SHORTEST_BOOT, boot, 10), relative=ROUGH, look=first_look(build),
+        np.geomspace(SHORTEST_BOOT, boot, 10), relative=ROUGH,
     ).found  # fmt: skip
     if not islands:
         return {}, None
@@ -372,7 +372,7 @@ def _slowed(build: Build, key: str, low: float, high: float, unit: str, what: st
     def make(value: float) -> Build:
         return _moved_along(build.with_values({key: value}))
 
-    found = find_islands(make, np.geomspace(low, high, 6), relative=0.1, look=first_look(build)).found
+    found = find_islands(make, np.geomspace(low, high, 6), relative=0.1).found
     for island in found:
         value = next_e6(island.low)
         slow = make(value)

@@ -18,7 +18,7 @@ import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.errors import BuildError
-from inrushlib.sizing.search import WORTHWHILE, Array, Island, Islands, find_islands, first_look, shortened
+from inrushlib.sizing.search import Array, Island, Islands, find_islands
 from inrushlib.startup import Kind, Startup, Verdict, simulate
 from inrushlib.startup.pack import frame_time
 from inrushlib.startup.simulate import TOLERANCE
@@ -32,7 +32,7 @@ QUICK_ABSOLUTE, QUICK_RELATIVE = 50e-6, 0.02
 QUICK_TOLERANCE = 1e-4  # of the start without a frame
 MOST_HEARD = 8
 CLOSE = 0.1e-3  # [s] by which runs of different tolerance may enter run apart
-AFTERWARDS = 0.05  # [s] that a short run goes on after the brown-out that no frame prevents
+SETTLING = 0.05  # [s] of the first look for capacitors to charge and the bus to fall
 
 
 @dataclass(frozen=True)
@@ -133,9 +133,10 @@ def quiet_start(build: Build, *, tolerance: float = TOLERANCE) -> Quiet | str:
     # A frame at the end of the run is late enough to be none. What comes after a first brown-out or trip
     # does not matter, so a short run that shows one is enough.
     never = with_delay(build, build.run.duration)
-    look = first_look(build)
-    start = simulate(never if look is None else shortened(never, look), tolerance=tolerance)
-    if look is not None and not (start.brown_outs or start.trips):
+    look = _first_look(build)
+    brief = never.run.model_copy(update={"duration": min(look, never.run.duration)})
+    start = simulate(never.model_copy(update={"run": brief}), tolerance=tolerance)
+    if look < never.run.duration and not (start.brown_outs or start.trips):
         start = simulate(never, tolerance=tolerance)
     lost = [s for s in start.switchings if s.kind in (Kind.BROWN_OUT, Kind.TRIP)]
     if start.running_at is None:
@@ -148,6 +149,13 @@ def quiet_start(build: Build, *, tolerance: float = TOLERANCE) -> Quiet | str:
         return f"the run of {build.run.duration:g} s ends before a frame that starts with the program does"
     lost_at = (lost[0].time if lost else math.inf) - start.running_at
     return Quiet(start, last, _heard(start), lost_at, lost[0].what if lost else "", frame)
+
+
+def _first_look(build: Build) -> float:
+    """Return how long a run [s] shows most failures: a frame after the switch has taken and the bus has settled."""
+    firmware = build.firmware
+    acts = max(firmware.gate_delay, firmware.first_frame_delay)
+    return build.adapter.soft_start + build.controller.boot_time + acts + frame_time(build) + SETTLING
 
 
 def between(low: float, high: float) -> float:
@@ -208,7 +216,7 @@ def delay_window(build: Build) -> DelayWindow:
     if not len(scan):
         why = f"{quiet.lost_what} before any frame could end, whatever the delay; as it is, {simulate(build).reason}"
         return _nothing(why, quiet.last, 2)
-    islands = islands_of(build, quiet, scan)
+    islands = islands_of(build, scan)
     runs = 2 + islands.runs
     if not islands.found:
         return _nothing(f"no delay boots; as it is, {simulate(build).reason}", quiet.last, runs)
@@ -268,15 +276,9 @@ def delays_to_scan(quiet: Quiet, factor: float = SCAN_FACTOR, between: int = BET
     return np.append(delays, top + FINEST) if top < quiet.last else delays
 
 
-def islands_of(
-    build: Build, quiet: Quiet, scan: Array, absolute: float = ABSOLUTE, relative: float = RELATIVE
-) -> Islands:
+def islands_of(build: Build, scan: Array, absolute: float = ABSOLUTE, relative: float = RELATIVE) -> Islands:
     """Return the stretches of delay that boot; arguments as :func:`inrushlib.sizing.search.find_islands`."""
-    look = (quiet.start.running_at or 0.0) + quiet.lost_at + AFTERWARDS
-    return find_islands(
-        lambda v: with_delay(build, v), scan, absolute=absolute, relative=relative,
-        look=look if look < WORTHWHILE * build.run.duration else None,
-    )  # fmt: skip
+    return find_islands(lambda v: with_delay(build, v), scan, absolute=absolute, relative=relative)
 
 
 def quick_window(build: Build, quiet: Quiet) -> Island | None:
@@ -284,7 +286,7 @@ def quick_window(build: Build, quiet: Quiet) -> Island | None:
     scan = delays_to_scan(quiet, QUICK_FACTOR, QUICK_BETWEEN)
     if not len(scan):
         return None
-    found = islands_of(build, quiet, scan, QUICK_ABSOLUTE, QUICK_RELATIVE).found
+    found = islands_of(build, scan, QUICK_ABSOLUTE, QUICK_RELATIVE).found
     return max(found, key=lambda island: island.high - island.low) if found else None
 
 

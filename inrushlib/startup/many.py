@@ -60,6 +60,7 @@ def screen_many(
     builds: Sequence[Build],
     *,
     tolerance: float = SCREEN_TOLERANCE,
+    until_lost: bool = False,
     workers: int | None = None,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
@@ -73,6 +74,9 @@ def screen_many(
         differ in those they are run one kind after the other.
     tolerance : float
         As in :func:`~inrushlib.startup.screen` [1].
+    until_lost : bool
+        Whether each start ends at its first brown-out or trip. Which builds boot at the first try is the same
+        then, and found sooner; the other answers are those at that moment.
     workers : int or None
         Threads; None for one a processor.
     progress : callable or None
@@ -107,6 +111,7 @@ def screen_many(
             tolerance,
             MOST_STEPS,
             MOST_SWITCHINGS,
+            until_lost,
             some,
         )
         answers[rows] = some

@@ -95,7 +95,7 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
         with compiling("run"):
             status = compiled.run(
                 packed.parts, packed.sections, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS,
-                y, m, q, log, kept, out,
+                False, y, m, q, log, kept, out,
             )  # fmt: skip
         if status != at.DONE:
             raise SolverError(problem(status, out[compiled.END_TIME], build), build.title)

@@ -98,7 +98,7 @@ def drive(build: Build, tolerance: float = 1e-5, rows: int = 50_000) -> Record:
     kept = np.zeros((rows, at.KEPT_STATE + 4 * n + count))
     out = np.zeros(model_run.OUTS)
     status = model_run.run(
-        packed.parts, packed.sections, packed.interruptions, tolerance, 1e6, 1e5, y, m, q, log, kept, out
+        packed.parts, packed.sections, packed.interruptions, tolerance, 1e6, 1e5, False, y, m, q, log, kept, out
     )
     steps, switchings = int(out[model_run.KEPT]), int(m[at.SWITCHINGS])
     assert steps <= rows

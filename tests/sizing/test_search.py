@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 
 from inrushlib.sizing.adapter import smallest_adapter, with_limit
-from inrushlib.sizing.search import find_islands, first_look, shortened, which_boot
-from inrushlib.startup import Cancelled, Verdict, screen
+from inrushlib.sizing.search import find_islands, which_boot
+from inrushlib.startup import Cancelled, Verdict, screen, screen_many
 
 from .sized_builds import boots, reference, six_tiles
 
@@ -40,30 +40,19 @@ def test_edges_are_as_narrow_as_asked(one_tile):
     assert 0 < absolute.low - absolute.low_fails <= 0.01
 
 
-@pytest.mark.parametrize("name", ["0100", "0103", "0120", "1001", "1013", "1038"])
-def test_a_short_look_first_changes_no_answer(name):
-    build = reference(name)
-    builds = [with_limit(build, limit) for limit in np.geomspace(0.1, 60, 12)]
-    look = first_look(build)
-    assert look is not None
-    assert look < build.run.duration
-    expected = [screen(each).verdict for each in builds]
-    good, lost, runs = which_boot(builds, look)
-    assert good.tolist() == [verdict is Verdict.BOOTS for verdict in expected]
-    assert runs > len(builds) or lost.all()
-    for verdict, flag in zip(expected, lost, strict=True):
-        assert flag == (verdict in (Verdict.BOOTS_AFTER_RESETS, Verdict.KEEPS_RESETTING, Verdict.ADAPTER_TRIPS))
-
-
-def test_no_short_look_where_the_run_is_short():
-    assert first_look(six_tiles(run__duration=0.2)) is None
-
-
-def test_shortened_builds_only_lose_what_comes_later():
-    build = six_tiles(adapter__rated_current=6)
-    assert shortened(build, 0.1).run.duration == 0.1
-    assert shortened(build, 10).run.duration == build.run.duration
-    assert screen(shortened(build, 0.3)).ready_at == pytest.approx(screen(build).ready_at, rel=1e-9)
+@pytest.mark.parametrize("name", ["0100", "0103", "0114", "0120", "1001", "1013", "1027", "1038"])
+def test_ending_where_a_start_is_lost_changes_no_answer(name):
+    builds = [with_limit(reference(name), limit) for limit in np.geomspace(0.1, 60, 12)]
+    expected = [screen(each) for each in builds]
+    assert which_boot(builds).tolist() == [start.verdict is Verdict.BOOTS for start in expected]
+    answers = screen_many(builds, until_lost=True)
+    for i, start in enumerate(expected):
+        lost = start.brown_outs + start.trips > 0
+        # A start that is lost is not watched to its end, and any other is.
+        assert (answers.verdict(i) in (Verdict.KEEPS_RESETTING, Verdict.ADAPTER_TRIPS)) == lost
+        if not lost:
+            assert answers.verdict(i) is start.verdict
+            assert answers.final_bus_voltage[i] == start.final_bus_voltage
 
 
 def test_nothing_boots(one_tile):
