@@ -95,9 +95,10 @@ def settle(rail: Rail, front: Front, load: Load, start: float, inertia: Inertia 
         if ran_down is not None:
             voltages, more = ran_down
             return Settled(voltages.front, voltages.pixels, taken + more, "run-down")
+    last = f"the last would move a node by {largest:.3g} V" if largest < np.inf else "the last has no solution"
     raise SolverError(
-        f"steady panel: not settled after {taken} steps, the last would move a node by {largest:.3g} V;"
-        f" accepted: below {SMALLEST_STEP:g} V"
+        f"steady panel: not settled in {taken} of at most {MOST_STEPS} steps, {last}; accepted: below "
+        f"{SMALLEST_STEP:g} V"
     )
 
 

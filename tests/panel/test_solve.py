@@ -188,7 +188,7 @@ def test_what_does_not_settle_is_an_error() -> None:
 
     rail = make_rail(np.full(3, 0.1), [0], [0.1])
     capacitors = Inertia(np.array([1e-3]), 1e-6)
-    with pytest.raises(SolverError, match="not settled after 300 steps"):
+    with pytest.raises(SolverError, match="not settled in 1 of at most 300 steps, the last has no solution"):
         settle(rail, NoBalance(), lambda v: (0.0 * v, 0.0 * v), 5.0, capacitors)
 
 
