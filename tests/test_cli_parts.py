@@ -1,6 +1,5 @@
 """The commands about one part: switch, reservoir, brightness, pixel, and the gate map of the window."""
 
-import json
 from pathlib import Path
 
 import pytest
@@ -18,21 +17,8 @@ SWITCH = str(ROOT / "workbook/builds/tide_board_with_switch.toml")
 BENCH = "voltage [V],current [mA],count,colour\n5,5,0,dark\n5,38,1,white\n5,335,10,white\n5,115,10,red\n"
 
 
-def answer(capsys, *arguments):
-    status = main([*arguments, "--json"])
-    return status, json.loads(capsys.readouterr().out)
-
-
-def refused(capsys, *arguments):
-    assert main(list(arguments)) == 2
-    captured = capsys.readouterr()
-    assert captured.out == ""
-    assert "Traceback" not in captured.err
-    return captured.err
-
-
-def test_switch(capsys):
-    status, found = answer(capsys, "switch", SWITCH)
+def test_switch(answer, capsys):
+    status, found = answer("switch", SWITCH)
     stress = switch_stress(load_build(SWITCH))
     assert status == 0
     assert found["start"]["hottest_junction"] == pytest.approx(stress.start.hottest_junction)
@@ -45,17 +31,17 @@ def test_switch(capsys):
     assert "licensed person" in page
 
 
-def test_switch_that_gets_too_hot_is_no(capsys, tmp_path):
+def test_switch_that_gets_too_hot_is_no(answer, tmp_path):
     path = tmp_path / "hot.toml"
     # A junction that warms by some 100 K for each watt.
     save_build(load_build(SWITCH).with_values({"switch.thermal_resistances": [10.0, 30.0, 100.0, 500.0]}), path)
-    status, found = answer(capsys, "switch", str(path))
+    status, found = answer("switch", str(path))
     assert status == 1
     assert found["findings"][0]["severity"] == "danger"
 
 
-def test_reservoir(capsys):
-    status, found = answer(capsys, "reservoir", SWITCH)
+def test_reservoir(answer, capsys):
+    status, found = answer("reservoir", SWITCH)
     size = smallest_reservoir(load_build(SWITCH))
     assert status == 0
     assert found["next_value"] == size.next_value
@@ -68,8 +54,8 @@ def test_reservoir(capsys):
     assert "NO RESERVOIR" in capsys.readouterr().out
 
 
-def test_brightness(capsys):
-    status, found = answer(capsys, "brightness", SWITCH)
+def test_brightness(answer, capsys):
+    status, found = answer("brightness", SWITCH)
     caps = brightness_caps(load_build(SWITCH))
     assert status == 0
     assert found["white"]["continuous"]["level"] == caps.white.continuous.level
@@ -83,16 +69,16 @@ def test_brightness(capsys):
     assert "NEC 210.20(A)" in page
 
 
-def test_brightness_with_another_table(capsys):
-    _, chassis = answer(capsys, "brightness", SWITCH)
-    _, power = answer(capsys, "brightness", SWITCH, "--ampacity", "power transmission")
+def test_brightness_with_another_table(answer):
+    _, chassis = answer("brightness", SWITCH)
+    _, power = answer("brightness", SWITCH, "--ampacity", "power transmission")
     assert power["limits"]["lead"] < chassis["limits"]["lead"]
 
 
-def test_pixel(capsys, tmp_path):
+def test_pixel(answer, capsys, tmp_path):
     path = tmp_path / "bench.csv"
     path.write_text(BENCH)
-    status, found = answer(capsys, "pixel", str(path), "--pixels", "10")
+    status, found = answer("pixel", str(path), "--pixels", "10")
     assert status == 0
     assert found["values"]["channel_current"]["value"] == pytest.approx(11e-3, rel=0.01)
     assert found["values"]["quiescent_current"]["value"] == pytest.approx(
@@ -103,9 +89,9 @@ def test_pixel(capsys, tmp_path):
     assert "pixel.channel_current" in capsys.readouterr().out
 
 
-def test_gate_map(capsys, tmp_path):
+def test_gate_map(answer, tmp_path):
     picture = tmp_path / "gates.png"
-    status, found = answer(capsys, "window", SWITCH, "--gate-map", str(picture))
+    status, found = answer("window", SWITCH, "--gate-map", str(picture))
     assert status == 0
     gates = found["gate_map"]
     assert len(gates["latest"]) == len(gates["capacitance"])
@@ -126,12 +112,12 @@ def test_gate_map(capsys, tmp_path):
         (["window", NEVER, "--gate-map", "gates.png"], "[switch]"),
     ],
 )
-def test_bad_input(capsys, arguments, words):
-    assert words in refused(capsys, *arguments)
+def test_bad_input(refused, arguments, words):
+    assert words in refused(*arguments)
 
 
-def test_a_bench_table_without_its_pixels(capsys, tmp_path):
+def test_a_bench_table_without_its_pixels(refused, tmp_path):
     path = tmp_path / "bench.csv"
     path.write_text(BENCH)
-    assert "how many pixels" in refused(capsys, "pixel", str(path))
-    assert "accepted" in refused(capsys, "pixel", str(path), "--pixels", "10", "--other-current", "nan")
+    assert "how many pixels" in refused("pixel", str(path))
+    assert "accepted" in refused("pixel", str(path), "--pixels", "10", "--other-current", "nan")

@@ -1,6 +1,5 @@
 """The commands beside check: what they print, their exit status, what they refuse."""
 
-import json
 from pathlib import Path
 
 import pytest
@@ -16,21 +15,8 @@ SWITCH = str(ROOT / "workbook/builds/tide_board_with_switch.toml")
 CAPTURE = str(ROOT / "sample_traces/tide_board_with_switch.csv")
 
 
-def answer(capsys, *arguments):
-    status = main([*arguments, "--json"])
-    return status, json.loads(capsys.readouterr().out)
-
-
-def refused(capsys, *arguments):
-    assert main(list(arguments)) == 2
-    captured = capsys.readouterr()
-    assert captured.out == ""
-    assert "Traceback" not in captured.err
-    return captured.err
-
-
-def test_size(capsys):
-    status, found = answer(capsys, "size", NEVER)
+def test_size(answer, capsys):
+    status, found = answer("size", NEVER)
     assert status == 0
     assert found["smallest_limit_current"] == pytest.approx(smallest_adapter(load_build(NEVER)).smallest_limit_current)
     assert found["smallest_rated_current"] == pytest.approx(found["smallest_limit_current"] / 1.2)
@@ -40,16 +26,16 @@ def test_size(capsys):
     assert "TAKE 10 A" in capsys.readouterr().out
 
 
-def test_window(capsys):
-    status, found = answer(capsys, "window", SWITCH)
+def test_window(refused, answer):
+    status, found = answer("window", SWITCH)
     assert status == 0
     assert found["earliest"] <= found["recommended"] <= found["latest"]
     assert found["first_frame_takes_from"] > load_build(SWITCH).firmware.gate_delay
-    assert "[switch]" in refused(capsys, "window", NEVER)
+    assert "[switch]" in refused("window", NEVER)
 
 
-def test_remedies(capsys, tmp_path):
-    status, found = answer(capsys, "remedies", NEVER, "--plot", str(tmp_path / "r.png"))
+def test_remedies(answer, tmp_path):
+    status, found = answer("remedies", NEVER, "--plot", str(tmp_path / "r.png"))
     assert status == 0
     verdicts = {remedy["name"]: remedy["verdict"] for remedy in found}
     assert verdicts["as it is"] == "stuck"
@@ -57,7 +43,7 @@ def test_remedies(capsys, tmp_path):
     assert (tmp_path / "r.png").stat().st_size > 10_000
 
 
-def test_map(capsys, tmp_path):
+def test_map(answer, tmp_path):
     axes = [
         "--x",
         "adapter.rated_current",
@@ -71,7 +57,7 @@ def test_map(capsys, tmp_path):
         "--points",
         "9",
     ]
-    status, found = answer(capsys, "map", NEVER, *axes, "--plot", str(tmp_path / "m.png"))
+    status, found = answer("map", NEVER, *axes, "--plot", str(tmp_path / "m.png"))
     assert status == 0
     assert {row[0] for row in found["verdicts"]} == {"stuck"}
     assert {row[-1] for row in found["verdicts"]} == {"boots"}
@@ -89,12 +75,12 @@ def test_map(capsys, tmp_path):
         (["--x", "adapter.rated_current", "1 V", "2", "--y", "bus.bulk", "1 uF", "1 mF"], "1 V"),
     ],
 )
-def test_map_refuses(capsys, axes, words):
-    assert words in refused(capsys, "map", NEVER, *axes)
+def test_map_refuses(refused, axes, words):
+    assert words in refused("map", NEVER, *axes)
 
 
-def test_panel(capsys, tmp_path):
-    status, found = answer(capsys, "panel", NEVER, "--colour", "1,0.5,0", "--feeds", "--plot", str(tmp_path / "p.png"))
+def test_panel(answer, capsys, tmp_path):
+    status, found = answer("panel", NEVER, "--colour", "1,0.5,0", "--feeds", "--plot", str(tmp_path / "p.png"))
     assert status == 0
     state = solve_panel(load_build(NEVER), (1, 0.5, 0))
     assert found["adapter_current"] == pytest.approx(state.adapter_current)
@@ -108,13 +94,13 @@ def test_panel(capsys, tmp_path):
 
 
 @pytest.mark.parametrize("colour", ["1,2,1", "white", "1,1", "-0.1,0,0", "nan,0,0"])
-def test_panel_refuses_a_colour(capsys, colour):
-    assert colour in refused(capsys, "panel", NEVER, f"--colour={colour}")
+def test_panel_refuses_a_colour(refused, colour):
+    assert colour in refused("panel", NEVER, f"--colour={colour}")
 
 
-def test_compare_and_fit(capsys, tmp_path):
+def test_compare_and_fit(answer, tmp_path):
     status, found = answer(
-        capsys, "compare", SWITCH, CAPTURE, "--channel", "bus_voltage=bus_voltage", "--channel",
+        "compare", SWITCH, CAPTURE, "--channel", "bus_voltage=bus_voltage", "--channel",
         "lead_current=lead_current", "--fit", "adapter.limit_current", "controller.boot_time", "--save",
         str(tmp_path / "fitted.toml"), "--plot", str(tmp_path / "c.png"),
     )  # fmt: skip
@@ -140,5 +126,5 @@ def test_compare_and_fit(capsys, tmp_path):
         ([], "no channel is named"),
     ],
 )
-def test_compare_refuses(capsys, arguments, words):
-    assert words in refused(capsys, "compare", SWITCH, CAPTURE, *arguments)
+def test_compare_refuses(refused, arguments, words):
+    assert words in refused("compare", SWITCH, CAPTURE, *arguments)

@@ -2,6 +2,7 @@
 
 import functools
 import os
+import re
 import shutil
 import subprocess
 import urllib.parse
@@ -105,6 +106,15 @@ class Visit:
         """Choose from a list."""
         self.page.get_by_role("combobox", name=name, exact=True).select_option(label=label, timeout=PATIENCE)
 
+    def press(self, name: str) -> None:
+        """Press a button by keyboard; an icon may come before its words."""
+        self.page.get_by_role("button", name=re.compile(f"{re.escape(name)}$")).focus(timeout=PATIENCE)
+        self.page.keyboard.press("Enter")
+
+    def answered(self, words: str) -> None:
+        """Wait until the open question's answer has these words in it."""
+        expect(self.page.locator(".wb-answer")).to_contain_text(words)
+
     def shoot(self, name: str) -> None:
         """Keep a screenshot, for somebody to look at."""
         self.page.screenshot(path=self.work / f"{name}.png")
@@ -169,6 +179,25 @@ def visit(browser: Browser, served: tuple[launch.Server, Path]) -> Iterator[Visi
     found.page.context.close()
     assert found.errors == []
     assert found.away == []
+
+
+@pytest.fixture
+def notebook(browser: Browser, served: tuple[launch.Server, Path]) -> Iterator[Callable[..., Visit]]:
+    """Opens a notebook by its name; what went wrong on the page fails the test at its end."""
+    found = []
+
+    def open_one(name: str, width: int = 1280, height: int = 2400) -> Visit:
+        visit = make_visit(browser, *served, width, height)
+        found.append(visit)
+        visit.page.goto(visit.server.address.replace(launch.FIRST_NOTEBOOK, name), wait_until="domcontentloaded")
+        expect(visit.page.locator(".wb-answer").first).to_be_visible()
+        return visit
+
+    yield open_one
+    for visit in found:
+        visit.page.context.close()
+        assert visit.errors == []
+        assert visit.away == []
 
 
 def is_away(url: str) -> bool:

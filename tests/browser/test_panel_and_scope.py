@@ -1,46 +1,12 @@
 """The fourth and the fifth notebook, worked by keyboard."""
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
-
 import pytest
 from playwright.sync_api import expect
 
-from inrushlib import launch
 from inrushlib.build import load_build
 
 pytestmark = pytest.mark.browser
 PATIENCE = 25_000  # [ms]
-
-
-@pytest.fixture
-def notebook(new_visit: Callable, served: tuple[launch.Server, Path]) -> Iterator[Callable]:
-    """Opens a notebook by its name; what went wrong on the page fails the test at its end."""
-    found = []
-
-    def open_one(name: str):
-        visit = new_visit(*served, 1280, 2400)
-        found.append(visit)
-        visit.page.goto(visit.server.address.replace(launch.FIRST_NOTEBOOK, name), wait_until="domcontentloaded")
-        expect(visit.page.locator(".wb-answer").first).to_be_visible(timeout=PATIENCE)
-        return visit
-
-    yield open_one
-    for visit in found:
-        visit.page.context.close()
-        assert visit.errors == []
-        assert visit.away == []
-
-
-def answered(visit, words: str) -> None:
-    """Wait until the open question's answer has these words in it."""
-    expect(visit.page.locator(".wb-answer")).to_contain_text(words, timeout=PATIENCE)
-
-
-def press(visit, name: str) -> None:
-    """Press a button by keyboard."""
-    visit.page.get_by_role("button", name=name).focus(timeout=PATIENCE)
-    visit.page.keyboard.press("Enter")
 
 
 def keep(visit, name: str) -> None:
@@ -58,49 +24,49 @@ def keep(visit, name: str) -> None:
 
 def test_panel_feeds_wires_and_safety(notebook):
     visit = notebook("4_feed_and_wire.ipynb")
-    answered(visit, "The worst pixel, number 1023")
+    visit.answered("The worst pixel, number 1023")
     expect(visit.page.locator("img.wb-plot")).to_have_count(3)
     keep(visit, "4 panel")
     visit.pick("colour", "red, full")
     expect(visit.page.get_by_role("textbox", name="duties")).to_have_value("1, 0, 0")
     visit.pick("colour", "white, full")
     visit.turn("Where to feed")
-    press(visit, "Compare feeds")
-    answered(visit, "Feeds at sections")
+    visit.press("Compare feeds")
+    visit.answered("Feeds at sections")
     keep(visit, "4 feeds")
-    press(visit, "Put these feeds into the build")
+    visit.press("Put these feeds into the build")
     expect(visit.page.locator(".wb-grid .wb-chosen")).to_contain_text("best of 2")
     visit.turn("Wires")
-    answered(visit, "With these wires")
+    visit.answered("With these wires")
     keep(visit, "4 wires")
     visit.turn("Safety")
-    answered(visit, "These are cautions from a calculation, not an approval")
+    visit.answered("These are cautions from a calculation, not an approval")
     keep(visit, "4 safety")
 
 
 def test_capture_overlay_fit_and_save(notebook):
     visit = notebook("5_model_against_scope.ipynb")
-    answered(visit, "bus voltage differs by")
+    visit.answered("bus voltage differs by")
     expect(visit.page.get_by_role("textbox", name="shift")).not_to_have_value("0 s", timeout=PATIENCE)
     keep(visit, "5 overlay")
     visit.turn("Fit")
-    press(visit, "Fit values")
-    answered(visit, "The capture tells 3 of 3 keys")
+    visit.press("Fit values")
+    visit.answered("The capture tells 3 of 3 keys")
     keep(visit, "5 fit")
     visit.enter("save to", "from_scope")
-    press(visit, "Save fitted build")
+    visit.press("Save fitted build")
     expect(visit.page.get_by_role("status").filter(has_text="Saved")).to_be_visible()
     assert load_build(visit.work / "from_scope.toml").adapter.limit_current == pytest.approx(5.6, rel=0.01)
 
 
 def test_a_fit_is_cancelled(notebook):
     visit = notebook("5_model_against_scope.ipynb")
-    answered(visit, "bus voltage differs by")
+    visit.answered("bus voltage differs by")
     visit.turn("Fit")
     repeats = visit.page.locator(".wb-key", has_text="repeats").locator("input")
     repeats.fill("1000")
     repeats.press("Enter")
-    press(visit, "Fit values")
+    visit.press("Fit values")
     expect(visit.page.get_by_role("status").filter(has_text="…")).to_be_visible(timeout=PATIENCE)
-    press(visit, "Cancel")
+    visit.press("Cancel")
     expect(visit.page.get_by_role("status").filter(has_text="Stopped")).to_be_visible(timeout=PATIENCE)

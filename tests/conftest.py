@@ -1,0 +1,34 @@
+"""Running a command in a test."""
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from inrushlib.cli import main
+
+
+@pytest.fixture
+def answer(capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[int, Any]]:
+    """Runs a command with --json; returns its exit status and what it printed."""
+
+    def run(*arguments: str) -> tuple[int, Any]:
+        status = main([*arguments, "--json"])
+        return status, json.loads(capsys.readouterr().out)
+
+    return run
+
+
+@pytest.fixture
+def refused(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
+    """Runs a command that has to refuse what it gets; returns its message."""
+
+    def run(*arguments: str) -> str:
+        assert main(list(arguments)) == 2
+        captured = capsys.readouterr()
+        assert captured.out == ""
+        assert "Traceback" not in captured.err
+        return captured.err
+
+    return run
