@@ -76,6 +76,10 @@ def save_picture(path: Path, width: float, height: float, draw: Callable[[Figure
     """
     from matplotlib.figure import Figure
 
+    if path.is_dir() or not path.suffix:
+        raise BuildError(
+            f"the picture cannot be written to {path}; accepted: a file name that ends in .png, .svg or .pdf"
+        )
     figure = Figure(figsize=(width, height), layout="constrained")
     draw(figure)
     try:

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.output import quantity, rows, save_picture, to_json
+from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.sizing.feeds import compare_feeds
-from inrushlib.sizing.finding import DEFERS, Finding, Severity
+from inrushlib.sizing.finding import DEFERS, Finding, Severity, grouped
+from inrushlib.sizing.fuse import FUSE_RATINGS
+from inrushlib.sizing.hardware import Hardware
+from inrushlib.sizing.pulse import watched_start
 from inrushlib.sizing.safety import safety_findings
-from inrushlib.startup import simulate
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -32,6 +36,14 @@ def add(commands: Any) -> None:
     p.add_argument("--feeds", action="store_true", help="also compare where to feed")
     p.add_argument(
         "--plot", type=Path, metavar="OUT.png", help="write the panel's voltages and brightness as a picture"
+    )
+    p.add_argument(
+        "--ampacity", default="chassis wiring", metavar="TABLE", choices=list(AMPACITY_TABLES),
+        help=f"handbook table for the wires: {', '.join(AMPACITY_TABLES)}; default chassis wiring",
+    )  # fmt: skip
+    p.add_argument("--air", type=float, default=25.0, metavar="CELSIUS", help="around the wires; default 25")
+    p.add_argument(
+        "--fuses", choices=list(FUSE_RATINGS), help="family of fuses; default the first that has one that fits"
     )
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     p.set_defaults(run=run)
@@ -59,7 +71,12 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     colour = parse_colour(options.colour)
     state = solve_panel(build, colour)
-    findings = safety_findings(build, state, simulate(build))
+    given = Hardware(table=options.ampacity, fuse_family=options.fuses, ambient=options.air)
+    startup = watched_start(build)
+    findings = safety_findings(build, state, startup, given)
+    if startup is None:
+        print("The start of this build cannot be computed; what its pulse does to wires and fuses is left out.",
+              file=sys.stderr)  # fmt: skip
     if options.plot is not None:
         _save(build, state, options.plot)
     if options.json:
@@ -96,10 +113,22 @@ def feed_lines(build: Build, colour: tuple[float, float, float]) -> list[str]:
     """Return the table of feed arrangements."""
     table = []
     for row in compare_feeds(build, colour):
-        places = ", ".join(str(k) for k in row.feeds)
+        places = ("section " if len(row.feeds) == 1 else "sections ") + ", ".join(str(k) for k in row.feeds)
         worst = f"{quantity(row.lowest_voltage, 'V')}, {row.lowest_brightness:.0%} as bright as the best"
-        table.append((f"{row.name} (sections {places})", worst))
+        table.append((f"{row.name} ({places})", worst))
     return [f"  {line}" for line in rows(table)]
+
+
+def _given(state: PanelState) -> float:
+    return state.adapter_voltage * state.adapter_current
+
+
+def _lost(state: PanelState) -> float:
+    return _given(state) - state.losses["pixels"] - state.losses["controller"]
+
+
+def _line(finding: Finding, more: int) -> str:
+    return finding.sentence + (f" (the worst of {more + 1} like it)" if more else "")
 
 
 def page(build: Build, colour: tuple[float, float, float], state: PanelState, findings: tuple[Finding, ...]) -> str:
@@ -116,6 +145,7 @@ def page(build: Build, colour: tuple[float, float, float], state: PanelState, fi
         ("worst pixel", f"{quantity(state.lowest_voltage, 'V')}, number {state.worst_pixel}"),
         ("dimmest pixel", f"{float(state.brightness.min()):.0%} of the best-fed one"),
         ("largest colour shift", f"{float(state.colour_shift.max()):.1%} of a pixel's light in another channel"),
+        ("lost on the way to the pixels", f"{quantity(_lost(state), 'W')} of {quantity(_given(state), 'W')}"),
         ("feeds carry", feeds),
         ("largest current between sections", quantity(state.largest_hop_current, "A")),
     ]
@@ -128,6 +158,6 @@ def page(build: Build, colour: tuple[float, float, float], state: PanelState, fi
         "  What can get hot or misread, worst first:",
     ]
     shown = [f for f in findings if f.severity is not Severity.FINE]
-    lines += [f"    {f.sentence}" for f in shown] or ["    nothing past a recommendation"]
+    lines += [f"    {_line(f, more)}" for f, more in grouped(shown)] or ["    nothing past a recommendation"]
     fine = len(findings) - len(shown)
     return "\n".join([*lines, f"    {fine} more are within their limits (all of them with --json)", "", f"  {DEFERS}"])

@@ -60,7 +60,7 @@ def warnings(s: Startup) -> list[str]:
         ("the controller", f.highest_reservoir_voltage, b.controller.highest_supply),
     ):
         if volts > highest:
-            found.append(f"{place} see {quantity(volts, 'V')}; they stand {quantity(highest, 'V')}")
+            found.append(f"{quantity(volts, 'V')} at {place}, and {quantity(highest, 'V')} is what is stood there")
     hot = f.highest_junction_temperature
     if hot is not None and b.switch is not None and hot > b.switch.highest_junction:
         found.append(f"the switch reaches {celsius(hot)}; it stands {celsius(b.switch.highest_junction)}")

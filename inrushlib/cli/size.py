@@ -8,7 +8,8 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.output import quantity, rows, sentence, to_json
-from inrushlib.sizing.adapter import CONTINUOUS_SHARE, AdapterSize, smallest_adapter
+from inrushlib.sizing.adapter import AdapterSize, smallest_adapter
+from inrushlib.sizing.finding import CONTINUOUS_SHARE
 
 FOUND, NONE = 0, 1
 

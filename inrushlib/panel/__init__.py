@@ -33,7 +33,10 @@ __all__ = ["PanelState", "solve_panel"]
 
 
 def _duty(colour: ArrayLike, pixels: int) -> FloatArray:
-    duty = np.asarray(colour, dtype=float)
+    try:
+        duty = np.asarray(colour, dtype=float)
+    except (TypeError, ValueError):
+        raise BuildError(f"colour {colour!r}; accepted: three duties, 0 to 1, or one row of three a pixel") from None
     if duty.shape not in ((3,), (pixels, 3)):
         raise BuildError(
             f"colour of shape {duty.shape}; accepted: three duties, or one row of three for each of {pixels} pixels"

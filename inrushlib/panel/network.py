@@ -103,7 +103,7 @@ def make_rail(
     10
     """
     count = len(segments) + 1
-    pairs = [(int(a), int(b), float(resistance)) for a, b, resistance in links]
+    pairs = _read_links(links)
     problems = [
         *_feed_problems(count, feed_pixels, feed_resistances),
         *_link_problems(count, pairs),
@@ -140,11 +140,22 @@ def _feed_problems(count: int, feed_pixels: Sequence[int], resistances: Sequence
     return problems
 
 
-def _link_problems(count: int, links: Sequence[Link]) -> list[str]:
+def _read_links(links: Iterable[Link]) -> list[tuple[float, float, float]]:
+    try:
+        return [(float(a), float(b), float(resistance)) for a, b, resistance in links]
+    except (TypeError, ValueError):
+        raise BuildError(
+            "links; accepted: two pixels and a loop resistance in ohm each, such as (0, 63, 0.01)"
+        ) from None
+
+
+def _link_problems(count: int, links: Sequence[tuple[float, float, float]]) -> list[str]:
     problems = []
     for a, b, resistance in links:
-        name = f"link from pixel {a} to {b}"
-        if not (0 <= a < count and 0 <= b < count):
+        name = f"link from pixel {a:g} to {b:g}"
+        if a != int(a) or b != int(b):
+            problems.append(f"{name}: no whole numbers; accepted: 0 to {count - 1}, whole")
+        elif not (0 <= a < count and 0 <= b < count):
             problems.append(f"{name}: there is no such pixel; accepted: 0 to {count - 1}")
         elif a == b:
             problems.append(f"{name}: a link joins two different pixels")

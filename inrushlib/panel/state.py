@@ -19,8 +19,10 @@ import numpy as np
 from inrushlib.panel.front import BUS, OUTPUT, ROOT, SupplyFront
 from inrushlib.panel.laws import FloatArray, PixelPart, channel_shares, pixel_current
 from inrushlib.panel.network import IntArray, Rail
-from inrushlib.panel.newton import SMALLEST_STEP, imbalance, rail_currents
+from inrushlib.panel.newton import imbalance, rail_currents
 from inrushlib.panel.settle import Settled
+
+TIE = 1e-12  # [V] between pixels that a symmetric panel makes equal: its rounding is a hundredth of that
 
 
 @dataclass(frozen=True)
@@ -142,8 +144,8 @@ class PanelState:
 
 
 def first_within(values: FloatArray, target: float) -> int:
-    """Index of the first value that equals the target as far as the solution is exact [-]."""
-    return int(np.flatnonzero(np.abs(values - target) <= SMALLEST_STEP)[0])
+    """Index of the first value that equals the target but for rounding [-]."""
+    return int(np.flatnonzero(np.abs(values - target) <= TIE)[0])
 
 
 def _weights(duties: FloatArray) -> FloatArray:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from inrushlib.copper import COPPER_RESISTIVITY
+from inrushlib.parts.connector import NOT_SAID, Connector
 from inrushlib.parts.part import DERIVED, About, Part, measure
 
 
@@ -38,3 +39,4 @@ class Lead(Part):
             derive=lambda values: 0.8e-6 * values["length"], default_text="0.8 uH/m x length",
         ),
     ] = DERIVED  # fmt: skip
+    connector: Connector = NOT_SAID

@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import ValidationInfo, field_validator
 
+from inrushlib.parts.connector import NOT_SAID, Connector
 from inrushlib.parts.part import (
     DERIVED,
     About,
@@ -94,6 +95,7 @@ class Wiring(Part):
         ),
     ] = 0.02  # type: ignore[assignment]  # fmt: skip
     feed_gauge: Annotated[float | None, _gauge("the feed wires")] = None
+    feed_connector: Connector = NOT_SAID
     feed_pixels: Annotated[
         tuple[int, ...],
         whole(
@@ -124,6 +126,13 @@ class Wiring(Part):
     def _check_across(cls, value: int, info: ValidationInfo) -> int:
         if has(info.data, "sections") and info.data["sections"] % value:
             raise Refused(f"a number that {info.data['sections']} sections can be divided by")
+        return value
+
+    @field_validator("section_rows")
+    @classmethod
+    def _check_rows(cls, value: int, info: ValidationInfo) -> int:
+        if has(info.data, "pixels_per_section") and value > max(info.data["pixels_per_section"]):
+            raise Refused(f"1 to {max(info.data['pixels_per_section'])}, whole: not more rows than pixels")
         return value
 
     @field_validator("lanes")

@@ -13,14 +13,12 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.errors import SolverError
 from inrushlib.panel import solve_panel
+from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.search import Island, Islands, find_islands
 from inrushlib.startup import Verdict, screen_many, simulate
 
 RATINGS = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0, 40.0, 60.0)
 """Label ratings in A that 5 V supplies are commonly sold with; common practice, no source."""
-
-CONTINUOUS_SHARE = 0.8
-"""Continuous load at most this share of the rating: NEC 210.20(A), 125 % of the continuous load."""
 
 LOWEST_LIMITS = (0.05, 1e-3)  # [A] where the scan begins; the second where the first already boots
 SCAN_FACTOR = {True: 1.25, False: 1.5}

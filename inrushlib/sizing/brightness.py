@@ -21,7 +21,8 @@ from inrushlib.build import Build
 from inrushlib.copper import ampacity_of_area
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
-from inrushlib.sizing.adapter import CONTINUOUS_SHARE, with_limit
+from inrushlib.sizing.adapter import with_limit
+from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.window import DelayWindow
 
 FULL = 255

@@ -74,7 +74,7 @@ def data_line_findings(build: Build, states: Sequence[PanelState], level: float 
         enough = high >= worst
         findings.append(
             Finding(
-                f"data line {lane}: high level at the first pixel of section {section}",
+                f"data line {lane}: high level at its first pixel, in section {section}",
                 Severity.FINE if enough else Severity.CAUTION,
                 high,
                 worst,

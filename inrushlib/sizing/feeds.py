@@ -142,18 +142,21 @@ class _Trials:
 
     def feeding(self, name: str, feeds: Feeds) -> Feeding:
         """What comes of these feeds."""
-        state = self.state(feeds)
-        return Feeding(
-            name=name,
-            feeds=feeds,
-            lowest_voltage=state.lowest_voltage,
-            worst_pixel=state.worst_pixel,
-            voltage_spread=state.highest_voltage - state.lowest_voltage,
-            lowest_brightness=float(state.brightness.min()),
-            largest_feed_current=float(np.abs(state.feed_currents).max()),
-            largest_hop_current=state.largest_hop_current,
-            adapter_current=state.adapter_current,
-        )
+        return _feeding(name, feeds, self.state(feeds))
+
+
+def _feeding(name: str, feeds: Feeds, state: PanelState) -> Feeding:
+    return Feeding(
+        name=name,
+        feeds=feeds,
+        lowest_voltage=state.lowest_voltage,
+        worst_pixel=state.worst_pixel,
+        voltage_spread=state.highest_voltage - state.lowest_voltage,
+        lowest_brightness=float(state.brightness.min()),
+        largest_feed_current=float(np.abs(state.feed_currents).max()),
+        largest_hop_current=state.largest_hop_current,
+        adapter_current=state.adapter_current,
+    )
 
 
 def evenly_spaced(sections: int, count: int) -> Feeds:
@@ -296,7 +299,8 @@ def compare_feeds(
     Returns
     -------
     tuple of Feeding
-        One for each arrangement that differs from those before it.
+        The build as it is, with its own feed wires and the pixels they land on; then one for each arrangement of
+        like wires to the middles of sections that differs from those before it.
 
     Examples
     --------
@@ -304,7 +308,7 @@ def compare_feeds(
     >>> build = new_build({"title": "row", "adapter.rated_current": 20, "wiring.sections": 6,
     ...                    "wiring.pixels_per_section": 64})
     >>> [(row.name, row.feeds) for row in compare_feeds(build, every=(2,), best_of=())]
-    [('one end', (0,)), ('both ends', (0, 5)), ('middle', (3,)), ('every 2nd', (1, 3, 5))]
+    [('as built', (0,)), ('one end', (0,)), ('both ends', (0, 5)), ('middle', (3,)), ('every 2nd', (1, 3, 5))]
     """
     sections = build.wiring.sections
     trials = _Trials(build, colour, feed_resistance)
@@ -313,9 +317,7 @@ def compare_feeds(
         ("both ends", tuple(sorted({0, sections - 1}))),
         ("middle", (sections // 2,)),
     ]
-    ways += [(f"every {_ordinal(n)}", tuple(range(n // 2, sections, n))) for n in every if n // 2 < sections]
-    if build.wiring.feeds not in [feeds for _, feeds in ways]:
-        ways.insert(0, ("as built", build.wiring.feeds))
+    ways += [(f"every {_ordinal(n)}", tuple(range(n // 2, sections, n))) for n in every if n < sections]
     rows: dict[Feeds, Feeding] = {}
     for name, feeds in ways:
         if feeds not in rows:
@@ -324,7 +326,8 @@ def compare_feeds(
         if count <= sections:
             best = place_feeds(build, count, colour, feed_resistance=feed_resistance).best
             rows.setdefault(best.feeds, best)
-    return tuple(rows.values())
+    own = _feeding("as built", build.wiring.feeds, solve_panel(build, colour))
+    return (own, *rows.values())
 
 
 def _ordinal(number: int) -> str:

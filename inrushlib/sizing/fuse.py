@@ -159,6 +159,7 @@ def fuse_for(
     starts: int = 10_000,
     ratings: Sequence[float] = FUSE_RATINGS["miniature"],
     melting_i2t: Mapping[float, float] | None = None,
+    wire: str = "the wire",
 ) -> FuseChoice:
     """The smallest fuse that carries the running current, protects the wire and survives the starts.
 
@@ -178,6 +179,8 @@ def fuse_for(
         Ratings to choose from [A], each above 0.
     melting_i2t : mapping of float to float or None
         Nominal melting I2t [A2 s] by rating, from the fuse's data sheet. None leaves that check to the reader.
+    wire : str
+        What the thinnest conductor is called in the message [-].
 
     Returns
     -------
@@ -199,10 +202,7 @@ def fuse_for(
     fitting = [rating for rating in sorted(ratings) if lowest * (1 - 1e-9) <= rating <= wire_limit]
     why_not = ""
     if not fitting:
-        why_not = (
-            f"no rating from {lowest:.3g} A (running current over 75 %) to {wire_limit:.3g} A (the wire):"
-            " use a thicker wire or more feeds"
-        )
+        why_not = _why_none(lowest, wire_limit, max(ratings), wire)
     elif melting_i2t is not None:
         fitting = [rating for rating in fitting if melting_i2t.get(rating, 0.0) >= needed]
         if not fitting:
@@ -211,3 +211,12 @@ def fuse_for(
                 " use a slower fuse, a thicker wire or a gentler start"
             )
     return FuseChoice(fitting[0] if fitting else None, lowest, wire_limit, needed, why_not)
+
+
+def _why_none(lowest: float, wire_limit: float, largest: float, wire: str) -> str:
+    asks = f"the running current over 75 % asks for {lowest:.3g} A or more"
+    if lowest > wire_limit:
+        return f"{asks}, and {wire} stands {wire_limit:.3g} A: a thicker wire, or less current through it"
+    if lowest > largest:
+        return f"{asks}, and the ratings end at {largest:.3g} A: share the current among more feeds, each with its fuse"
+    return f"{asks}, {wire} stands {wire_limit:.3g} A, and no rating lies between: a thicker wire"

@@ -1,9 +1,11 @@
-"""The start-up's pulse in each conductor: what it carries beyond its running current.
+"""The start-up's pulse in each conductor: what it carries beyond what can last.
 
+``watched_start``
+    the start that the pulses are taken from
 ``start_pulses``
     I2t by conductor
 ``pulse_above``
-    I2t of one curve while it is above a level
+    I2t of one curve's largest pulse above a level
 """
 
 from __future__ import annotations
@@ -13,13 +15,17 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from inrushlib.startup import Startup
+from inrushlib.build import Build
+from inrushlib.errors import SolverError
+from inrushlib.startup import Startup, simulate
 
 Array = NDArray[np.float64]
 
+LONGEST_WATCH = 2.0  # [s] after the boot: what comes later is no start-up
+
 
 def pulse_above(time: Array, current: Array, level: float) -> float:
-    """I2t of a curve over the stretches in which its magnitude is above a level.
+    """I2t of a curve's largest pulse: a stretch in which its magnitude is above a level.
 
     Parameters
     ----------
@@ -33,7 +39,7 @@ def pulse_above(time: Array, current: Array, level: float) -> float:
     Returns
     -------
     float
-        I2t [A2 s] of all such stretches together, by the trapezoid rule.
+        I2t [A2 s] of the stretch that has most, by the trapezoid rule; 0 where there is none.
 
     Examples
     --------
@@ -41,28 +47,51 @@ def pulse_above(time: Array, current: Array, level: float) -> float:
     >>> round(pulse_above(time, np.where(time < 0.5, 4.0, 1.0), 2.0), 1)
     8.0
     """
-    squared = np.where(np.abs(current) > level, current**2, 0.0)
-    return float(np.trapezoid(squared, time))
+    above = np.abs(current) > level
+    squared = np.where(above, current**2, 0.0)
+    so_far = np.concatenate(([0.0], np.cumsum(0.5 * (squared[1:] + squared[:-1]) * np.diff(time))))
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], above, [False]))))
+    # From the last instant below the level to the first one below it again.
+    first, last = np.maximum(edges[::2] - 1, 0), np.minimum(edges[1::2], len(time) - 1)
+    return float(np.max(so_far[last] - so_far[first], initial=0.0))
 
 
-def start_pulses(startup: Startup, running: Mapping[str, float]) -> dict[str, float]:
-    """I2t of a start in lead, feeds and hops, counted while the current is above the running one.
+def watched_start(build: Build) -> Startup | None:
+    """A start of the build, watched until some time after its boot.
+
+    Parameters
+    ----------
+    build : Build
+        The build [SI].
+
+    Returns
+    -------
+    Startup or None
+        Its run as long as the build says, or shorter; None where the start cannot be computed.
+    """
+    longest = build.adapter.soft_start + build.controller.boot_time + LONGEST_WATCH
+    run = build.run.model_copy(update={"duration": min(build.run.duration, longest)})
+    try:
+        return simulate(build.model_copy(update={"run": run}))
+    except SolverError:
+        return None
+
+
+def start_pulses(startup: Startup, levels: Mapping[str, float]) -> dict[str, float]:
+    """I2t of a start's largest pulse in lead, feeds and hops.
 
     Parameters
     ----------
     startup : Startup
         A start [SI].
-    running : mapping of str to float
-        Lasting current by conductor [A], as :func:`inrushlib.sizing.safety.conductor_currents`.
+    levels : mapping of str to float
+        Where a pulse begins and ends, by conductor [A], named as by
+        :func:`inrushlib.sizing.hardware.conductor_currents`: what can last is no pulse.
 
     Returns
     -------
     dict of str to float
         I2t by conductor [A2 s].
-
-    Notes
-    -----
-    A run with several starts (trips, interruptions) counts them all as one pulse, which errs to the safe side.
     """
     time, curves = startup.time, startup.curves
     resistances = {each.name: each.resistance for each in startup.conductors}
@@ -74,4 +103,4 @@ def start_pulses(startup: Startup, running: Mapping[str, float]) -> dict[str, fl
     for hop in range(len(volts) - 1):
         name = f"hop {hop}-{hop + 1}"
         currents[name] = (volts[hop] - volts[hop + 1]) / resistances[name]
-    return {name: pulse_above(time, current, running[name]) for name, current in currents.items()}
+    return {name: pulse_above(time, current, levels[name]) for name, current in currents.items()}

@@ -17,7 +17,8 @@ import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
-from inrushlib.sizing.adapter import CONTINUOUS_SHARE, next_rating, smallest_adapter, with_limit
+from inrushlib.sizing.adapter import next_rating, smallest_adapter, with_limit
+from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.preferred import next_e6
 from inrushlib.sizing.search import find_islands
 from inrushlib.sizing.window import FINEST, QUICK_TOLERANCE, between, quick_window, quiet_start

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 
 from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
-from inrushlib.sizing.adapter import CONTINUOUS_SHARE, running_current
+from inrushlib.sizing.adapter import running_current
+from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.remedy_plans import Plan, stays_lit
 from inrushlib.startup import Startup, Verdict, screen_many
 

@@ -9,7 +9,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from numpy.typing import ArrayLike
 
@@ -158,7 +158,8 @@ def wire_plan(
     """Gauges for every feed and hop of a panel, with the currents that flow once they are in.
 
     The panel is solved, wires are chosen with :func:`wire_for`, and it is solved again with their
-    resistances; a wire only ever gets thicker, until none has to.
+    resistances; a wire only ever gets thicker, until none has to. One may end a gauge thicker than the last
+    currents ask for.
 
     Parameters
     ----------
@@ -212,6 +213,11 @@ def wire_plan(
             break
     else:
         raise SolverError(f"wire plan: gauges still change after {MOST_ROUNDS} rounds; accepted: none changes")
+    # Chosen for the largest currents on the way there; what is told is what flows with all of them in place.
+    wires = [
+        replace(wire, current=current, drop=wire.resistance * current)
+        for wire, current in zip(wires, settled, strict=True)
+    ]
     return WirePlan(tuple(wires[:count]), tuple(wires[count:]), state)
 
 

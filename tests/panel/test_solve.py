@@ -257,3 +257,27 @@ def test_bad_rails(segments: Any, feeds: Any, resistances: Any, message: str) ->
 def test_bad_colours(colour: Any, message: str) -> None:
     with pytest.raises(BuildError, match=message):
         solve_panel(build(), colour)
+
+
+@pytest.mark.parametrize(
+    ("links", "words"),
+    [
+        ([(0, 0.5, 0.1)], "no whole numbers"),
+        ([(0, 1)], "two pixels and a loop resistance"),
+        ([("a", "b", 1)], "two pixels and a loop resistance"),
+    ],
+)
+def test_malformed_links_are_refused(links: list, words: str) -> None:
+    with pytest.raises(BuildError, match=words):
+        solve_panel(build(), extra_links=links)
+
+
+def test_a_colour_by_its_name_is_refused() -> None:
+    with pytest.raises(BuildError, match="colour 'white'; accepted: three duties"):
+        solve_panel(build(), "white")
+
+
+def test_the_worst_pixel_is_that_of_lowest_voltage() -> None:
+    # Without rail resistance neighbours differ by less than a nanovolt, and still one of them is the lowest.
+    state = solve_panel(build(wiring__rail_resistance=0.0, wiring__pixels_per_section=200))
+    assert state.voltages[state.worst_pixel] - state.voltages.min() <= 1e-12

@@ -20,7 +20,7 @@ DEFAULTS = """
 adapter rated_voltage 5.1 V | limit_current 2.4 A | limit_style constant-current | foldback_current 0.72 A
 adapter foldback_knee 4.08 V | peak_current none | peak_time none | output_resistance 30 mohm
 adapter output_capacitance 1000 uF | soft_start 8 ms | trip_delay 20 ms | retry_delay 1 s | bleed_resistance 1 kohm
-lead length 1.2 m | gauge 22 AWG | inductance 0.96 uH
+lead length 1.2 m | gauge 22 AWG | inductance 0.96 uH | connector not said
 limiter cold_resistance 1 ohm | beta 2800 K | dissipation 15 mW/K | heat_capacity 0.9 J/K | ambient 25 C
 bus ceramic 1 uF | bulk 0 F | bulk_esr 50 mohm
 switch threshold_voltage 0.9 V | on_resistance 40 mohm | on_resistance_drive 4.5 V
@@ -41,7 +41,7 @@ pixel channel_resistance 80 ohm | wake_voltage 2 V | highest_supply 5.5 V | list
 pixel listen_delay 0.3 ms | forget_voltage 1.8 V
 wiring section_rows 1 | chain_by rows | serpentine true | sections_across 1
 wiring lanes 1 | capacitance_per_pixel 100 nF | hop_resistance 30 mohm, 30 mohm | feeds 0, | feed_resistance 20 mohm,
-wiring rail_resistance 0.3 mohm | feed_pixels 4, | feed_gauge none | hop_gauge none
+wiring rail_resistance 0.3 mohm | feed_pixels 4, | feed_gauge none | hop_gauge none | feed_connector not said
 run duration 1 s | start mains | interruptions none
 """
 

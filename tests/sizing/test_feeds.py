@@ -147,3 +147,22 @@ def test_wire_plan_holds_with_the_wires_in_place() -> None:
     assert plan.state.lowest_voltage > solve_panel(build).lowest_voltage
     with pytest.raises(BuildError, match="feed_lengths: 1 of them; accepted: 2"):
         wire_plan(build, [0.5], [0.1] * 5)
+
+
+def test_as_built_is_the_build_itself() -> None:
+    # Fed at its first pixel through a wire of its own, not at the middle through the table's.
+    build = row(
+        wiring__sections=3, wiring__feeds=[0, 2], wiring__feed_pixels=[0, 5], wiring__feed_resistance=[0.01, 0.2]
+    )
+    own = compare_feeds(build, best_of=())[0]
+    assert own.name == "as built"
+    assert own.lowest_voltage == solve_panel(build).lowest_voltage
+    ends = next(each for each in compare_feeds(build, best_of=()) if each.name == "both ends")
+    assert ends.feeds == own.feeds
+    assert ends.lowest_voltage != own.lowest_voltage
+
+
+def test_no_way_of_feeding_is_sparser_than_the_panel() -> None:
+    names = [each.name for each in compare_feeds(row(wiring__sections=4, wiring__feeds=[0]), best_of=())]
+    assert "every 2nd" in names
+    assert "every 4th" not in names

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import math
 from collections import Counter
 
 import ipywidgets as w
@@ -10,18 +11,21 @@ import ipywidgets as w
 from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.panel import solve_panel
+from inrushlib.parts.connector import CONNECTORS
 from inrushlib.quantities import format_quantity
-from inrushlib.sizing.finding import DEFERS, Finding, Severity
+from inrushlib.sizing.finding import DEFERS, HOTTEST, Finding, Severity, grouped
 from inrushlib.sizing.fuse import FUSE_RATINGS
-from inrushlib.sizing.safety import CONNECTORS, Hardware, safety_findings
-from inrushlib.startup import simulate
+from inrushlib.sizing.hardware import Hardware
+from inrushlib.sizing.pulse import watched_start
+from inrushlib.sizing.safety import safety_findings
 from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
 from widgets.supply_html import answer, sentence, small, table
 from widgets.supply_task import Asked, Told
 
 MARKS = {Severity.FINE: "✓", Severity.NOTE: "i", Severity.CAUTION: "!", Severity.DANGER: "✗"}
-NOT_SAID = "not said"
+AS_BUILT = "as in the build"
+ANY = "any that fits"
 UNITS = {"C": "°C", "A2s": "A²s"}
 
 
@@ -32,8 +36,8 @@ class SafetyQuestion:
         self.shown = shown
         self.table = w.Dropdown(options=list(AMPACITY_TABLES), value="chassis wiring", layout=WIDE)
         self.ambient = w.BoundedFloatText(value=25.0, min=-40.0, max=100.0, layout=w.Layout(width="90px"))
-        self.fuses = w.Dropdown(options=list(FUSE_RATINGS), value="miniature", layout=WIDE)
-        self.lead, self.feeds = (w.Dropdown(options=[NOT_SAID, *CONNECTORS], layout=WIDE) for _ in range(2))
+        self.fuses = w.Dropdown(options=[ANY, *FUSE_RATINGS], layout=WIDE)
+        self.lead, self.feeds = (w.Dropdown(options=[AS_BUILT, *CONNECTORS], layout=WIDE) for _ in range(2))
         self.box = w.Box(
             [
                 row("ampacity", self.table),
@@ -47,23 +51,14 @@ class SafetyQuestion:
 
     def ask(self, build: Build, told: Told, asked: Asked) -> tuple[Finding, ...]:
         """Return the findings, worst first."""
-        wiring = build.wiring
-        areas, connectors = {}, {}
-        if self.lead.value != NOT_SAID:
-            connectors["lead"] = self.lead.value
-        for section in wiring.feeds:
-            name = f"feed to section {section}"
-            if wiring.feed_gauge is not None:
-                areas[name] = wiring.feed_gauge
-            if self.feeds.value != NOT_SAID:
-                connectors[name] = self.feeds.value
-        if wiring.hop_gauge is not None:
-            areas |= {f"hop {k}-{k + 1}": wiring.hop_gauge for k in range(wiring.sections - 1)}
+        connectors = {} if self.lead.value == AS_BUILT else {"lead": self.lead.value}
+        if self.feeds.value != AS_BUILT:
+            connectors |= {f"feed to section {section}": self.feeds.value for section in build.wiring.feeds}
         hardware = Hardware(
-            areas=areas, connectors=connectors, table=self.table.value, ambient=self.ambient.value,
-            fuse_family=self.fuses.value,
+            connectors=connectors, table=self.table.value, ambient=self.ambient.value,
+            fuse_family=None if self.fuses.value == ANY else self.fuses.value,
         )  # fmt: skip
-        return safety_findings(build, solve_panel(build, self.shown.duties()), simulate(build), hardware)
+        return safety_findings(build, solve_panel(build, self.shown.duties()), watched_start(build), hardware)
 
 
 def safety_html(findings: tuple[Finding, ...]) -> str:
@@ -73,7 +68,7 @@ def safety_html(findings: tuple[Finding, ...]) -> str:
     worst = findings[0].severity
     head = f"Worst: <b>{MARKS[worst]} {worst.value}</b>, {worst.sentence}. In all {', '.join(found)}."
     words = "; ".join(f"{s.value}: {s.sentence}" for s in reversed(Severity))
-    rows = [_finding(finding) for finding in findings]
+    rows = [_finding(finding, more) for finding, more in grouped(findings)]
     heads = ("finding", "how bad", "value", "limit", "what to do", "where the limit comes from")
     return (
         answer(f"{head}<br>{html.escape(DEFERS)}")
@@ -82,16 +77,19 @@ def safety_html(findings: tuple[Finding, ...]) -> str:
     )
 
 
-def _finding(finding: Finding) -> tuple[str, ...]:
+def _finding(finding: Finding, more: int) -> tuple[str, ...]:
     unit = UNITS.get(finding.unit, finding.unit)
     value, limit = ("–" if v is None else _number(v, finding.unit, unit) for v in (finding.value, finding.limit))
     if finding.minimum:
         limit = f"at least {limit}"
     how = f"{MARKS[finding.severity]}\u00a0{finding.severity.value}"
-    return finding.what, how, value, limit, sentence(finding.remedy) or "–", finding.source
+    what = finding.what + (f" (the worst of {more + 1} like it)" if more else "")
+    return what, how, value, limit, sentence(finding.remedy) or "–", finding.source
 
 
 def _number(value: float, unit: str, shown: str) -> str:
+    if math.isinf(value):
+        return f"{HOTTEST} {shown}"
     if unit in ("A", "V", "W"):
         return format_quantity(value, unit, digits=3)
     return f"{value:.0f} {shown}" if abs(value) >= 100 else f"{value:.3g} {shown}".strip()
