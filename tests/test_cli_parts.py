@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from inrushlib.build import load_build, save_build
+from inrushlib.build import build_keys, load_build, save_build
 from inrushlib.cli import main
 from inrushlib.sizing.brightness import brightness_caps
 from inrushlib.sizing.reservoir import smallest_reservoir
@@ -100,6 +100,18 @@ def test_gate_map(answer, tmp_path):
     assert picture.stat().st_size > 10_000
 
 
+def test_keys(answer, capsys):
+    status, found = answer("keys")
+    assert status == 0
+    assert set(found) == set(build_keys())
+    assert found["adapter.limit_current"]["default_text"] == "1.2 x rated_current"
+    main(["keys", "switch", "lead.gauge"])
+    page = capsys.readouterr().out
+    assert page.startswith("[lead]\n  gauge: optional (default: 22 AWG)")
+    assert "[switch]" in page
+    assert "[adapter]" not in page
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
@@ -109,6 +121,7 @@ def test_gate_map(answer, tmp_path):
         (["brightness", SWITCH, "--ampacity", "guessed"], "'chassis wiring'"),
         (["pixel", "nowhere.csv"], "nowhere.csv"),
         (["pixel", SWITCH], "line 1"),
+        (["keys", "battery"], "battery: no such table or key"),
         (["window", NEVER, "--gate-map", "gates.png"], "[switch]"),
     ],
 )

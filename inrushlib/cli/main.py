@@ -12,6 +12,7 @@ from inrushlib.cli import (
     brightness,
     check,
     compare,
+    keys,
     map,
     panel,
     pixel,
@@ -25,7 +26,7 @@ from inrushlib.cli import (
 from inrushlib.errors import InrushError
 
 NOT_RIGHT = 2
-SUBCOMMANDS = (check, size, remedies, reservoir, window, switch, map, panel, brightness, compare, pixel, workbook)
+SUBCOMMANDS = (check, size, remedies, reservoir, window, switch, map, panel, brightness, compare, pixel, keys, workbook)
 
 
 def parser() -> argparse.ArgumentParser:
