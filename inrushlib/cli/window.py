@@ -79,7 +79,8 @@ def page(build: Build, window: DelayWindow) -> str:
         ("lit before data, at that delay", quantity(window.flash, "s")),
     ]
     if window.too_hot_from is not None:
-        table.append(("switch too hot from", quantity(window.too_hot_from, "s")))
+        every = window.too_hot_from <= window.earliest
+        table.append(("switch too hot", "at every delay" if every else f"from {quantity(window.too_hot_from, 's')} on"))
     lines += rows(table)
     if len(window.islands) > 1:
         lines += ["", "  It boots only within these delays; the widest was taken:"]

@@ -7,7 +7,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import exp
+from math import exp, log
 from typing import TYPE_CHECKING
 
 from scipy.optimize import brentq
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 ZERO_CELSIUS = 273.15
 COLD = 298.15  # [K] at which the cold resistance is stated
 MOST_ROUNDS = 200
+LONGEST_STEP = 10.0  # times half the difference, that a secant is trusted with
 CLOSE = 1e-10
 
 
@@ -79,13 +80,20 @@ def settle_limiter(
     tuple
         Front and settled voltages, the resistance agreeing to one part in 1e10.
     """
-    resistance = limiter.cold_resistance
+    place = log(limiter.cold_resistance)
+    before: tuple[float, float] | None = None
     for _ in range(MOST_ROUNDS):
-        front, settled = solved(resistance)
+        front, settled = solved(exp(place))
         current = float(settled.front[OUTPUT] - settled.front[BUS]) / front.lead_resistance
-        warmer = warm_resistance(limiter, current)
-        if abs(warmer - resistance) <= CLOSE * resistance:
+        off = log(warm_resistance(limiter, current)) - place
+        if abs(off) <= CLOSE:
             return front, settled
         # Half way on a scale of factors: a colder limiter takes less current, which would make it colder still.
-        resistance = (resistance * warmer) ** 0.5
+        step = 0.5 * off
+        if before is not None and before[1] != off:
+            secant = off * (place - before[0]) / (before[1] - off)
+            if 0.0 < secant / step < LONGEST_STEP:
+                step = secant
+        before = place, off
+        place += step
     raise SolverError(f"limiter: its temperature did not settle in {MOST_ROUNDS} rounds; check limiter.dissipation")

@@ -14,8 +14,8 @@ from inrushlib.build import Build
 from inrushlib.errors import SolverError
 from inrushlib.panel import solve_panel
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
-from inrushlib.sizing.search import Island, Islands, find_islands
-from inrushlib.startup import Verdict, screen_many, simulate
+from inrushlib.sizing.search import Island, Islands, find_islands, which_boot
+from inrushlib.startup import simulate
 
 RATINGS = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0, 40.0, 60.0)
 """Label ratings in A that 5 V supplies are commonly sold with; common practice, no source."""
@@ -35,8 +35,9 @@ class AdapterSize:
     smallest_limit_current, smallest_rated_current : float or None
         Smallest limit current that boots at the first try [A], and the label that goes with it at the
         build's ratio of limit to label.
-    running_current, running_rating : float
-        Lead current of the running picture [A], and the rating that carries it continuously.
+    running_current, running_rating : float or None
+        Lead current of the running picture [A], and the rating that carries it continuously; None where it is
+        never shown.
     standard_rating : float or None
         Next standard rating that both starts the display and carries the picture [A].
     decided_by : str
@@ -51,8 +52,8 @@ class AdapterSize:
 
     smallest_limit_current: float | None
     smallest_rated_current: float | None
-    running_current: float
-    running_rating: float
+    running_current: float | None
+    running_rating: float | None
     standard_rating: float | None
     decided_by: str
     islands: tuple[Island, ...]
@@ -78,16 +79,21 @@ def with_limit(build: Build, limit: float) -> Build:
     a = build.adapter
     factor = limit / a.limit_current
     values = {"adapter.rated_current": factor * a.rated_current}
-    for key in ("limit_current", "peak_current", "foldback_current"):
-        if f"adapter.{key}" in build.given:
-            values[f"adapter.{key}"] = factor * getattr(a, key)
+    # Given values that equal the limit must not end on its wrong side by a rounding.
+    if a.peak_current is not None and "adapter.peak_current" in build.given:
+        values["adapter.peak_current"] = max(limit, factor * a.peak_current)
+    if "adapter.foldback_current" in build.given:
+        values["adapter.foldback_current"] = min(limit, factor * a.foldback_current)
+    if len(values) > 1 or "adapter.limit_current" in build.given:
+        values["adapter.limit_current"] = limit
     return build.with_values(values)
 
 
-def running_current(build: Build) -> float:
+def running_current(build: Build) -> float | None:
     """Return the lead current [A] of the running picture on an adapter that does not limit.
 
-    From the steady panel; where that does not settle, the mean of the last tenth of a start.
+    From the steady panel; where that does not settle, the mean of the last tenth of a start; None where that does
+    not get so far.
     """
     firmware, pixel = build.firmware, build.pixel
     colour = firmware.first_frame if firmware.content_delay is None else firmware.content
@@ -99,9 +105,7 @@ def running_current(build: Build) -> float:
         return float(solve_panel(ample, colour).adapter_current)
     except SolverError:
         start = simulate(ample)
-        if not start.verdict.starts:
-            raise
-        return start.figures.settled_lead_current
+        return start.figures.settled_lead_current if start.verdict.starts else None
 
 
 def smallest_adapter(build: Build) -> AdapterSize:
@@ -121,10 +125,14 @@ def smallest_adapter(build: Build) -> AdapterSize:
     top = RATINGS[-1] * ratio
     islands = _scan(build, top)
     running = running_current(build)
-    need = running / CONTINUOUS_SHARE
+    need = None if running is None else running / CONTINUOUS_SHARE
     limit = islands.found[0].low if islands.found else None
+    # The edge is known to lie between what fails and what boots; a rating between the two may boot as well.
+    fails = (islands.found[0].low_fails or 0.0) / ratio if islands.found else 0.0
+    rating, more = _standard(build, max(fails * (1 + 1e-9), need or 0.0), ratio)
+    if limit is not None and rating is not None:
+        limit = min(limit, rating * ratio)
     label = None if limit is None else limit / ratio
-    rating, more = _standard(build, max(label or 0.0, need), ratio)
     reason = ""
     if rating is None:
         largest = simulate(with_limit(build, top))
@@ -136,7 +144,7 @@ def smallest_adapter(build: Build) -> AdapterSize:
         running_current=running,
         running_rating=need,
         standard_rating=rating,
-        decided_by="running picture" if label is not None and need > label else "start",
+        decided_by="running picture" if label is not None and need is not None and need > label else "start",
         islands=islands.found,
         reason=reason,
         runs=islands.runs + more,
@@ -157,12 +165,8 @@ def _scan(build: Build, top: float) -> Islands:
 def _standard(build: Build, least: float, ratio: float) -> tuple[float | None, int]:
     """Return the first standard rating at or above ``least`` that boots, and the starts run."""
     ladder = [rating for rating in RATINGS if rating >= least * (1 - 1e-9)]
-    runs = 0
-    for start in range(0, len(ladder), 2):
-        some = ladder[start : start + 2]
-        answers = screen_many([with_limit(build, rating * ratio) for rating in some])
-        runs += len(some)
-        for i, rating in enumerate(some):
-            if answers.verdict(i) is Verdict.BOOTS:
-                return rating, runs
-    return None, runs
+    for runs, rating in enumerate(ladder, 1):
+        # Nearly always the first one does.
+        if which_boot([with_limit(build, rating * ratio)]).all():
+            return rating, runs
+    return None, len(ladder)

@@ -17,13 +17,14 @@ import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
-from inrushlib.sizing.adapter import next_rating, smallest_adapter, with_limit
+from inrushlib.sizing.adapter import RATINGS, next_rating, smallest_adapter, with_limit
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.preferred import next_e6
 from inrushlib.sizing.search import find_islands
 from inrushlib.sizing.window import FINEST, QUICK_TOLERANCE, between, quick_window, quiet_start
 from inrushlib.startup import Startup, Verdict, screen, simulate
 
+SPARE = 1.05  # of the smallest label that starts the display, below which next to nothing is to spare
 LEAST_RESERVOIR, LARGEST_RESERVOIR = 10e-6, 0.1  # [F]
 SHORTEST_BOOT = 1e-3  # [s]
 AFTER_LISTENING = 1.1  # of the delay from which all sections listen: the earliest that is safe to use
@@ -101,14 +102,16 @@ def bigger_adapter(base: Startup) -> Plan:
     """The next standard rating that starts the display and carries its picture."""
     build, name = base.build, "bigger adapter"
     size = smallest_adapter(build)
+    ratio = build.adapter.limit_current / build.adapter.rated_current
     if size.standard_rating is None:
-        return Plan(name, Change.ONE_PART, size.reason)
+        return Plan(name, Change.ONE_PART, size.reason, with_limit(build, RATINGS[-1] * ratio))
     if size.standard_rating <= build.adapter.rated_current and base.verdict is Verdict.BOOTS:
         return Plan(name, Change.ONE_PART, f"the {_said(build.adapter.rated_current, 'A')} of the label are enough")
-    ratio = build.adapter.limit_current / build.adapter.rated_current
     words = f"adapter of {_said(size.standard_rating, 'A')}: the {size.decided_by} decides"
     if size.smallest_rated_current is not None:
         words += f"; it starts from {_said(size.smallest_rated_current, 'A')} on"
+        if size.standard_rating < SPARE * size.smallest_rated_current:
+            words += ", so next to nothing is to spare: an adapter that gives less than its label does not do"
     needed = Needed("adapter.rated_current", size.standard_rating, "A", words)
     return Plan(
         name, Change.ONE_PART, "the next standard rating up, with the same kind of protection",
@@ -154,8 +157,8 @@ def _reservoir(build: Build) -> Needed | None:
         while value <= island.high:
             # Both as printed and at its least: a larger one charges more slowly, so neither follows from the other.
             if all(screen(make(share * value)).verdict is Verdict.BOOTS for share in (1.0, LEAST_RESERVE)):
-                words = f"reservoir of {_said(value, 'F')}, an E6 value with its -20 % counted; it boots from "
-                words += f"{_said(island.low, 'F')} on" if island.low > least else "the smallest that was tried on"
+                words = f"reservoir of {_said(value, 'F')}, an E6 value with its -20 % counted; it boots "
+                words += f"from {_said(island.low, 'F')} on" if island.low > least else "with the smallest tried too"
                 return Needed("controller.reservoir", value, "F", words)
             value = next_e6(1.01 * value)
     return None
@@ -190,6 +193,9 @@ def faster_first_frame(base: Startup) -> Plan:
     """The first frame as early as pixels listen, a shorter boot, and a data line a section where that is not enough."""
     build, name = base.build, "faster first frame"
     early, delay = _earliest_frame(build)
+    waiting = None if screen(early).verdict is Verdict.BOOTS else _waiting_frame(build)
+    if waiting is not None:
+        return waiting
     values, needed = _shorter_boot(early)
     why = "the display goes dark sooner, so the bus is low for a shorter time"
     if needed is not None:
@@ -204,6 +210,15 @@ def faster_first_frame(base: Startup) -> Plan:
             return Plan(name, Change.REWIRING, why, wide.with_values(values), (delay, lanes, *needed), more)
     text = f"no boot time from {_said(SHORTEST_BOOT, 's')} to {_said(build.controller.boot_time, 's')} makes it boot, "
     return Plan(name, Change.FIRMWARE, text + "nor does a data line to each section", early)
+
+
+def _waiting_frame(build: Build) -> Plan | None:
+    """Return the plan with the first frame in the middle of its window; None without a switch or a window."""
+    why = "the program waits until the pixels listen before it sends the first frame"
+    plan = _centred(Plan("first frame at its time", Change.FIRMWARE, why), build)
+    if plan is None or plan.build is None or screen(plan.build).verdict is not Verdict.BOOTS:
+        return None
+    return replace(plan, needed=tuple(each for each in plan.needed if each.key == "firmware.first_frame_delay"))
 
 
 def _earliest_frame(build: Build) -> tuple[Build, Needed]:
@@ -339,7 +354,7 @@ def slower_gate(base: Startup) -> Plan:
         ("switch.gate_drain_capacitance", max(switch.gate_drain_capacitance, 0.1e-9), largest_added, "F",
          "gate-drain capacitance"),
     )  # fmt: skip
-    if screen(_moved_along(build)).verdict is Verdict.BOOTS:
+    if screen(_moved_along(build)).verdict is Verdict.BOOTS or _waiting_frame(build) is not None:
         text = "the gate is not what fails: it boots as it is once the first frame waits for the pixels"
         return Plan(name, Change.ONE_PART, text)
     for key, low, high, unit, what in tries:

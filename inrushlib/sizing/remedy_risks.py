@@ -72,7 +72,9 @@ def _rail(start: Startup) -> list[str]:
     low, level = start.figures.lowest_rail_voltage, start.build.controller.brownout_falling
     if low is None or low - level >= THIN_RAIL:
         return []
-    return [f"The rail dips to {_said(low, 'V')}, only {_said(max(low - level, 0.0), 'V')} above the reset level."]
+    if low <= level:
+        return [f"The rail falls to {_said(max(low, 0.0), 'V')}, below the reset level, before it boots."]
+    return [f"The rail dips to {_said(low, 'V')}, only {_said(low - level, 'V')} above the reset level."]
 
 
 def _window(plan: Plan) -> list[str]:
@@ -95,9 +97,10 @@ def _adapter(start: Startup) -> list[str]:
     label, peak = start.build.adapter.rated_current, start.figures.peak_lead_current
     found = []
     if peak > BEYOND * label:
-        found.append(f"The lead peaks at {_said(peak, 'A')}, {peak / label:.2g} times the adapter's label.")
+        times = f"{peak / label:.1f}" if peak < 10 * label else f"{peak / label:.0f}"
+        found.append(f"The lead peaks at {_said(peak, 'A')}, {times} times the adapter's label.")
     running = running_current(start.build)
-    if running > CONTINUOUS_SHARE * label:
+    if running is not None and running > CONTINUOUS_SHARE * label:
         found.append(f"The running picture draws {_said(running, 'A')}, {running / label:.0%} of the label; "
                      f"{CONTINUOUS_SHARE:.0%} is what it should carry without end.")  # fmt: skip
     return found

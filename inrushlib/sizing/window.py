@@ -12,6 +12,7 @@ the scan is dense between those instants, and no delay beyond the second is run.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -222,10 +223,11 @@ def delay_window(build: Build) -> DelayWindow:
         return _nothing(f"no delay boots; as it is, {simulate(build).reason}", quiet.last, runs)
     widest = max(islands.found, key=lambda island: island.high - island.low)
     hot, more = _too_hot_from(build, widest)
-    top = widest.high if hot is None else max(widest.low, hot)
+    # Where every delay is too hot the verdict alone is left to go by.
+    top = widest.high if hot is None or hot <= widest.low else hot
     takes = quiet.takes_from(widest.low, top)
-    recommended = between(takes, top)
-    start = simulate(with_delay(build, recommended))
+    start = _first_that_boots(build, (between(takes, top), 0.5 * (takes + top), takes, widest.low))
+    recommended = start.build.firmware.first_frame_delay
     return DelayWindow(
         earliest=widest.low,
         latest=widest.high,
@@ -242,6 +244,15 @@ def delay_window(build: Build) -> DelayWindow:
         reason="",
         runs=runs + more,
     )
+
+
+def _first_that_boots(build: Build, delays: Sequence[float]) -> Startup:
+    """Return the start with the first of the delays [s] that boots, the last one being known to boot."""
+    for delay in delays:
+        start = simulate(with_delay(build, delay))
+        if start.verdict is Verdict.BOOTS:
+            break
+    return start
 
 
 def _nothing(reason: str, last: float, runs: int) -> DelayWindow:

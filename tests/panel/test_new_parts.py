@@ -5,6 +5,7 @@ import pytest
 from inrushlib.build import new_build
 from inrushlib.panel import solve_panel
 from inrushlib.panel.limiter import warm_resistance
+from inrushlib.panel.settle import settle
 from inrushlib.parts import Limiter
 from inrushlib.startup import simulate
 
@@ -50,3 +51,19 @@ def test_heat_balance(current):
 
     warm = 1.0 / (1.0 / 298.15 + log(resistance / 5.0) / 3000.0)
     assert 0.02 * (warm - 298.15) == pytest.approx(resistance * current**2, rel=1e-9)
+
+
+def test_a_limiter_settles_in_few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    solves = []
+
+    def counted(*arguments: object) -> object:
+        solves.append(arguments)
+        return settle(*arguments)  # type: ignore[arg-type]
+
+    monkeypatch.setattr("inrushlib.panel.settle", counted)
+    state = solve_panel(
+        new_build({"title": "t", "adapter.rated_current": 4, "wiring.sections": 1, "wiring.pixels_per_section": 64,
+                   "limiter": {"cold_resistance": 2.0}})
+    )  # fmt: skip
+    assert state.largest_imbalance < 1e-6
+    assert 2 < len(solves) < 15

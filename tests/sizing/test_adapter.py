@@ -115,3 +115,39 @@ def test_tide_board():
     assert size.decided_by == "start"
     assert size.standard_rating == 10
     assert np.isclose(size.islands[0].low, size.smallest_limit_current)
+
+
+def test_a_rating_just_above_the_edge_is_taken():
+    # The edge is found to half a per cent; the label of 4 A that lies in there is run and boots.
+    build = six_tiles()
+    edge = smallest_adapter(build).smallest_limit_current
+    low, high = 0.99 * edge, edge
+    while high - low > 1e-5 * edge:
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if boots(with_limit(build, middle)) else (middle, high)
+    # Its label is 3.996 A now.
+    build = build.with_values({"adapter.rated_current": 3, "adapter.limit_current": 3 * high / 3.996})
+    size = smallest_adapter(build)
+    assert size.standard_rating == 4
+    assert size.smallest_rated_current <= 4
+
+
+@pytest.mark.parametrize("key", ["peak_current", "foldback_current"])
+def test_a_given_current_that_equals_the_limit_stays_allowed(key):
+    more = {"adapter.peak_time": 1e-3} if key == "peak_current" else {"adapter.limit_style": "foldback"}
+    build = six_tiles().with_values({"adapter.rated_current": 1.1, f"adapter.{key}": 1.32, **more})
+    for limit in np.geomspace(0.05, 72, 200):
+        changed = with_limit(build, limit)
+        assert changed.adapter.limit_current == pytest.approx(limit, rel=1e-12)
+        assert getattr(changed.adapter, key) == pytest.approx(limit, rel=1e-12)
+    assert smallest_adapter(build).standard_rating is not None
+
+
+def test_a_switch_that_never_closes_is_said_and_no_error():
+    # The divider of 1 Mohm and 10 kohm leaves the gate at a hundredth of the bus.
+    build = six_tiles(switch={"gate_resistance": 1e6})
+    assert running_current(build) is None
+    size = smallest_adapter(build)
+    assert size.standard_rating is None
+    assert size.running_rating is None
+    assert "no section shows data" in size.reason

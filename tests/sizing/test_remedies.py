@@ -325,3 +325,22 @@ def test_e6_never_rounds_down(value):
     assert found >= value * (1 - 1e-9)
     assert found <= value * 1.5 * (1 + 1e-9)
     assert any(abs(found / 10.0**n - step) < 1e-6 for step in E6 for n in range(-12, 13))
+
+
+def test_a_frame_that_comes_before_the_pixels_listen_for_good_is_moved():
+    # The sections listen at first, then sag for a while, and listen again: only a later frame boots.
+    build = reference("1027")
+    assert simulate(build).verdict is Verdict.DISPLAY_STAYS_LIT
+    found = {remedy.name: remedy for remedy in compare_remedies(build)}
+    moved = found["first frame at its time"]
+    assert moved.helps
+    assert moved.change is Change.FIRMWARE
+    window = delay_window(build)
+    assert window.earliest < moved.needed[0].value < window.latest
+    assert "faster first frame" not in found
+
+
+def test_a_switch_that_never_closes_leaves_the_table_whole():
+    found = compare_remedies(six_tiles(switch={"gate_resistance": 1e6}))
+    assert {remedy.name for remedy in found} == NAMES
+    assert any("no section shows data" in sentence for remedy in found for sentence in remedy.could_go_wrong)

@@ -156,3 +156,13 @@ def test_between_is_the_same_factor_from_both():
     assert between(2e-3, 8e-3) == pytest.approx(4e-3)
     assert np.isclose(between(0, 0.1), np.sqrt(10e-6 * 0.1))
     assert between(0, 2e-6) == 2e-6
+
+
+def test_where_every_delay_is_too_hot_the_middle_of_what_boots_is_taken():
+    build = BUILDS["six tiles"]().with_values({"switch.highest_junction": 26})
+    window = delay_window(build)
+    assert window.too_hot_from == window.earliest
+    assert window.margin_early > 0.1 * window.recommended
+    assert window.margin_late > 0.1 * window.recommended
+    for factor in (0.9, 1.0, 1.1):
+        assert boots(with_delay(build, factor * window.recommended))

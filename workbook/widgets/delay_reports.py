@@ -85,7 +85,7 @@ def window_html(found: Window) -> str:
         ("recommended", quantity(window.recommended, "s")),
         ("margin to the early edge", quantity(window.margin_early, "s")),
         ("margin to the late edge", quantity(window.margin_late, "s")),
-        ("switch too hot from", quantity(window.too_hot_from, "s")),
+        ("switch too hot", _too_hot(window)),
         ("flash: lit before data, at the recommended", quantity(window.flash, "s")),
     ]
     edges = [
@@ -104,6 +104,13 @@ def window_html(found: Window) -> str:
         "Counted from the first line of the program. The recommended delay is the same factor away from where the "
         "first frame takes and from the latest, or from where the switch gets too hot."
     )  # fmt: skip
+
+
+def _too_hot(window: DelayWindow) -> str:
+    if window.too_hot_from is None or window.earliest is None:
+        return "at no delay"
+    at_every_delay = window.too_hot_from <= window.earliest
+    return "at every delay" if at_every_delay else f"from {quantity(window.too_hot_from, 's')} on"
 
 
 def _edge(verdict: Verdict | None, whole: str) -> str:

@@ -108,7 +108,7 @@ def _ladder(found: Ladder) -> str:
     size = found.size
     rows = []
     for rating, outcome in zip(RATINGS, found.outcomes, strict=True):
-        carries = rating >= size.running_rating * (1 - 1e-9)
+        carries = rating >= (size.running_rating or 0.0) * (1 - 1e-9)
         rows.append(
             (
                 quantity(rating, "A"), outcome.verdict.value.replace("-", " "), "yes" if carries else "no",
