@@ -45,7 +45,7 @@ def axis_of(words: list[str], points: int, log: bool) -> Axis:
         try:
             values.append(float(text) if _is_plain(text) else parse_quantity(text, unit))
         except ValueError as error:
-            raise BuildError(f"{key}: {text} as an end of the range; accepted: {error}") from None
+            raise BuildError(f"{key}, an end of its range: {error}") from None
     return Axis(key, values[0], values[1], points, log)
 
 

@@ -20,15 +20,14 @@ from inrushlib.quantities import format_quantity
 from inrushlib.sizing.adapter import RATINGS, next_rating, smallest_adapter, with_limit
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.preferred import next_e6
-from inrushlib.sizing.search import find_islands
+from inrushlib.sizing.reservoir import CAPACITOR_TOLERANCE, LARGEST, smallest_reservoir, with_reservoir
+from inrushlib.sizing.search import find_islands, which_boot
 from inrushlib.sizing.window import FINEST, QUICK_TOLERANCE, between, quick_window, quiet_start
 from inrushlib.startup import Startup, Verdict, screen, simulate
 
 SPARE = 1.05  # of the smallest label that starts the display, below which next to nothing is to spare
-LEAST_RESERVOIR, LARGEST_RESERVOIR = 10e-6, 0.1  # [F]
 SHORTEST_BOOT = 1e-3  # [s]
 AFTER_LISTENING = 1.1  # of the delay from which all sections listen: the earliest that is safe to use
-LEAST_RESERVE = 0.8  # of its print that a capacitor has at least: -20 %, common for electrolytics
 ON_RESISTANCES = (40e-3, 20e-3, 10e-3, 5e-3, 2.5e-3)  # [ohm] of switches to try, from cheap to dear; common practice
 COOL = 25.0  # [K] below its highest junction temperature that a chosen switch stays
 LARGEST_DIVIDER = 0.25  # of the pull-up: with a larger gate resistance the gate no longer comes low enough
@@ -127,41 +126,26 @@ def reservoir_behind_diode(base: Startup) -> Plan:
     change = Change.ONE_PART if build.controller.feed_diode else Change.REWIRING
     found = _reservoir(build)
     if found is None:
-        tried = _said(LARGEST_RESERVOIR, "F")
-        shown = build.with_values(_behind_diode(LARGEST_RESERVOIR / 10))
-        text = f"no reservoir up to {tried} makes it boot; shown with {_said(LARGEST_RESERVOIR / 10, 'F')}"
+        tried = _said(LARGEST, "F")
+        shown = with_reservoir(build, LARGEST / 10)
+        text = f"no reservoir up to {tried} makes it boot; shown with {_said(LARGEST / 10, 'F')}"
         return Plan(name, change, text, shown)
     own = build.controller.reservoir
     if build.controller.feed_diode and base.verdict is Verdict.BOOTS and found.value <= own:
         text = f"the diode is there, and the {_said(own, 'F')} behind it are enough: {_said(found.value, 'F')} would do"
         return Plan(name, change, text)
     why = "the controller lives on its own capacitor while the bus is low"
-    return Plan(name, change, why, build.with_values(_behind_diode(found.value)), (found,))
-
-
-def _behind_diode(farads: float) -> dict[str, Any]:
-    return {"controller.feed_diode": True, "controller.reservoir": farads}
+    return Plan(name, change, why, with_reservoir(build, found.value), (found,))
 
 
 def _reservoir(build: Build) -> Needed | None:
     """Return the smallest reservoir that boots, rounded up; None where none does."""
-
-    def make(farads: float) -> Build:
-        return build.with_values(_behind_diode(farads))
-
-    least = min(build.controller.reservoir, LEAST_RESERVOIR)
-    scan = np.geomspace(least, LARGEST_RESERVOIR, max(2, int(np.ceil(2 * np.log10(LARGEST_RESERVOIR / least))) + 1))
-    for island in find_islands(make, scan, relative=ROUGH).found:
-        at_least = island.low if island.low > least else LEAST_RESERVE * least
-        value = next_e6(at_least / LEAST_RESERVE)
-        while value <= island.high:
-            # Both as printed and at its least: a larger one charges more slowly, so neither follows from the other.
-            if all(screen(make(share * value)).verdict is Verdict.BOOTS for share in (1.0, LEAST_RESERVE)):
-                words = f"reservoir of {_said(value, 'F')}, an E6 value with its -20 % counted; it boots "
-                words += f"from {_said(island.low, 'F')} on" if island.low > least else "with the smallest tried too"
-                return Needed("controller.reservoir", value, "F", words)
-            value = next_e6(1.01 * value)
-    return None
+    size = smallest_reservoir(build)
+    if size.next_value is None or size.smallest is None:
+        return None
+    words = f"reservoir of {_said(size.next_value, 'F')}, an E6 value with its 20 % of tolerance counted; it boots "
+    words += f"from {_said(size.smallest, 'F')} on" if size.needed else f"with {_said(size.smallest, 'F')} already"
+    return Needed("controller.reservoir", size.next_value, "F", words)
 
 
 def own_supply(base: Startup) -> Plan:
@@ -274,7 +258,7 @@ def high_side_switch(base: Startup) -> Plan:
         build = build.with_values({"firmware.first_frame_delay": soon})
     found = _reservoir(build) if build.controller.feed == "bus" else None
     if found is not None:
-        both = build.with_values(_behind_diode(found.value))
+        both = with_reservoir(build, found.value)
         plan = _switched(Plan(name, Change.REWIRING, why, both, (found,), ("reservoir behind a diode",)))
         if plan is not None:
             return plan
@@ -389,10 +373,12 @@ def _slowed(build: Build, key: str, low: float, high: float, unit: str, what: st
         return _moved_along(build.with_values({key: value}))
 
     found = find_islands(make, np.geomspace(low, high, 6), relative=0.1).found
+    # A capacitor may have less than its print; resistors are near enough to it.
+    least = 1.0 - (CAPACITOR_TOLERANCE if unit == "F" else 0.0)
     for island in found:
-        value = next_e6(island.low)
+        value = next_e6(island.low / least)
         slow = make(value)
-        if value <= high and screen(slow).verdict is Verdict.BOOTS:
+        if value <= high and which_boot([slow, make(least * value)]).all():
             words = (
                 f"{what} of {_said(value, unit)} (now {_said(low, unit)}); it boots from {_said(island.low, unit)} on"
             )
