@@ -63,7 +63,7 @@ def feeds_html(found: Fed) -> str:
     )  # fmt: skip
     return (
         answer(head)
-        + table("Ways of feeding, every feed wire alike", heads, rows, numbers=range(2, 8), chosen=len(rows) - 1)
+        + table("Ways of feeding; every feed wire alike, save as built", heads, rows, numbers=range(2, 8), chosen=len(rows) - 1)
         + small(f"How the places were found: {found.search.method}; {found.search.tried} solved.")
     )
 
