@@ -83,7 +83,7 @@ def save_picture(path: Path, width: float, height: float, draw: Callable[[Figure
     figure = Figure(figsize=(width, height), layout="constrained")
     draw(figure)
     try:
-        figure.savefig(path, dpi=DOTS_PER_INCH)
+        figure.savefig(path, dpi=DOTS_PER_INCH, bbox_inches="tight", pad_inches=0.15)
     except (OSError, ValueError) as error:
         raise BuildError(f"the picture cannot be written to {path}: {error}") from None
 

@@ -22,6 +22,8 @@ from inrushlib.sizing.safety import safety_findings
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+CHAIN_HEIGHT = 2.6  # [in] of the current along the chain
+
 
 def add(commands: Any) -> None:
     """Add the subcommand."""
@@ -78,7 +80,7 @@ def run(options: argparse.Namespace) -> int:
         print("The start of this build cannot be computed; what its pulse does to wires and fuses is left out.",
               file=sys.stderr)  # fmt: skip
     if options.plot is not None:
-        _save(build, state, options.plot)
+        _save(build, colour, state, options.plot)
     if options.json:
         flat = {"title": build.title, "colour": list(colour)} | state.figures()
         flat["findings"] = findings
@@ -92,21 +94,28 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _save(build: Build, state: PanelState, path: Path) -> None:
+def duties_of(colour: tuple[float, float, float]) -> str:
+    """Return the duties as they are typed."""
+    return ", ".join(f"{duty:g}" for duty in colour)
+
+
+def _save(build: Build, colour: tuple[float, float, float], state: PanelState, path: Path) -> None:
     from inrushlib.panel.arrangement import Arrangement
-    from inrushlib.plots.panel import draw_brightness, draw_voltage
+    from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
 
     arrangement = Arrangement.of_build(build)
     arrangement.places(build.wiring.pixels_per_section)
     rows, columns = arrangement.shape
-    height = min(max(10.0 * rows / columns + 1.5, 2.2), 7.0)
+    height = min(max(10.0 * rows / columns + 1.3, 1.9), 7.0)
 
     def draw(figure: Figure) -> None:
-        upper, lower = figure.subplots(2, 1)
+        upper, middle, lower = figure.subplots(3, 1, height_ratios=[height, height, CHAIN_HEIGHT])
         draw_voltage(state, upper, arrangement)
-        draw_brightness(state, lower, arrangement)
+        draw_brightness(state, middle, arrangement)
+        draw_chain_current(state, lower)
+        figure.suptitle(f"{build.title}; every pixel at {duties_of(colour)}", fontsize=11, x=0.02, ha="left")
 
-    save_picture(path, 10.0, 2 * height, draw)
+    save_picture(path, 10.0, 2 * height + CHAIN_HEIGHT, draw)
 
 
 def feed_lines(build: Build, colour: tuple[float, float, float]) -> list[str]:
@@ -133,7 +142,6 @@ def _line(finding: Finding, more: int) -> str:
 
 def page(build: Build, colour: tuple[float, float, float], state: PanelState, findings: tuple[Finding, ...]) -> str:
     """Return the readable page."""
-    duties = ", ".join(f"{duty:g}" for duty in colour)
     feeds = ", ".join(quantity(float(i), "A") for i in state.feed_currents)
     table = [
         (
@@ -151,7 +159,7 @@ def page(build: Build, colour: tuple[float, float, float], state: PanelState, fi
     ]
     lines = [
         build.title,
-        f"  every pixel at {duties}",
+        f"  every pixel at {duties_of(colour)}",
         "",
         *rows(table),
         "",

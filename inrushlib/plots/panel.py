@@ -1,7 +1,8 @@
 """The steady panel, pixel by pixel where the pixels sit, and the current along their chain.
 
 ``draw_voltage``, ``draw_brightness``
-    in bands from dark to light with an edge between them, so that they read in grey
+    in bands from dark to light with an edge between them and the lowest value of each section in words, so that
+    they read in grey
 ``draw_chain_current``
     along the chain, feeds marked
 """
@@ -14,6 +15,7 @@ import numpy as np
 from matplotlib.collections import LineCollection
 from matplotlib.colors import BoundaryNorm, LinearSegmentedColormap
 from matplotlib.patches import Rectangle
+from matplotlib.patheffects import withStroke
 from matplotlib.ticker import MaxNLocator
 
 from inrushlib.panel import PanelState
@@ -24,13 +26,18 @@ from inrushlib.plots.style import EDGE, FAINT, INK, plain
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-MOST_BANDS = 8
-VOLTS = ("#4a1d0c", "#a8480f", "#e8a65a", "#fff6e6")
-LIGHT = ("#10202d", "#14507a", "#7fa9c4", "#f4fafd")
+MOST_BANDS, FEWEST_BANDS = 8, 3
+MOST_DIGITS = {"V": 4, "%": 1}  # after the point
+VOLTS = ("#4a1d0c", "#a8480f", "#e8a65a", "#fbe8c8")
+LIGHT = ("#10202d", "#14507a", "#7fa9c4", "#e2eff7")
+LEAST_SPAN = {"V": 0.01, "%": 1.0}  # of the bands together: what is closer looks alike
 LABEL = {"boxstyle": "round,pad=0.25", "facecolor": "white", "edgecolor": INK, "linewidth": 0.9}
 FLATTEST, TALLEST = 0.05, 3.0  # height over width between which pixels are drawn square
 MOST_NAMED_FEEDS = 9
-LEAST_SPREAD = 1e-6
+LEAST_SPREAD = 1e-6  # [A] of a chain's currents
+MOST_NAMED_ROWS, MOST_NAMED_COLUMNS = 22, 12  # names of sections that fit beside a display
+MOST_ACROSS_WITH_VALUES = 9  # sections side by side into which a value fits
+THIN = 24  # sections in a row or column from which their frames are drawn thin
 
 
 def draw_voltage(state: PanelState, axes: Axes, arrangement: Arrangement | None = None) -> Axes:
@@ -123,35 +130,85 @@ def _draw(
     places = seen.places(pixels)
     grid = np.full(seen.shape, np.nan)
     grid[places[:, 0], places[:, 1]] = values
-    levels = _levels(values)
+    levels = band_levels(values, LEAST_SPAN[unit])
     shades = LinearSegmentedColormap.from_list("panel", colours, N=256)
     ratio = seen.shape[0] / seen.shape[1]
+    # Places without a pixel show the hatch behind the image.
+    axes.add_patch(
+        Rectangle(
+            (-0.5, -0.5), seen.shape[1], seen.shape[0], facecolor="white", edgecolor=FAINT, hatch="xxxx", linewidth=0.0,
+            zorder=0, label="no pixel",
+        )
+    )  # fmt: skip
     image = axes.imshow(
         np.ma.masked_invalid(grid), cmap=shades, norm=BoundaryNorm(levels, 256), interpolation="nearest",
-        aspect="equal" if FLATTEST <= ratio <= TALLEST else "auto",
+        aspect="equal" if FLATTEST <= ratio <= TALLEST else "auto", zorder=1,
     )  # fmt: skip
     axes.add_collection(LineCollection(_edges(np.digitize(grid, levels[1:-1]), np.isfinite(grid)), **_edge_look()))
-    _outline(seen, len(pixels), axes)
-    _mark(state, values, unit, places, axes)
+
+    def said(value: float) -> str:
+        return value_words(value, levels, unit)
+
+    _frame(seen, len(pixels), axes)
+    _name(seen, [said(float(part.min())) for part in np.split(values, state.section_starts[1:-1])], axes)
+    marked = [said(float(value)) for value in values[[state.best_pixel, state.worst_pixel]]]
+    _mark(state, marked, places, axes, complete=bool(np.isfinite(grid).all()))
     bar = axes.figure.colorbar(image, ax=axes, orientation="horizontal", shrink=0.7, aspect=45, ticks=levels, pad=0.03)
     bar.ax.tick_params(labelsize=8.5, colors=INK)
-    bar.set_label(words, fontsize=9, color=INK)
+    bar.set_label(f"{words}; beside each section its lowest", fontsize=9, color=INK)
     for level in levels[1:-1]:
         bar.ax.axvline(level, color=INK, linewidth=0.8)
     return axes
 
 
 def _edge_look() -> dict[str, Any]:
-    return {"colors": INK, "linewidths": 0.9, "capstyle": "projecting", "zorder": 2}
+    return {"colors": INK, "linewidths": 0.9, "capstyle": "projecting", "zorder": 3}
 
 
-def _levels(values: FloatArray) -> FloatArray:
-    """Round bounds of the bands that hold all values."""
+def band_levels(values: FloatArray, least_span: float) -> FloatArray:
+    """Round bounds of the bands that hold all values.
+
+    Parameters
+    ----------
+    values : array
+        What is drawn [any unit].
+    least_span : float
+        Least difference between the outer bounds [unit of values], above 0.
+
+    Examples
+    --------
+    >>> band_levels(np.array([99.97, 100.0]), 1.0).tolist()
+    [99.0, 99.5, 100.0]
+    """
     low, high = float(values.min()), float(values.max())
-    if high - low < LEAST_SPREAD * max(abs(high), 1.0):
-        low -= 0.01 * max(abs(low), 1.0)
-    found = np.asarray(MaxNLocator(nbins=MOST_BANDS, steps=[1, 2, 2.5, 5, 10]).tick_values(low, high))
+    # The top is where the best one is; below it there is room.
+    bands = MOST_BANDS if high - low > least_span else FEWEST_BANDS
+    low = min(low, high - least_span)
+    found = np.asarray(MaxNLocator(nbins=bands, steps=[1, 2, 2.5, 5, 10]).tick_values(low, high))
     return found[max(0, np.searchsorted(found, low, "right") - 1) : np.searchsorted(found, high, "left") + 1]
+
+
+def value_words(value: float, levels: FloatArray, unit: str) -> str:
+    """A value with one digit more than its bands' bounds have.
+
+    Parameters
+    ----------
+    value : float
+        [unit].
+    levels : array
+        Bounds of the bands [unit].
+    unit : str
+        "V" or "%".
+
+    Examples
+    --------
+    >>> value_words(2.0738, np.array([2.0, 2.1, 2.2]), "V"), value_words(4e-8, np.array([0.0, 20.0, 40.0]), "%")
+    ('2.07 V', 'under 0.1 %')
+    """
+    if unit == "%" and value < 0.1:
+        return "under 0.1 %"
+    digits = min(max(0, 1 - int(np.floor(np.log10(levels[1] - levels[0]) + 1e-9))), MOST_DIGITS[unit])
+    return f"{value:.{digits}f} {unit}"
 
 
 def _edges(bands: Any, there: Any) -> list[list[tuple[float, float]]]:
@@ -164,54 +221,83 @@ def _edges(bands: Any, there: Any) -> list[list[tuple[float, float]]]:
     return lines
 
 
-def _outline(seen: Arrangement, sections: int, axes: Axes) -> None:
-    """Frame and name the sections: beside a single row or column of them, else in their corners."""
-    one_row, one_column = len(seen.order) == 1, len(seen.order[0]) == 1
-    for section in range(sections):
-        row, column = seen.corner(section)
-        frame = Rectangle(
-            (column - 0.5, row - 0.5), seen.columns, seen.rows, fill=False, edgecolor="white", linewidth=3.2
-        )
-        axes.add_patch(frame)
-        axes.add_patch(
-            Rectangle((column - 0.5, row - 0.5), seen.columns, seen.rows, fill=False, edgecolor=INK, linewidth=1.2)
-        )
-        if not one_row and not one_column:
-            axes.text(column, row, str(section), va="top", fontsize=8, color=INK, bbox=LABEL | {"linewidth": 0.5})
+def _frame(seen: Arrangement, sections: int, axes: Axes) -> None:
+    """Frame the sections: first all that is white, so that no frame hides its neighbour's dark line."""
+    thin = max(len(seen.order), len(seen.order[0])) > THIN
+    for colour, width in (("white", 1.4 if thin else 3.2), (INK, 0.5 if thin else 1.2)):
+        for section in range(sections):
+            row, column = seen.corner(section)
+            axes.add_patch(
+                Rectangle(
+                    (column - 0.5, row - 0.5), seen.columns, seen.rows, fill=False, edgecolor=colour, linewidth=width,
+                    zorder=2,
+                )
+            )  # fmt: skip
+
+
+def _name(seen: Arrangement, lowest: list[str], axes: Axes) -> None:
+    """Name the sections with their lowest values: beside a single row or column of them, else inside."""
+    sections, across = len(lowest), len(seen.order[0])
     axes.set_xticks([])
     axes.set_yticks([])
-    names = [f"section {section}" if sections <= 8 else str(section) for section in np.ravel(seen.order)]
-    if one_row:
-        axes.set_xticks((np.arange(sections) + 0.5) * seen.columns - 0.5, names, fontsize=8.5, color=INK)
-    elif one_column:
-        axes.set_yticks((np.arange(sections) + 0.5) * seen.rows - 0.5, names, fontsize=8.5, color=INK)
+    word = "section " if sections <= 8 else ""
+    if across == 1:
+        shown = range(0, sections, -(-sections // MOST_NAMED_ROWS))
+        names = [f"{word}{seen.order[k][0]}: {lowest[seen.order[k][0]]}" for k in shown]
+        axes.set_yticks([(k + 0.5) * seen.rows - 0.5 for k in shown], names, fontsize=8.5, color=INK)
+    elif len(seen.order) == 1:
+        shown = range(0, sections, -(-sections // MOST_NAMED_COLUMNS))
+        between = "\n" if sections > 4 else ": "
+        names = [f"{word}{seen.order[0][k]}{between}{lowest[seen.order[0][k]]}" for k in shown]
+        axes.set_xticks([(k + 0.5) * seen.columns - 0.5 for k in shown], names, fontsize=8.5, color=INK)
+    else:
+        for section in range(sections):
+            row, column = seen.corner(section)
+            name = f"{section}: {lowest[section]}" if across <= MOST_ACROSS_WITH_VALUES else str(section)
+            # At the top and in the middle: feeds land in the middle, a chain begins and ends in a corner.
+            axes.text(
+                column + 0.5 * seen.columns - 0.5, row - 0.5, name, va="top", ha="center", fontsize=7, color=INK,
+                bbox=LABEL | {"linewidth": 0.5, "boxstyle": "square,pad=0.15"}, zorder=4,
+            )  # fmt: skip
     axes.tick_params(length=0)
     axes.spines[:].set_visible(False)
     axes.set_xlim(-0.7, seen.shape[1] - 0.3)
     axes.set_ylim(seen.shape[0] - 0.3, -0.7)
 
 
-def _mark(state: PanelState, values: FloatArray, unit: str, places: Any, axes: Axes) -> None:
-    """Mark feeds, and the best and the worst pixel with their values."""
+def _mark(state: PanelState, said: list[str], places: Any, axes: Axes, *, complete: bool) -> None:
+    """Mark where the chain begins, the feeds, and the best and the worst pixel with their values."""
     feeds = places[state.feed_pixels]
-    axes.plot(feeds[:, 1], feeds[:, 0], label="feed", zorder=4, clip_on=False, **_feed_look())
+    axes.plot(
+        places[:1, 1], places[:1, 0], label="pixel 0", marker="s", markersize=5, markerfacecolor=INK,
+        markeredgecolor="white", linestyle="", zorder=5, clip_on=False,
+    )  # fmt: skip
+    axes.plot(feeds[:, 1], feeds[:, 0], label="feed", zorder=5, clip_on=False, **_feed_look())
     height, width = axes.get_ylim()[0], axes.get_xlim()[1]
-    marked = (("best", state.best_pixel, "o", 18), ("worst", state.worst_pixel, "X", -18))
-    for name, pixel, marker, up in marked:
+    marked = [("best", state.best_pixel, "o", 18, said[0]), ("worst", state.worst_pixel, "X", -18, said[1])]
+    if state.best_pixel == state.worst_pixel:
+        marked = [("every pixel", state.best_pixel, "o", 18, said[0])]
+    for name, pixel, marker, up, value in marked:
         row, column = (int(place) for place in places[pixel])
         axes.plot(
             [column], [row], marker=marker, markersize=6, markerfacecolor="white", markeredgecolor=INK, linestyle="",
-            markeredgewidth=1.1, zorder=5, clip_on=False, label=f"{name}-fed pixel (number {pixel})",
+            markeredgewidth=1.1, zorder=6, clip_on=False, label=f"{name}: pixel {pixel}",
         )  # fmt: skip
         # Towards the middle of the display, so that nothing is cut off; best and worst go different ways else.
         up = -abs(up) if row < 0.2 * height else abs(up) if row > 0.8 * height else up
         across = 14 if column < 0.5 * width else -14
         axes.annotate(
-            f"{name} {values[pixel]:.4g} {unit}", (column, row), (across, up), textcoords="offset points", zorder=6,
+            f"{name} {value}", (column, row), (across, up), textcoords="offset points", zorder=7,
             ha="left" if across > 0 else "right", va="center", fontsize=8.5, color=INK, bbox=LABEL,
-            arrowprops={"arrowstyle": "-", "color": INK, "linewidth": 0.9},
+            arrowprops={
+                "arrowstyle": "-", "color": INK, "linewidth": 1.0,
+                "path_effects": [withStroke(linewidth=3.0, foreground="white")],
+            },
         )  # fmt: skip
+    handles, labels = axes.get_legend_handles_labels()
+    if complete:
+        handles, labels = handles[1:], labels[1:]  # every place has its pixel
     axes.legend(
-        loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=3, frameon=False, fontsize=8.5, handletextpad=0.3,
-        borderpad=0.1, borderaxespad=0.9,
+        handles, labels, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=5, frameon=False, fontsize=8.5,
+        handletextpad=0.3, columnspacing=1.4, borderpad=0.1, borderaxespad=0.9,
     )  # fmt: skip

@@ -3,11 +3,12 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from inrushlib.build import new_build
+from inrushlib.build import new_build, save_build
+from inrushlib.cli import main
 from inrushlib.errors import BuildError
 from inrushlib.panel import solve_panel
 from inrushlib.panel.arrangement import Arrangement
-from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
+from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage, value_words
 
 BUILD = new_build(
     {"title": "four tiles", "adapter.rated_current": 15, "wiring.sections": 4, "wiring.pixels_per_section": 24,
@@ -94,8 +95,9 @@ def near_a_label(axes, place):
 def test_worst_and_best_pixel_carry_their_values():
     axes, _ = drawn(draw_voltage, TILES)
     words = [text.get_text() for text in axes.texts]
-    assert f"worst {STATE.lowest_voltage:.4g} V" in words
-    assert f"best {STATE.highest_voltage:.4g} V" in words
+    # One digit more than the bands, which are 0.2 V wide.
+    assert f"worst {STATE.lowest_voltage:.2f} V" in words
+    assert f"best {STATE.highest_voltage:.2f} V" in words
     worst = next(text for text in axes.texts if text.get_text().startswith("worst"))
     assert tuple(reversed(worst.xy)) == tuple(TILES.places((24,) * 4)[STATE.worst_pixel])
 
@@ -143,3 +145,89 @@ def test_current_along_the_chain_steps_by_each_feed():
         assert currents[pixel] - currents[pixel - 1] == pytest.approx(feed - STATE.pixel_currents[pixel], rel=1e-6)
     labels = [text.get_text() for text in axes.texts]
     assert labels == [f"{current:.3g} A" for current in STATE.feed_currents]
+
+
+def panel_of(**values):
+    given = {"title": "t", "adapter.rated_current": 20, "wiring.sections": 2, "wiring.pixels_per_section": 16}
+    state = solve_panel(new_build(given | {key.replace("__", "."): value for key, value in values.items()}))
+    return state, Figure(figsize=(8, 5), layout="constrained").add_subplot()
+
+
+def test_what_hardly_differs_is_one_band():
+    state, axes = panel_of(wiring__sections=1, wiring__rail_resistance=1e-5)
+    assert state.highest_voltage - state.lowest_voltage < 1e-3
+    draw_voltage(state, axes)
+    levels = axes.images[0].colorbar.get_ticks()
+    assert levels[-1] - levels[0] >= 0.01
+    bands = np.searchsorted(levels, [state.lowest_voltage, state.highest_voltage], "right")
+    assert bands[0] == bands[1]
+
+
+def test_places_without_a_pixel_are_hatched_and_said():
+    mixed, axes = panel_of(wiring__pixels_per_section=[16, 5])
+    draw_voltage(mixed, axes)
+    hatched = [patch for patch in axes.patches if patch.get_hatch()]
+    assert len(hatched) == 1
+    assert hatched[0].get_zorder() < axes.images[0].get_zorder()
+    assert "no pixel" in [text.get_text() for text in axes.get_legend().get_texts()]
+    full, axes = panel_of()
+    draw_voltage(full, axes)
+    assert "no pixel" not in [text.get_text() for text in axes.get_legend().get_texts()]
+
+
+def test_no_white_frame_hides_a_dark_one():
+    axes, _ = drawn(draw_voltage, TILES)
+    edges = [patch.get_edgecolor()[:3] for patch in axes.patches if not patch.get_hatch()]
+    assert edges == [(1.0, 1.0, 1.0)] * 4 + [edges[-1]] * 4
+    assert edges[-1] != (1.0, 1.0, 1.0)
+
+
+def test_each_section_says_its_lowest_value():
+    axes, _ = drawn(draw_voltage, TILES)
+    names = [text.get_text() for text in axes.texts if ":" in text.get_text()]
+    lowest = [STATE.voltages[24 * k : 24 * k + 24].min() for k in range(4)]
+    assert names == [f"{k}: {volts:.2f} V" for k, volts in enumerate(lowest)]
+    axes, _ = drawn(draw_brightness)
+    light = [100 * STATE.brightness[24 * k : 24 * k + 24].min() for k in range(4)]
+    assert [text.get_text() for text in axes.get_yticklabels()] == [
+        f"section {k}: {v:.0f} %" for k, v in enumerate(light)
+    ]
+
+
+@pytest.mark.parametrize(("across", "most"), [(1, 22), (60, 12)])
+def test_names_of_many_sections_are_thinned(across, most):
+    state, axes = panel_of(wiring__sections=60, wiring__pixels_per_section=2)
+    order = tuple(tuple(range(k, k + across)) for k in range(0, 60, across))
+    draw_voltage(state, axes, Arrangement(1, 2, order))
+    labels = axes.get_yticklabels() if across == 1 else axes.get_xticklabels()
+    assert most / 2 < len(labels) <= most
+    assert labels[1].get_text().split(":")[0].split("\n")[0] == str(-(-60 // most))
+
+
+def test_where_best_and_worst_are_one_pixel_one_label_says_so():
+    state, axes = panel_of(wiring__sections=1, wiring__pixels_per_section=1)
+    draw_voltage(state, axes)
+    assert [text.get_text().rsplit(" ", 2)[0] for text in axes.texts] == ["every pixel"]
+
+
+def test_small_values_in_words():
+    assert value_words(7.8e-8, np.array([0.0, 20.0]), "%") == "under 0.1 %"
+    assert value_words(98.76, np.array([98.0, 99.0]), "%") == "98.8 %"
+    assert value_words(4.98213, np.array([4.975, 4.98, 4.985]), "V") == "4.9821 V"
+
+
+def test_the_command_draws_the_chain_too(monkeypatch, tmp_path):
+    seen = []
+
+    def keep(path, width, height, draw):
+        figure = Figure(figsize=(width, height))
+        draw(figure)
+        seen.append(figure)
+
+    monkeypatch.setattr("inrushlib.cli.panel.save_picture", keep)
+    path = tmp_path / "b.toml"
+    save_build(BUILD, path)
+    assert main(["panel", str(path), "--colour", "1,0.5,0", "--plot", str(tmp_path / "p.png")]) == 0
+    labels = [axes.get_ylabel() for axes in seen[0].axes]
+    assert "current to the next pixel [A]" in labels
+    assert seen[0].get_suptitle() == "four tiles; every pixel at 1, 0.5, 0"
