@@ -61,9 +61,10 @@ def feeds_html(found: Fed) -> str:
     heads = (
         "way", "feeds at sections", "worst pixel", "spread", "dimmest pixel", "largest feed", "largest hop", "adapter"
     )  # fmt: skip
+    caption = "Ways of feeding; every feed wire alike, save as built"
     return (
         answer(head)
-        + table("Ways of feeding; every feed wire alike, save as built", heads, rows, numbers=range(2, 8), chosen=len(rows) - 1)
+        + table(caption, heads, rows, numbers=range(2, 8), chosen=len(rows) - 1)
         + small(f"How the places were found: {found.search.method}; {found.search.tried} solved.")
     )
 
