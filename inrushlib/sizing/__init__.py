@@ -9,6 +9,7 @@
 ``map``          the verdict over any two keys (``axis``, ``boundary``)
 ``feeds``, ``wires``
                  where to feed, and with what wire
-``safety``       what can get hot or misread (``finding``, ``fuse``, ``pulse``, ``limited_power``, ``data_line``)
+``safety``       what can get hot or misread (``finding``, ``hardware``, ``conductor_findings``, ``supply_findings``,
+                 ``fuse``, ``pulse``, ``limited_power``, ``data_line``)
 ``search``       scan, refine, islands: what the searches share
 """

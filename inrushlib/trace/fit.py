@@ -13,25 +13,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
 from inrushlib.trace.fit_bootstrap import bootstrapped
-from inrushlib.trace.fit_problem import Problem
-from inrushlib.trace.fit_report import UNTOLD, FittedKey, one_sided, report_keys, report_ties, untold_key
+from inrushlib.trace.fit_descent import FINE, MIDDLE, OUTLIER, cost, descend
+from inrushlib.trace.fit_flat import FAR_OFF, allowed, settling, without_flat, without_untold
+from inrushlib.trace.fit_problem import FINEST, USUAL, Problem
+from inrushlib.trace.fit_report import FittedKey, one_sided, report_keys, report_ties, untold_key
 from inrushlib.trace.fit_start import searched_again, starting_point
-from inrushlib.trace.least_squares import Loss, Solution, solve, uncertainty
+from inrushlib.trace.fit_valleys import lowest_valley
+from inrushlib.trace.least_squares import Loss, Solution, uncertainty
 from inrushlib.trace.prepare import FloatArray, Measured
 
 __all__ = ["Fit", "FittedKey", "fit_build"]
-
-MIDDLE, FINE = 600, 2000  # stretches of a capture, from the last but one descent to the last
-FAR_OFF = 2.0  # scatter of the differences over the noise, from which another search is worth its time
-FAR_FROM_START = 6.0  # errors, from which a start is no part of what the slopes tell
-FLAT = 9.0  # growth of the sum of squares, below which a start lies on the capture as well
-OUTLIER = 3.0  # standard deviations from which a residual weighs less
 
 
 @dataclass(frozen=True)
@@ -139,17 +137,20 @@ def fit_build(
     x = starting_point(problem, loss, OUTLIER)
     tell("fitting on wide averages")
     problem.use(MIDDLE)
-    solution = _descend(problem, x, loss, 1e-4)
+    solution = descend(problem, x, loss, 1e-4)
+    tell("looking for better values of each key alone")
+    solution = lowest_valley(problem, solution, loss)
     if problem.off(solution.values) > FAR_OFF:
         tell("looking for other start values, since the model does not lie on the capture")
-        solution = _look_again(problem, solution, loss)
-    problem, x = _without_untold(problem, solution, loss)
+        solution = lowest_valley(problem, _look_again(problem, solution, loss), loss)
+    problem, x = without_untold(problem, solution, loss)
     tell("fitting on narrow averages")
-    problem.use(FINE, tolerance=1e-6)
+    problem.use(FINE, FINEST)
     problem.weigh(x)
-    problem, x = _without_flat(problem, _descend(problem, x, loss, 1e-5), loss)
+    problem.run_as_told(x, USUAL, FINEST)
+    problem, x = without_flat(problem, descend(problem, x, loss, 1e-5), loss)
     problem.weigh(x)
-    solution = _descend(problem, x, loss, 1e-7)
+    solution = descend(problem, x, loss, 1e-7)
     draws = None
     if bootstrap:
         tell(f"repeating the fit {bootstrap} times on resampled residuals")
@@ -157,59 +158,12 @@ def fit_build(
     return _report(problem, solution, draws, keys)
 
 
-def _descend(problem: Problem, x: FloatArray, loss: Loss, fineness: float) -> Solution:
-    return solve(
-        problem.residual, x, problem.lower, problem.upper, jacobian=problem.jacobian, loss=loss, outlier=OUTLIER,
-        fineness=fineness, most_steps=30, noise_known=True,
-    )  # fmt: skip
-
-
 def _look_again(problem: Problem, solution: Solution, loss: Loss) -> Solution:
     """Search from a fit that stays off the capture; the better of the two."""
     x = searched_again(problem, solution.values, loss, OUTLIER)
     problem.use(MIDDLE)
-    other = _descend(problem, x, loss, 1e-4)
-    return min(solution, other, key=lambda found: _cost(found.residual))
-
-
-def _cost(residual: FloatArray) -> float:
-    """Sum of squares as the robust loss takes them."""
-    return float(2.0 * OUTLIER**2 * np.sum(np.sqrt(1.0 + (residual / OUTLIER) ** 2) - 1.0))
-
-
-def _without_flat(problem: Problem, solution: Solution, loss: Loss) -> tuple[Problem, FloatArray]:
-    """Put keys back to their start that lie on it as well, whether or not their slopes tell them.
-
-    A limit that is hardly reached pulls on one side only, and so does the descent, up to the kink.
-    """
-    x, known = solution.values, uncertainty(solution.jacobian)
-    cost, flat = _cost(solution.residual), []
-    for i in range(len(problem.keys)):
-        back = x.copy()
-        back[i] = 0.0
-        doubtful = abs(x[i]) > FAR_FROM_START * known.errors[i] or not known.alone[i] < UNTOLD
-        if doubtful and _cost(problem.residual(back)) - cost < FLAT:
-            flat.append(i)
-    if not flat:
-        return problem, x
-    fewer = problem.without(flat)
-    x = np.delete(x, flat)
-    fewer.weigh(x)
-    return fewer, _descend(fewer, x, loss, 1e-5).values
-
-
-def _without_untold(problem: Problem, solution: Solution, loss: Loss) -> tuple[Problem, FloatArray]:
-    """Put keys that the capture does not feel back to their start, if that lies on it as well."""
-    k, x = len(problem.keys), solution.values
-    # Residuals are not in units of their scatter yet, so the errors take it from themselves.
-    alone = uncertainty(solution.jacobian, float(np.mean(solution.residual**2))).alone[:k]
-    untold = [i for i in range(k) if not alone[i] < UNTOLD]
-    back = x.copy()
-    back[untold] = 0.0
-    if not untold or np.sum(problem.residual(back) ** 2) > 1.01 * np.sum(solution.residual**2):
-        return problem, x
-    fewer = problem.without(untold)
-    return fewer, _descend(fewer, np.delete(x, untold), loss, 1e-4).values
+    other = descend(problem, x, loss, 1e-4)
+    return min(solution, other, key=lambda found: cost(found.residual))
 
 
 def _check(build: Build, keys: Sequence[str]) -> tuple[str, ...]:
@@ -241,8 +195,8 @@ def _report(problem: Problem, solution: Solution, draws: FloatArray | None, aske
     good = problem.averages.good.T
     shares = problem.weights.counted.T[good] / problem.weights.alone.T[good]
     plain[: len(shares)] *= shares[:, None]
-    least = _cost(solution.residual)
-    bounded = one_sided(problem, x, known.errors, lambda moved: _cost(problem.residual(moved)) - least)
+    least, settled = cost(solution.residual), settling(problem, x)
+    bounded = one_sided(problem, x, known.errors, lambda moved, i: settled(moved, i) - least, partial(allowed, least))
     ties = [*report_ties(problem, known), *bounded]
     off = max(problem.weights.excess.values()) > FAR_OFF
     found = report_keys(problem, x, known.errors, uncertainty(plain).errors, ties, draws, off=off)

@@ -19,8 +19,10 @@ from inrushlib.trace.fit_scope import PARTS, Scope, Weights
 from inrushlib.trace.prepare import FloatArray, Measured
 
 REACH = 30.0  # a value may move by this factor from its start
-STEP = 3e-4  # relative, of two-sided differences, until it is known how well a key is told
+STEP = 1e-3  # relative, of two-sided differences, until it is known how well a key is told
 LEAST_STEP, LARGEST_STEP = 3e-6, 3e-3
+COARSE, USUAL, FINEST = 1e-4, 1e-5, 1e-6  # tolerances of the runs [V or A per 1 + value]
+UNSEEN = 0.03  # distance of two runs, all averages together and in units of their noise, that moves no value
 
 
 class Problem:
@@ -55,13 +57,26 @@ class Problem:
         """The x of the build as it is, unshifted."""
         return np.zeros(len(self.lower))
 
-    def use(self, count: int, tolerance: float = 1e-5) -> None:
+    def use(self, count: int, tolerance: float = COARSE) -> None:
         """Take averages over at most ``count`` stretches, and run the model to this tolerance."""
         self.most, self.tolerance = count, tolerance
         self.averages: Stretches = stretches(self.measured, count)
         self._kept = (None, None)
         self.scope = Scope(self.measured, self.averages)
         self.weights: Weights = self.scope.first_weights()
+
+    def run_to(self, tolerance: float) -> None:
+        """Run the model to this tolerance from now on, weights left as they are."""
+        self.tolerance = tolerance
+        self._kept = (None, None)
+
+    def run_as_told(self, x: FloatArray, coarser: float, finer: float) -> None:
+        """Run to the coarser of two tolerances [V or A per 1 + value] if the noise hides what that changes at x."""
+        self.run_to(finer)
+        exact = self.residual(x)
+        self.run_to(coarser)
+        if not float(np.linalg.norm(self.residual(x) - exact)) < UNSEEN:
+            self.run_to(finer)
 
     def values(self, x: FloatArray) -> FloatArray:
         """Values of the keys, SI."""
@@ -93,11 +108,13 @@ class Problem:
 
     def integrals(self, x: FloatArray) -> Integrals | None:
         """The run at x; the last one is kept, so that shift and the scope's errors cost none."""
-        place = x[: len(self.keys)].tobytes()
-        if self._kept[0] != place:
-            curves = self.run_all([x])[0]
-            self._kept = (place, None if curves is None else Integrals(curves, self.quantities))
+        if self._kept[0] != x[: len(self.keys)].tobytes():
+            self.keep(x, self.run_all([x])[0])
         return self._kept[1]
+
+    def keep(self, x: FloatArray, run: Curves | None) -> None:
+        """Take this run for the one at x, until another is asked for."""
+        self._kept = (x[: len(self.keys)].tobytes(), None if run is None else Integrals(run, self.quantities))
 
     def away(self, x: FloatArray) -> FloatArray:
         """Averages measured minus modelled, shape (k, quantities); the range where there is no model."""

@@ -116,7 +116,13 @@ def report_keys(
     return keys
 
 
-def one_sided(problem: Problem, x: FloatArray, errors: FloatArray, grown: Callable[[FloatArray], float]) -> list[Tie]:
+def one_sided(
+    problem: Problem,
+    x: FloatArray,
+    errors: FloatArray,
+    grown: Callable[[FloatArray, int], float],
+    allowed: Callable[[float], float] = lambda _: 0.0,
+) -> list[Tie]:
     """Return the keys that the capture only bounds: moved far to one side they lie on it as well.
 
     Parameters
@@ -126,7 +132,9 @@ def one_sided(problem: Problem, x: FloatArray, errors: FloatArray, grown: Callab
     x, errors : (n,) array
         Solution and its errors; of logarithms.
     grown : callable
-        From x to the growth of the sum of squares since the solution [1].
+        From x with one key moved, and that key's number, to the growth of the sum of squares since the solution [1].
+    allowed : callable
+        From how far it was moved, in its errors, to a growth that tells nothing [1].
     """
     found: list[Tie] = []
     values = problem.values(x)
@@ -135,7 +143,8 @@ def one_sided(problem: Problem, x: FloatArray, errors: FloatArray, grown: Callab
             moved = x.copy()
             moved[i] += side * max(FAR, 6.0 * float(min(errors[i], 0.5)))
             moved[i] = np.clip(moved[i], problem.lower[i], problem.upper[i])
-            if abs(moved[i] - x[i]) > FAR / 2 and grown(moved) < ONE_SIDED:
+            steps = abs(float(moved[i] - x[i])) / max(float(errors[i]), 1e-12)
+            if abs(moved[i] - x[i]) > FAR / 2 and grown(moved, i) < max(ONE_SIDED, allowed(steps)):
                 text = format_quantity(float(values[i]), build_keys()[key].unit, digits=3)
                 found.append((frozenset((key,)), f"this capture only tells that {key} is about {text} {word}"))
                 break

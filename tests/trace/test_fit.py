@@ -132,13 +132,13 @@ def test_a_key_that_may_move_far_to_one_side_is_only_bounded(side, word):
     _, build, measured = captured("tide_board_never_starts", ("lead_current",))
     problem = Problem(build, measured, ["adapter.limit_current"])
 
-    def grown(x):
+    def grown(x, _):
         return 0.0 if side * x[0] > 0 else (x[0] / 0.01) ** 2
 
     ((keys, sentence),) = one_sided(problem, problem.nothing, np.full(5, 0.01), grown)
     assert keys == {"adapter.limit_current"}
     assert sentence == f"this capture only tells that adapter.limit_current is about 6 A {word}"
-    assert one_sided(problem, problem.nothing, np.full(5, 0.01), lambda x: (x[0] / 0.01) ** 2) == []
+    assert one_sided(problem, problem.nothing, np.full(5, 0.01), lambda x, _: (x[0] / 0.01) ** 2) == []
 
 
 def test_disturbances_hardly_move_a_robust_fit():
