@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
 import sys
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from inrushlib.build import build_keys, load_build, to_toml
 from inrushlib.cli.output import quantity, rows, save_picture, sentence
@@ -15,12 +16,14 @@ from inrushlib.document import write_safely
 from inrushlib.errors import TraceError
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
-from inrushlib.trace import ReadChoices, read_trace
+from inrushlib.trace import ReadChoices, Trace, read_trace
 from inrushlib.trace.compare import Comparison, compare
 from inrushlib.trace.fit import Fit, fit_build
-from inrushlib.trace.prepare import Measured, measure, unit_of
+from inrushlib.trace.prepare import Measured, channel_named, measure, unit_of
 
 FAR_OFF = 3.0  # differences over noise, from which the model does not lie on the capture
+Given = TypeVar("Given")
+ONE_SIDED = "this capture only tells"  # how the note on a key begins that is only bounded
 CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
 
 
@@ -80,6 +83,27 @@ def factors(texts: list[str]) -> dict[str, float]:
     return found
 
 
+def by_channel(trace: Trace, given: dict[str, Given], option: str) -> dict[str, Given]:
+    """Return what is given for channels by the capture's own names of them."""
+    found: dict[str, Given] = {}
+    for text, value in given.items():
+        name = channel_named(trace, text)
+        if name in found:
+            raise TraceError(f"{option} {text}: channel {name} is named twice; accepted: each channel once", trace.name)
+        found[name] = value
+    return found
+
+
+def check_shift(measured: Measured, shift: float | None, duration: float) -> None:
+    """Raise where a shift [s] takes the whole capture out of the run, which lasts ``duration`` [s]."""
+    lowest, highest = -float(measured.time[-1]), duration - float(measured.time[0])
+    if shift is not None and not lowest < shift < highest:
+        raise TraceError(
+            f"--shift {shift:g}: the capture would lie outside the run; accepted: {lowest:.4g} to {highest:.4g} s",
+            measured.name,
+        )
+
+
 def choices(options: argparse.Namespace) -> ReadChoices:
     """Return what the caller says about the file."""
     return ReadChoices(
@@ -109,9 +133,12 @@ def run(options: argparse.Namespace) -> int:
         raise TraceError("--save writes the fitted build; accepted together with --fit only")
     if options.bootstrap and not options.fit:
         raise TraceError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
-    names = pairs(options.channel, "--channel")
+    if options.shift is not None and not math.isfinite(options.shift):
+        raise TraceError(f"--shift {options.shift}: accepted: a number of seconds")
     trace = read_trace(options.trace, choices=choices(options))
-    measured = measure(trace, names, build, factors(options.scale))
+    names = by_channel(trace, pairs(options.channel, "--channel"), "--channel")
+    measured = measure(trace, names, build, by_channel(trace, factors(options.scale), "--scale"))
+    check_shift(measured, options.shift, build.run.duration)
     fit = None
     if options.fit:
         fit = fit_build(build, measured, options.fit, bootstrap=options.bootstrap, progress=_tell)
@@ -197,7 +224,8 @@ def page(
 def _untold(fit: Fit, key: str) -> str:
     """Return why a key has no error, in few words."""
     note = fit.keys[key].note
-    return "(told only together with another, see below)" if note in fit.tied else f"({note})"
+    together = note in fit.tied and not note.startswith(ONE_SIDED)
+    return "(told only together with another, see below)" if together else f"({note})"
 
 
 def _of_errors(fit: Fit) -> str:

@@ -20,10 +20,13 @@ _GAP_SPELLINGS = (
 GAP_WORDS = frozenset(word for words in _GAP_SPELLINGS for word in words)
 
 _GAP_RUN = re.compile(r"\*+|-+|\?+")
+#: An exponent, that of double precision with its sign ("1.5D-03") as well.
+_EXPONENT = r"(?:[eE][+-]?[0-9]+|[dD][+-][0-9]{1,3})?"
 _NUMBERS = {
-    ".": re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"),
-    ",": re.compile(r"[+-]?[0-9]+(?:,[0-9]+)?(?:[eE][+-]?[0-9]+)?"),
+    ".": re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)" + _EXPONENT),
+    ",": re.compile(r"[+-]?[0-9]+(?:,[0-9]+)?" + _EXPONENT),
 }
+_DOUBLE = re.compile(rb"(?<=[0-9.])[dD](?=[+-][0-9])")
 #: A name with its unit in brackets is one cell even where blanks part the cells.
 _BLANK_CELL = re.compile(r"[^\s(\[]\S*(?:\s*[\[(][^\])]*[\])])?|[\[(][^\])]*[\])]|\S+")
 _LONGEST_BLANK_LINE = 2000
@@ -109,6 +112,27 @@ def is_number(cell: str, decimal: str) -> bool:
     return _NUMBERS[decimal].fullmatch(cell) is not None
 
 
+def with_usual_exponents(data: bytes) -> bytes:
+    """Lines with an E in place of each D of an exponent, lengths unchanged.
+
+    Parameters
+    ----------
+    data : bytes
+        Lines of numbers.
+
+    Returns
+    -------
+    bytes
+        The lines.
+
+    Examples
+    --------
+    >>> with_usual_exponents(b"1.5D-03,clipped")
+    b'1.5E-03,clipped'
+    """
+    return _DOUBLE.sub(b"E", data) if b"D" in data or b"d" in data else data
+
+
 def cell_value(cell: str, decimal: str, words: frozenset[str] = GAP_WORDS) -> float | None:
     """What a cell says: a number, NaN for a gap, None when it is neither.
 
@@ -132,6 +156,6 @@ def cell_value(cell: str, decimal: str, words: frozenset[str] = GAP_WORDS) -> fl
     (1.5, nan, None)
     """
     if is_number(cell, decimal):
-        value = float(cell.replace(",", "."))
+        value = float(cell.replace(",", ".").lower().replace("d", "e"))
         return value if abs(value) < OVER_RANGE else math.nan
     return math.nan if is_gap(cell, words) else None

@@ -12,18 +12,19 @@ The switchings make the misfit jump with time, so it is taken on averages over s
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 
 from inrushlib.build import Build, build_keys
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, TraceError
 from inrushlib.trace.fit_bootstrap import bootstrapped
 from inrushlib.trace.fit_descent import FINE, MIDDLE, OUTLIER, cost, descend
-from inrushlib.trace.fit_flat import FAR_OFF, allowed, settling, without_flat, without_untold
+from inrushlib.trace.fit_flat import FAR_OFF, allowed, settling, without_adrift, without_flat, without_untold
+from inrushlib.trace.fit_limits import unreached
 from inrushlib.trace.fit_problem import FINEST, USUAL, Problem
-from inrushlib.trace.fit_report import FittedKey, one_sided, report_keys, report_ties, untold_key
+from inrushlib.trace.fit_report import NOT_TOLD, FittedKey, Tie, one_sided, report_keys, report_ties, untold_key
 from inrushlib.trace.fit_start import searched_again, starting_point
 from inrushlib.trace.fit_valleys import lowest_valley
 from inrushlib.trace.least_squares import Loss, Solution, uncertainty
@@ -49,7 +50,8 @@ class Fit:
     correlation : (k, k) array
         Of the keys, in their order; of relative changes.
     tied : tuple of str
-        One sentence for each set of keys that this capture cannot tell apart, or each key that it only bounds.
+        One sentence for each set of keys that this capture cannot tell apart, each key that it only bounds, and
+        each channel that the fit leaves out.
     singular_values : tuple of float
         Of the weighted Jacobian, columns (keys, shift, errors of the scope) as long as each other, largest first.
     memory : dict of str to float
@@ -126,11 +128,13 @@ def fit_build(
     BuildError
         Where a key is not there or not a single positive number.
     TraceError
-        Where the model cannot be run near the start values.
+        Where the model cannot be run near the start values, or no channel moves.
     """
     if not 0 <= bootstrap <= 100_000:
         raise BuildError(f"bootstrap: {bootstrap}; accepted: 0 to 100000 repeats", build.title)
-    problem = Problem(build, measured, _check(build, keys), cancelled)
+    checked = _check(build, keys)
+    moving, still = _without_still(measured)
+    problem = Problem(build, moving, checked, cancelled)
     loss: Loss = "soft_l1" if robust else "linear"
     tell = progress or (lambda _: None)
     tell("looking for start values")
@@ -151,11 +155,23 @@ def fit_build(
     problem, x = without_flat(problem, descend(problem, x, loss, 1e-5), loss)
     problem.weigh(x)
     solution = descend(problem, x, loss, 1e-7)
+    problem, solution, stayed = without_adrift(problem, solution, _ties(problem, solution), loss)
     draws = None
     if bootstrap:
         tell(f"repeating the fit {bootstrap} times on resampled residuals")
         draws = bootstrapped(problem, solution, bootstrap, seed)
-    return _report(problem, solution, draws, keys)
+    found = _report(problem, solution, draws, keys, stayed)
+    return replace(found, tied=(*found.tied, *still))
+
+
+def _without_still(measured: Measured) -> tuple[Measured, list[str]]:
+    """The capture without channels whose samples are all alike, and a sentence on each."""
+    still = [q for q, values in measured.curves.items() if np.nanmin(values) == np.nanmax(values)]
+    if len(still) == len(measured.curves):
+        problems = [f"{q}: all samples are alike, which tells nothing about any key" for q in still]
+        raise TraceError(problems, measured.name)
+    curves = {q: values for q, values in measured.curves.items() if q not in still}
+    return replace(measured, curves=curves), [f"{q}: all samples are alike, so the fit leaves it out" for q in still]
 
 
 def _look_again(problem: Problem, solution: Solution, loss: Loss) -> Solution:
@@ -187,7 +203,22 @@ def _check(build: Build, keys: Sequence[str]) -> tuple[str, ...]:
     return tuple(keys)
 
 
-def _report(problem: Problem, solution: Solution, draws: FloatArray | None, asked: Sequence[str]) -> Fit:
+def _ties(problem: Problem, solution: Solution) -> list[Tie]:
+    """What is only told together with other keys, or from one side."""
+    x, known = solution.values, uncertainty(solution.jacobian)
+    if problem.off(x) > FAR_OFF:
+        # What a model far off minds or does not mind bounds nothing.
+        return report_ties(problem, known)
+    least, settled = cost(solution.residual), settling(problem, x)
+    bounded = one_sided(problem, x, known.errors, lambda moved, i: settled(moved, i) - least, partial(allowed, least))
+    limits = unreached(problem, x)
+    seen = {key for keys, _ in limits for key in keys}
+    return [*report_ties(problem, known), *limits, *(tie for tie in bounded if not tie[0] & seen)]
+
+
+def _report(
+    problem: Problem, solution: Solution, draws: FloatArray | None, asked: Sequence[str], stayed: dict[str, str]
+) -> Fit:
     x, k = solution.values, len(problem.keys)
     known = uncertainty(solution.jacobian)
     # The same slopes with residuals taken as independent: what the errors would be without their memory.
@@ -195,15 +226,16 @@ def _report(problem: Problem, solution: Solution, draws: FloatArray | None, aske
     good = problem.averages.good.T
     shares = problem.weights.counted.T[good] / problem.weights.alone.T[good]
     plain[: len(shares)] *= shares[:, None]
-    least, settled = cost(solution.residual), settling(problem, x)
-    bounded = one_sided(problem, x, known.errors, lambda moved, i: settled(moved, i) - least, partial(allowed, least))
-    ties = [*report_ties(problem, known), *bounded]
+    ties = _ties(problem, solution)
     off = max(problem.weights.excess.values()) > FAR_OFF
     found = report_keys(problem, x, known.errors, uncertainty(plain).errors, ties, draws, off=off)
-    keys = {key: found.get(key) or untold_key(float(problem.build.get(key))) for key in asked}
+    keys = {
+        key: found.get(key) or untold_key(float(problem.build.get(key)), stayed.get(key, NOT_TOLD)) for key in asked
+    }
     correlation = np.eye(len(asked))
-    told = [i for i, key in enumerate(asked) if key in found]
-    correlation[np.ix_(told, told)] = known.correlation[:k, :k]
+    here = [i for i, key in enumerate(asked) if key in found]
+    correlation[np.ix_(here, here)] = known.correlation[:k, :k]
+    told = [sentence for sentence in stayed.values() if sentence != NOT_TOLD]
     away = problem.away(x)
     rms = {q: float(np.sqrt(np.nanmean(away[:, i] ** 2))) for i, q in enumerate(problem.quantities)}
     return Fit(
@@ -212,7 +244,7 @@ def _report(problem: Problem, solution: Solution, draws: FloatArray | None, aske
         problem.shift(x),
         dict(zip(problem.quantities, map(float, problem.zeros(x)), strict=True)),
         correlation,
-        tuple(sentence for _, sentence in ties),
+        tuple(dict.fromkeys([*(sentence for _, sentence in ties), *told])),
         tuple(float(s) for s in known.singular_values),
         problem.weights.memory,
         problem.weights.excess,

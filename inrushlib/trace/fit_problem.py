@@ -127,8 +127,11 @@ class Problem:
 
     def residual(self, x: FloatArray) -> FloatArray:
         """Differences in units of their noise, one channel after the other, then the scope's errors."""
-        scaled = self.away(x) / self.weights.counted
-        return np.append(scaled.T[self.averages.good.T], x[len(self.keys) + 1 :])
+        return np.append(self._told(self.away(x)), x[len(self.keys) + 1 :])
+
+    def _told(self, away: FloatArray) -> FloatArray:
+        """Differences, shape (k, quantities) [V or A], as independent ones in units of their noise."""
+        return self.scope.as_independent(away, self.weights.counted)
 
     def jacobian(self, x: FloatArray) -> FloatArray:
         """Slopes of the residuals: keys by two-sided differences, all else exactly."""
@@ -140,7 +143,7 @@ class Problem:
             down[i] = max(x[i] - self.steps[i], self.lower[i])
             points += [up, down]
         runs = self.run_all(points)
-        edges, good = self.averages.edges, self.averages.good.T
+        edges = self.averages.edges
         slopes = [np.zeros_like(self.averages.means) for _ in range(k)]
         for i in range(k):
             above, below = runs[2 * i], runs[2 * i + 1]
@@ -151,12 +154,12 @@ class Problem:
         run = self.integrals(x)
         moving = np.zeros_like(self.averages.means) if run is None else run.slopes(edges, self.shift(x)) * self.span
         slopes.append(moving)
-        columns = [(-slope / self.weights.counted).T[good] for slope in slopes]
+        columns = [self._told(-slope) for slope in slopes]
         for i in range(len(self.quantities)):
             for part in range(PARTS):
                 own = np.zeros_like(self.averages.means)
                 own[:, i] = -self.scope.columns[:, i, part]
-                columns.append((own / self.weights.counted).T[good])
+                columns.append(self._told(own))
         prior = np.eye(self.scope.count, len(columns), k + 1)
         return np.concatenate([np.column_stack(columns), prior])
 

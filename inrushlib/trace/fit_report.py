@@ -28,6 +28,7 @@ FAR = 0.3  # logarithm by which a key is moved to see whether the capture minds
 ONE_SIDED = 4.0  # growth of the sum of squares below which it does not
 OFF = "the model does not lie on this capture: the error is too small"
 NOT_TOLD = "this capture does not tell it"
+STAYS = "; it stays at its start"
 
 Tie = tuple[frozenset[str], str]
 
@@ -151,9 +152,9 @@ def one_sided(
     return found
 
 
-def untold_key(start: float) -> FittedKey:
-    """Return a key that stays where it started, since the capture does not feel it; [SI]."""
-    return FittedKey(start, None, None, None, start, start, start, NOT_TOLD)
+def untold_key(start: float, sentence: str = NOT_TOLD) -> FittedKey:
+    """Return a key that stays where it started [SI], since all that the capture tells is this sentence."""
+    return FittedKey(start, None, None, None, start, start, start, sentence + STAYS)
 
 
 def report_ties(problem: Problem, known: Uncertainty) -> list[Tie]:

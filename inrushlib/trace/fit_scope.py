@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inrushlib.trace.averages import Stretches
+from inrushlib.trace.dither import dither, rounding
 from inrushlib.trace.least_squares import memory
 from inrushlib.trace.prepare import FloatArray, Measured, converter_step
 
@@ -18,6 +19,8 @@ ZERO_SHARE = 0.01  # of a channel's range: standard deviation of its zero (commo
 MODEL_SHARE = 0.002  # of a channel's range that the model is not trusted below, until residuals are known
 EDGE_NOISE = 5.0  # standard deviations from which a step between two samples counts as an edge
 PARTS = 3  # of a channel's error: its zero, and two that go round once in each step of the converter
+FINE_SHARE = 1.0  # noise in steps of the converter, from which no step shows in averages
+BARE_SHARE = 0.3  # the same, below which the rounding error of an average passes 4 % of a step
 CLIP = 5.0  # standard deviations at which residuals are cut off when their scatter is taken
 
 
@@ -34,7 +37,7 @@ class Weights:
     memory : dict of str to float
         Averages in a row that count as one, a quantity.
     excess : dict of str to float
-        Scatter of the residuals over that of the noise alone, a quantity [1].
+        Scatter of the residuals over that of noise and rounding alone, a quantity [1].
     """
 
     alone: FloatArray
@@ -70,13 +73,49 @@ class Scope:
         edges = [_edge_noise(measured, averages, i, noise[i]) for i in range(len(noise))]
         self.expected: FloatArray = np.hypot(plain, np.column_stack(edges))
         self.steps = np.array([converter_step(v) for v in curves])
-        dither = np.sqrt(np.maximum(noise**2 - self.steps**2 / 12.0, 0.0))
-        with np.errstate(divide="ignore", invalid="ignore"):
-            hidden = np.exp(-2.0 * np.pi**2 * (dither / self.steps) ** 2)
+        # Noise in steps of the converter, which it hides.
+        self.shares = np.array([_share(v, n, q) for v, n, q in zip(curves, noise, self.steps, strict=True)])
         # A random phase shares the amplitude between cosine and sine.
-        self._ripple = np.nan_to_num(self.steps / np.pi * hidden) / np.sqrt(2.0)
+        self._ripple = self.steps / np.pi * np.exp(-2.0 * (np.pi * self.shares) ** 2) / np.sqrt(2.0)
+        self._place_levels()
         self.columns = np.zeros((*averages.means.shape, PARTS))
         self.columns[:, :, 0] = ZERO_SHARE * self.ranges
+
+    def _place_levels(self) -> None:
+        """Say which averages are of one level, and how far the rounding error that they share may stray."""
+        numbers, self._rounding = [], np.zeros(len(self.steps))
+        for i, (step, share) in enumerate(zip(self.steps, self.shares, strict=True)):
+            means = self.averages.means[self.averages.good[:, i], i]
+            numbers.append(np.rint(means / step) if step > 0 else np.zeros(len(means)))
+            self._rounding[i] = rounding(share) * step if step > 0 else 0.0
+        channel = np.repeat(np.arange(len(numbers)), [len(n) for n in numbers])
+        _, self._level = np.unique(np.column_stack([channel, np.concatenate(numbers)]), axis=0, return_inverse=True)
+        self._strays = self._rounding[channel]
+
+    def as_independent(self, away: FloatArray, spread: FloatArray) -> FloatArray:
+        """Return residuals over their standard deviations, with the errors taken out that averages of a level share.
+
+        However many averages a plateau has, they share one rounding error, as far as noise hides no steps; what
+        happens within a plateau, and from one to the next, is told all the same. With u the shared error over the
+        standard deviations, the covariance is 1 + u u', and its inverse root 1 - (1 - (1 + u'u)^(-1/2)) u u' / u'u.
+
+        Parameters
+        ----------
+        away, spread : (k, quantities) array
+            Residuals and standard deviations [V or A].
+
+        Returns
+        -------
+        (n,) array
+            One channel after the other, gaps left out.
+        """
+        good = self.averages.good.T
+        scaled, shared = (away / spread).T[good], self._strays / spread.T[good]
+        square = np.bincount(self._level, shared**2)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            less = np.nan_to_num((1.0 - (1.0 + square) ** -0.5) / square)
+        told: FloatArray = scaled - shared * (less * np.bincount(self._level, shared * scaled))[self._level]
+        return told
 
     @property
     def count(self) -> int:
@@ -110,18 +149,37 @@ class Scope:
         """Return the weights that residuals, shape (k, quantities) [V or A], show themselves."""
         alone, counted = self.expected.copy(), self.expected.copy()
         remembered, excess = {}, {}
+        # Rounding is no part of what the model leaves out, nor of what residuals remember.
+        independent = np.full_like(away, np.nan).T
+        independent[self.averages.good.T] = self.as_independent(away, self.expected)
         for i, q in enumerate(self.quantities):
             here = self.averages.good[:, i]
-            scaled = away[here, i] / self.expected[here, i]
-            # A few residuals at edges must not set the scatter of the plateaus.
-            middle = float(np.median(scaled))
-            reach = CLIP * max(1.4826 * float(np.median(np.abs(scaled - middle))), 1e-12)
-            clipped = np.clip(scaled, middle - reach, middle + reach)
-            excess[q] = max(float(np.sqrt(np.mean(clipped**2))), 0.1)
-            remembered[q] = memory(clipped)
-            alone[:, i] *= excess[q]
-            counted[:, i] *= excess[q] * np.sqrt(remembered[q])
+            clipped = _clipped(away[here, i] / np.hypot(self.expected[here, i], self._rounding[i]))
+            excess[q], scatter = max(float(np.sqrt(np.mean(clipped**2))), 0.1), 1.0
+            if self.shares[i] < BARE_SHARE:
+                # Samples that lie on their levels scatter less than what rounding hides of a slope within a level.
+                clipped, scatter = _clipped(independent[i, here]), 1.0 / min(excess[q], 1.0)
+            remembered[q], scatter = memory(clipped), excess[q] * scatter
+            alone[:, i] *= scatter
+            counted[:, i] *= scatter * np.sqrt(remembered[q])
         return Weights(alone, counted, remembered, excess)
+
+
+def _clipped(scaled: FloatArray) -> FloatArray:
+    """Residuals cut off: a few at edges must not set the scatter of the plateaus."""
+    middle = float(np.median(scaled))
+    reach = CLIP * max(1.4826 * float(np.median(np.abs(scaled - middle))), 1e-12)
+    clipped: FloatArray = np.clip(scaled, middle - reach, middle + reach)
+    return clipped
+
+
+def _share(values: FloatArray, noise: float, step: float) -> float:
+    """Noise before the converter, in its steps [1]."""
+    if not step > 0:
+        return FINE_SHARE
+    plain = float(np.sqrt(max((noise / step) ** 2 - 1.0 / 12.0, 0.0)))
+    least = dither(values, step) if plain < FINE_SHARE else None
+    return plain if least is None else min(plain, least)
 
 
 def _edge_noise(measured: Measured, averages: Stretches, i: int, noise: float) -> FloatArray:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from inrushlib.trace.cells import OVER_RANGE, cell_value, is_gap, split_line
+from inrushlib.trace.cells import OVER_RANGE, cell_value, is_gap, split_line, with_usual_exponents
 from inrushlib.trace.layout import Layout
 
 FloatArray = NDArray[np.float64]
@@ -110,6 +110,7 @@ class Parser:
         """All lines of a block at once; None when not every line is a row of samples."""
         if b"\0" in data:
             return None
+        data = with_usual_exponents(data)
         if not self._words_seen:
             columns = self._columns(data, self._without_words)
             if columns is not None and len(columns) == len(self._layout.columns):

@@ -2,6 +2,8 @@
 
 ``Measured``   curves by the model's name for them, over a common time, with their noise
 ``measure``    pick channels, apply factors, leave out gaps
+``channel_named``
+               the channel that a caller means
 ``sample_noise``, ``converter_step``
                standard deviation of one sample; distance of two levels
 """
@@ -22,6 +24,7 @@ FloatArray = NDArray[np.float64]
 WITHOUT_EDGES = 0.9
 # Of a Gaussian cut off at the quantile that leaves 0.9 of it, z = 1.645: 1 - 2 z phi(z) / 0.9.
 VARIANCE_LEFT = 0.6231
+LARGEST = 1e6  # [V or A] that a sample may be: far beyond any display, and its square still a number
 _FIXED = (
     "adapter_voltage",
     "lead_current",
@@ -71,6 +74,29 @@ class Measured:
     checksum: str = ""
 
 
+def channel_named(trace: Trace, text: str) -> str:
+    """Return the channel that is meant: by its name, by its header cell, or by either in any case if only one fits.
+
+    A text that fits none, or several, comes back as it is.
+
+    Parameters
+    ----------
+    trace : Trace
+        The capture.
+    text : str
+        Such as ``"CH1"``, ``"ch1"`` or ``"CH1 (V)"``.
+    """
+    text = text.strip()
+    if text in trace.channels:
+        return text
+    for fold in (str, str.casefold):
+        for told in ({name: name for name in trace.channels}, {name: c.label for name, c in trace.channels.items()}):
+            fitting = [name for name, label in told.items() if label and fold(label.strip()) == fold(text)]
+            if len(fitting) == 1:
+                return fitting[0]
+    return text
+
+
 def measure(
     trace: Trace, channels: Mapping[str, str], build: Build, scales: Mapping[str, float] | None = None
 ) -> Measured:
@@ -90,7 +116,8 @@ def measure(
     Raises
     ------
     TraceError
-        Where a channel or a quantity is not there, a factor is not a number, or too little was measured.
+        Where a channel or a quantity is not there, a factor is not a number, a sample is too large for one, or too
+        little was measured.
     """
     scales = dict(scales or {})
     known = quantities_of(build)
@@ -126,10 +153,16 @@ def measure(
         problems.append(f"{len(trace.time)} samples that span no time; accepted: 8 or more samples at rising times")
     if problems:
         raise TraceError(problems, trace.name)
-    curves = {q: trace.channels[name].values * scales.get(name, 1.0) for name, q in channels.items()}
-    for quantity, values in curves.items():
-        if np.isfinite(values).sum() < 8:
+    with np.errstate(over="ignore"):
+        curves = {q: trace.channels[name].values * scales.get(name, 1.0) for name, q in channels.items()}
+    for name, quantity in channels.items():
+        values = curves[quantity]
+        if np.count_nonzero(~np.isnan(values)) < 8:
             raise TraceError(f"{quantity}: fewer than 8 samples that are not gaps", trace.name)
+        largest = float(np.nanmax(np.abs(values)))
+        if largest > LARGEST:
+            problem = f"channel {name}: {largest:.3g} {unit_of(quantity)} with its factor; accepted: up to {LARGEST:g}"
+            raise TraceError(problem, trace.name)
     gaps = sum(int(np.isnan(values).sum()) for values in curves.values())
     noise = {q: sample_noise(values) for q, values in curves.items()}
     return Measured(trace.time, curves, noise, gaps, trace.name, trace.checksum)

@@ -80,6 +80,7 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
     stitcher = Stitcher(header, layout, table)
     for item in read_body(samples, layout.first + 1, blocks.rest, layout, choices.thousands):
         stitcher.take(item)
+    stitcher.finish()
     arrays = table.columns()
     if not arrays:
         raise TraceError(f"line {layout.first + 1}: {layout.width} cells of numbers are expected")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from inrushlib.errors import TraceError
 from inrushlib.trace.body import Table
 from inrushlib.trace.cells import is_gap, is_number
-from inrushlib.trace.facts import collect_facts
+from inrushlib.trace.facts import collect_facts, known_key
 from inrushlib.trace.header import Column, Header, header_cells
 from inrushlib.trace.layout import Layout
 from inrushlib.trace.parse import OddLine, Rows
@@ -35,13 +35,35 @@ class Stitcher:
         self._known_facts = {(fact.key, fact.values) for fact in header.facts.found}
         self.repeats: list[tuple[int, int]] = []
         self.sentences: list[str] = []
+        self._footer: list[tuple[int, str]] = []
 
     def take(self, item: Rows | OddLine) -> None:
         """Add rows as the last header orders them, or understand a line that is none."""
         if isinstance(item, Rows):
+            self._refuse_footer()
             self._table.append(item, self._order, self._factors)
         else:
             self._odd_line(item)
+
+    def finish(self) -> None:
+        """Say what was left out below the samples."""
+        if self._footer:
+            count = len(self._footer)
+            lines = "1 line" if count == 1 else f"{count} lines"
+            self.sentences.append(f"line {self._footer[0][0]}: a footer of {lines} was left out")
+
+    def _refuse_footer(self) -> None:
+        """An error where samples follow what would else be a footer."""
+        if self._footer:
+            line, expected = self._footer[0]
+            raise TraceError(f"line {line}: {expected}")
+
+    def _is_footer(self, cells: list[str], line: int) -> bool:
+        """Whether a line is words only, and none of those that say how to read the samples."""
+        numbers = any(is_number(cell, mark) for cell in cells for mark in ".,")
+        words = any(not is_gap(cell, self._layout.words) for cell in cells)
+        told = collect_facts([(line, cells)], self._layout.decimal).found
+        return bool(self._table.count) and words and not numbers and not any(known_key(fact.key) for fact in told)
 
     def _odd_line(self, odd: OddLine) -> None:
         """Take a line that is no row of samples; an error when it has no place there."""
@@ -57,7 +79,10 @@ class Stitcher:
             return
         elif odd.last and len(cells) < self._layout.width and self._table.count:
             self.sentences.append(f"line {odd.line}: the last line is cut short and was left out")
+        elif self._is_footer(cells, odd.line):
+            self._footer.append((odd.line, self._expected(cells)))
         else:
+            self._refuse_footer()
             raise TraceError(f"line {odd.line}: {self._expected(cells)}")
 
     def _is_header(self, cells: list[str]) -> bool:

@@ -5,6 +5,7 @@ import json
 import numpy as np
 import pytest
 
+from inrushlib.build import load_build, to_toml
 from inrushlib.cli import main
 from inrushlib.startup import simulate
 from inrushlib.trace import read_trace
@@ -140,6 +141,11 @@ def test_command_as_a_page_and_a_picture(capsys, tmp_path):
         ([*CHANNELS, "--fit", "adapter.limit_current", "--bootstrap", "-5"], "bootstrap: -5; accepted: 0 to 100000"),
         (["--channel", "C1"], "--channel C1: accepted: NAME=VALUE"),
         ([*CHANNELS, "--scale", "C1=ten"], "--scale C1=ten: accepted: a number"),
+        ([*CHANNELS, "--scale", "C1=1e300"], "V with its factor; accepted: up to 1e+06"),
+        ([*CHANNELS, "--shift", "nan"], "--shift nan: accepted: a number of seconds"),
+        ([*CHANNELS, "--shift", "inf"], "--shift inf: accepted: a number of seconds"),
+        ([*CHANNELS, "--shift", "1e9"], "--shift 1e+09: the capture would lie outside the run; accepted: -0."),
+        ([*CHANNELS, "--channel", "c1=lead_current"], "--channel c1: channel C1 is named twice"),
         (["--channel", "C1=lead_current"], "channel C1: in V, but lead_current is in A"),
         ([], "no channel is named"),
     ],
@@ -150,3 +156,39 @@ def test_command_refuses_in_one_message(capsys, arguments, message):
     assert out == ""
     assert message in err
     assert "Traceback" not in err
+
+
+def test_channels_may_be_named_as_the_header_writes_them(capsys):
+    label = read_trace(CAPTURE).channels["C2"].label
+    assert label != "C2"
+    named = ["--channel", f"{label}=lead_current", "--channel", "c1=bus_voltage", "--scale", f"{label}=1"]
+    status, out, _ = run(capsys, BUILD, CAPTURE, *named, "--json")
+    assert status == 0
+    assert list(json.loads(out)["channels"]) == ["C2", "C1"]
+
+
+def test_samples_that_are_all_alike_or_too_large(capsys, tmp_path):
+    still, large = tmp_path / "still.csv", tmp_path / "large.csv"
+    still.write_text("t (s),CH1 (V)\n" + "".join(f"{k * 1e-3},1.5\n" for k in range(300)))
+    large.write_text("t (s),CH1 (V)\n" + "".join(f"{k * 1e-3},{k % 5}e30\n" for k in range(300)))
+    fit = ["--channel", "CH1=bus_voltage", "--fit", "adapter.limit_current"]
+    assert run(capsys, BUILD, still, *fit[:2])[0] == 0
+    status, _, err = run(capsys, BUILD, still, *fit)
+    assert (status, "bus_voltage: all samples are alike, which tells nothing" in err) == (2, True)
+    status, _, err = run(capsys, BUILD, large, *fit)
+    assert (status, "channel CH1: 4e+30 V with its factor" in err) == (2, True)
+
+
+def test_the_page_says_of_a_bounded_key_what_bounds_it(capsys, tmp_path):
+    strong = load_build(BUILD).with_values({"adapter.limit_current": "60 A"})
+    build = tmp_path / "strong.toml"
+    build.write_text(to_toml(strong), encoding="utf-8")
+    times = np.linspace(0.2, 0.9, 1500)
+    values = simulate(strong).at(times)["lead_current"] + np.random.default_rng(0).normal(0, 0.01, len(times))
+    late = tmp_path / "late.csv"
+    late.write_text("t (s),CH1 (A)\n" + "".join(f"{t:.6f},{v:.5f}\n" for t, v in zip(times, values, strict=True)))
+    status, out, _ = run(capsys, build, late, "--channel", "CH1=lead_current", "--fit", "adapter.limit_current")
+    assert status == 0
+    (line,) = [line for line in out.splitlines() if line.strip().startswith("adapter.limit_current")]
+    assert "60 A (this capture" in line
+    assert "together" not in line

@@ -87,7 +87,7 @@ def test_what_the_capture_does_not_show_stays_at_its_start():
     fit = fit_build(build, measured, ["controller.boot_time", "adapter.limit_current"])
     boot = fit.keys["controller.boot_time"]
     assert (boot.error, boot.value, fit.build.controller.boot_time) == (None, 0.15, 0.15)
-    assert boot.note == "this capture does not tell it"
+    assert boot.note == "this capture does not tell it; it stays at its start"
     assert fit.keys["adapter.limit_current"].error is not None
     assert fit.correlation.shape == (2, 2)
 

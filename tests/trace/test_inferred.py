@@ -43,6 +43,8 @@ def test_nothing_is_inferred_when_everything_is_said() -> None:
         ),
         (b"t [s],x [V]\n0,1\n1,2\n1,2\n2,2\n", "time: 1 samples have the time of the one before, as written"),
         (b"t [s],x [V]\n0,1\n1,2\n2", "line 4: the last line is cut short and was left out"),
+        (b"t [s],x [V]\n0,1\n1,2\nEnd of data\n", "line 4: a footer of 1 line was left out"),
+        (b"t [s],x [V]\n0,1\n1,2\n\nEnd of data,,\nbye, all\n", "line 5: a footer of 2 lines was left out"),
         (b"n,t [s],x [V]\n0,0.0,1\n1,0.1,2\n2,0.2,4\n", "n: a running number, left out"),
     ],
 )
@@ -68,6 +70,14 @@ def test_a_decimal_comma_that_comes_too_late_is_refused_and_the_choice_named() -
     with pytest.raises(TraceError, match="line 90002: a number is expected in cell 2, not '2,5'; give decimal=','"):
         read_trace(data)
     assert read_trace(data, choices=ReadChoices(decimal=",")).channels["bus"].values[90_000] == 2.5
+
+
+@pytest.mark.parametrize("rows", [3, 3000])
+def test_exponents_of_double_precision(rows: int) -> None:
+    lines = "".join(f"{k}.5D-03,-1.25d+00\n" for k in range(rows))
+    trace = read_trace(("t [s],x [V]\n" + lines).encode())
+    np.testing.assert_allclose(trace.time, (np.arange(rows) + 0.5) * 1e-3)
+    np.testing.assert_array_equal(trace.channels["x"].values, -1.25)
 
 
 def test_what_the_caller_says_wins() -> None:

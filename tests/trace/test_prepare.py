@@ -6,7 +6,7 @@ import pytest
 from inrushlib.build import load_build
 from inrushlib.errors import TraceError
 from inrushlib.trace import Channel, Trace
-from inrushlib.trace.prepare import converter_step, measure, quantities_of, sample_noise
+from inrushlib.trace.prepare import channel_named, converter_step, measure, quantities_of, sample_noise
 
 from .. import make_captures
 
@@ -49,6 +49,8 @@ def test_sections_are_quantities(build):
         ({"CH1": "bus_voltage", "CH2": "bus_voltage"}, {}, "two channels are given the same quantity"),
         ({}, {}, "no channel is named; the capture has CH1, CH2"),
         ({"CH1": "lead_current"}, {}, "channel CH1: in V, but lead_current is in A; accepted: that unit, or a factor"),
+        ({"CH1": "bus_voltage"}, {"CH1": 1e6}, "channel CH1: 1.9e+07 V with its factor; accepted: up to 1e+06"),
+        ({"CH1": "bus_voltage"}, {"CH1": -1e308}, "channel CH1: inf V with its factor"),
         ({"CH2": "rail_voltage"}, {}, "rail_voltage: fewer than 8 samples that are not gaps"),
     ],
 )
@@ -93,3 +95,23 @@ def test_step_of_the_converter_survives_the_rounding_of_text():
     levels = np.round(step * np.random.default_rng(0).integers(0, 256, 3000) - 0.4, 3)
     assert converter_step(levels) == pytest.approx(step, rel=1e-3)
     assert converter_step(np.ones(5)) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("CH1", "CH1"),
+        ("CH1 (V)", "CH1"),
+        ("ch1", "CH1"),
+        ("ch2 (a)", "CH2"),
+        (" CH2 ", "CH2"),
+        ("b", "b"),
+        ("B", "B"),
+        ("Same (V)", "Same (V)"),
+        ("CH9", "CH9"),
+    ],
+)
+def test_a_channel_is_found_by_its_header_cell_and_in_any_case(text, name):
+    labels = {"CH1": "CH1 (V)", "CH2": "CH2 (A)", "b": "b", "B": "B", "x": "Same (V)", "y": "Same (V)"}
+    channels = {n: Channel(np.arange(3.0), "V", label=label) for n, label in labels.items()}
+    assert channel_named(Trace(np.arange(3.0), channels), text) == name

@@ -1,0 +1,100 @@
+"""Keys that a capture tells nothing about, or from one side only: no confident number, and no stray one either."""
+
+import numpy as np
+import pytest
+
+from inrushlib.cli.compare import with_note
+from inrushlib.errors import TraceError
+from inrushlib.trace.fit import fit_build
+from inrushlib.trace.fit_flat import settling
+from inrushlib.trace.fit_limits import unreached
+from inrushlib.trace.fit_problem import Problem
+from inrushlib.trace.prepare import Measured
+
+from . import made
+from .test_fit import captured
+
+BOTH = ("bus_voltage", "lead_current")
+LIMIT = "adapter.limit_current"
+
+
+@pytest.mark.parametrize("factor", [0.75, 1.18, 1.3])
+def test_a_limit_that_is_not_reached_gets_no_number(factor):
+    build = made.reference("0103")
+    measured = made.capture(build, BOTH, window=(-0.02, 0.5), count=5000, levels=4096, zero=0.003)
+    fit = fit_build(made.moved(build, (factor,), (LIMIT,)), measured, [LIMIT])
+    key = fit.keys[LIMIT]
+    assert (key.error, key.interval) == (None, None)
+    if factor > 1:
+        assert key.value == pytest.approx(factor * build.get(LIMIT))
+    else:
+        # Such a limit would have been reached; the bound is what is.
+        assert key.note.startswith(f"this capture only tells that {LIMIT} is about 11.8 A or more")
+
+
+def test_limits_are_reached_or_not_by_the_run_itself():
+    _, build, measured = captured("tide_panel_boots")
+    assert unreached(Problem(build, measured, [LIMIT]), np.zeros(9)) == []
+    high = build.with_values({LIMIT: "40 A"})
+    ((keys, sentence),) = unreached(Problem(high, measured, [LIMIT]), np.zeros(9))
+    assert keys == {LIMIT}
+    assert sentence.endswith("or more")
+    # The run before the capture begins counts for nothing.
+    late = measured.time > measured.time[-1] - 0.02
+    cut = Measured(measured.time[late], {q: v[late] for q, v in measured.curves.items()}, measured.noise, 0)
+    assert len(unreached(Problem(build, cut, [LIMIT]), np.zeros(9))) == 1
+
+
+def test_a_peak_that_is_not_reached_is_bounded_by_the_largest_current():
+    build = captured("tide_panel_boots")[1].with_values({"adapter.peak_current": "60 A", "adapter.peak_time": "1 ms"})
+    _, _, measured = captured("tide_panel_boots")
+    ((keys, sentence),) = unreached(Problem(build, measured, ["adapter.peak_current", LIMIT]), np.zeros(10))
+    assert keys == {"adapter.peak_current"}
+    assert "60 A" not in sentence
+
+
+def test_keys_that_are_not_told_are_saved_with_their_start():
+    build = made.reference("0101")
+    measured = made.capture(build, ("lead_current",), window=(0.0, 0.7), count=20000, noise=0.01)
+    start = made.moved(build, (1.07, 1.18, 1.2, 0.9))
+    fit = fit_build(start, measured, made.KEYS)
+    for key in ("adapter.output_resistance", "pixel.channel_current"):
+        assert fit.keys[key].value == fit.build.get(key) == start.get(key)
+        assert fit.keys[key].note == "this capture does not tell it; it stays at its start"
+        assert f"({fit.keys[key].note})" in with_note(fit)
+
+
+def test_a_model_far_off_says_so_and_does_not_say_untold():
+    _, build, measured = captured("tide_panel_boots")
+    wrong = build.with_values({"bus.bulk": "4700 uF", "pixel.forward_voltages": [1.7, 2.4, 2.5]})
+    fit = fit_build(wrong, measured, ["pixel.channel_current", "controller.boot_time"])
+    assert max(fit.excess.values()) > 3
+    for key in fit.keys.values():
+        assert key.note == "the model does not lie on this capture: the error is too small"
+
+
+def test_a_growth_is_judged_once_all_else_has_given_way():
+    # Bus voltage and lead current show the sum of both resistances only: along it one may move far.
+    _, build, measured = captured("tide_board_boots")
+    problem = Problem(build, measured, ["adapter.output_resistance", "lead.resistance"])
+    problem.use(600)
+    x = problem.nothing
+    problem.weigh(x)
+    settled, moved = settling(problem, x), x.copy()
+    moved[0] += 0.2
+    alone = np.sum(problem.residual(moved) ** 2)
+    assert settled(moved, 0) < 0.5 * alone
+
+
+def test_a_channel_that_does_not_move_tells_nothing():
+    _, build, measured = captured("tide_board_never_starts", ("lead_current",))
+    flat = np.full(len(measured.time), 1.5)
+    beside = Measured(
+        measured.time, measured.curves | {"rail_voltage": flat}, measured.noise | {"rail_voltage": 1e-9}, 0
+    )
+    fit = fit_build(build, beside, [LIMIT])
+    assert "rail_voltage: all samples are alike, so the fit leaves it out" in fit.tied
+    assert fit.keys[LIMIT].value == pytest.approx(fit_build(build, measured, [LIMIT]).keys[LIMIT].value)
+    alone = Measured(measured.time, {"rail_voltage": flat}, {"rail_voltage": 1e-9}, 0)
+    with pytest.raises(TraceError, match="rail_voltage: all samples are alike, which tells nothing about any key"):
+        fit_build(build, alone, [LIMIT])
