@@ -19,11 +19,11 @@ from inrushlib.startup import simulate
 from inrushlib.trace import ReadChoices, Trace, read_trace
 from inrushlib.trace.compare import Comparison, compare
 from inrushlib.trace.fit import Fit, fit_build
+from inrushlib.trace.fit_report import told_together
 from inrushlib.trace.prepare import Measured, channel_named, measure, unit_of
 
 FAR_OFF = 3.0  # differences over noise, from which the model does not lie on the capture
 Given = TypeVar("Given")
-ONE_SIDED = "this capture only tells"  # how the note on a key begins that is only bounded
 CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
 
 
@@ -223,9 +223,9 @@ def page(
 
 def _untold(fit: Fit, key: str) -> str:
     """Return why a key has no error, in few words."""
-    note = fit.keys[key].note
-    together = note in fit.tied and not note.startswith(ONE_SIDED)
-    return "(told only together with another, see below)" if together else f"({note})"
+    if told_together(fit.keys[key], fit.tied):
+        return "(told only together with another, see below)"
+    return f"({fit.keys[key].note})"
 
 
 def _of_errors(fit: Fit) -> str:

@@ -13,7 +13,7 @@ from inrushlib.quantities import format_quantity
 from inrushlib.startup import Startup, simulate
 from inrushlib.startup.switchings import Kind
 from inrushlib.trace.fit_problem import Problem
-from inrushlib.trace.fit_report import NOT_TOLD, Tie
+from inrushlib.trace.fit_report import BOUNDED, NOT_TOLD, Tie
 from inrushlib.trace.prepare import FloatArray
 
 LIMIT, PEAK, FOLDBACK = "adapter.limit_current", "adapter.peak_current", "adapter.foldback_current"
@@ -49,7 +49,7 @@ def unreached(problem: Problem, x: FloatArray) -> list[Tie]:
         if spent < interval:
             lowest = min(values[key], float(regulated.max()) / AT_LIMIT)
             text = format_quantity(lowest, build_keys()[key].unit, digits=3)
-            bound = f"this capture only tells that {key} is about {text} or more"
+            bound = f"{BOUNDED} {key} is about {text} or more"
             found.append((frozenset((key,)), NOT_TOLD if key == FOLDBACK else bound))
     return found
 

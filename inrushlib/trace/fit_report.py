@@ -4,11 +4,12 @@
 ``report_keys``   all of them
 ``report_ties``   sets of keys that only a combination of is told
 ``one_sided``     keys that are only bounded
+``told_together`` which of the two a key's note says
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,6 +29,7 @@ FAR = 0.3  # logarithm by which a key is moved to see whether the capture minds
 ONE_SIDED = 4.0  # growth of the sum of squares below which it does not
 OFF = "the model does not lie on this capture: the error is too small"
 NOT_TOLD = "this capture does not tell it"
+BOUNDED = "this capture only tells that"
 STAYS = "; it stays at its start"
 
 Tie = tuple[frozenset[str], str]
@@ -59,6 +61,19 @@ class FittedKey:
     low: float
     high: float
     note: str = ""
+
+
+def told_together(fitted: FittedKey, tied: Iterable[str]) -> bool:
+    """Return whether a key is only told together with another, in one of the fit's sentences ``tied``.
+
+    Parameters
+    ----------
+    fitted : FittedKey
+        The key.
+    tied : iterable of str
+        As of a fit.
+    """
+    return bool(fitted.note) and fitted.note in tied and not fitted.note.startswith(BOUNDED)
 
 
 def report_keys(
@@ -147,7 +162,7 @@ def one_sided(
             steps = abs(float(moved[i] - x[i])) / max(float(errors[i]), 1e-12)
             if abs(moved[i] - x[i]) > FAR / 2 and grown(moved, i) < max(ONE_SIDED, allowed(steps)):
                 text = format_quantity(float(values[i]), build_keys()[key].unit, digits=3)
-                found.append((frozenset((key,)), f"this capture only tells that {key} is about {text} {word}"))
+                found.append((frozenset((key,)), f"{BOUNDED} {key} is about {text} {word}"))
                 break
     return found
 

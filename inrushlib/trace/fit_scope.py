@@ -20,7 +20,8 @@ MODEL_SHARE = 0.002  # of a channel's range that the model is not trusted below,
 EDGE_NOISE = 5.0  # standard deviations from which a step between two samples counts as an edge
 PARTS = 3  # of a channel's error: its zero, and two that go round once in each step of the converter
 FINE_SHARE = 1.0  # noise in steps of the converter, from which no step shows in averages
-BARE_SHARE = 0.3  # the same, below which the rounding error of an average passes 4 % of a step
+# The same, below which the rounding error of an average passes 4 % of a step, and has parts of higher frequency.
+BARE_SHARE = 0.3
 CLIP = 5.0  # standard deviations at which residuals are cut off when their scatter is taken
 
 
@@ -87,7 +88,8 @@ class Scope:
         for i, (step, share) in enumerate(zip(self.steps, self.shares, strict=True)):
             means = self.averages.means[self.averages.good[:, i], i]
             numbers.append(np.rint(means / step) if step > 0 else np.zeros(len(means)))
-            self._rounding[i] = rounding(share) * step if step > 0 else 0.0
+            # Above that share the two numbers fitted along hold all of it.
+            self._rounding[i] = rounding(share) * step if step > 0 and share < BARE_SHARE else 0.0
         channel = np.repeat(np.arange(len(numbers)), [len(n) for n in numbers])
         _, self._level = np.unique(np.column_stack([channel, np.concatenate(numbers)]), axis=0, return_inverse=True)
         self._strays = self._rounding[channel]

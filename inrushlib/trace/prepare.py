@@ -155,6 +155,14 @@ def measure(
         raise TraceError(problems, trace.name)
     with np.errstate(over="ignore"):
         curves = {q: trace.channels[name].values * scales.get(name, 1.0) for name, q in channels.items()}
+    _check_samples(trace, channels, curves)
+    gaps = sum(int(np.isnan(values).sum()) for values in curves.values())
+    noise = {q: sample_noise(values) for q, values in curves.items()}
+    return Measured(trace.time, curves, noise, gaps, trace.name, trace.checksum)
+
+
+def _check_samples(trace: Trace, channels: Mapping[str, str], curves: Mapping[str, FloatArray]) -> None:
+    """Raise where a curve has too few samples, or one too large to be squared."""
     for name, quantity in channels.items():
         values = curves[quantity]
         if np.count_nonzero(~np.isnan(values)) < 8:
@@ -163,9 +171,6 @@ def measure(
         if largest > LARGEST:
             problem = f"channel {name}: {largest:.3g} {unit_of(quantity)} with its factor; accepted: up to {LARGEST:g}"
             raise TraceError(problem, trace.name)
-    gaps = sum(int(np.isnan(values).sum()) for values in curves.values())
-    noise = {q: sample_noise(values) for q, values in curves.items()}
-    return Measured(trace.time, curves, noise, gaps, trace.name, trace.checksum)
 
 
 def sample_noise(values: FloatArray) -> float:

@@ -20,7 +20,7 @@ from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
 from inrushlib.trace.compare import compare
 from inrushlib.trace.fit import Fit, fit_build
-from inrushlib.trace.fit_report import FittedKey
+from inrushlib.trace.fit_report import FittedKey, told_together
 from inrushlib.trace.prepare import unit_of
 from widgets.files import WIDE, row, work_folder
 from widgets.scope_capture import Factors, Laid, drawn
@@ -204,5 +204,6 @@ def _key(key: str, fitted: FittedKey, fit: Fit) -> tuple[str, ...]:
         fine = min(max(5, 2 + math.ceil(math.log10(abs(fitted.value) / fitted.error))), 10)
     between = "–" if fitted.interval is None else " to ".join(shown(end, fine) for end in fitted.interval)
     error = "not told" if fitted.error is None else shown(fitted.error, 2)
-    remark = "told only together with another, see above" if fitted.note in fit.tied and fitted.note else fitted.note
+    together = told_together(fitted, fit.tied)
+    remark = "told only together with another, see above" if together else fitted.note
     return key, shown(fitted.value, fine), error, between, shown(fitted.start, 4), remark
