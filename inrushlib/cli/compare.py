@@ -134,7 +134,7 @@ def run(options: argparse.Namespace) -> int:
     if options.bootstrap and not options.fit:
         raise TraceError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
     if options.shift is not None and not math.isfinite(options.shift):
-        raise TraceError(f"--shift {options.shift}: accepted: a number of seconds")
+        raise TraceError(f"--shift {options.shift}; accepted: a number of seconds")
     trace = read_trace(options.trace, choices=choices(options))
     names = by_channel(trace, pairs(options.channel, "--channel"), "--channel")
     measured = measure(trace, names, build, by_channel(trace, factors(options.scale), "--scale"))
