@@ -143,7 +143,7 @@ def test_command_as_a_page_and_a_picture(capsys, tmp_path):
         ([*CHANNELS, "--scale", "C1=ten"], "--scale C1=ten: accepted: a number"),
         ([*CHANNELS, "--scale", "C1=1e300"], "V with its factor; accepted: up to 1e+06"),
         ([*CHANNELS, "--shift", "nan"], "--shift nan; accepted: a number of seconds"),
-        ([*CHANNELS, "--shift", "inf"], "--shift inf: accepted: a number of seconds"),
+        ([*CHANNELS, "--shift", "inf"], "--shift inf; accepted: a number of seconds"),
         ([*CHANNELS, "--shift", "1e9"], "--shift 1e+09: the capture would lie outside the run; accepted: -0."),
         ([*CHANNELS, "--channel", "c1=lead_current"], "--channel c1: channel C1 is named twice"),
         (["--channel", "C1=lead_current"], "channel C1: in V, but lead_current is in A"),
