@@ -18,11 +18,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from inrushlib.build import Build
-from inrushlib.copper import ampacity_of_area
-from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.sizing.adapter import with_limit
+from inrushlib.sizing.conductor_findings import rating_of
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
+from inrushlib.sizing.hardware import areas_of_build, conductor_currents
 from inrushlib.sizing.window import DelayWindow
 
 FULL = 255
@@ -218,21 +218,14 @@ def conductor_limits(build: Build, table: str) -> tuple[dict[str, float], tuple[
         Rating [A] by name; names without a known gauge. A lead whose resistance was given without its gauge
         counts as not known.
     """
-    wiring = build.wiring
-    told = "lead.gauge" in build.given or "lead.resistance" not in build.given
-    areas: dict[str, float | None] = {"lead": build.lead.gauge if told else None}
-    areas |= {f"feed to section {section}": wiring.feed_gauge for section in wiring.feeds}
-    areas |= {f"hop {k}-{k + 1}": wiring.hop_gauge for k in range(wiring.sections - 1)}
+    areas, wiring = areas_of_build(build), build.wiring
+    names = ["lead", *(f"feed to section {section}" for section in wiring.feeds)]
+    names += [f"hop {k}-{k + 1}" for k in range(wiring.sections - 1)]
     limits = {"adapter": build.adapter.rated_current}
     if build.switch is not None and build.switch.kind == "load-switch":
         limits["load switch"] = build.switch.current_limit
-    for name, area in areas.items():
-        if area is not None:
-            try:
-                limits[name] = ampacity_of_area(area, table)
-            except BuildError as error:
-                raise BuildError([f"{name}: {problem}" for problem in error.problems]) from None
-    return limits, tuple(name for name, area in areas.items() if area is None)
+    limits |= {name: rating_of(build, name, areas[name], table) for name in names if name in areas}
+    return limits, tuple(name for name in names if name not in areas)
 
 
 def firmware_constants(
@@ -315,13 +308,8 @@ def _cap_of(build: Build, picture: str, colour: Colour, limits: dict[str, float]
 
 
 def _currents(build: Build, state: PanelState) -> dict[str, float]:
-    currents = {"adapter": state.adapter_current, "lead": abs(state.lead_current)}
-    currents["load switch"] = abs(float(np.sum(state.feed_currents)))
-    for section, current in zip(build.wiring.feeds, state.feed_currents, strict=True):
-        currents[f"feed to section {section}"] = abs(float(current))
-    for hop, current in enumerate(state.hop_currents):
-        currents[f"hop {hop}-{hop + 1}"] = abs(float(current))
-    return currents
+    through = abs(float(np.sum(state.feed_currents)))
+    return {"adapter": state.adapter_current, "load switch": through} | conductor_currents(build, state)
 
 
 def _largest(build: Build, state: Callable[[int], PanelState], limits: dict[str, float], share: float) -> Cap:
