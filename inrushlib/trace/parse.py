@@ -110,13 +110,13 @@ class Parser:
         """All lines of a block at once; None when not every line is a row of samples."""
         if b"\0" in data:
             return None
-        data = with_usual_exponents(data)
         if not self._words_seen:
             columns = self._columns(data, self._without_words)
             if columns is not None and len(columns) == len(self._layout.columns):
                 finite = all(column.min() > -OVER_RANGE and column.max() < OVER_RANGE for column in columns)
                 return Parsed([Rows(0, columns, finite)], len(columns[0]))
             self._words_seen = True
+        data = with_usual_exponents(data)
         columns = self._columns(data, self._with_words)
         if columns is None:
             return None
