@@ -74,6 +74,7 @@ class Build(BaseModel):
 
     _given: Given = PrivateAttr(default_factory=dict)
     _text: str = PrivateAttr(default="")
+    _held_lumps: tuple[int, ...] | None = PrivateAttr(default=None)
 
     @field_validator("format", mode="before")
     @classmethod
@@ -153,7 +154,34 @@ class Build(BaseModel):
         changed = _make(with_put(_given_of(self), values), self._text, "")
         for key in values:
             _keep_writing(self, changed, key)
+        if changed.wiring.pixels_per_section == self.wiring.pixels_per_section and changed.wiring.rail_resistance > 0:
+            changed._held_lumps = self._held_lumps
         return changed
+
+    @property
+    def held_lumps(self) -> tuple[int, ...] | None:
+        """Lumps of each section that ``wiring.lumps = "auto"`` stands for while they are held; None: as computed."""
+        return self._held_lumps
+
+    def with_lumps_held(self, counts: tuple[int, ...] | None) -> Build:
+        """A copy whose sections stay cut into so many lumps while other values move; None lets go.
+
+        They are no value of the build: a file that is saved says nothing of them, and they are let go where
+        sections or their pixels change, or where ``wiring.lumps`` says a number.
+
+        Parameters
+        ----------
+        counts : tuple of int or None
+            Lumps of each section [1], such as :func:`inrushlib.startup.lump_counts` returns.
+
+        Returns
+        -------
+        Build
+            The copy.
+        """
+        held = self.model_copy()
+        held._held_lumps = counts
+        return held
 
     def spreads(self) -> tuple[Spread, ...]:
         """The tolerances of values that this build has; one of a part that is not there is left out."""

@@ -16,25 +16,29 @@ from .compiled import compiled
 from .judge import judge
 
 # One row of answers a run.
-(STATUS, VERDICT, BROWN_OUTS, TRIPS, RUNNING_AT, READY_AT, PEAK, FINAL_BUS, FINAL_RAIL, FINAL_LEAD) = range(10)
-ANSWERS = 10
+(
+    STATUS, VERDICT, BROWN_OUTS, TRIPS, RUNNING_AT, READY_AT, PEAK, FINAL_BUS, FINAL_RAIL, FINAL_LEAD,
+    HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP,
+) = range(14)  # fmt: skip
+ANSWERS = 14
+HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 
 
 @compiled
-def run_batch(parts, sections, interruptions, tolerance, most_steps, most_switchings, until_lost, answers):
-    """Run parts[i] with sections[i] (or the last one given) for each row i of answers.
+def run_batch(parts, lumps, interruptions, tolerance, most_steps, most_switchings, until_lost, answers):
+    """Run parts[i] with lumps[i] (or the last one given) for each row i of answers.
 
-    READY_AT is infinite where not all sections show a frame at the end. ``until_lost`` as for one run.
+    READY_AT is infinite where not all lumps show a frame at the end. ``until_lost`` as for one run.
     """
-    count = sections.shape[1]
+    count = lumps.shape[1]
     y = np.empty(at.CORE + count)
     m = np.empty(at.MODES)
-    q = np.empty((count, at.SECTION_MODES))
+    q = np.empty((count, at.LUMP_MODES))
     log = np.empty((0, 3))
     kept = np.empty((0, 1))
     out = np.empty(one.OUTS)
     for i in range(answers.shape[0]):
-        s = sections[min(i, sections.shape[0] - 1)]
+        s = lumps[min(i, lumps.shape[0] - 1)]
         status = one.run(
             parts[i], s, interruptions, tolerance, most_steps, most_switchings, until_lost, y, m, q, log, kept, out
         )
@@ -50,3 +54,7 @@ def run_batch(parts, sections, interruptions, tolerance, most_steps, most_switch
         answers[i, FINAL_BUS] = y[at.V_B]
         answers[i, FINAL_RAIL] = y[at.V_3]
         answers[i, FINAL_LEAD] = y[at.I_L]
+        answers[i, HIGHEST_BUS] = out[one.HIGHEST_BUS]
+        answers[i, HIGHEST_ROOT] = out[one.HIGHEST_ROOT]
+        answers[i, HIGHEST_RESERVOIR] = out[one.HIGHEST_RESERVOIR]
+        answers[i, HIGHEST_LUMP] = out[one.HIGHEST_LUMP]

@@ -18,7 +18,7 @@ from .circuit import reference_voltage
 from .compiled import compiled
 from .stepper import interpolate_one
 
-LISTEN_HYSTERESIS = 1e-7  # [V] so that rounding cannot toggle a section that has just crossed
+HYSTERESIS = 1e-7  # [V] so that rounding cannot toggle a lump or a rail that has just crossed
 BISECTIONS = 60
 
 
@@ -149,20 +149,22 @@ def first_of(j, level, up, y, y_new, dense):
 
 @compiled
 def find(t, h, y, y_new, dense, p, m, q, shares):
-    """Fill shares (adapter, rail, then two a section) and return the earliest; infinity for none."""
+    """Fill shares (adapter, rail, then two a lump) and return the earliest; infinity for none."""
     count = q.shape[0]
     shares[0] = first_over(t, h, y, y_new, dense, p, m)
-    if m[at.STATE] == at.RESET:
+    if m[at.STATE] != at.RESET:
+        shares[1] = first_of(at.V_3, p[at.FALLING], -1.0, y, y_new, dense)
+    elif m[at.RELEASE_AT] == inf:
         shares[1] = first_of(at.V_3, p[at.RISING], 1.0, y, y_new, dense)
     else:
-        shares[1] = first_of(at.V_3, p[at.FALLING], -1.0, y, y_new, dense)
+        shares[1] = first_of(at.V_3, p[at.RISING] - HYSTERESIS, -1.0, y, y_new, dense)
     earliest = min(shares[0], shares[1])
     for k in range(count):
         j = at.CORE + k
         if q[k, at.HEARS] == at.BELOW:
             shares[2 + k] = first_of(j, p[at.LISTEN], 1.0, y, y_new, dense)
         else:
-            shares[2 + k] = first_of(j, p[at.LISTEN] - LISTEN_HYSTERESIS, -1.0, y, y_new, dense)
+            shares[2 + k] = first_of(j, p[at.LISTEN] - HYSTERESIS, -1.0, y, y_new, dense)
         shares[2 + count + k] = inf
         if q[k, at.SHOWS] != at.SHOWS_POWER_ON:
             shares[2 + count + k] = first_of(j, p[at.FORGET], -1.0, y, y_new, dense)
@@ -177,10 +179,12 @@ def apply(t, met, shares, p, s, m, q, log):
     if shares[0] <= met:
         sw.cross_over(t, p, m, log)
     if shares[1] <= met:
-        if m[at.STATE] == at.RESET:
-            fw.reset_release(t, p, m, log)
-        else:
+        if m[at.STATE] != at.RESET:
             fw.brown_out(t, p, m, log)
+        elif m[at.RELEASE_AT] == inf:
+            fw.rail_up(t, p, m, log)
+        else:
+            fw.rail_dip(t, m, log)
     for k in range(count):
         if shares[2 + k] <= met:
             fw.cross_listen(t, k, p, s, m, q, log)

@@ -1,8 +1,8 @@
 """What changes at an instant on the controller's and the pixels' side.
 
-Thresholds: ``reset_release``, ``brown_out``, ``cross_listen``, ``forget``.
-Timers: ``listen_timers``, ``frame_end``, ``boot``, ``gate``, ``burst``, ``frame_start``; each says
-whether anything happened.
+Thresholds: ``rail_up``, ``rail_dip``, ``brown_out``, ``cross_listen``, ``forget``.
+Timers: ``listen_timers``, ``reset_release``, ``boot_peak``, ``frame_end``, ``boot``, ``gate``, ``frame_start``,
+``burst``; each says whether anything happened.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from math import inf
 from . import layout as at
 from .compiled import compiled
 
-SAME_INSTANT = 1e-12  # [s] two instants closer than this are one
+SAME_INSTANT = 1e-9  # [s] two instants closer than this are one
 CONTENT_SLACK = 1e-9  # [s] a frame this little before content_delay already carries the content
 
 
@@ -30,7 +30,7 @@ def log_switching(t, code, index, m, log):
 @compiled
 def due(instant, t):
     """Say whether an instant has come."""
-    return instant <= t + SAME_INSTANT
+    return instant < t + SAME_INSTANT
 
 
 @compiled
@@ -43,6 +43,8 @@ def set_load(p, m):
         i = p[at.RUN_CURRENT]
     if m[at.BURST] > 0.0:
         i += p[at.BURST_CURRENT]
+    if m[at.BOOT_PEAK] > 0.0:
+        i += p[at.BOOT_PEAK_CURRENT]
     if i != m[at.LOAD]:
         m[at.LOAD] = i
         m[at.JOLT] = 1.0
@@ -57,7 +59,7 @@ def relapse(kind, m):
 
 @compiled
 def all_shown(q):
-    """Say whether every section shows a frame."""
+    """Say whether every lump shows a frame."""
     for k in range(q.shape[0]):
         if q[k, at.SHOWS] == at.SHOWS_POWER_ON:
             return False
@@ -65,12 +67,56 @@ def all_shown(q):
 
 
 @compiled
+def rail_up(t, p, m, log):
+    """The rail rose to the upper level: the hold starts to run."""
+    m[at.RELEASE_AT] = t + p[at.RESET_HOLD]
+    log_switching(t, at.E_RAIL_UP, at.NO_INDEX, m, log)
+
+
+@compiled
+def rail_dip(t, m, log):
+    """The rail fell below the upper level before the hold was over: the hold starts anew when it is back."""
+    m[at.RELEASE_AT] = inf
+    log_switching(t, at.E_RAIL_DIP, at.NO_INDEX, m, log)
+
+
+@compiled
 def reset_release(t, p, m, log):
-    """The rail rose to the upper level: the controller boots."""
+    """The hold is over: the controller boots."""
+    if not due(m[at.RELEASE_AT], t):
+        return False
+    m[at.RELEASE_AT] = inf
     m[at.STATE] = at.BOOT
     m[at.BOOT_AT] = t + p[at.BOOT_TIME]
+    if p[at.BOOT_PEAK_CURRENT] > 0.0:
+        m[at.BOOT_PEAK_AT] = t + p[at.BOOT_PEAK_AFTER]
     set_load(p, m)
     log_switching(t, at.E_RESET_RELEASE, at.NO_INDEX, m, log)
+    return True
+
+
+@compiled
+def boot_peak(t, p, m, log):
+    """The peak of the boot starts or ends."""
+    if not due(m[at.BOOT_PEAK_AT], t):
+        return False
+    if m[at.BOOT_PEAK] > 0.0:
+        end_boot_peak(t, m, log)
+    else:
+        m[at.BOOT_PEAK] = 1.0
+        m[at.BOOT_PEAK_AT] += p[at.BOOT_PEAK_LENGTH]
+        log_switching(t, at.E_BOOT_PEAK_START, at.NO_INDEX, m, log)
+    set_load(p, m)
+    return True
+
+
+@compiled
+def end_boot_peak(t, m, log):
+    """End the peak of the boot, if it runs or is still to come."""
+    m[at.BOOT_PEAK_AT] = inf
+    if m[at.BOOT_PEAK] > 0.0:
+        m[at.BOOT_PEAK] = 0.0
+        log_switching(t, at.E_BOOT_PEAK_END, at.NO_INDEX, m, log)
 
 
 @compiled
@@ -86,7 +132,8 @@ def brown_out(t, p, m, log):
         m[at.JOLT] = 1.0
     m[at.FRAME] = 0.0
     m[at.BURST] = 0.0
-    for i in (at.BOOT_AT, at.GATE_AT, at.BURST_AT, at.FRAME_END, at.FRAME_DUE, at.CONTENT_DUE, at.T_RUN):
+    end_boot_peak(t, m, log)
+    for i in (at.RELEASE_AT, at.BOOT_AT, at.GATE_AT, at.BURST_AT, at.FRAME_END, at.FRAME_DUE, at.CONTENT_DUE, at.T_RUN):
         m[i] = inf
     set_load(p, m)
     log_switching(t, at.E_BROWN_OUT, at.NO_INDEX, m, log)
@@ -94,7 +141,7 @@ def brown_out(t, p, m, log):
 
 @compiled
 def cross_listen(t, k, p, s, m, q, log):
-    """Section k crossed the listen level: up, it starts to wait; down, it is deaf at once."""
+    """Lump k crossed the listen level: up, it starts to wait; down, it is deaf at once."""
     if q[k, at.HEARS] == at.BELOW:
         log_switching(t, at.E_ABOVE, k, m, log)
         q[k, at.HEARS] = at.WAITING
@@ -110,7 +157,7 @@ def cross_listen(t, k, p, s, m, q, log):
 
 @compiled
 def forget(t, k, m, q, log):
-    """Section k fell to the forget level: back to its power-on colour."""
+    """Lump k fell to the forget level: back to its power-on colour."""
     q[k, at.SHOWS] = at.SHOWS_POWER_ON
     m[at.SHOWN_AT] = inf
     m[at.JOLT] = 1.0
@@ -119,7 +166,7 @@ def forget(t, k, m, q, log):
 
 @compiled
 def listen_timers(t, m, q, log):
-    """Sections that have been above the listen level for long enough listen."""
+    """Lumps that have been above the listen level for long enough listen."""
     for k in range(q.shape[0]):
         if due(q[k, at.HEARS_AT], t):
             q[k, at.HEARS_AT] = inf
@@ -129,7 +176,7 @@ def listen_timers(t, m, q, log):
 
 @compiled
 def frame_end(t, m, q, log):
-    """The gap after a frame ends: the sections that it reached show it."""
+    """The gap after a frame ends: the lumps that it reached show it."""
     if m[at.FRAME] == 0.0 or not due(m[at.FRAME_END], t):
         return False
     m[at.FRAME] = 0.0
@@ -152,6 +199,7 @@ def boot(t, p, m, q, log):
     if not due(m[at.BOOT_AT], t):
         return False
     m[at.BOOT_AT] = inf
+    end_boot_peak(t, m, log)
     m[at.STATE] = at.RUN
     m[at.T_RUN] = t
     m[at.RUNNING_AT] = min(m[at.RUNNING_AT], t)

@@ -26,6 +26,7 @@ CHANNEL_WIDTH = 0.06  # [V]
 WAKE_WIDTH = 0.08  # [V]
 CHANNEL_SHARE = 0.03  # rounding of a channel's knee, as a share of its current
 LIMIT_SHARE = 0.01  # rounding of an adapter's or regulator's limit, as a share of it
+CORNER = 0.01  # [A] widest rounding of an adapter's lower corner: a wider one lifts its output when little is drawn
 REGULATION_RESISTANCE = 0.05  # [ohm] of the controller's regulator
 RAMP_WIDTH = 0.02  # [V] rounding where a load switch's ramp meets its input
 COLD = 298.15  # [K] at which a limiter's cold resistance is stated
@@ -83,7 +84,7 @@ def adapter_limit(v_o, top, foldback, foldback_current, knee):
 def adapter_current(v_ref, v_o, resistance, limit, limit_slope, w):
     """Regulated current [A] of an adapter; returns (value, slope to v_o, slope to v_ref)."""
     m, to_a, to_limit = least((v_ref - v_o) / resistance, limit, w)
-    i, s = soft(m, w)
+    i, s = soft(m, min(w, CORNER))
     return i, s * (to_limit * limit_slope - to_a / resistance), s * to_a / resistance
 
 

@@ -27,15 +27,19 @@ AFTER_SWITCHING = 1e-6  # [s] first step after a jump of the right-hand side
 SHORTEST = 1e-14  # [s] a step that has to be shorter than this has failed
 
 # What ``out`` holds.
-(END_TIME, STEPS, REJECTED, PEAK_LEAD_CURRENT, KEPT) = range(5)
-OUTS = 5
+(
+    END_TIME, STEPS, REJECTED, PEAK_LEAD_CURRENT, KEPT, HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP,
+) = range(9)  # fmt: skip
+OUTS = 9
+HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 
 
 @compiled
 def scratch(n, count):
-    """Work arrays for n states and ``count`` sections."""
+    """Work arrays for n states and ``count`` lumps."""
     return (
-        np.empty(n), np.empty(n), np.empty(ci.SLOPES + count), np.empty(ci.SLOPES + count), np.empty(n),
+        np.empty(n), np.empty(n), np.empty(n),
+        np.empty(ci.SLOPES + count), np.empty(ci.SLOPES + count), np.empty(ci.SLOPES + count), np.empty(n),
         np.empty(li.WORK), np.empty(count), np.empty(count), np.empty((st.STAGES, n)),
     )  # fmt: skip
 
@@ -48,6 +52,24 @@ def stretch_step(left, h):
     if 2.0 * h > left:
         return 0.5 * left
     return h
+
+
+@compiled
+def note_peaks(until, y, y_new, dense, out):
+    """Keep the largest lead current and the highest voltages of a step, up to the share ``until``."""
+    note_peak(PEAK_LEAD_CURRENT, at.I_L, until, y, y_new, dense, out)
+    note_peak(HIGHEST_BUS, at.V_B, until, y, y_new, dense, out)
+    note_peak(HIGHEST_ROOT, at.V_R, until, y, y_new, dense, out)
+    note_peak(HIGHEST_RESERVOIR, at.V_H, until, y, y_new, dense, out)
+    for j in range(at.CORE, y.shape[0]):
+        note_peak(HIGHEST_LUMP, j, until, y, y_new, dense, out)
+
+
+@compiled
+def note_peak(row, j, until, y, y_new, dense, out):
+    """Keep the largest value of state j, looked for only where a cheap bound does not rule it out."""
+    if max(y[j], y_new[j]) + 0.25 * abs(dense[0, j]) + 0.15 * abs(dense[1, j]) > out[row]:
+        out[row] = max(out[row], cr.largest(y[j], y_new[j], dense[0, j], dense[1, j], until))
 
 
 @compiled
@@ -71,6 +93,7 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
     t = 0.0
     h = AFTER_SWITCHING
     rejected = False
+    known = False  # whether the right-hand side and slopes at (t, y) are in the work arrays
     while t < p[at.DURATION]:
         if m[at.JOLT] > 0.0:
             h = min(h, AFTER_SWITCHING)
@@ -81,12 +104,16 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
             out[END_TIME] = t
             return at.STEPS_SPENT
         out[STEPS] += 1.0
-        st.step(t, size, y, p, s, m, q, rejected, work, y_new, dense)
+        st.step(t, size, y, p, s, m, q, known, work, y_new, dense)
         error = st.error_norm(y, y_new, dense[2], tolerance)
+        if error <= 1.0:
+            st.end_error(t, size, y, y_new, p, s, m, q, work, dense)
+            error = max(error, st.error_norm(y, y_new, dense[2], tolerance) / st.MOST_END_ERROR)
         if error > 1.0:
             out[REJECTED] += 1.0
             h = st.next_step(size, error, True)
             rejected = True
+            known = True
             if h < SHORTEST:
                 out[END_TIME] = t
                 return at.STEP_VANISHED
@@ -98,8 +125,7 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
         rejected = False
         share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
         until = min(share, 1.0)
-        peak = cr.largest(y[at.I_L], y_new[at.I_L], dense[0, at.I_L], dense[1, at.I_L], until)
-        out[PEAK_LEAD_CURRENT] = max(out[PEAK_LEAD_CURRENT], peak)
+        note_peaks(until, y, y_new, dense, out)
         keep(int(out[KEPT]), t, size, until, y, y_new, dense, m, q, kept)
         out[KEPT] += 1.0
         if share <= 1.0:
@@ -109,7 +135,10 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
         else:
             t = end if size == end - t else t + size
             st.interpolate(1.0, y, y_new, dense)
-        if share <= 1.0 or t >= end:
+        known = share > 1.0 and t < end
+        if known:
+            st.take_end(work)
+        else:
             sw.settle(t, y, p, s, m, q, interruptions, log)
         if until_lost and m[at.BROWN_OUTS] + m[at.TRIP_COUNT] > 0.0:
             break

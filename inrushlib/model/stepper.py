@@ -4,6 +4,7 @@
 ``interpolate``     the dense output, order 3, at a share of the step
 ``next_step``       the step-size rule
 ``error_norm``      the largest error against the tolerance
+``end_error``       what the dense output leaves unsolved at the step's end, as an error
 
 The coefficients are those of the L-stable method RODAS of E. Hairer and G. Wanner, Solving
 Ordinary Differential Equations II, 2nd ed. (1996), section IV.7; the tests check the order.
@@ -49,6 +50,7 @@ D = np.array(
     ]
 )
 
+MOST_END_ERROR = 3.0  # tolerances
 SAFETY = 0.9
 MOST_GROWTH = 8.0
 LEAST_GROWTH = 0.1
@@ -61,7 +63,7 @@ def step(t, h, y, p, s, m, q, rate_known, work, y_new, dense):
     ``work`` is a tuple of scratch arrays (see :func:`inrushlib.model.run.scratch`). With
     ``rate_known`` the right-hand side and slopes at (t, y) are already in it.
     """
-    f, f_0, slopes, slopes_0, mass, w, chain, border, u = work
+    f, f_0, _, slopes, slopes_0, _, mass, w, chain, border, u = work
     n = y.shape[0]
     if not rate_known:
         derivative(t, y, p, s, m, q, f_0, slopes_0)
@@ -99,6 +101,36 @@ def step(t, h, y, p, s, m, q, rate_known, work, y_new, dense):
             for k in range(5):
                 c += D[r, k] * u[k, j]
             dense[r, j] = c
+
+
+@compiled
+def end_error(t, h, y, y_new, p, s, m, q, work, dense):
+    """Fill dense[2] with the defect at the end of the step from t, solved with the slopes there.
+
+    A step is linear in its own slopes. Where a law turns within it, such as a regulator that leaves dropout, the
+    embedded error is divided by the old slope and may pass; with the slopes of the end the same defect is seen as
+    it is. Leaves the right-hand side and the slopes of the end for the next step (see :func:`take_end`).
+    """
+    f, _, f_1, _, _, slopes_1, mass, w, chain, border, _ = work
+    derivative(t + h, y_new, p, s, m, q, f_1, slopes_1)
+    n = y.shape[0]
+    for j in range(n):
+        f[j] = (y_new[j] - y[j] - dense[0, j] - dense[1, j]) / h
+    mass_product(f, p, s, mass)
+    for j in range(n):
+        dense[2, j] = f_1[j] - mass[j]
+    factor(1.0 / (h * GAMMA), y_new, p, s, m, slopes_1, w, chain, border)
+    solve(s, w, chain, border, dense[2])
+
+
+@compiled
+def take_end(work):
+    """Let the right-hand side and the slopes of a step's end be those of the next one's start."""
+    _, f_0, f_1, _, slopes_0, slopes_1, _, _, _, _, _ = work
+    for j in range(f_0.shape[0]):
+        f_0[j] = f_1[j]
+    for j in range(slopes_0.shape[0]):
+        slopes_0[j] = slopes_1[j]
 
 
 @compiled

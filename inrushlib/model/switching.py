@@ -1,13 +1,13 @@
-"""What changes at an instant: adapter, controller, firmware and sections.
+"""What changes at an instant: adapter, controller, firmware and lumps.
 
 ``start``         the mode at t = 0
 ``next_instant``  the earliest known instant; it ends a stretch
 ``settle``        everything that falls on an instant takes effect, in a fixed order
 ``retest_over``   whether the adapter is at its limit, tested anew after a change of mode
 
-The order at one instant: thresholds, mains, adapter timers, end of a frame, boot, gate, start of a
-frame. Timers are instants; infinity stands for none. :mod:`inrushlib.model.firmware` has the
-controller's and the pixels' side.
+The order at one instant: thresholds, mains, adapter timers, end of the hold, boot peak, end of a frame, boot,
+gate, start of a frame, radio bursts. Timers are instants; infinity stands for none.
+:mod:`inrushlib.model.firmware` has the controller's and the pixels' side.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ def start(p, interruptions, y, m, q):
 def next_instant(p, m, q):
     """Earliest known instant [s]."""
     t = min(p[at.DURATION], m[at.KINK], m[at.OWN_KINK], m[at.SPENT_AT], m[at.TRIP_AT], m[at.RETRY_AT])
-    t = min(t, m[at.MAINS_AT], m[at.BOOT_AT], m[at.GATE_AT], m[at.BURST_AT])
+    t = min(t, m[at.MAINS_AT], m[at.RELEASE_AT], m[at.BOOT_AT], m[at.BOOT_PEAK_AT], m[at.GATE_AT], m[at.BURST_AT])
     if m[at.FRAME] > 0.0:
         t = min(t, m[at.FRAME_END])
     else:
@@ -210,9 +210,11 @@ def settle(t, y, p, s, m, q, interruptions, log):
     while busy:
         busy = mains(t, p, m, interruptions, log)
         busy |= adapter_timers(t, p, m, log)
+        busy |= fw.reset_release(t, p, m, log)
+        busy |= fw.boot_peak(t, p, m, log)
         busy |= fw.frame_end(t, m, q, log)
         busy |= fw.boot(t, p, m, q, log)
         busy |= fw.gate(t, m, log)
-        busy |= fw.burst(t, p, m, log)
         busy |= fw.frame_start(t, p, s, m, q, log)
+        busy |= fw.burst(t, p, m, log)
         busy |= retest_over(t, y, p, m, log)

@@ -203,7 +203,7 @@ def tally(kept, rows, p, s, since, foster, energies, wires, extremes):
     n = at.CORE + count
     y = np.empty(n)
     m = np.zeros(at.MODES)
-    q = np.zeros((count, at.SECTION_MODES))
+    q = np.zeros((count, at.LUMP_MODES))
     d = np.empty(ci.SLOPES + count)
     rises = np.zeros(foster.shape[0])
     clear(energies, wires, extremes)

@@ -29,6 +29,8 @@ WAKE_WIDTH = 80e-3
 """Width of the chip's waking [V]."""
 LIMIT_SHARE = 0.01
 """Width of an adapter's knee into its limit, as a share of it [-]."""
+CORNER = 10e-3
+"""Widest bend of an adapter's lower corner [A]: a wider one lifts its output when little is drawn."""
 PHI = 40e-3
 """Sub-threshold width of the switch [V]."""
 BLOCK = 4000
@@ -278,7 +280,7 @@ def adapter_current(
 ) -> tuple[Any, Any]:
     """Current of the adapter's regulator at its output voltage, and its slope.
 
-    ``soft(least((v_ref - v) / R, limit, w), w)``, w the knee.
+    ``soft(least((v_ref - v) / R, limit, w), w0)``, w the knee and w0 the smaller of it and 10 mA.
 
     Parameters
     ----------
@@ -293,7 +295,7 @@ def adapter_current(
     limit_slope : float
         How the limit changes with the voltage [S]; 0 unless it folds back.
     knee : float
-        Width of the bends [A], 1 % of the limit current.
+        Width of the bend into the limit [A], 1 % of the limit current.
 
     Returns
     -------
@@ -311,7 +313,7 @@ def adapter_current(
     """
     regulated = (reference - voltage) / resistance
     lower, weight = least(regulated, limit, knee)
-    current, bend = soft(lower, knee)
+    current, bend = soft(lower, min(knee, CORNER))
     return current, bend * (-weight / resistance + (1.0 - weight) * limit_slope)
 
 

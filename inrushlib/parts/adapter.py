@@ -16,13 +16,15 @@ class Adapter(Part):
     """The mains adapter."""
 
     rated_voltage: Annotated[
-        float, measure("V", "regulated output voltage", "label, or a voltmeter on the unloaded plug")
+        float, measure("V", 30.0, "regulated output voltage", "label, or a voltmeter on the unloaded plug")
     ] = 5.1
-    rated_current: Annotated[float, measure("A", "current that the label promises without end", "label of the adapter")]
+    rated_current: Annotated[
+        float, measure("A", 200.0, "current that the label promises without end", "label of the adapter")
+    ]
     limit_current: Annotated[
         float,
         measure(
-            "A", "current at which it starts limiting",
+            "A", 400.0, "current at which it starts limiting",
             "data sheet (over-current protection), or raise a bench load until the voltage sags",
             derive=lambda values: 1.2 * values["rated_current"], default_text="1.2 x rated_current",
         ),
@@ -38,14 +40,14 @@ class Adapter(Part):
     foldback_current: Annotated[
         float,
         measure(
-            "A", "current into a short circuit (foldback)", "data sheet, or an ammeter across the plug",
+            "A", 400.0, "current into a short circuit (foldback)", "data sheet, or an ammeter across the plug",
             derive=lambda values: 0.3 * values["limit_current"], default_text="0.3 x limit_current",
         ),
     ] = DERIVED  # fmt: skip
     foldback_knee: Annotated[
         float,
         measure(
-            "V", "output voltage above which the full limit holds (foldback)",
+            "V", 30.0, "output voltage above which the full limit holds (foldback)",
             "data sheet curve, or a bench load swept down to a short",
             derive=lambda values: 0.8 * values["rated_voltage"], default_text="0.8 x rated_voltage",
         ),
@@ -53,39 +55,42 @@ class Adapter(Part):
     peak_current: Annotated[
         float | None,
         measure(
-            "A", "current allowed for a short time", "data sheet (peak load)", optional=True,
+            "A", 1e3, "current allowed for a short time", "data sheet (peak load)", optional=True,
             default_text="none",
         ),
     ] = None  # fmt: skip
     peak_time: Annotated[
         float | None,
         measure(
-            "s", "how long the peak current is allowed", "data sheet (peak load)", optional=True,
+            "s", 60.0, "how long the peak current is allowed", "data sheet (peak load)", optional=True,
             default_text="none",
         ),
     ] = None  # fmt: skip
     output_resistance: Annotated[
         float,
-        measure("ohm", "slope of the load regulation", "voltage lost from no load to full, over the current"),
-    ] = 0.03
+        measure(
+            "ohm", 10.0, "slope of the load regulation", "voltage lost from no load to full, over the current",
+            derive=lambda values: 0.15 / values["rated_current"], default_text="0.15 V / rated_current",
+        ),
+    ] = DERIVED  # fmt: skip
     output_capacitance: Annotated[
-        float, measure("F", "capacitors at its output", "markings inside an opened one, or the data sheet")
+        float, measure("F", 1.0, "capacitors at its output", "markings inside an opened one, or the data sheet")
     ] = 1000e-6
     soft_start: Annotated[
-        float, measure("s", "ramp of the output from zero", "oscilloscope at switch-on without load")
+        float, measure("s", 10.0, "ramp of the output from zero", "oscilloscope at switch-on without load")
     ] = 8e-3
     trip_delay: Annotated[
         float,
         measure(
-            "s", "time in its limit before it trips (hiccup, latch-off)",
+            "s", 60.0, "time in its limit before it trips (hiccup, latch-off)",
             "oscilloscope while a bench load overloads it", zero=True,
         ),
     ] = 20e-3  # fmt: skip
     retry_delay: Annotated[
-        float, measure("s", "off time before it tries again (hiccup)", "oscilloscope on a shorted output")
+        float, measure("s", 600.0, "off time before it tries again (hiccup)", "oscilloscope on a shorted output")
     ] = 1.0
     bleed_resistance: Annotated[
-        float, measure("ohm", "what discharges the output", "fall of the unloaded output after unplugging")
+        float, measure("ohm", 1e9, "what discharges the output", "fall of the unloaded output after unplugging")
     ] = 1e3
 
     @field_validator("foldback_current")

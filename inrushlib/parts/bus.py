@@ -11,12 +11,12 @@ class Bus(Part):
     """The supply terminals: ceramic capacitors, and electrolytic ones behind their series resistance."""
 
     ceramic: Annotated[
-        float, measure("F", "ceramic capacitors at the supply terminals", "schematic, derated for voltage")
+        float, measure("F", 10e-3, "ceramic capacitors at the supply terminals", "schematic, derated for voltage")
     ] = 1e-6
     bulk: Annotated[
         float,
-        measure("F", "electrolytic ones at the supply terminals; zero: none", "print on them", zero=True),
+        measure("F", 10.0, "electrolytic ones at the supply terminals; zero: none", "print on them", zero=True),
     ] = 0.0
     bulk_esr: Annotated[
-        float, measure("ohm", "series resistance of the electrolytic ones", "data sheet, or an ESR meter")
+        float, measure("ohm", 100.0, "series resistance of the electrolytic ones", "data sheet, or an ESR meter")
     ] = 0.05

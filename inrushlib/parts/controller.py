@@ -18,59 +18,90 @@ class Controller(Part):
     feed: Annotated[str, choice(FEEDS, "where it is fed: from the bus, or from a supply of its own", "schematic")] = (
         "bus"
     )
-    own_voltage: Annotated[float, measure("V", "voltage of the supply of its own", "label of that supply")] = 5.0
+    own_voltage: Annotated[float, measure("V", 30.0, "voltage of the supply of its own", "label of that supply")] = 5.0
     feed_resistance: Annotated[
-        float, measure("ohm", "between bus and reservoir: wire, fuse, ferrite", "ohmmeter, or data sheets")
+        float, measure("ohm", 1e3, "between bus and reservoir: wire, fuse, ferrite", "ohmmeter, or data sheets")
     ] = 0.05
     feed_diode: Annotated[
         bool, yes_no("whether a diode keeps the reservoir from flowing back to the bus", "schematic")
     ] = False
     diode_drop: Annotated[
         float,
-        measure("V", "forward voltage of that diode", "data sheet at the running current", zero=True),
+        measure("V", 5.0, "forward voltage of that diode", "data sheet at the running current", zero=True),
     ] = 0.3
-    reservoir: Annotated[float, measure("F", "capacitors at the regulator's input", "schematic or print on them")] = (
-        10e-6
-    )
-    rail_voltage: Annotated[float, measure("V", "regulated rail", "schematic, or a voltmeter")] = 3.3
+    reservoir: Annotated[
+        float, measure("F", 10.0, "capacitors at the regulator's input", "schematic or print on them")
+    ] = 10e-6
+    rail_voltage: Annotated[float, measure("V", 30.0, "regulated rail", "schematic, or a voltmeter")] = 3.3
     dropout_voltage: Annotated[
-        float, measure("V", "regulator's dropout without load", "data sheet, dropout curve", zero=True)
+        float, measure("V", 10.0, "regulator's dropout without load", "data sheet, dropout curve", zero=True)
     ] = 0.08
     dropout_resistance: Annotated[
-        float, measure("ohm", "rise of the dropout with the current", "data sheet, slope of that curve")
+        float, measure("ohm", 100.0, "rise of the dropout with the current", "data sheet, slope of that curve")
     ] = 0.3
-    regulator_limit: Annotated[float, measure("A", "current limit of the regulator", "data sheet, current limit")] = 0.6
-    rail_capacitance: Annotated[float, measure("F", "capacitors on the rail", "schematic, derated for voltage")] = 22e-6
+    regulator_limit: Annotated[
+        float, measure("A", 20.0, "current limit of the regulator", "data sheet, current limit")
+    ] = 0.6
+    rail_capacitance: Annotated[
+        float, measure("F", 1.0, "capacitors on the rail", "schematic, derated for voltage")
+    ] = 22e-6
     brownout_rising: Annotated[
-        float, measure("V", "rail voltage at which reset is released", "data sheet, brown-out detector")
+        float, measure("V", 30.0, "rail voltage at which reset is released", "data sheet, brown-out detector")
     ] = 2.8
     brownout_falling: Annotated[
-        float, measure("V", "rail voltage at which it resets", "data sheet, brown-out detector")
+        float, measure("V", 30.0, "rail voltage at which it resets", "data sheet, brown-out detector")
     ] = 2.3
+    reset_hold: Annotated[
+        float,
+        measure(
+            "s", 60.0, "how long the rail stays above brownout_rising until reset ends; a supervisor chip: 4 to 200 ms",
+            "data sheet, reset delay of the detector or supervisor", zero=True,
+        ),
+    ] = 1e-3  # fmt: skip
     boot_time: Annotated[
         float,
         measure(
-            "s", "reset release to the first line of the user's program",
+            "s", 600.0, "reset release to the first line of the user's program",
             "oscilloscope on a pin that the program sets first", zero=True,
         ),
     ] = 0.15  # fmt: skip
+    boot_peak_current: Annotated[
+        float,
+        measure(
+            "A", 20.0, "added for a while during boot, such as by a radio's calibration; zero: none",
+            "oscilloscope over a shunt", zero=True,
+        ),
+    ] = 0.0  # fmt: skip
+    boot_peak_at: Annotated[
+        float, measure("s", 600.0, "start of boot to start of that peak", "oscilloscope over a shunt", zero=True)
+    ] = 20e-3
+    boot_peak_length: Annotated[
+        float,
+        measure(
+            "s", 600.0, "length of that peak; it ends with boot at the latest", "oscilloscope over a shunt", zero=True
+        ),
+    ] = 40e-3
     reset_current: Annotated[
-        float, measure("A", "drawn from the rail in reset", "ammeter with reset held", zero=True)
+        float, measure("A", 20.0, "drawn from the rail in reset", "ammeter with reset held", zero=True)
     ] = 0.01
-    boot_current: Annotated[float, measure("A", "drawn while booting", "oscilloscope over a shunt", zero=True)] = 0.08
-    run_current: Annotated[float, measure("A", "drawn while running, radio bursts aside", "ammeter", zero=True)] = 0.08
+    boot_current: Annotated[
+        float, measure("A", 20.0, "drawn while booting", "oscilloscope over a shunt", zero=True)
+    ] = 0.08
+    run_current: Annotated[
+        float, measure("A", 20.0, "drawn while running, radio bursts aside", "ammeter", zero=True)
+    ] = 0.08
     highest_supply: Annotated[
-        float, measure("V", "highest voltage at the regulator's input", "data sheet, absolute maximum")
+        float, measure("V", 60.0, "highest voltage at the regulator's input", "data sheet, absolute maximum")
     ] = 6.0
     burst_current: Annotated[
         float,
-        measure("A", "added by a radio burst; zero: no bursts", "oscilloscope over a shunt", zero=True),
+        measure("A", 20.0, "added by a radio burst; zero: no bursts", "oscilloscope over a shunt", zero=True),
     ] = 0.0
     burst_period: Annotated[
-        float, measure("s", "from burst to burst", "oscilloscope over a shunt; some 100 ms for Wi-Fi beacons")
+        float, measure("s", 3600.0, "from burst to burst", "oscilloscope over a shunt; some 100 ms for Wi-Fi beacons")
     ] = 0.1
     burst_length: Annotated[
-        float, measure("s", "length of a burst, shorter than burst_period", "oscilloscope over a shunt")
+        float, measure("s", 3600.0, "length of a burst, shorter than burst_period", "oscilloscope over a shunt")
     ] = 2e-3
 
     @field_validator("brownout_falling")
@@ -78,6 +109,13 @@ class Controller(Part):
     def _check_brownout(cls, value: float, info: ValidationInfo) -> float:
         if has(info.data, "brownout_rising") and value >= info.data["brownout_rising"]:
             raise Refused(f"below brownout_rising, {format_quantity(info.data['brownout_rising'], 'V')}")
+        return value
+
+    @field_validator("boot_peak_length")
+    @classmethod
+    def _check_boot_peak(cls, value: float, info: ValidationInfo) -> float:
+        if value == 0 and info.data.get("boot_peak_current", 0.0) > 0:
+            raise Refused("above zero while boot_peak_current is not zero")
         return value
 
     @field_validator("burst_length")

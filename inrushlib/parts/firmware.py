@@ -13,21 +13,23 @@ class Firmware(Part):
     """The user's program, as far as the start-up sees it."""
 
     gate_delay: Annotated[
-        float, measure("s", "run entered to gate pin low", "the program, or an oscilloscope", zero=True)
+        float, measure("s", 3600.0, "run entered to gate pin low", "the program, or an oscilloscope", zero=True)
     ] = 0.0
     first_frame_delay: Annotated[
         float,
-        measure("s", "run entered to start of the first frame", "the program, or an oscilloscope", zero=True),
+        measure("s", 3600.0, "run entered to start of the first frame", "the program, or an oscilloscope", zero=True),
     ] = 1e-3
     refresh_interval: Annotated[
-        float, measure("s", "start of a frame to start of the next; zero: one frame only", "the program",
+        float, measure("s", 3600.0, "start of a frame to start of the next; zero: one frame only", "the program",
                        zero=True)
     ] = 0.0  # fmt: skip
     bits_per_pixel: Annotated[int, whole(1, float("inf"), "bits that each pixel takes", "data sheet of the pixel")] = 24
-    bit_time: Annotated[float, measure("s", "length of a bit on the data line", "data sheet of the pixel")] = 1.25e-6
+    bit_time: Annotated[float, measure("s", 1e-3, "length of a bit on the data line", "data sheet of the pixel")] = (
+        1.25e-6
+    )
     reset_gap: Annotated[
         float,
-        measure("s", "quiet time after which pixels show the frame", "data sheet of the pixel", zero=True),
+        measure("s", 1.0, "quiet time after which pixels show the frame", "data sheet of the pixel", zero=True),
     ] = 300e-6
     first_frame: Annotated[
         tuple[float, ...],
@@ -36,7 +38,7 @@ class Firmware(Part):
     content_delay: Annotated[
         float | None,
         measure(
-            "s", "run entered to the first frame with the running picture", "the program",
+            "s", 3600.0, "run entered to the first frame with the running picture", "the program",
             zero=True, optional=True, default_text="none",
         ),
     ] = None  # fmt: skip

@@ -6,17 +6,17 @@ from typing import Annotated
 
 from inrushlib.copper import COPPER_RESISTIVITY
 from inrushlib.parts.connector import NOT_SAID, Connector
-from inrushlib.parts.part import DERIVED, About, Part, measure
+from inrushlib.parts.part import DERIVED, LARGEST_GAUGE, About, Part, measure
 
 
 class Lead(Part):
     """The lead from the adapter to the bus; ``gauge`` is held as the area of its copper in m2."""
 
-    length: Annotated[float, measure("m", "length of the lead, one way", "tape measure")] = 1.2
+    length: Annotated[float, measure("m", 100.0, "length of the lead, one way", "tape measure")] = 1.2
     gauge: Annotated[
         float,
         About(
-            unit="m2", kind="gauge", low=0.0, low_included=False,
+            unit="m2", kind="gauge", low=0.0, high=LARGEST_GAUGE, low_included=False,
             meaning="copper of each of its two conductors",
             where_found="print on the jacket, or a wire gauge on the stripped end",
             default_text="22 AWG",
@@ -25,7 +25,7 @@ class Lead(Part):
     resistance: Annotated[
         float,
         measure(
-            "ohm", "resistance of the loop, connectors included; wins over length and gauge",
+            "ohm", 100.0, "resistance of the loop, connectors included; wins over length and gauge",
             "four-wire measurement, or the drop along both conductors over the current",
             derive=lambda values: 2.0 * values["length"] * COPPER_RESISTIVITY / values["gauge"],
             default_text="from length and gauge",
@@ -35,7 +35,7 @@ class Lead(Part):
     inductance: Annotated[
         float,
         measure(
-            "H", "inductance of the loop", "LCR meter at the plug with the far end shorted",
+            "H", 1e-3, "inductance of the loop", "LCR meter at the plug with the far end shorted",
             derive=lambda values: 0.8e-6 * values["length"], default_text="0.8 uH/m x length",
         ),
     ] = DERIVED  # fmt: skip

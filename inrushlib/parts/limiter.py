@@ -10,21 +10,21 @@ from inrushlib.parts.part import ABSOLUTE_ZERO, About, Part, measure
 class Limiter(Part):
     """An NTC thermistor in series with the lead: high when cold, low once the current has warmed it."""
 
-    cold_resistance: Annotated[float, measure("ohm", "resistance at 25 C", "data sheet, R25")] = 1.0
-    beta: Annotated[float, measure("K", "how steeply it falls with temperature", "data sheet, B25/100 or B25/85")] = (
-        2800.0
-    )
+    cold_resistance: Annotated[float, measure("ohm", 1e3, "resistance at 25 C", "data sheet, R25")] = 1.0
+    beta: Annotated[
+        float, measure("K", 10e3, "how steeply it falls with temperature", "data sheet, B25/100 or B25/85")
+    ] = 2800.0
     dissipation: Annotated[
-        float, measure("W/K", "heat given to the air for each kelvin above it", "data sheet, dissipation factor")
+        float, measure("W/K", 10.0, "heat given to the air for each kelvin above it", "data sheet, dissipation factor")
     ] = 0.015
     heat_capacity: Annotated[
         float,
-        measure("J/K", "heat that warms it by a kelvin", "data sheet, or dissipation times thermal time constant"),
+        measure("J/K", 1e3, "heat that warms it by a kelvin", "data sheet, or dissipation times thermal time constant"),
     ] = 0.9
     ambient: Annotated[
         float,
         About(
-            unit="C", low=ABSOLUTE_ZERO, low_included=False, meaning="temperature around it",
+            unit="C", low=ABSOLUTE_ZERO, high=150.0, low_included=False, meaning="temperature around it",
             where_found="thermometer in the closed case",
         ),
     ] = 25.0  # fmt: skip

@@ -28,6 +28,7 @@ DERIVED: Any = None
 TYPICAL = "typical of the trade, from memory"
 
 LARGEST_COUNT = 2**31 - 1
+LARGEST_GAUGE = 500e-6  # [m2]
 ABSOLUTE_ZERO = -273.15  # degrees Celsius
 MOST_REPORTED = 5  # wrong entries of one list
 
@@ -72,6 +73,7 @@ class About:
     one_for_each: str = ""
     one_for_all: bool = False
     derive: Callable[[Values], Any] | None = None
+    instead: str = ""  # a word that may stand in place of the number
     default_text: str = ""
     source: str = TYPICAL
 
@@ -84,6 +86,8 @@ class About:
         low, high = (format_quantity(bound, self.unit, digits=6) for bound in (self.low, self.high))
         if self.high < LARGEST_COUNT:
             text = low if self.low == self.high else f"{low} to {high}"
+            if not self.low_included:
+                text = f"above {low}, up to {high}"
         elif self.low > -math.inf:
             text = f"{low} or more" if self.low_included else f"above {low}"
         else:
@@ -102,10 +106,12 @@ class About:
         if self.kind in ("list", "count list"):
             one = "one value or a list" if self.one_for_all else "a list"
             text = f"{one} with one for each {self.one_for_each}; each {text}"
-        return text
+        return f'"{self.instead}", or {text}' if self.instead else text
 
     def convert(self, value: object, values: Values) -> Any:
         """Resolved value in SI of what was given; ``values`` holds the part's values before this one."""
+        if self.instead and value == self.instead:
+            return value
         if self.kind == "pairs":
             return self._pairs(value)
         if self.kind not in ("list", "count list"):
@@ -131,7 +137,7 @@ class About:
                 case "text" if isinstance(value, str) and value.strip() and _is_unicode(value):
                     return value
                 case "gauge":
-                    return parse_gauge(value)
+                    return self._within(parse_gauge(value))
                 case "number" | "list" | "pairs":
                     return self._within(parse_quantity(value, self.unit))
                 case "count" | "count list":
@@ -172,13 +178,17 @@ class About:
         return self.length if isinstance(self.length, int) else self.length(values)
 
 
-def measure(unit: str, meaning: str, where_found: str, *, zero: bool = False, low: float = 0.0, **more: Any) -> About:
+def measure(
+    unit: str, highest: float, meaning: str, where_found: str, *, zero: bool = False, low: float = 0.0, **more: Any
+) -> About:
     """About a quantity above zero; with ``zero``, zero too.
 
     Parameters
     ----------
     unit : str
         SI unit [text].
+    highest : float
+        Highest value [unit]: far beyond any real part of the trade, so that a slip of a unit is refused.
     meaning, where_found : str
         Texts for the tooltip [text].
     zero : bool
@@ -193,7 +203,7 @@ def measure(unit: str, meaning: str, where_found: str, *, zero: bool = False, lo
     About
         For the field's metadata.
     """
-    return About(meaning=meaning, where_found=where_found, unit=unit, low=low, low_included=zero, **more)
+    return About(meaning=meaning, where_found=where_found, unit=unit, low=low, high=highest, low_included=zero, **more)
 
 
 def share(meaning: str, where_found: str, **more: Any) -> About:

@@ -22,15 +22,15 @@ class Pixel(Part):
         ),
     ] = (1.0, 1.0, 1.0)  # fmt: skip
     quiescent_current: Annotated[
-        float, measure("A", "the chip alone, all colours off", "ammeter on a dark strip, a pixel", zero=True)
+        float, measure("A", 1.0, "the chip alone, all colours off", "ammeter on a dark strip, a pixel", zero=True)
     ] = 0.6e-3
     channel_current: Annotated[
-        float, measure("A", "of each colour at full duty", "ammeter on one colour at full, a pixel")
+        float, measure("A", 10.0, "of each colour at full duty", "ammeter on one colour at full, a pixel")
     ] = 12e-3
     forward_voltages: Annotated[
         tuple[float, ...],
         measure(
-            "V", "forward voltage of each colour, its driver's least drop included",
+            "V", 20.0, "forward voltage of each colour, its driver's least drop included",
             "bench: supply voltage at which each colour starts to glow", kind="list", length=3,
             one_for_each=COLOURS,
         ),
@@ -38,23 +38,23 @@ class Pixel(Part):
     channel_resistance: Annotated[
         float,
         measure(
-            "ohm", "how gradually a channel fades as the supply sags",
+            "ohm", 1e5, "how gradually a channel fades as the supply sags",
             "bench: current of one colour against a falling supply",
         ),
     ] = 80.0  # fmt: skip
     wake_voltage: Annotated[
-        float, measure("V", "supply at which the chip starts to draw", "bench: supply raised slowly")
+        float, measure("V", 20.0, "supply at which the chip starts to draw", "bench: supply raised slowly")
     ] = 2.0
-    highest_supply: Annotated[float, measure("V", "highest supply voltage", "data sheet, absolute maximum")] = 5.5
+    highest_supply: Annotated[float, measure("V", 60.0, "highest supply voltage", "data sheet, absolute maximum")] = 5.5
     listen_voltage: Annotated[
-        float, measure("V", "supply from which it takes data", "bench: lower the supply until data fail")
+        float, measure("V", 20.0, "supply from which it takes data", "bench: lower the supply until data fail")
     ] = 2.2
     listen_delay: Annotated[
-        float, measure("s", "how long above listen_voltage before it takes data", "data sheet", zero=True)
+        float, measure("s", 10.0, "how long above listen_voltage before it takes data", "data sheet", zero=True)
     ] = 0.3e-3
     forget_voltage: Annotated[
         float,
-        measure("V", "supply at which it returns to its power-on colour", "bench: dip the supply and look"),
+        measure("V", 20.0, "supply at which it returns to its power-on colour", "bench: dip the supply and look"),
     ] = 1.8
 
     @field_validator("forget_voltage")

@@ -15,7 +15,7 @@ class Run(Part):
     """One run of the model."""
 
     duration: Annotated[
-        float, measure("s", "how long the start is watched", "longer than boot, frames and retries together")
+        float, measure("s", 3600.0, "how long the start is watched", "longer than boot, frames and retries together")
     ] = 1.0
     start: Annotated[
         str,
@@ -28,7 +28,7 @@ class Run(Part):
     interruptions: Annotated[
         tuple[tuple[float, float], ...],
         measure(
-            "s", "when the adapter's output stops and starts again, hold-up added",
+            "s", 3600.0, "when the adapter's output stops and starts again, hold-up added",
             "the scenario to be tried", zero=True, kind="pairs", one_for_each="[off_at, on_at] pairs",
             default_text="none",
         ),

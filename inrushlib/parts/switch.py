@@ -28,23 +28,27 @@ class Switch(Part):
             "schematic",
         ),
     ] = "p-channel"
-    threshold_voltage: Annotated[float, measure("V", "gate threshold, magnitude", "data sheet, V_GS(th) typical")] = 0.9
+    threshold_voltage: Annotated[
+        float, measure("V", 20.0, "gate threshold, magnitude", "data sheet, V_GS(th) typical")
+    ] = 0.9
     on_resistance: Annotated[
-        float, measure("ohm", "resistance when fully on", "data sheet, R_DS(on) at the drive given here")
+        float, measure("ohm", 10.0, "resistance when fully on", "data sheet, R_DS(on) at the drive given here")
     ] = 0.04
     on_resistance_drive: Annotated[
-        float, measure("V", "gate drive that on_resistance is given at", "data sheet, condition of R_DS(on)")
+        float, measure("V", 20.0, "gate drive that on_resistance is given at", "data sheet, condition of R_DS(on)")
     ] = 4.5
     gate_source_capacitance: Annotated[
         float,
-        measure("F", "gate to source, added capacitors included", "data sheet, C_iss - C_rss", zero=True),
+        measure("F", 1e-3, "gate to source, added capacitors included", "data sheet, C_iss - C_rss", zero=True),
     ] = 1e-9
     gate_drain_capacitance: Annotated[
-        float, measure("F", "gate to drain, added capacitors included", "data sheet, C_rss", zero=True)
+        float, measure("F", 1e-3, "gate to drain, added capacitors included", "data sheet, C_rss", zero=True)
     ] = 0.2e-9
-    pullup_resistance: Annotated[float, measure("ohm", "from bus to gate; holds the switch off", "schematic")] = 10e3
+    pullup_resistance: Annotated[float, measure("ohm", 1e9, "from bus to gate; holds the switch off", "schematic")] = (
+        10e3
+    )
     gate_resistance: Annotated[
-        float, measure("ohm", "between gate and what pulls it low; sets the ramp", "schematic")
+        float, measure("ohm", 1e9, "between gate and what pulls it low; sets the ramp", "schematic")
     ] = 100.0
     gate_driver: Annotated[
         str,
@@ -57,16 +61,19 @@ class Switch(Part):
     slew_rate: Annotated[
         float,
         measure(
-            "V/s", "rise of a load switch's output once enabled", "data sheet, 80 % of the swing over its rise time"
+            "V/s",
+            1e9,
+            "rise of a load switch's output once enabled",
+            "data sheet, 80 % of the swing over its rise time",
         ),
     ] = 1000.0
     current_limit: Annotated[
-        float, measure("A", "current that a load switch limits to", "data sheet, current limit")
+        float, measure("A", 400.0, "current that a load switch limits to", "data sheet, current limit")
     ] = 2.0
     thermal_resistances: Annotated[
         tuple[float, ...],
         measure(
-            "K/W", "steps of the Foster ladder, junction to ambient",
+            "K/W", 1e3, "steps of the Foster ladder, junction to ambient",
             "data sheet, fitted to the transient thermal impedance", kind="list",
             one_for_each="step of the ladder",
         ),
@@ -74,7 +81,7 @@ class Switch(Part):
     thermal_times: Annotated[
         tuple[float, ...],
         measure(
-            "s", "time constants of those steps", "data sheet, fitted to the transient thermal impedance",
+            "s", 1e5, "time constants of those steps", "data sheet, fitted to the transient thermal impedance",
             kind="list", one_for_each="entry of thermal_resistances",
             length=same_length_as("thermal_resistances"),
         ),
@@ -82,12 +89,12 @@ class Switch(Part):
     ambient: Annotated[
         float,
         About(
-            unit="C", low=ABSOLUTE_ZERO, meaning="temperature around it",
+            unit="C", low=ABSOLUTE_ZERO, high=150.0, meaning="temperature around it",
             where_found="thermometer in the closed case",
         ),
     ] = 25.0  # fmt: skip
     highest_junction: Annotated[
-        float, measure("C", "junction temperature that it stands", "data sheet, absolute maximum")
+        float, measure("C", 400.0, "junction temperature that it stands", "data sheet, absolute maximum")
     ] = 150.0
 
     @field_validator("on_resistance_drive")

@@ -65,6 +65,7 @@ class KeyInfo:
     source: str
     required: bool
     choices: tuple[str, ...]
+    instead: str
     low: float
     high: float
 
@@ -100,7 +101,7 @@ def _info(table: str, key: str, about: About, default_text: str, *, required: bo
         table=table, key=key, unit=about.unit, kind=about.kind, default_text=default_text,
         meaning=about.meaning, where_found=about.where_found, bounds=about.bounds(),
         accepted=about.accepted(), source=about.source, required=required, choices=about.choices,
-        low=about.low, high=about.high,
+        instead=about.instead, low=about.low, high=about.high,
     )  # fmt: skip
 
 

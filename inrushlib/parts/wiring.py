@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import ValidationInfo, field_validator
 
 from inrushlib.parts.connector import NOT_SAID, Connector
 from inrushlib.parts.part import (
     DERIVED,
+    LARGEST_GAUGE,
     About,
     Part,
     Refused,
@@ -22,6 +23,9 @@ from inrushlib.parts.part import (
 )
 from inrushlib.quantities import parse_quantity
 
+AUTO: Final = "auto"
+MOST_LUMPS = 99
+Lumps = tuple[int, ...] | Literal["auto"]
 HIGHEST_SECTIONS = 64
 HIGHEST_PIXELS = 4096
 _INF = float("inf")
@@ -29,7 +33,7 @@ _INF = float("inf")
 
 def _gauge(of_what: str) -> About:
     return About(
-        unit="m2", kind="gauge", low=0.0, low_included=False, optional=True,
+        unit="m2", kind="gauge", low=0.0, high=LARGEST_GAUGE, low_included=False, optional=True,
         meaning=f"copper of each conductor of {of_what}; none: its rated current is not checked",
         where_found="print on the jacket, or a wire gauge on the stripped end",
     )  # fmt: skip
@@ -60,20 +64,28 @@ class Wiring(Part):
         ),
     ]  # fmt: skip
     lanes: Annotated[int, whole(1, HIGHEST_SECTIONS, "data lines, at most one for each section", "the program")] = 1
+    lumps: Annotated[
+        Lumps,
+        whole(
+            1, MOST_LUMPS, "nodes that the model cuts each section into, an odd number; more for a feed off the middle",
+            "leave it on auto; more only to see that nothing changes", kind="count list", instead=AUTO,
+            one_for_each="section", one_for_all=True, length=lambda values: int(values["sections"]), default_text=AUTO,
+        ),
+    ] = AUTO  # fmt: skip
     capacitance_per_pixel: Annotated[
-        float, measure("F", "capacitor beside each pixel", "print or schematic, derated for voltage")
+        float, measure("F", 10e-3, "capacitor beside each pixel", "print or schematic, derated for voltage")
     ] = 100e-9
     rail_resistance: Annotated[
         float,
         measure(
-            "ohm", "loop for each pixel pitch inside a section; a strip has some 6 mohm",
+            "ohm", 10.0, "loop for each pixel pitch inside a section; a strip has some 6 mohm",
             "drop along a lit section over its current, or the copper's width", zero=True,
         ),
     ] = 0.3e-3  # fmt: skip
     hop_resistance: Annotated[
         tuple[float, ...],
         measure(
-            "ohm", "loop of each joint between neighbouring sections", "drop across it over its current",
+            "ohm", 100.0, "loop of each joint between neighbouring sections", "drop across it over its current",
             zero=True, kind="list", one_for_each="joint between sections", one_for_all=True,
             length=lambda values: int(values["sections"]) - 1, default_text="30 mohm",
         ),
@@ -89,7 +101,7 @@ class Wiring(Part):
     feed_resistance: Annotated[
         tuple[float, ...],
         measure(
-            "ohm", "loop of each feed wire, connectors included", "drop along the feed over its current",
+            "ohm", 100.0, "loop of each feed wire, connectors included", "drop along the feed over its current",
             kind="list", one_for_each="feed", one_for_all=True, length=same_length_as("feeds"),
             default_text="20 mohm",
         ),
@@ -99,7 +111,7 @@ class Wiring(Part):
     feed_pixels: Annotated[
         tuple[int, ...],
         whole(
-            0, _INF, "pixel of its section where each feed lands, from 0 (steady panel only)", "count them",
+            0, _INF, "pixel of its section where each feed lands, from 0", "count them",
             kind="count list", one_for_each="feed", length=same_length_as("feeds"),
             derive=_middle_of_fed_sections, default_text="middle of the section",
         ),
@@ -140,6 +152,29 @@ class Wiring(Part):
     def _check_lanes(cls, value: int, info: ValidationInfo) -> int:
         if has(info.data, "sections") and value > info.data["sections"]:
             raise Refused(f"1 to {info.data['sections']}, whole: not more lanes than sections")
+        return value
+
+    @field_validator("lumps")
+    @classmethod
+    def _check_lumps(cls, value: Lumps, info: ValidationInfo) -> Lumps:
+        if value == AUTO:
+            return value
+        even = [count for count in value if count % 2 == 0]
+        if even:
+            raise Refused("odd numbers, so that one lies in the middle of its section", *dict.fromkeys(even))
+        if has(info.data, "pixels_per_section"):
+            pixels = info.data["pixels_per_section"]
+            above = {count: most for count, most in zip(value, pixels, strict=True) if count > most}
+            if above:
+                raise Refused("not more than the section has pixels", *above)
+        return value
+
+    @field_validator("rail_resistance")
+    @classmethod
+    def _check_rail(cls, value: float, info: ValidationInfo) -> float:
+        lumps = info.data.get("lumps", AUTO)
+        if value == 0 and lumps != AUTO and max(lumps) > 1:
+            raise Refused("above zero while wiring.lumps is above 1")
         return value
 
     @field_validator("hop_resistance", mode="before")

@@ -116,7 +116,7 @@ def _check(build: Build, axis: Axis) -> None:
         raise BuildError(unknown_key(axis.key) if isinstance(axis.key, str) else f"{shown(axis.key)}: unknown key")
     table, _, name = axis.key.rpartition(".")
     about = TABLES[table].about[name] if table else None
-    if about is None or not (about.kind in ("number", "count") or about.one_for_all):
+    if about is None or about.instead or not (about.kind in ("number", "count") or about.one_for_all):
         raise BuildError(f"{axis.key}: no number; accepted: a key of one number, such as adapter.rated_current")
     if getattr(build, table) is None:
         raise BuildError(f"{axis.key}: the build has no [{table}] table; accepted: keys of what it has", build.title)

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from inrushlib.build import Build
 from inrushlib.model import layout as at
+from inrushlib.startup.lumps import Lumps
 
 Array = NDArray[np.float64]
 
@@ -23,10 +24,11 @@ POINTS_A_STEP = 4
 
 @dataclass(frozen=True)
 class KeptSteps:
-    """The steps of a run, one row each (see :mod:`inrushlib.model.kept`)."""
+    """The steps of a run, one row each (see :mod:`inrushlib.model.kept`), and the lumps that it had."""
 
     rows: Array
     states: int
+    lumps: Lumps
 
     def grid(self) -> Array:
         """Return instants [s] that show every turn of the curves: each step in quarters."""
@@ -46,8 +48,11 @@ class KeptSteps:
         return states
 
 
-def name_curves(build: Build, states: Array) -> dict[str, Array]:
-    """Return the curves by name, SI. A bulk capacitor that is not there has its node's voltage."""
+def name_curves(build: Build, states: Array, lumps: Lumps) -> dict[str, Array]:
+    """Return the curves by name, SI; a section's is that of its centre lump.
+
+    A bulk capacitor that is not there has its node's voltage.
+    """
     curves = {
         "adapter_voltage": states[:, at.V_O],
         "lead_current": states[:, at.I_L],
@@ -59,8 +64,8 @@ def name_curves(build: Build, states: Array) -> dict[str, Array]:
         "reservoir_voltage": states[:, at.V_H],
         "rail_voltage": states[:, at.V_3],
     }
-    for k in range(build.wiring.sections):
-        curves[f"section_{k}_voltage"] = states[:, at.CORE + k]
+    for k, lump in enumerate(lumps.centre):
+        curves[f"section_{k}_voltage"] = states[:, at.CORE + lump]
     return curves
 
 
@@ -81,4 +86,4 @@ class Curves:
 
     def at(self, times: Array) -> dict[str, Array]:
         """Return the curves at instants [s]; beyond the run those of its nearest end."""
-        return name_curves(self.build, self.steps.states_at(np.asarray(times, dtype=float)))
+        return name_curves(self.build, self.steps.states_at(np.asarray(times, dtype=float)), self.steps.lumps)

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
+from inrushlib.startup.lumps import Lumps
 
 Array = NDArray[np.float64]
 
@@ -17,8 +18,9 @@ Array = NDArray[np.float64]
 class Figures:
     """Figures of one start, SI; None where there is none. ``..._at`` is the instant [s].
 
-    The lowest bus and rail voltage count from the first time the controller came out of reset.
-    Temperatures in degrees Celsius. ``lit_before_data`` is how long any pixel glowed in its
+    The lowest bus and rail voltage count from the first time the controller came out of reset. A section's voltage
+    is that of its centre lump; ``final_lowest_lump_voltage`` is the lowest of all lumps, ``highest_section_voltage``
+    the highest of them. Temperatures in degrees Celsius. ``lit_before_data`` is how long any pixel glowed in its
     power-on colour, at 5 % of its full current or more.
     """
 
@@ -29,6 +31,8 @@ class Figures:
     final_bus_voltage: float
     final_rail_voltage: float
     final_section_voltages: tuple[float, ...]
+    final_lowest_lump_voltage: float
+    final_lowest_lump_section: int
     lowest_bus_voltage: float | None
     lowest_bus_voltage_at: float | None
     lowest_rail_voltage: float | None
@@ -117,18 +121,19 @@ def read_energy(energies: Array) -> EnergyBalance:
     return EnergyBalance(float(energies[ta.E_ADAPTER]), float(energies[ta.E_OWN]), float(energies[ta.E_STORED]), losses)
 
 
-def read_conductors(build: Build, sections: Array, wires: Array) -> tuple[Conductor, ...]:
+def read_conductors(build: Build, packed: Array, lumps: Lumps, wires: Array) -> tuple[Conductor, ...]:
     """Return lead, feeds and hops from the tally's numbers."""
     from inrushlib.model import layout as at
 
-    count = build.wiring.sections
     rows = [("lead", build.lead.resistance, 0)]
-    rows += [(f"feed to section {k}", 1.0 / sections[k, at.FEED], 1 + k) for k in build.wiring.feeds]
-    rows += [(f"hop {k}-{k + 1}", 1.0 / sections[k, at.HOP], 1 + count + k) for k in range(count - 1)]
+    for section, lump in zip(build.wiring.feeds, lumps.fed, strict=True):
+        rows.append((f"feed to section {section}", 1.0 / packed[lump, at.FEED], 1 + lump))
+    for section, lump in enumerate(lumps.last[:-1]):
+        rows.append((f"hop {section}-{section + 1}", 1.0 / packed[lump, at.HOP], 1 + len(lumps) + lump))
     return tuple(Conductor(name, float(r), *(float(x) for x in wires[row])) for name, r, row in rows)
 
 
-def read_figures(build: Build, end: Array, settled_current: float, extremes: Array) -> Figures:
+def read_figures(build: Build, end: Array, lumps: Lumps, settled_current: float, extremes: Array) -> Figures:
     """Return the figures from the state at the end and the tally's extremes."""
     from inrushlib.model import layout as at
     from inrushlib.model import tally as ta
@@ -140,6 +145,7 @@ def read_figures(build: Build, end: Array, settled_current: float, extremes: Arr
     def sure(row: int) -> tuple[float, float]:
         return float(extremes[row, 0]), float(extremes[row, 1])
 
+    lowest = int(np.argmin(end[at.CORE :]))
     hot, hot_at = pair(ta.X_JUNCTION)
     if build.switch is not None and hot is not None:
         hot += build.switch.ambient
@@ -149,7 +155,9 @@ def read_figures(build: Build, end: Array, settled_current: float, extremes: Arr
         float(end[at.I_L]),
         float(end[at.V_B]),
         float(end[at.V_3]),
-        tuple(float(v) for v in end[at.CORE :]),
+        lumps.read(end),
+        float(end[at.CORE + lowest]),
+        lumps.section[lowest],
         *pair(ta.X_LOWEST_BUS),
         *pair(ta.X_LOWEST_RAIL),
         float(extremes[ta.X_LIT, 0]),

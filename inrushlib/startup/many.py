@@ -44,6 +44,10 @@ class Answers:
     peak_lead_current: Array
     final_bus_voltage: Array
     final_lead_current: Array
+    highest_bus_voltage: Array
+    highest_panel_voltage: Array
+    highest_reservoir_voltage: Array
+    highest_section_voltage: Array
 
     def verdict(self, i: int) -> Verdict:
         """Return the verdict of build i."""
@@ -70,7 +74,7 @@ def screen_many(
     Parameters
     ----------
     builds : sequence of Build
-        They may differ in anything but the number of sections and the interruptions; where they
+        They may differ in anything but the number of lumps and the interruptions; where they
         differ in those they are run one kind after the other.
     tolerance : float
         As in :func:`~inrushlib.startup.screen` [1].
@@ -106,7 +110,7 @@ def screen_many(
         some = np.empty((len(rows), batch.ANSWERS))
         batch.run_batch(
             np.array([packed[i].parts for i in rows]),
-            np.array([packed[i].sections for i in rows]),
+            np.array([packed[i].lumps for i in rows]),
             packed[rows[0]].interruptions,
             tolerance,
             MOST_STEPS,
@@ -134,10 +138,10 @@ def _pool(workers: int) -> ThreadPoolExecutor:
 
 
 def _alike(packed: Sequence[Packed]) -> list[list[int]]:
-    """Group runs that one compiled loop can take: same sections and interruptions."""
+    """Group runs that one compiled loop can take: as many lumps, same interruptions."""
     groups: dict[tuple[int, bytes], list[int]] = {}
     for i, p in enumerate(packed):
-        groups.setdefault((len(p.sections), p.interruptions.tobytes()), []).append(i)
+        groups.setdefault((len(p.lumps), p.interruptions.tobytes()), []).append(i)
     return list(groups.values())
 
 
@@ -159,4 +163,5 @@ def _read(builds: Sequence[Build], answers: Array) -> Answers:
         answers[:, batch.PEAK],
         answers[:, batch.FINAL_BUS],
         answers[:, batch.FINAL_LEAD],
+        *(answers[:, column] for column in batch.HIGHEST),
     )

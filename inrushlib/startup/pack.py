@@ -12,6 +12,7 @@ from inrushlib.build import Build
 from inrushlib.model import layout as at
 from inrushlib.parts.part import ABSOLUTE_ZERO
 from inrushlib.parts.switch import Switch
+from inrushlib.startup.lumps import Lumps, cut, lanes_of
 
 Array = NDArray[np.float64]
 
@@ -24,34 +25,15 @@ class Packed:
     ----------
     parts : (PARTS,) array
         One number a part's value, SI.
-    sections : (M, SECTION_CONSTANTS) array
-        Pixels, capacitance [F], feed and hop conductance [S], lane.
+    lumps : (M, LUMP_CONSTANTS) array
+        Pixels, capacitance [F], feed conductance and that to the next lump [S], lane.
     interruptions : (n, 2) array
         Mains off and on again [s].
     """
 
     parts: Array
-    sections: Array
+    lumps: Array
     interruptions: Array
-
-
-def lanes_of(sections: int, lanes: int) -> list[int]:
-    """Return each section's data line: consecutive runs, the first ones one longer.
-
-    Examples
-    --------
-    >>> lanes_of(5, 2)
-    [0, 0, 0, 1, 1]
-    """
-    size, extra = divmod(sections, lanes)
-    return [lane for lane in range(lanes) for _ in range(size + (lane < extra))]
-
-
-def hop_resistances(build: Build) -> list[float]:
-    """Return the resistance [ohm] from each section's centre to the next one's."""
-    n = build.wiring.pixels_per_section
-    rail = build.wiring.rail_resistance
-    return [hop + rail * (n[k] + n[k + 1]) / 2 for k, hop in enumerate(build.wiring.hop_resistance)]
 
 
 def frame_time(build: Build) -> float:
@@ -72,7 +54,7 @@ def pack(build: Build) -> Packed:
     _pack_controller(build, p)
     _pack_firmware_and_pixels(build, p)
     interruptions = np.array(build.run.interruptions, dtype=float).reshape(-1, 2)
-    return Packed(p, _pack_sections(build), interruptions)
+    return Packed(p, _pack_lumps(build, cut(build)), interruptions)
 
 
 def _pack_adapter(build: Build, p: Array) -> None:
@@ -146,7 +128,11 @@ def _pack_controller(build: Build, p: Array) -> None:
     p[at.RAIL_CAPACITANCE] = c.rail_capacitance
     p[at.RISING] = c.brownout_rising
     p[at.FALLING] = c.brownout_falling
+    p[at.RESET_HOLD] = c.reset_hold
     p[at.BOOT_TIME] = c.boot_time
+    p[at.BOOT_PEAK_CURRENT] = c.boot_peak_current
+    p[at.BOOT_PEAK_AFTER] = c.boot_peak_at
+    p[at.BOOT_PEAK_LENGTH] = c.boot_peak_length
     p[at.RESET_CURRENT] = c.reset_current
     p[at.BOOT_CURRENT] = c.boot_current
     p[at.RUN_CURRENT] = c.run_current
@@ -176,13 +162,16 @@ def _pack_firmware_and_pixels(build: Build, p: Array) -> None:
     p[at.COLOURS : at.COLOURS + 9] = [*x.power_on, *f.first_frame, *f.content]
 
 
-def _pack_sections(build: Build) -> Array:
+def _pack_lumps(build: Build, lumps: Lumps) -> Array:
     w = build.wiring
-    s = np.zeros((w.sections, at.SECTION_CONSTANTS))
-    s[:, at.COUNT] = w.pixels_per_section
+    lanes = lanes_of(w.sections, w.lanes)
+    s = np.zeros((len(lumps), at.LUMP_CONSTANTS))
+    s[:, at.COUNT] = [float(pixels) for pixels in lumps.pixels]
     s[:, at.CAPACITANCE] = s[:, at.COUNT] * w.capacitance_per_pixel
-    for feed, resistance in zip(w.feeds, w.feed_resistance, strict=True):
-        s[feed, at.FEED] = 1.0 / resistance
-    s[:-1, at.HOP] = [1.0 / r for r in hop_resistances(build)]
-    s[:, at.LANE] = lanes_of(w.sections, w.lanes)
+    for lump, resistance in zip(lumps.fed, w.feed_resistance, strict=True):
+        s[lump, at.FEED] = 1.0 / resistance
+    links = w.rail_resistance * (s[:-1, at.COUNT] + s[1:, at.COUNT]) / 2
+    links[list(lumps.last[:-1])] += w.hop_resistance
+    s[:-1, at.HOP] = 1.0 / links
+    s[:, at.LANE] = [lanes[section] for section in lumps.section]
     return s

@@ -79,7 +79,7 @@ class Startup:
         times : (n,) array
             Instants [s], 0 to the duration; beyond it the nearest end is returned.
         """
-        return name_curves(self.build, self.steps.states_at(np.asarray(times, dtype=float)))
+        return name_curves(self.build, self.steps.states_at(np.asarray(times, dtype=float)), self.steps.lumps)
 
     def frame(self) -> pd.DataFrame:
         """Return the curves as a table: index ``time`` [s], one column a curve, SI."""

@@ -16,6 +16,7 @@ from inrushlib.errors import SolverError
 from inrushlib.model import layout as at
 from inrushlib.startup.curves import Array, Curves, KeptSteps
 from inrushlib.startup.figures import read_conductors, read_energy, read_figures
+from inrushlib.startup.lumps import cut
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.result import Startup
 from inrushlib.startup.switchings import Kind, Switching, read_log
@@ -42,6 +43,10 @@ class Outcome:
     final_lead_current: float
     final_rail_voltage: float
     final_section_voltages: tuple[float, ...]
+    highest_bus_voltage: float
+    highest_panel_voltage: float
+    highest_reservoir_voltage: float
+    highest_section_voltage: float
 
 
 @dataclass(frozen=True)
@@ -50,10 +55,10 @@ class _Raw:
 
     state: Array
     mode: Array
-    sections: Array
+    lump_modes: Array
     log: Array
     kept: Array
-    peak_lead_current: float
+    out: Array
 
 
 @contextmanager
@@ -86,15 +91,15 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
     from inrushlib.model import run as compiled
     from inrushlib.model.kept import width
 
-    count = build.wiring.sections
+    count = len(packed.lumps)
     log_rows = rows
     while True:
         y, m = np.empty(at.CORE + count), np.empty(at.MODES)
-        q, out = np.empty((count, at.SECTION_MODES)), np.empty(compiled.OUTS)
+        q, out = np.empty((count, at.LUMP_MODES)), np.empty(compiled.OUTS)
         log, kept = np.empty((log_rows, 3)), np.empty((rows, width(count)))
         with compiling("run"):
             status = compiled.run(
-                packed.parts, packed.sections, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS,
+                packed.parts, packed.lumps, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS,
                 False, y, m, q, log, kept, out,
             )  # fmt: skip
         if status != at.DONE:
@@ -103,7 +108,7 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
         if rows == 0 or (steps <= rows and switchings <= log_rows):
             break
         rows, log_rows = max(rows, steps), max(log_rows, switchings)
-    return _Raw(y, m, q, log[:switchings], kept[:steps], float(out[compiled.PEAK_LEAD_CURRENT]))
+    return _Raw(y, m, q, log[:switchings], kept[:steps], out)
 
 
 def _finite(value: float) -> float | None:
@@ -113,7 +118,7 @@ def _finite(value: float) -> float | None:
 def _verdict(raw: _Raw) -> Verdict:
     from inrushlib.model.judge import judge
 
-    return list(Verdict)[int(judge(raw.mode, raw.sections))]
+    return list(Verdict)[int(judge(raw.mode, raw.lump_modes))]
 
 
 def _ending(raw: _Raw) -> Ending:
@@ -143,6 +148,8 @@ def screen(build: Build, *, tolerance: float = SCREEN_TOLERANCE) -> Outcome:
     SolverError
         Where a bound on steps or switchings was reached.
     """
+    from inrushlib.model import run as compiled
+
     raw = _run(build, pack(build), tolerance, 0)
     end = _ending(raw)
     verdict = _verdict(raw)
@@ -152,18 +159,19 @@ def screen(build: Build, *, tolerance: float = SCREEN_TOLERANCE) -> Outcome:
         end.trips,
         end.running_at,
         end.shown_at if verdict.starts else None,
-        raw.peak_lead_current,
+        float(raw.out[compiled.PEAK_LEAD_CURRENT]),
         float(raw.state[at.V_B]),
         float(raw.state[at.I_L]),
         float(raw.state[at.V_3]),
-        tuple(float(v) for v in raw.state[at.CORE :]),
+        cut(build).read(raw.state),
+        *(float(raw.out[i]) for i in compiled.HIGHEST),
     )
 
 
 def run_curves(build: Build, *, tolerance: float = TOLERANCE) -> Curves:
     """Return the curves only, for fits that run many builds; arguments and errors as :func:`simulate`."""
     raw = _run(build, pack(build), tolerance, FIRST_ROWS)
-    return Curves(build, KeptSteps(raw.kept, len(raw.state)))
+    return Curves(build, KeptSteps(raw.kept, len(raw.state), cut(build)))
 
 
 def simulate(build: Build, *, tolerance: float = TOLERANCE) -> Startup:
@@ -199,10 +207,11 @@ def simulate(build: Build, *, tolerance: float = TOLERANCE) -> Startup:
     raw = _run(build, packed, tolerance, FIRST_ROWS)
     end = _ending(raw)
     verdict = _verdict(raw)
-    switchings = read_log(raw.log, gate=build.switch is not None)
+    lumps = cut(build)
+    switchings = read_log(raw.log, lumps.section, gate=build.switch is not None)
     energies, wires, extremes = _tally(build, packed, raw, switchings)
-    steps = KeptSteps(raw.kept, len(raw.state))
-    figures = read_figures(build, raw.state, _settled_current(build, steps), extremes)
+    steps = KeptSteps(raw.kept, len(raw.state), lumps)
+    figures = read_figures(build, raw.state, lumps, _settled_current(build, steps), extremes)
     evidence = Evidence(
         build, end, switchings, figures.final_bus_voltage, figures.final_rail_voltage,
         figures.final_section_voltages, figures.lowest_rail_voltage,
@@ -217,7 +226,7 @@ def simulate(build: Build, *, tolerance: float = TOLERANCE) -> Startup:
         ready_at=end.shown_at if verdict.starts else None,
         switchings=switchings,
         figures=figures,
-        conductors=read_conductors(build, packed.sections, wires),
+        conductors=read_conductors(build, packed.lumps, lumps, wires),
         energy=read_energy(energies),
         steps=steps,
     )
@@ -232,8 +241,8 @@ def _tally(build: Build, packed: Packed, raw: _Raw, switchings: tuple[Switching,
         foster = np.array([switch.thermal_resistances, switch.thermal_times], dtype=float).T.copy()
     since = next((s.time for s in switchings if s.kind is Kind.RESET_RELEASE), math.inf)
     energies, extremes = np.empty(ta.ENERGIES), np.empty((ta.EXTREMES, 2))
-    wires = np.empty((2 * build.wiring.sections, 3))
-    ta.tally(raw.kept, len(raw.kept), packed.parts, packed.sections, since, foster, energies, wires, extremes)
+    wires = np.empty((2 * len(packed.lumps), 3))
+    ta.tally(raw.kept, len(raw.kept), packed.parts, packed.lumps, since, foster, energies, wires, extremes)
     return energies, wires, extremes
 
 

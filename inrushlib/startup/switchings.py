@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,10 +24,14 @@ class Kind(StrEnum):
     RETRY = "adapter tries again"
     MAINS_OFF = "mains goes away"
     MAINS_ON = "mains comes back"
+    RAIL_UP = "controller's rail reaches the level that ends reset"
+    RAIL_DIP = "controller's rail falls below that level again"
     RESET_RELEASE = "controller comes out of reset and boots"
     BROWN_OUT = "controller browns out and resets"
     RUN = "controller runs the program"
     GATE_LOW = "gate is pulled low"
+    BOOT_PEAK_START = "peak of the boot starts"
+    BOOT_PEAK_END = "peak of the boot ends"
     BURST_START = "radio burst starts"
     BURST_END = "radio burst ends"
     FRAME_START = "{frame} starts"
@@ -45,6 +52,10 @@ _CODES = {
     at.E_RETRY: Kind.RETRY,
     at.E_MAINS_OFF: Kind.MAINS_OFF,
     at.E_MAINS_ON: Kind.MAINS_ON,
+    at.E_RAIL_UP: Kind.RAIL_UP,
+    at.E_RAIL_DIP: Kind.RAIL_DIP,
+    at.E_BOOT_PEAK_START: Kind.BOOT_PEAK_START,
+    at.E_BOOT_PEAK_END: Kind.BOOT_PEAK_END,
     at.E_RESET_RELEASE: Kind.RESET_RELEASE,
     at.E_BROWN_OUT: Kind.BROWN_OUT,
     at.E_RUN: Kind.RUN,
@@ -60,6 +71,7 @@ _CODES = {
     at.E_SHOWS: Kind.SHOWS,
     at.E_FORGETS: Kind.FORGETS,
 }
+_OF_LUMPS = (Kind.ABOVE, Kind.LISTENS, Kind.DEAF, Kind.SHOWS, Kind.FORGETS)
 _FRAMES = {at.SHOWS_FIRST: "first-frame colour", at.SHOWS_CONTENT: "content"}
 
 
@@ -88,7 +100,59 @@ class Switching:
         return self.kind.value.format(section=self.index, frame=frame)
 
 
-def read_log(log: NDArray[np.float64], *, gate: bool) -> tuple[Switching, ...]:
-    """Return the compiled run's log as switchings; those of the gate only where there is one."""
-    rows = [(float(t), _CODES[int(code)], None if index < 0 else int(index)) for t, code, index in log]
-    return tuple(Switching(*row) for row in rows if gate or row[1] is not Kind.GATE_LOW)
+class _Sections:
+    """Turns what lumps do into what their sections do: a section does what all its lumps do."""
+
+    _GAINED: ClassVar = {Kind.ABOVE: Kind.DEAF, Kind.LISTENS: Kind.DEAF, Kind.SHOWS: Kind.FORGETS}
+
+    def __init__(self, section_of: Sequence[int]) -> None:
+        self.section_of = section_of
+        self.size = Counter(section_of)
+        self.lumps: dict[tuple[Kind, int], set[int]] = defaultdict(set)
+
+    def take(self, time: float, kind: Kind, lump: int) -> Switching | None:
+        """Return the section's switching, where the lump's makes one."""
+        section = self.section_of[lump]
+        if kind in self._GAINED:
+            having = self.lumps[kind, section]
+            complete = len(having) == self.size[section]
+            having.add(lump)
+            # A section that shows already shows the next picture once its last lump does.
+            if len(having) < self.size[section] or (complete and lump != self._last(section)):
+                return None
+            return Switching(time, kind, section)
+        complete = False
+        for gained, lost in self._GAINED.items():
+            if lost is kind:
+                having = self.lumps[gained, section]
+                complete |= len(having) == self.size[section]
+                having.discard(lump)
+        return Switching(time, kind, section) if complete else None
+
+    def _last(self, section: int) -> int:
+        return max(lump for lump, of in enumerate(self.section_of) if of == section)
+
+
+def read_log(log: NDArray[np.float64], section_of: Sequence[int], *, gate: bool) -> tuple[Switching, ...]:
+    """Return the compiled run's log as switchings; those of the gate only where there is one.
+
+    Parameters
+    ----------
+    log : (n, 3) array
+        Time [s], code, index.
+    section_of : sequence of int
+        The section of each lump: what all lumps of a section do is told of the section.
+    gate : bool
+        Whether there is a gate.
+    """
+    sections = _Sections(section_of)
+    found: list[Switching] = []
+    for t, code, index in log:
+        kind = _CODES[int(code)]
+        if kind in _OF_LUMPS:
+            switching = sections.take(float(t), kind, int(index))
+            if switching is not None:
+                found.append(switching)
+        elif gate or kind is not Kind.GATE_LOW:
+            found.append(Switching(float(t), kind, None if index < 0 else int(index)))
+    return tuple(found)

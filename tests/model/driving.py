@@ -93,7 +93,7 @@ def drive(build: Build, tolerance: float = 1e-5, rows: int = 50_000) -> Record:
     packed = pack(build)
     count = build.wiring.sections
     n = at.CORE + count
-    y, m, q = np.zeros(n), np.zeros(at.MODES), np.zeros((count, at.SECTION_MODES))
+    y, m, q = np.zeros(n), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
     log = np.zeros((20_000, 3))
     kept = np.zeros((rows, at.KEPT_STATE + 4 * n + count))
     out = np.zeros(model_run.OUTS)

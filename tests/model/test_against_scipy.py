@@ -22,7 +22,7 @@ from scipy.integrate import solve_ivp
 
 from inrushlib.build import load_build
 from inrushlib.model import layout as at
-from inrushlib.model.crossing import LISTEN_HYSTERESIS
+from inrushlib.model.crossing import HYSTERESIS
 
 from . import equations as eq
 from .driving import drive, modes
@@ -115,7 +115,7 @@ def relative(record, answer, times):
 
 def test_these_runs_switch_everything():
     seen = {int(code) for name in BUILDS for code in solved(name)[0].log[:, 1]}
-    names = {value: key for key, value in vars(at).items() if key.startswith("E_") and key != "E_RAMP_END"}
+    names = {value: key for key, value in vars(at).items() if key.startswith("E_")}
     missing = {names[code] for code in set(names) - seen}
     assert missing == set()
 
@@ -154,7 +154,7 @@ def margins(build, stretch, t, y):
     found.append(("rail", y[8] - c.brownout_rising if stretch.reset else c.brownout_falling - y[8]))
     for k, v in enumerate(y[eq.CORE :]):
         # Below the listen level by the model's own 0.1 uV, so that rounding cannot toggle it.
-        below = x.listen_voltage - LISTEN_HYSTERESIS - v
+        below = x.listen_voltage - HYSTERESIS - v
         found.append((f"listen {k}", below if stretch.above[k] else v - x.listen_voltage))
         if stretch.shows[k]:
             found.append((f"forget {k}", x.forget_voltage - v))

@@ -207,7 +207,7 @@ def test_adapter_and_section_together():
     # Conditions of different kinds at one share all take effect: find says which, apply does them.
     packed = pack(symmetric([0], sections=2))
     p, s = packed.parts, packed.sections
-    m, q = np.zeros(at.MODES), np.zeros((2, at.SECTION_MODES))
+    m, q = np.zeros(at.MODES), np.zeros((2, at.LUMP_MODES))
     y, log = np.zeros(at.CORE + 2), np.zeros((10, 3))
     switching.start(p, np.zeros((0, 2)), y, m, q)
     y_new, dense = y.copy(), np.zeros((3, at.CORE + 2))

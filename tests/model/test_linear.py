@@ -140,7 +140,7 @@ def cases(draw):
     m[at.KINK] = ramp_end if t < ramp_end else np.inf
     m[at.OWN_KINK] = own_end if t < own_end else np.inf
     m[at.GATE_SINCE] = mode.low_since
-    q = np.zeros((count, at.SECTION_MODES))
+    q = np.zeros((count, at.LUMP_MODES))
     q[:, at.SHOWS] = shows
     return Case(build, mode, t, y, p, s, m, q)
 

@@ -128,7 +128,7 @@ class Smooth:
         self.m = np.full(at.MODES, np.inf)
         self.m[[at.ON, at.T_ON, at.TOP, at.GATE_LOW, at.LOAD]] = 1.0, 0.0, self.mode.top, 1.0, 0.08
         self.m[at.KINK] = self.build.adapter.soft_start
-        self.q = np.zeros((3, at.SECTION_MODES))
+        self.q = np.zeros((3, at.LUMP_MODES))
         self.work = model_run.scratch(13, 3)
         # Capacitors are large throughout, so that even the fastest part takes 0.1 ms: where a step is longer than
         # that a stiff method shows less than its order. Started by hand, then let settle.

@@ -91,6 +91,8 @@ def controller(source):
         "dropout_voltage": source.pick([0, 0.08, 0.3, 1.0]), "dropout_resistance": decades(source, 0.02, 2),
         "regulator_limit": decades(source, 0.15, 2), "rail_capacitance": decades(source, 1e-6, 1e-3),
         "brownout_falling": falling, "brownout_rising": falling + source.between(0.02, 0.6),
+        "reset_hold": source.pick([0, 1e-3, 1e-3, 20e-3]), "boot_peak_current": source.pick([0, 0, 0.2, 0.4]),
+        "boot_peak_at": source.pick([0, 1e-3, 20e-3]), "boot_peak_length": decades(source, 0.5e-3, 60e-3),
         "boot_time": source.pick([0, 2e-3, 50e-3, 150e-3]), "reset_current": source.pick([0, 1e-3, 10e-3, 50e-3]),
         "boot_current": source.between(0, 0.2), "run_current": source.between(0, 0.3),
         "burst_current": source.pick([0, 0.1, 0.3, 0.6]), "burst_period": period, "burst_length": 0.3 * period,
@@ -125,13 +127,19 @@ def pixel(source):
 def wiring(source):
     sections = source.whole(1, 12)
     feeds = sorted({source.whole(0, sections - 1) for _ in range(source.whole(1, 3))})
-    return {
-        "sections": sections, "pixels_per_section": [source.whole(1, 200) for _ in range(sections)],
+    pixels = [source.whole(1, 200) for _ in range(sections)]
+    values = {
+        "sections": sections, "pixels_per_section": pixels,
         "lanes": source.whole(1, min(sections, 4)), "capacitance_per_pixel": decades(source, 5e-9, 2e-6),
         "hop_resistance": [decades(source, 0.5e-3, 2) for _ in range(sections - 1)] if sections > 1 else 0.03,
         "feeds": feeds, "feed_resistance": [decades(source, 1e-3, 0.5) for _ in feeds],
         "rail_resistance": source.pick([0, 0.1e-3, 6e-3]),
     }  # fmt: skip
+    if often(source, 1, 2):
+        values["feed_pixels"] = [source.whole(0, pixels[feed] - 1) for feed in feeds]
+    if often(source, 1, 2):
+        values["lumps"] = 1
+    return values
 
 
 def run_of(source):

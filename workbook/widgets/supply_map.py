@@ -26,6 +26,7 @@ AROUND = 4.0  # times the build's own value, either side, where no slider gives 
 BETWEEN = w.Layout(width="18px", flex="0 0 18px")
 FIRST_KEYS = ("adapter.rated_current", "lead.length")
 MOST_POINTS, POINTS = 120, 40
+FROM_ZERO = 0.01  # share of the highest value that is accepted, where the build's own is zero
 
 
 def mappable() -> tuple[str, ...]:
@@ -34,6 +35,7 @@ def mappable() -> tuple[str, ...]:
         key
         for key, info in build_keys().items()
         if info.table and (info.kind in ("number", "count") or ("list" in info.kind and one_for_all(info)))
+        and not info.instead
     )
 
 
@@ -44,7 +46,7 @@ def suggested(build: Build, key: str) -> tuple[float, float, bool]:
             return item.low, item.high, item.log
     info = build_keys()[key]
     own = Axis(key, 0.0, 1.0).own(build) if getattr(build, info.table) is not None else None
-    value = own or (1.0 if math.isinf(info.high) else 0.5 * info.high)
+    value = own or (0.5 * info.high if info.kind.startswith("count") else FROM_ZERO * info.high)
     low, high = sorted((value / AROUND, value * AROUND))
     if info.kind.startswith("count"):
         low, high = float(math.floor(low)), float(math.ceil(high))
