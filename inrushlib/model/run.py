@@ -11,6 +11,8 @@ the mode changes, the state carries on, and stepping starts again from there.
 
 from __future__ import annotations
 
+from math import inf
+
 import numpy as np
 
 from . import circuit as ci
@@ -24,6 +26,7 @@ from .compiled import compiled
 from .kept import keep
 
 AFTER_SWITCHING = 1e-6  # [s] first step after a jump of the right-hand side
+SECOND_LOOK, BEYOND = 0.9, 1.03  # share of a step below which a crossing is looked for anew, and how far beyond it
 SHORTEST = 1e-14  # [s] a step that has to be shorter than this has failed
 
 # What ``out`` holds.
@@ -32,6 +35,9 @@ SHORTEST = 1e-14  # [s] a step that has to be shorter than this has failed
 ) = range(9)  # fmt: skip
 OUTS = 9
 HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
+
+
+(SLOPES_0, SLOPES_1) = (4, 5)  # in the work arrays: slopes at the start and at the end of a step
 
 
 @compiled
@@ -52,6 +58,17 @@ def stretch_step(left, h):
     if 2.0 * h > left:
         return 0.5 * left
     return h
+
+
+@compiled
+def tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense):
+    """Step from t into y_new and dense; returns its error in tolerances, accepted up to 1."""
+    st.step(t, size, y, p, s, m, q, known, work, y_new, dense)
+    error = st.error_norm(y, y_new, dense[2], tolerance, p, work[SLOPES_0])
+    if error <= 1.0:
+        st.end_error(t, size, y, y_new, p, s, m, q, work, dense)
+        error = max(error, st.error_norm(y, y_new, dense[2], tolerance, p, work[SLOPES_1]) / st.MOST_END_ERROR)
+    return error
 
 
 @compiled
@@ -104,26 +121,31 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
             out[END_TIME] = t
             return at.STEPS_SPENT
         out[STEPS] += 1.0
-        st.step(t, size, y, p, s, m, q, known, work, y_new, dense)
-        error = st.error_norm(y, y_new, dense[2], tolerance)
+        error = tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense)
+        known = True
+        share = inf
+        wanted = h
         if error <= 1.0:
-            st.end_error(t, size, y, y_new, p, s, m, q, work, dense)
-            error = max(error, st.error_norm(y, y_new, dense[2], tolerance) / st.MOST_END_ERROR)
+            wanted = st.next_step(size, error, rejected)
+            if size < h and wanted >= 0.99 * st.MOST_GROWTH * size:
+                wanted = max(h, wanted)  # the stretch cut this step short, not its error
+            share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
+            if share < SECOND_LOOK and share * size > SHORTEST:
+                # The dense output is coarser than a step: where something switches well inside, end the step there.
+                size *= BEYOND * share
+                out[STEPS] += 1.0
+                error = tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense)
+                share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
         if error > 1.0:
             out[REJECTED] += 1.0
             h = st.next_step(size, error, True)
             rejected = True
-            known = True
             if h < SHORTEST:
                 out[END_TIME] = t
                 return at.STEP_VANISHED
             continue
-        wanted = st.next_step(size, error, rejected)
-        if size < h and wanted >= 0.99 * st.MOST_GROWTH * size:
-            wanted = max(h, wanted)  # the stretch cut this step short, not its error
         h = wanted
         rejected = False
-        share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
         until = min(share, 1.0)
         note_peaks(until, y, y_new, dense, out)
         keep(int(out[KEPT]), t, size, until, y, y_new, dense, m, q, kept)

@@ -15,7 +15,7 @@ from __future__ import annotations
 import numpy as np
 
 from . import layout as at
-from .circuit import CTRL_T, REG_T, SW_T, derivative, mass_product
+from .circuit import CTRL_T, REG_O, REG_T, SW_T, derivative, mass_product
 from .compiled import compiled
 from .linear import factor, solve
 
@@ -51,6 +51,7 @@ D = np.array(
 )
 
 MOST_END_ERROR = 3.0  # tolerances
+REGULATED_SHARE = 10.0  # of the adapter's limit, to which the tolerance of its current is related
 SAFETY = 0.9
 MOST_GROWTH = 8.0
 LEAST_GROWTH = 0.1
@@ -147,9 +148,15 @@ def interpolate(share, y, y_new, dense):
 
 
 @compiled
-def error_norm(y, y_new, error, tolerance):
-    """Largest error of a step in units of ``tolerance * (1 + |y|)`` [V] or [A]; inf if not finite."""
+def error_norm(y, y_new, error, tolerance, p, d):
+    """Largest error of a step in units of ``tolerance * (1 + |y|)`` [V] or [A]; inf if not finite.
+
+    An adapter whose protection watches its current answers to microvolts at its output: there the error of that
+    current counts too, by the slopes d, in units of ``tolerance * REGULATED_SHARE * limit``.
+    """
     worst = 0.0
+    if p[at.TRIPS] > 0.0 or p[at.PEAK_TIME] < np.inf:
+        worst = abs(error[at.V_O] * d[REG_O]) / (tolerance * REGULATED_SHARE * p[at.LIMIT])
     for j in range(y.shape[0]):
         e = abs(error[j]) / (tolerance * (1.0 + max(abs(y[j]), abs(y_new[j]))))
         if not e < np.inf:

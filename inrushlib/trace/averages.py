@@ -36,7 +36,7 @@ class Integrals:
         from inrushlib.model import layout as at
 
         rows, n = run.steps.rows, run.steps.states
-        numbered = name_curves(run.build, np.arange(n, dtype=np.float64)[None, :])
+        numbered = name_curves(run.build, np.arange(n, dtype=np.float64)[None, :], run.steps.lumps)
         columns = [int(numbered[name][0]) for name in quantities]
         base = at.KEPT_STATE
         y0, y1, c1, c2 = (rows[:, [base + i * n + c for c in columns]] for i in range(4))
