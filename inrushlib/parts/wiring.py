@@ -85,7 +85,7 @@ class Wiring(Part):
     hop_resistance: Annotated[
         tuple[float, ...],
         measure(
-            "ohm", 100.0, "loop of each joint between neighbouring sections", "drop across it over its current",
+            "ohm", 1e6, "loop of each joint between neighbouring sections", "drop across it over its current",
             zero=True, kind="list", one_for_each="joint between sections", one_for_all=True,
             length=lambda values: int(values["sections"]) - 1, default_text="30 mohm",
         ),
@@ -101,7 +101,7 @@ class Wiring(Part):
     feed_resistance: Annotated[
         tuple[float, ...],
         measure(
-            "ohm", 100.0, "loop of each feed wire, connectors included", "drop along the feed over its current",
+            "ohm", 1e6, "loop of each feed wire, connectors included", "drop along the feed over its current",
             kind="list", one_for_each="feed", one_for_all=True, length=same_length_as("feeds"),
             default_text="20 mohm",
         ),

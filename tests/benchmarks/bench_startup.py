@@ -120,7 +120,7 @@ class Contest:
 
     def __init__(self):
         self.record = record = drive(build(), TOLERANCE)
-        self.p, self.s = record.packed.parts, record.packed.sections
+        self.p, self.s = record.packed.parts, record.packed.lumps
         self.n = n = record.states
         mass = np.zeros((n, n))
         for j in range(n):
@@ -253,7 +253,7 @@ def our_run(contest):
     record, n = contest.record, contest.n
     y, m, q = np.zeros(n), np.zeros(at.MODES), np.zeros((6, at.SECTION_MODES))
     log, kept, out = np.zeros((500, 3)), np.zeros((4096, record.kept.shape[1])), np.zeros(model_run.OUTS)
-    p, s, interruptions = record.packed.parts, record.packed.sections, record.packed.interruptions
+    p, s, interruptions = record.packed.parts, record.packed.lumps, record.packed.interruptions
     return partial(model_run.run, p, s, interruptions, TOLERANCE, 1e6, 1e5, y, m, q, log, kept, out)
 
 

@@ -22,7 +22,7 @@ from inrushlib.model import layout as at
 from inrushlib.model import run as model_run
 from inrushlib.startup.pack import Packed, pack
 
-from .equations import Mode
+from .equations import Mode, lumps
 
 
 @dataclass
@@ -91,14 +91,14 @@ class Record:
 def drive(build: Build, tolerance: float = 1e-5, rows: int = 50_000) -> Record:
     """Run a build; asserts only that there was room for the record."""
     packed = pack(build)
-    count = build.wiring.sections
+    count = len(packed.lumps)
     n = at.CORE + count
     y, m, q = np.zeros(n), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
     log = np.zeros((20_000, 3))
     kept = np.zeros((rows, at.KEPT_STATE + 4 * n + count))
     out = np.zeros(model_run.OUTS)
     status = model_run.run(
-        packed.parts, packed.sections, packed.interruptions, tolerance, 1e6, 1e5, False, y, m, q, log, kept, out
+        packed.parts, packed.lumps, packed.interruptions, tolerance, 1e6, 1e5, False, y, m, q, log, kept, out
     )
     steps, switchings = int(out[model_run.KEPT]), int(m[at.SWITCHINGS])
     assert steps <= rows
@@ -115,8 +115,9 @@ class Stretch:
     mode: Mode
     over: bool
     reset: bool
-    above: tuple[bool, ...]  # each section counts as at or above its listen level
-    shows: tuple[bool, ...]  # each section shows a frame
+    holding: bool  # in reset, the rail at or above the level that ends it
+    above: tuple[bool, ...]  # each lump counts as at or above its listen level
+    shows: tuple[bool, ...]  # each lump shows a frame
 
 
 class _Switched:
@@ -129,9 +130,10 @@ class _Switched:
         self.on, self.over, self.t_on = True, False, (-np.inf if build.run.start == "plug" else 0.0)
         self.top, self.low_since = self.peak, 0.0
         self.reset, self.gate_low, self.state, self.burst = True, False, build.controller.reset_current, 0.0
+        self.holding, self.boot_peak = False, 0.0
         self.colours = [build.pixel.power_on, build.firmware.first_frame, build.firmware.content]
         self.frame = 1
-        count = build.wiring.sections
+        count = len(lumps(build).pixels)
         self.duties = [build.pixel.power_on] * count
         self.above, self.shows = [False] * count, [False] * count
 
@@ -151,8 +153,12 @@ class _Switched:
     def controller(self, t: float, code: int) -> None:
         c = self.build.controller
         match code:
+            case at.E_RAIL_UP | at.E_RAIL_DIP:
+                self.holding = code == at.E_RAIL_UP
+            case at.E_BOOT_PEAK_START | at.E_BOOT_PEAK_END:
+                self.boot_peak = c.boot_peak_current if code == at.E_BOOT_PEAK_START else 0.0
             case at.E_RESET_RELEASE:
-                self.reset, self.state = False, c.boot_current
+                self.reset, self.holding, self.state = False, False, c.boot_current
             case at.E_BROWN_OUT:
                 self.reset, self.state, self.burst, self.gate_low = True, c.reset_current, 0.0, False
             case at.E_RUN:
@@ -179,9 +185,10 @@ class _Switched:
 
     def stretch(self, start: float, end: float) -> Stretch:
         mode = Mode(
-            self.on, self.t_on, self.top, self.gate_low, self.state + self.burst, list(self.duties), self.low_since
-        )
-        return Stretch(start, end, mode, self.over, self.reset, tuple(self.above), tuple(self.shows))
+            self.on, self.t_on, self.top, self.gate_low, self.state + self.burst + self.boot_peak, list(self.duties),
+            self.low_since,
+        )  # fmt: skip
+        return Stretch(start, end, mode, self.over, self.reset, self.holding, tuple(self.above), tuple(self.shows))
 
 
 def _cuts(record: Record) -> list[float]:

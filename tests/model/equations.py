@@ -13,7 +13,11 @@ anything here is ``imag(f(x + 1e-30j)) / 1e-30``, exact to the last digits: no d
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from math import ceil
 
 import numpy as np
 
@@ -62,7 +66,7 @@ def limit_current(v_o, top, style, foldback_current, knee):
 
 
 def adapter_current(v_ref, v_o, resistance, limit, width):
-    return soft(least((v_ref - v_o) / resistance, limit, width), width)
+    return soft(least((v_ref - v_o) / resistance, limit, width), min(width, 0.010))
 
 
 def channel_current(v_b, v_g, v_r, threshold, on_resistance, drive):
@@ -132,24 +136,76 @@ def _switch(build, mode, t, v_b, v_g, v_r, v_3):
     return i_ch - body_current(v_b, v_r), (v_b - v_g) / sw.pullup_resistance, clamp, low
 
 
+@dataclass
+class Lumps:
+    """Pixels and section of each lump, and where each feed lands and each section is read."""
+
+    pixels: list[float]
+    section: list[int]
+    fed: list[int]
+    centre: list[int]
+
+
+def counts(build):
+    """Lumps of each section, the extra ones beside a feed left out."""
+    w = build.wiring
+    if w.lumps != "auto":
+        return list(w.lumps)
+    colours = [build.pixel.power_on, build.firmware.first_frame]
+    colours += [build.firmware.content] if build.firmware.content_delay is not None else []
+    full = build.pixel.quiescent_current + build.pixel.channel_current * max(map(sum, colours))
+    found = []
+    for n in w.pixels_per_section:
+        allowed = [q for q in range(1, 100, 2) if q <= n and q * w.sections <= 300] or [1]
+        enough = [q for q in allowed if w.rail_resistance * n**2 * full / (8 * q**2) <= 10e-3]
+        found.append(enough[0] if enough else allowed[-1])
+    return found
+
+
+def lumps(build):
+    """How the sections are cut, in units of a pixel's pitch and exact."""
+    w = build.wiring
+    found = Lumps([], [], [-1] * len(w.feeds), [])
+    for k, (n, q) in enumerate(zip(w.pixels_per_section, counts(build), strict=True)):
+        bounds = [Fraction(n * i, q) for i in range(q + 1)]
+        feed = w.feed_pixels[w.feeds.index(k)] if k in w.feeds else None
+        if q > 1 and feed is not None and feed != n // 2:
+            left, right = ceil(Fraction(q * feed, n)), ceil(Fraction(q * (n - 1 - feed), n))
+            bounds = [Fraction(feed * i, left) for i in range(left)] + [Fraction(feed)]
+            bounds += [feed + 1 + Fraction((n - 1 - feed) * i, right) for i in range(right)] + [Fraction(n)]
+            bounds = sorted(set(bounds))
+        base = len(found.pixels)
+        # The later of two lumps that share a boundary: the last one that begins at the point or before it.
+        where = lambda pixel, at=bounds[:-1]: bisect_right(at, pixel + Fraction(1, 2)) - 1  # noqa: E731
+        if feed is not None:
+            found.fed[w.feeds.index(k)] = base + where(feed)
+        found.centre.append(base + where(n // 2))
+        found.pixels += [float(b - a) for a, b in pairwise(bounds)]
+        found.section += [k] * (len(bounds) - 1)
+    return found
+
+
 def _sections(build, mode, v_r, v):
-    """Net current [A] into each section, and all that the feeds take from the root."""
+    """Net current [A] into each lump, and all that the feeds take from the root."""
     w, x = build.wiring, build.pixel
-    count = len(w.pixels_per_section)
+    cut = lumps(build)
+    count = len(cut.pixels)
     tall = (-1,) + (1,) * (v.ndim - 1)
-    # All sections at once: a channel's duties and the pixel counts stand in columns.
+    # All lumps at once: a channel's duties and the pixel counts stand in columns.
     duties = [np.reshape(column, tall) for column in zip(*mode.duties, strict=True)]
     pixel = pixel_current(
         v, duties, x.forward_voltages, x.channel_resistance, x.channel_current, x.quiescent_current, x.wake_voltage
     )
-    net = -np.reshape(w.pixels_per_section, tall) * pixel
+    net = -np.reshape(cut.pixels, tall) * pixel
     for k in range(count - 1):
-        middle = w.rail_resistance * (w.pixels_per_section[k] + w.pixels_per_section[k + 1]) / 2
-        i = (v[k] - v[k + 1]) / (w.hop_resistance[k] + middle)
+        resistance = w.rail_resistance * (cut.pixels[k] + cut.pixels[k + 1]) / 2
+        if cut.section[k] != cut.section[k + 1]:
+            resistance += w.hop_resistance[cut.section[k]]
+        i = (v[k] - v[k + 1]) / resistance
         net[k] -= i
         net[k + 1] += i
     drawn = 0.0
-    for k, resistance in zip(w.feeds, w.feed_resistance, strict=True):
+    for k, resistance in zip(cut.fed, w.feed_resistance, strict=True):
         i = (v_r - v[k]) / resistance
         net[k] += i
         drawn = drawn + i
@@ -209,7 +265,7 @@ def mass_matrix(build):
             build.panel.ceramic + gd, build.panel.bulk or 1.0,
             build.controller.reservoir, build.controller.rail_capacitance,
             build.limiter.heat_capacity if build.limiter else 1.0,
-            *(n * w.capacitance_per_pixel for n in w.pixels_per_section),
+            *(n * w.capacitance_per_pixel for n in lumps(build).pixels),
         ]
     )  # fmt: skip
     c[2, 4] = c[4, 2] = -gs

@@ -49,8 +49,14 @@ BUILDS = {
         0.08,
         run__interruptions=[[0.035, 0.06]],
         controller__boot_time=0.02,
+        controller__reset_hold=0.002,
+        controller__boot_peak_current=0.3,
+        controller__boot_peak_at=0.004,
+        controller__boot_peak_length=0.005,
         wiring__sections=3,
         wiring__feeds=[2],
+        wiring__rail_resistance=6e-3,
+        wiring__lumps="auto",
     ),
     # Foldback, plugging in, radio bursts, frames faster than they can be sent.
     "foldback, plugged in, bursts": lambda: shortened("1001", 0.12, controller__boot_time=0.03),
@@ -151,7 +157,10 @@ def margins(build, stretch, t, y):
         i = eq.adapter_current(v_ref, y[0], a.output_resistance, now, 0.01 * a.limit_current)
         over = 0.90 * plain - i if stretch.over else i - 0.97 * plain
         found.append(("over", over * a.output_resistance))
-    found.append(("rail", y[8] - c.brownout_rising if stretch.reset else c.brownout_falling - y[8]))
+    rail = c.brownout_falling - y[8]
+    if stretch.reset:
+        rail = c.brownout_rising - HYSTERESIS - y[8] if stretch.holding else y[8] - c.brownout_rising
+    found.append(("rail", rail))
     for k, v in enumerate(y[eq.CORE :]):
         # Below the listen level by the model's own 0.1 uV, so that rounding cannot toggle it.
         below = x.listen_voltage - HYSTERESIS - v
@@ -161,8 +170,8 @@ def margins(build, stretch, t, y):
     return found
 
 
-WATCHED = {at.E_OVER: "over", at.E_NOT_OVER: "over", at.E_RESET_RELEASE: "rail", at.E_BROWN_OUT: "rail",
-           at.E_ABOVE: "listen", at.E_DEAF: "listen", at.E_FORGETS: "forget"}  # fmt: skip
+WATCHED = {at.E_OVER: "over", at.E_NOT_OVER: "over", at.E_RAIL_UP: "rail", at.E_RAIL_DIP: "rail",
+           at.E_BROWN_OUT: "rail", at.E_ABOVE: "listen", at.E_DEAF: "listen", at.E_FORGETS: "forget"}  # fmt: skip
 
 
 @pytest.mark.parametrize("name", BUILDS)

@@ -120,6 +120,7 @@ def adapter(style):
     build = new_build(
         {
             "title": "adapter", "adapter.rated_current": 2, "adapter.limit_style": style,
+            "adapter.output_resistance": 0.03,
             "wiring.sections": 1, "wiring.pixels_per_section": 1,
         }
     )  # fmt: skip
@@ -206,7 +207,7 @@ def test_two_conditions_at_one_instant_both_take_effect():
 def test_adapter_and_section_together():
     # Conditions of different kinds at one share all take effect: find says which, apply does them.
     packed = pack(symmetric([0], sections=2))
-    p, s = packed.parts, packed.sections
+    p, s = packed.parts, packed.lumps
     m, q = np.zeros(at.MODES), np.zeros((2, at.LUMP_MODES))
     y, log = np.zeros(at.CORE + 2), np.zeros((10, 3))
     switching.start(p, np.zeros((0, 2)), y, m, q)
@@ -220,9 +221,9 @@ def test_adapter_and_section_together():
     assert share == pytest.approx(0.5, abs=1e-12)
     assert np.count_nonzero(shares < math.inf) == 3
     crossing.apply(1.0005, share + 1e-12, shares, p, s, m, q, log)
-    assert m[at.STATE] == at.BOOT
+    assert m[at.RELEASE_AT] == pytest.approx(1.0005 + p[at.RESET_HOLD], abs=1e-12)
     assert list(q[:, at.HEARS]) == [at.WAITING, at.WAITING]
-    assert sorted(log[:3, 1]) == sorted([at.E_RESET_RELEASE, at.E_ABOVE, at.E_ABOVE])
+    assert sorted(log[:3, 1]) == sorted([at.E_RAIL_UP, at.E_ABOVE, at.E_ABOVE])
     assert m[at.SWITCHINGS] == 3
 
 

@@ -116,7 +116,7 @@ def builds(draw):
 def cases(draw):
     build = new_build(draw(builds()))
     packed = pack(build)
-    p, s = packed.parts, packed.sections
+    p, s = packed.parts, packed.lumps
     count = len(s)
     y = np.array(draw(st.lists(st.floats(-1.0, 7.0), min_size=eq.CORE + count, max_size=eq.CORE + count)))
     # At a corner of the foldback limit either side's slope is right.

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from inrushlib.build import new_build
+from inrushlib.model import circuit, stepper
 from inrushlib.model import layout as at
 from inrushlib.model import run as model_run
-from inrushlib.model import stepper
 from inrushlib.startup.pack import pack
 
 from . import equations as eq
@@ -124,7 +124,7 @@ class Smooth:
         )  # fmt: skip
         self.mode = eq.Mode(True, 0.0, self.build.adapter.limit_current, True, 0.08, [(1.0, 1.0, 1.0)] * 3)
         packed = pack(self.build)
-        self.p, self.s = packed.parts, packed.sections
+        self.p, self.s = packed.parts, packed.lumps
         self.m = np.full(at.MODES, np.inf)
         self.m[[at.ON, at.T_ON, at.TOP, at.GATE_LOW, at.LOAD]] = 1.0, 0.0, self.mode.top, 1.0, 0.08
         self.m[at.KINK] = self.build.adapter.soft_start
@@ -210,13 +210,29 @@ def test_step_with_a_known_rate_is_the_same(smooth):
     assert not np.array_equal(again, y_new)
 
 
+def norm(y, y_new, error, slope=0.0, **keys):
+    values = {"title": "t", "adapter.rated_current": 2, "wiring.sections": 1, "wiring.pixels_per_section": 1}
+    p = pack(new_build(values | {f"adapter.{key}": value for key, value in keys.items()})).parts
+    d = np.zeros(circuit.SLOPES + 1)
+    d[circuit.REG_O] = slope
+    return stepper.error_norm(y, y_new, error, 1e-5, p, d)
+
+
 def test_error_norm():
     y, y_new = np.array([1.0, -3.0]), np.array([0.5, -1.0])
     # The larger of the two ends counts: 4e-5 / (1e-5 (1 + 3)) against 4e-5 / (1e-5 (1 + 1)).
-    assert stepper.error_norm(y, y_new, np.array([4e-5, 4e-5]), 1e-5) == pytest.approx(2.0)
-    assert stepper.error_norm(y, y_new, np.array([0.0, -8e-5]), 1e-5) == pytest.approx(2.0)
+    assert norm(y, y_new, np.array([4e-5, 4e-5])) == pytest.approx(2.0)
+    assert norm(y, y_new, np.array([0.0, -8e-5])) == pytest.approx(2.0)
     for bad in (np.nan, np.inf):
-        assert stepper.error_norm(y, y_new, np.array([0.0, bad]), 1e-5) == np.inf
+        assert norm(y, y_new, np.array([0.0, bad])) == np.inf
+
+
+def test_error_norm_counts_the_regulated_current_where_a_protection_watches_it():
+    # 2 uV at 120 S are 0.24 mA, against 1e-5 * 10 * 2.4 A: exactly one tolerance, five times the voltage's own.
+    y, error = np.array([5.0, 0.0]), np.array([2e-6, 0.0])
+    assert norm(y, y, error, -120.0) == pytest.approx(2e-6 / 6e-5)
+    for keys in ({"limit_style": "hiccup"}, {"limit_style": "latch-off"}, {"peak_current": 5.0, "peak_time": 0.1}):
+        assert norm(y, y, error, -120.0, **keys) == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize(

@@ -17,6 +17,7 @@ rated_voltage = "5 V"
 rated_current = "2 A"
 limit_current = "2 A"
 soft_start = "2 ms"
+output_resistance = "30 mohm"
 output_capacitance = "47 uF"
 [lead]
 resistance = "0.5 ohm"
@@ -25,6 +26,7 @@ inductance = "0.2 uH"
 ceramic = "10 uF"
 [controller]
 feed = "own"
+reset_hold = 0
 boot_time = "3 ms"
 [pixel]
 power_on = [0, 0, 0]
@@ -100,7 +102,7 @@ def law_current(build, v_ref, v_o, top):
     """The adapter's law: what its regulator delivers [A] at the limit ``top``."""
     a = build.adapter
     w = 0.01 * a.limit_current
-    return soft(least((v_ref - v_o) / a.output_resistance, top, w), w)
+    return soft(least((v_ref - v_o) / a.output_resistance, top, w), min(w, 0.01))
 
 
 def delivered(startup, t, dt=2e-6):
