@@ -19,7 +19,7 @@ def add(commands: Any) -> None:
         "remedies",
         help="what to change so that it starts: adapter, switch, reservoir, feed, firmware, pixels, side by side",
         description="Try each remedy on the model and search the part value that it takes. Exit 0 when one boots at "
-        "the first try, 1 when none does, 2 when the file is not right.",
+        "the first try and overstresses no part, 1 when none does, 2 when the file is not right.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
     p.add_argument("--plot", type=Path, metavar="OUT.png", help="write the table as a picture")
@@ -53,6 +53,9 @@ def to_dict(r: Remedy) -> dict[str, Any]:
         "combined_with": list(r.combined_with),
         "needed": [{"key": n.key, "value": n.value, "unit": n.unit, "words": n.words} for n in r.needed],
         "verdict": None if r.verdict is None else r.verdict.value,
+        "helps": r.helps,
+        "before": r.before.to_dict(),
+        "after": None if r.start is None else r.start.headline.to_dict(),
         "peak_lead_current": r.peak_lead_current,
         "lit_before_data": r.lit_before_data,
         "lowest_rail_voltage": r.lowest_rail_voltage,
@@ -63,12 +66,14 @@ def to_dict(r: Remedy) -> dict[str, Any]:
 
 def block(r: Remedy) -> list[str]:
     """Return a remedy as lines."""
-    verdict = "not for this build" if r.verdict is None else r.verdict.value
+    verdict = "not for this build" if r.start is None else r.start.headline.title
     together = f" (with {' and '.join(r.combined_with)})" if r.combined_with else ""
     lines = [f"  {r.name}{together}: {verdict}", f"    {sentence(r.why)}"]
     if r.start is None:
         return [*lines, ""]
     table = [("changes", r.change.words), *(("takes", n.words) for n in r.needed)]
+    if r.rerun is not None and r.needed:
+        table.append(("start", r.rerun.words))
     table += [
         ("peak lead current", quantity(r.peak_lead_current, "A")),
         ("lit before data", quantity(r.lit_before_data, "s")),
