@@ -8,6 +8,7 @@ from typing import Any
 
 from inrushlib.build import load_build
 from inrushlib.cli.output import celsius, quantity, rows, save_picture, sentence, to_json
+from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.remedies import Remedy, compare_remedies
 
 HELPS, NONE = 0, 1
@@ -39,7 +40,8 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print(to_json([to_dict(r) for r in found]))
     else:
-        print("\n".join([build.title, "", *(line for r in found for line in block(r))]).rstrip())
+        head = overstress_lines(found[0].before)
+        print("\n".join([build.title, "", *head, *(line for r in found for line in block(r))]).rstrip())
     return HELPS if any(r.helps for r in found) else NONE
 
 

@@ -108,7 +108,14 @@ def _chip(axes: Axes, remedy: Remedy, top: float) -> None:
     axes.add_patch(
         Rectangle((VERDICT, top + PADDING), 0.018, 0.2, facecolor=fill, hatch=hatch * 2, edgecolor=HATCH, linewidth=0.8)
     )
-    axes.text(VERDICT + 0.023, top + PADDING, _wrapped(headline.title.replace('-', ' '), 13), va="top", fontsize=8.5, color=INK)
+    axes.text(
+        VERDICT + 0.023,
+        top + PADDING,
+        _wrapped(headline.title.replace("-", " "), 13),
+        va="top",
+        fontsize=8.5,
+        color=INK,
+    )
 
 
 def _bar(axes: Axes, left: float, top: float, value: float | None, unit: str, full: float) -> None:

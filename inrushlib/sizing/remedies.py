@@ -141,7 +141,14 @@ def compare_remedies(
         wrong = () if start is None else risks(plan, start, dips.get(id(start)))
         found.append(
             Remedy(
-                plan.name, plan.change, plan.build is not None, plan.why, plan.combined_with, plan.needed, start, wrong,
+                plan.name,
+                plan.change,
+                plan.build is not None,
+                plan.why,
+                plan.combined_with,
+                plan.needed,
+                start,
+                wrong,
                 base.headline,
             )
         )

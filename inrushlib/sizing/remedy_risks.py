@@ -36,10 +36,11 @@ def risks(plan: Plan, start: Startup, dip: Verdict | None) -> tuple[str, ...]:
     dip : Verdict or None
         How it ends with a mains dip; None where that was not tried.
     """
-    found = [] if start.verdict is Verdict.BOOTS else [f"It does not boot: {start.reason}."]
+    found = _overstress(start)
+    found += [] if start.verdict is Verdict.BOOTS else [f"It does not boot: {start.reason}."]
     if start.verdict.starts:
         found += [*_rail(start), *_window(plan)]
-    found += [*_flash(start), *_adapter(start), *_overstress(start), *_junction(start)]
+    found += [*_flash(start), *_adapter(start), *_junction(start)]
     if dip is not None and not dip.starts:
         found.append(f"A mains dip of {_said(DIP, 's')} once it runs ends in: {dip}.")
     f = start.build.firmware

@@ -19,7 +19,7 @@ from inrushlib.parts import Switch
 from inrushlib.sizing.branch_currents import switch_current
 from inrushlib.sizing.finding import Finding
 from inrushlib.sizing.stress_findings import stress_findings
-from inrushlib.startup import Kind, Startup, Verdict, simulate
+from inrushlib.startup import Headline, Kind, Startup, Verdict, simulate
 from inrushlib.startup.pack import frame_time
 
 Array = NDArray[np.float64]
@@ -37,8 +37,8 @@ class Heating:
 
     Attributes
     ----------
-    verdict : Verdict
-        How the start ends.
+    headline : Headline
+        How the start ends, and what it overstresses.
     hottest_junction, hottest_at : float
         Through the Foster ladder, over the whole run [C], and when [s].
     energy : float
@@ -54,7 +54,7 @@ class Heating:
         Of the run [s].
     """
 
-    verdict: Verdict
+    headline: Headline
     hottest_junction: float
     hottest_at: float
     energy: float
@@ -62,6 +62,11 @@ class Heating:
     steady_power: float
     steady_junction: float
     duration: float
+
+    @property
+    def verdict(self) -> Verdict:
+        """How the start ends, whatever it does to its parts."""
+        return self.headline.verdict
 
 
 @dataclass(frozen=True)
@@ -306,7 +311,7 @@ def _heating(startup: Startup, switch: Switch) -> Heating:
         times = times[(times >= closed) & (times <= max(ready, closed))]
         closing = float(np.trapezoid(_power(startup, times), times))
     return Heating(
-        verdict=startup.verdict,
+        headline=startup.headline,
         hottest_junction=hottest,
         hottest_at=hottest_at,
         energy=startup.energy.losses["switch"],

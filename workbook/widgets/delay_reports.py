@@ -206,7 +206,7 @@ def _finding(f: Finding) -> tuple[str, ...]:
 
 def _heat(start: Heating, lit: Heating) -> list[tuple[str, ...]]:
     return [
-        ("ends as", *(h.verdict.value.replace("-", " ") for h in (start, lit))),
+        ("ends as", *(h.headline.title.replace("-", " ") for h in (start, lit))),
         ("hottest junction", *(celsius(h.hottest_junction) for h in (start, lit))),
         ("at", *(quantity(h.hottest_at, "s") for h in (start, lit))),
         ("heat while closing", *(quantity(h.closing_energy, "J") for h in (start, lit))),
