@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.output import columns, quantity, rows, save_picture, to_json
+from inrushlib.cli.report import overstress_lines
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
@@ -22,6 +23,7 @@ from inrushlib.sizing.safety import safety_findings
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+OVERSTRESSED = 1
 CHAIN_HEIGHT = 2.6  # [in] of the current along the chain
 
 
@@ -31,7 +33,7 @@ def add(commands: Any) -> None:
         "panel",
         help="the display in steady state: every pixel's voltage, every wire's current, what can get hot",
         description="Solve the panel at pixel resolution with every pixel in one colour, and list what can get hot. "
-        "Exit 0, or 2 when the file or the colour is not right.",
+        "Exit 0, 1 when its start overstresses a part, 2 when the file or the colour is not right.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
     p.add_argument("--colour", default="1,1,1", metavar="R,G,B", help="duty of red, green, blue, 0 to 1; default white")
@@ -83,15 +85,18 @@ def run(options: argparse.Namespace) -> int:
         _save(build, colour, state, options.plot)
     if options.json:
         flat = {"title": build.title, "colour": list(colour)} | state.figures()
+        flat["start"] = None if startup is None else startup.headline.to_dict()
         flat["findings"] = findings
         if options.feeds:
             flat["feeds"] = compare_feeds(build, colour)
         print(to_json(flat))
     else:
+        if startup is not None and startup.overstressed:
+            print("\n".join([build.title, *overstress_lines(startup.headline)]))
         print(page(build, colour, state, findings))
         if options.feeds:
             print("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
-    return 0
+    return OVERSTRESSED if startup is not None and startup.overstressed else 0
 
 
 def duties_of(colour: tuple[float, float, float]) -> str:

@@ -20,8 +20,8 @@ def add(commands: Any) -> None:
         "reservoir",
         help="the smallest capacitor behind a diode that carries the controller through, by the model and by hand",
         description="Search the smallest controller.reservoir behind a diode that boots at the first try, and the next "
-        "E6 value up with its tolerance of 20 % counted. Exit 0 when a value does it and overstresses no part, 1 when none does, 2 when the "
-        "file is not right.",
+        "E6 value up with its tolerance of 20 % counted. Exit 0 when a value does it and "
+        "overstresses no part, 1 when none does, 2 when the file is not right.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
