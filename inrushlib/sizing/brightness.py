@@ -101,8 +101,8 @@ class BrightnessCap:
     levels : tuple of Level
         Every sixteenth level, 255 and both caps.
     start : Rerun or None
-        The start as it is, and with this picture shown at the level for a lasting load; None where the build does
-        not start as it is.
+        The start as it is, and with this picture shown at the level for a lasting load; None where the program
+        never runs.
     """
 
     picture: str
@@ -298,7 +298,7 @@ def _that_starts(
     base: Startup, colour: Colour, state: Callable[[int], PanelState], cap: Cap
 ) -> tuple[Cap, Rerun | None]:
     """Return the cap, lowered until the start that shows it is no worse than the build's own, and both starts."""
-    if not base.headline.good or base.running_at is None:
+    if base.running_at is None:
         return cap, None
     running_at = base.running_at
 

@@ -37,8 +37,10 @@ class Heating:
 
     Attributes
     ----------
+    verdict : Verdict
+        How the start ends, whatever it does to its parts.
     headline : Headline
-        How the start ends, and what it overstresses.
+        The same, and what it overstresses.
     hottest_junction, hottest_at : float
         Through the Foster ladder, over the whole run [C], and when [s].
     energy : float
@@ -54,6 +56,7 @@ class Heating:
         Of the run [s].
     """
 
+    verdict: Verdict
     headline: Headline
     hottest_junction: float
     hottest_at: float
@@ -62,11 +65,6 @@ class Heating:
     steady_power: float
     steady_junction: float
     duration: float
-
-    @property
-    def verdict(self) -> Verdict:
-        """How the start ends, whatever it does to its parts."""
-        return self.headline.verdict
 
 
 @dataclass(frozen=True)
@@ -311,6 +309,7 @@ def _heating(startup: Startup, switch: Switch) -> Heating:
         times = times[(times >= closed) & (times <= max(ready, closed))]
         closing = float(np.trapezoid(_power(startup, times), times))
     return Heating(
+        verdict=startup.verdict,
         headline=startup.headline,
         hottest_junction=hottest,
         hottest_at=hottest_at,

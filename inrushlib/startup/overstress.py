@@ -41,8 +41,8 @@ class Cause(StrEnum):
 
 _ADVICE = {
     Cause.SUPPLY: "take a supply of a lower voltage; no other change helps",
-    Cause.OVERSHOOT: "the lead rings with the capacitors behind it: an electrolytic capacitor at the bus (bus.bulk) "
-    "damps that, and a plug that goes in before the mains is switched on does not excite it",
+    Cause.OVERSHOOT: "the lead rings with the capacitors behind it, on plugging in or when pixels go dark: an "
+    "electrolytic capacitor at the bus (bus.bulk) damps that; on plugging in it also helps to switch the mains on last",
     Cause.HEAT: "take a switch of less resistance, or let it close faster or later",
 }
 
