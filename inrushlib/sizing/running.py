@@ -84,6 +84,16 @@ def running_picture(build: Build) -> Picture:
 def picture_in_words(build: Build) -> str:
     """The running picture for a page: key, duties, and why it is taken.
 
+    Parameters
+    ----------
+    build : Build
+        The build [SI].
+
+    Returns
+    -------
+    str
+        Without a full stop.
+
     Examples
     --------
     >>> from inrushlib.build import new_build

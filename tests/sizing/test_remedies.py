@@ -288,7 +288,8 @@ def test_sentences_come_from_the_numbers():
     bright = boot.with_values({"firmware.content_delay": 0.3, "firmware.content": [0.6, 0.6, 0.6]})
     assert "The running picture draws" in sentences(bright)
     assert "above the reset level" in sentences(boot.with_values({"controller.brownout_falling": 2.7}))
-    assert "rings to" in sentences(boot.with_values({"pixel.highest_supply": 5.0}))
+    assert "absolute maximum 5 V" in sentences(boot.with_values({"pixel.highest_supply": 5.0}))
+    assert "absolute maximum" not in sentences(boot)
 
 
 def test_hot_switch_and_display_that_stays_lit():
