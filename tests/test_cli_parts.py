@@ -63,7 +63,7 @@ def test_brightness(answer, capsys):
     constants = {constant["name"]: constant for constant in found["firmware"]}
     assert constants["gate delay"]["value"] == 2000
     assert constants["brightness cap, any picture"]["value"] == caps.white.continuous.level
-    assert main(["brightness", NEVER]) == 0
+    assert main(["brightness", NEVER]) == 1  # it does not start
     page = capsys.readouterr().out
     assert f"FULL WHITE: level {caps.white.continuous.level} of 255" in page
     assert "NEC 210.20(A)" in page

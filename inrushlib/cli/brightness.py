@@ -9,10 +9,12 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.output import columns, quantity, rows, to_json
+from inrushlib.cli.report import headline_lines
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.sizing.brightness import (
     FULL,
+    START,
     BrightnessCap,
     BrightnessCaps,
     Cap,
@@ -23,7 +25,7 @@ from inrushlib.sizing.brightness import (
 from inrushlib.sizing.finding import DEFERS
 from inrushlib.sizing.window import delay_window
 
-WITHIN, NOT_EVEN_DARK = 0, 1
+WITHIN, NOT = 0, 1
 DEFAULT_TABLE = "chassis wiring"
 NAMES = ", ".join(f"'{name}'" for name in AMPACITY_TABLES)
 
@@ -34,7 +36,8 @@ def add(commands: Any) -> None:
         "brightness",
         help="how bright it may run, and the constants to carry into the firmware",
         description="The largest level, 0 to 255, of full white and of the build's picture that adapter and wires "
-        "carry. Exit 0, 1 when not even a dark display is within the ratings, 2 when the file is not right.",
+        "carry. Exit 0, 1 when the build does not start, overstresses a part, or not even a dark display is within the "
+        "ratings, 2 when the file is not right.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
     p.add_argument(
@@ -54,26 +57,39 @@ def run(options: argparse.Namespace) -> int:
     window = delay_window(build) if build.switch is not None else None
     constants = firmware_constants(build, caps, window)
     if options.json:
-        print(to_json(asdict(caps) | {"title": build.title, "firmware": constants}))
+        flat = asdict(caps) | {"start": caps.start.to_dict()}
+        print(to_json({"title": build.title} | flat | {"firmware": constants}))
     else:
-        print(page(build, caps, constants))
-    return NOT_EVEN_DARK if caps.picture.continuous.level is None else WITHIN
+        print(page(build, caps, constants, options.build))
+    return WITHIN if caps.start.good and caps.picture.continuous.level is not None else NOT
 
 
-def page(build: Build, caps: BrightnessCaps, constants: tuple[FirmwareConstant, ...]) -> str:
-    """Return the answer as a readable page."""
-    lines = [build.title, ""]
+def page(build: Build, caps: BrightnessCaps, constants: tuple[FirmwareConstant, ...], path: Path) -> str:
+    """Return the answer as a readable page; ``path`` is the build file's."""
+    lines = [build.title, "", *_start_lines(caps, path)]
     for cap in (caps.white, caps.picture):
         lines.append(f"  {_name(caps, cap).upper()}: {_level(cap.continuous)} for a picture that stays. {_why(cap)}.")
-    lines += ["", "  To carry into the firmware:"]
+    lines += ["", f"  This build's picture: {caps.running}.", "", "  To carry into the firmware:"]
     lines += [f"  {line}" for line in rows([(c.name, f"{c.value} {c.unit}, {c.meaning}") for c in constants])]
     lines += ["", "  Held against (80% of it for a load that lasts three hours or more, NEC 210.20(A) and 215.3):"]
     lines += [f"  {line}" for line in rows([(name, quantity(limit, "A")) for name, limit in caps.limits.items()])]
     if caps.unchecked:
         lines.append(f"    not checked, since the gauge is not known: {', '.join(caps.unchecked)}")
     for cap in (caps.white, caps.picture):
-        lines += ["", f"  {cap.picture}, levels and currents:", *_table(cap)]
+        start = "" if cap.start is None else f" (start with it at {_level(cap.continuous)}: {cap.start.words})"
+        lines += ["", f"  {cap.picture}, levels and currents{start}:", *_table(cap)]
     return "\n".join([*lines, "", f"  {DEFERS}"])
+
+
+def _start_lines(caps: BrightnessCaps, path: Path) -> list[str]:
+    """Return what has to be said first where the build does not start, or overstresses a part."""
+    if caps.start.good:
+        return []
+    lines = headline_lines(caps.start)
+    if not caps.start.verdict.starts:
+        helps = f"`inrush remedies {path}` looks for what would help"
+        lines.insert(0, f"  THIS BUILD DOES NOT START; {helps}.")
+    return [*lines, "  What follows holds only once that is mended.", ""]
 
 
 def _level(cap: Cap) -> str:
@@ -88,6 +104,8 @@ def _why(cap: BrightnessCap) -> str:
     if not cap.continuous.limited_by:
         return "No cap is needed"
     full = "not even 0" if cap.rating.level is None else str(cap.rating.level)
+    if cap.continuous.limited_by == START:
+        return f"The start decides: with a brighter picture it ends worse; the ratings alone would allow {full}"
     return f"The {cap.continuous.limited_by} decides; it would be {full} at the full ratings"
 
 

@@ -21,8 +21,8 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "check",
         help="will it boot? verdict, reason and figures of one build or several",
-        description="Run the start-up of each build. Exit 0 when all boot, 1 when one does not, "
-        "2 when a file is not right.",
+        description="Run the start-up of each build. Exit 0 when all boot and no part sees more than it stands, "
+        "1 when one does not or a part does, 2 when a file is not right.",
     )
     p.add_argument("builds", nargs="+", type=Path, metavar="BUILD.toml", help="a build file")
     p.add_argument("--json", action="store_true", help="SI numbers: an object for one build, a list for several")
@@ -46,7 +46,7 @@ def run(options: argparse.Namespace) -> int:
         write_curves(starts[0], options.curves)
     if starts:
         print(_text(starts, options.builds, options.json))
-    if status == BOOTS and not all(s.verdict.starts for s in starts):
+    if status == BOOTS and not all(s.headline.good for s in starts):
         return DOES_NOT
     return status
 
@@ -72,6 +72,7 @@ def write_curves(start: Startup, path: Path) -> None:
 
 
 def verdict_line(build: Build) -> str:
-    """Return title, verdict and reason of a build in one line."""
-    start = simulate(build)
-    return f"{build.title}: {start.verdict.value}; {start.reason}."
+    """Return title, headline and reason of a build in one line."""
+    headline = simulate(build).headline
+    damage = f"{headline.damage}; " if headline.overstressed else ""
+    return f"{build.title}: {headline.title}; {damage}{headline.reason}."

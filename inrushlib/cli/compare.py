@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 
 from inrushlib.build import build_keys, load_build, to_toml
 from inrushlib.cli.output import quantity, rows, save_picture, sentence
+from inrushlib.cli.report import overstress_lines
 from inrushlib.document import write_safely
 from inrushlib.errors import TraceError
 from inrushlib.quantities import format_quantity
@@ -22,6 +23,7 @@ from inrushlib.trace.fit import Fit, fit_build
 from inrushlib.trace.fit_report import told_together
 from inrushlib.trace.prepare import Measured, channel_named, measure, unit_of
 
+OVERSTRESSED = 1
 FAR_OFF = 3.0  # differences over noise, from which the model does not lie on the capture
 Given = TypeVar("Given")
 CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
@@ -155,10 +157,12 @@ def run(options: argparse.Namespace) -> int:
     if fit is not None and options.save is not None:
         write_safely(with_note(fit), options.save)
     if options.json:
-        print(json.dumps(to_dict(comparison, fit, names), indent=1, allow_nan=False))
+        flat = to_dict(comparison, fit, names) | {"start": start.headline.to_dict()}
+        print(json.dumps(flat, indent=1, allow_nan=False))
     else:
-        print(page(measured, comparison, fit, names, trace.inferred))
-    return 0
+        said = [f"{build.title}, by the model:", *overstress_lines(start.headline)] if start.overstressed else []
+        print("\n".join([*said, page(measured, comparison, fit, names, trace.inferred)]))
+    return OVERSTRESSED if start.overstressed else 0
 
 
 def _tell(stage: str) -> None:

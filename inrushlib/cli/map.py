@@ -6,14 +6,19 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from inrushlib.build import build_keys, load_build
-from inrushlib.cli.output import save_picture, tell_share, to_json
+from inrushlib.cli.output import save_picture, sentence, tell_share, to_json
 from inrushlib.errors import BuildError
 from inrushlib.quantities import parse_quantity
 from inrushlib.sizing.axis import Axis
 from inrushlib.sizing.map import VerdictMap, verdict_map
 from inrushlib.startup import Verdict
 
+LETTERS = "BRTKLSO"  # one a verdict, and the last for what starts but overstresses a part
+OVER = len(Verdict)
+GOOD, NOWHERE_GOOD = 0, 1
 MOST_ROWS = 30  # of letters; a finer map shows every second row
 
 
@@ -22,7 +27,8 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "map",
         help="the verdict over any two keys of a build, with the boundary of what boots",
-        description="Run the build over a grid of two keys. Exit 0, or 2 when the file, a key or a range is not right.",
+        description="Run the build over a grid of two keys. Exit 0, 1 when it starts only where a part "
+        "sees more than it stands, 2 when the file, a key or a range is not right.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
     for name in ("x", "y"):
@@ -71,7 +77,7 @@ def run(options: argparse.Namespace) -> int:
         print(to_json(to_dict(found)))
     else:
         print(page(found))
-    return 0
+    return NOWHERE_GOOD if found.overstressed.any() and not found.good.any() else GOOD
 
 
 def to_dict(found: VerdictMap) -> dict[str, Any]:
@@ -83,6 +89,8 @@ def to_dict(found: VerdictMap) -> dict[str, Any]:
         "y": {"key": found.y.key, "values": found.y_values},
         "verdicts": [[names[number] for number in row] for row in found.verdicts.tolist()],
         "ran": found.ran,
+        "overstressed": found.overstressed,
+        "overstress": found.overstress,
         "boundaries": found.boundaries,
         "notes": found.notes,
         "runs": found.runs,
@@ -91,11 +99,24 @@ def to_dict(found: VerdictMap) -> dict[str, Any]:
 
 def page(found: VerdictMap) -> str:
     """Return the map as letters, rows from high to low."""
-    letters = "BRTKLS"
     # A letter is about twice as high as it is wide.
-    shown = found.verdicts[::-1][:: 2 if len(found.verdicts) > MOST_ROWS else 1]
-    used = sorted({int(number) for number in found.verdicts.ravel()})
-    lines = [found.build.title, f"  {found.y.key} upwards, {found.x.key} to the right", ""]
-    lines += ["  " + "".join(letters[n] for n in row) for row in shown.tolist()]
-    lines += ["", *(f"  {letters[n]}  {list(Verdict)[n].value}" for n in used), *(f"  {note}" for note in found.notes)]
+    step = 2 if len(found.verdicts) > MOST_ROWS else 1
+    marked = np.where(found.overstressed, OVER, found.verdicts)[::-1][::step]
+    used = sorted({int(number) for number in np.where(found.overstressed, OVER, found.verdicts).ravel()})
+    names = [*(verdict.value for verdict in Verdict), "starts, but overstressed"]
+    lines = [found.build.title, *_overstress_lines(found)]
+    lines += [f"  {found.y.key} upwards, {found.x.key} to the right", ""]
+    lines += ["  " + "".join(LETTERS[n] for n in row) for row in marked.tolist()]
+    lines += ["", *(f"  {LETTERS[n]}  {names[n]}" for n in used), *(f"  {note}" for note in found.notes)]
     return "\n".join([*lines, f"  From {found.runs} starts of the model."])
+
+
+def _overstress_lines(found: VerdictMap) -> list[str]:
+    """Return what has to be said first where it starts but overstresses a part."""
+    if not found.overstress:
+        return []
+    share = found.overstressed.sum() / max(int((found.overstressed | found.boots).sum()), 1)
+    worst = ", and ".join(each.words for each in found.overstress)
+    lines = [f"  OVERSTRESSED on {share:.0%} of where it starts: at worst {worst}."]
+    advice = dict.fromkeys(each.cause.advice for each in found.overstress)
+    return [*lines, *(f"  {sentence(text)}" for text in advice)]

@@ -8,11 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.output import quantity, rows, save_picture, to_json
+from inrushlib.cli.output import columns, quantity, rows, save_picture, to_json
+from inrushlib.cli.report import overstress_lines
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
-from inrushlib.sizing.feeds import compare_feeds
+from inrushlib.sizing.feeds import Feeding, best_feeding, compare_feeds
 from inrushlib.sizing.finding import DEFERS, Finding, Severity, grouped
 from inrushlib.sizing.fuse import FUSE_RATINGS
 from inrushlib.sizing.hardware import Hardware
@@ -22,6 +23,7 @@ from inrushlib.sizing.safety import safety_findings
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+OVERSTRESSED = 1
 CHAIN_HEIGHT = 2.6  # [in] of the current along the chain
 
 
@@ -31,7 +33,7 @@ def add(commands: Any) -> None:
         "panel",
         help="the display in steady state: every pixel's voltage, every wire's current, what can get hot",
         description="Solve the panel at pixel resolution with every pixel in one colour, and list what can get hot. "
-        "Exit 0, or 2 when the file or the colour is not right.",
+        "Exit 0, 1 when its start overstresses a part, 2 when the file or the colour is not right.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
     p.add_argument("--colour", default="1,1,1", metavar="R,G,B", help="duty of red, green, blue, 0 to 1; default white")
@@ -83,15 +85,18 @@ def run(options: argparse.Namespace) -> int:
         _save(build, colour, state, options.plot)
     if options.json:
         flat = {"title": build.title, "colour": list(colour)} | state.figures()
+        flat["start"] = None if startup is None else startup.headline.to_dict()
         flat["findings"] = findings
         if options.feeds:
             flat["feeds"] = compare_feeds(build, colour)
         print(to_json(flat))
     else:
+        if startup is not None and startup.overstressed:
+            print("\n".join([build.title, *overstress_lines(startup.headline)]))
         print(page(build, colour, state, findings))
         if options.feeds:
             print("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
-    return 0
+    return OVERSTRESSED if startup is not None and startup.overstressed else 0
 
 
 def duties_of(colour: tuple[float, float, float]) -> str:
@@ -119,13 +124,31 @@ def _save(build: Build, colour: tuple[float, float, float], state: PanelState, p
 
 
 def feed_lines(build: Build, colour: tuple[float, float, float]) -> list[str]:
-    """Return the table of feed arrangements."""
-    table = []
-    for row in compare_feeds(build, colour):
-        places = ("section " if len(row.feeds) == 1 else "sections ") + ", ".join(str(k) for k in row.feeds)
-        worst = f"{quantity(row.lowest_voltage, 'V')}, {row.lowest_brightness:.0%} as bright as the best"
-        table.append((f"{row.name} ({places})", worst))
-    return [f"  {line}" for line in rows(table)]
+    """Return the table of feed arrangements, each with its start, and which to take."""
+    ways = compare_feeds(build, colour)
+    table = [("", "worst pixel", "start")]
+    for way in ways:
+        worst = f"{quantity(way.lowest_voltage, 'V')}, {way.lowest_brightness:.0%} as bright as the best"
+        table.append((f"{way.name} ({_places(way)})", worst, _start(way, ways[0])))
+    lines = [f"    {line}" for line in columns(table)]
+    best = best_feeding(ways)
+    if best is ways[0]:
+        return [*lines, "    Leave the feeds as they are: none of these is better without starting worse."]
+    started = (
+        "" if best.start is None else f" (start as it is: {best.start.before.title}; fed so: {best.start.after.title})"
+    )
+    return [*lines, f"    Feed {_places(best)}{started}."]
+
+
+def _places(way: Feeding) -> str:
+    return ("section " if len(way.feeds) == 1 else "sections ") + ", ".join(str(k) for k in way.feeds)
+
+
+def _start(way: Feeding, own: Feeding) -> str:
+    """How it starts when fed so; what starts worse than as built is marked."""
+    if way.start is None:
+        return "cannot be computed"
+    return way.start.after.title + (" (worse: not recommended)" if way is not own and way.worsens else "")
 
 
 def _given(state: PanelState) -> float:

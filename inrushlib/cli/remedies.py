@@ -8,6 +8,7 @@ from typing import Any
 
 from inrushlib.build import load_build
 from inrushlib.cli.output import celsius, quantity, rows, save_picture, sentence, to_json
+from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.remedies import Remedy, compare_remedies
 
 HELPS, NONE = 0, 1
@@ -19,7 +20,7 @@ def add(commands: Any) -> None:
         "remedies",
         help="what to change so that it starts: adapter, switch, reservoir, feed, firmware, pixels, side by side",
         description="Try each remedy on the model and search the part value that it takes. Exit 0 when one boots at "
-        "the first try, 1 when none does, 2 when the file is not right.",
+        "the first try and overstresses no part, 1 when none does, 2 when the file is not right.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
     p.add_argument("--plot", type=Path, metavar="OUT.png", help="write the table as a picture")
@@ -39,7 +40,8 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print(to_json([to_dict(r) for r in found]))
     else:
-        print("\n".join([build.title, "", *(line for r in found for line in block(r))]).rstrip())
+        head = overstress_lines(found[0].before)
+        print("\n".join([build.title, "", *head, *(line for r in found for line in block(r))]).rstrip())
     return HELPS if any(r.helps for r in found) else NONE
 
 
@@ -53,6 +55,9 @@ def to_dict(r: Remedy) -> dict[str, Any]:
         "combined_with": list(r.combined_with),
         "needed": [{"key": n.key, "value": n.value, "unit": n.unit, "words": n.words} for n in r.needed],
         "verdict": None if r.verdict is None else r.verdict.value,
+        "helps": r.helps,
+        "before": r.before.to_dict(),
+        "after": None if r.start is None else r.start.headline.to_dict(),
         "peak_lead_current": r.peak_lead_current,
         "lit_before_data": r.lit_before_data,
         "lowest_rail_voltage": r.lowest_rail_voltage,
@@ -63,12 +68,14 @@ def to_dict(r: Remedy) -> dict[str, Any]:
 
 def block(r: Remedy) -> list[str]:
     """Return a remedy as lines."""
-    verdict = "not for this build" if r.verdict is None else r.verdict.value
+    verdict = "not for this build" if r.start is None else r.start.headline.title
     together = f" (with {' and '.join(r.combined_with)})" if r.combined_with else ""
     lines = [f"  {r.name}{together}: {verdict}", f"    {sentence(r.why)}"]
     if r.start is None:
         return [*lines, ""]
     table = [("changes", r.change.words), *(("takes", n.words) for n in r.needed)]
+    if r.rerun is not None and r.needed:
+        table.append(("start", r.rerun.words))
     table += [
         ("peak lead current", quantity(r.peak_lead_current, "A")),
         ("lit before data", quantity(r.lit_before_data, "s")),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from inrushlib.cli.output import celsius, columns, quantity, rows, sentence
-from inrushlib.startup import Kind, Startup
+from inrushlib.startup import Headline, Kind, Startup
 
 QUIET = {Kind.BURST_START, Kind.BURST_END, Kind.FRAME_START, Kind.FRAME_END, Kind.ABOVE, Kind.LISTENS, Kind.DEAF}
 MOST_SWITCHINGS = 24
@@ -52,28 +52,21 @@ def _extent(voltages: Sequence[float]) -> str:
     return quantity(low, "V") if len(voltages) == 1 else f"{quantity(low, 'V')} to {quantity(high, 'V')}"
 
 
-def warnings(s: Startup) -> list[str]:
-    """Return what a part would not stand, one sentence each."""
-    f, b, found = s.figures, s.build, []
-    for place, volts, highest in (
-        ("the pixels", f.highest_section_voltage, b.pixel.highest_supply),
-        ("the controller", f.highest_reservoir_voltage, b.controller.highest_supply),
-    ):
-        if volts > highest:
-            found.append(f"{quantity(volts, 'V')} at {place}, and {quantity(highest, 'V')} is what is stood there")
-    hot = f.highest_junction_temperature
-    if hot is not None and b.switch is not None and hot > b.switch.highest_junction:
-        found.append(f"the switch reaches {celsius(hot)}; it stands {celsius(b.switch.highest_junction)}")
-    return found
+def headline_lines(headline: Headline) -> list[str]:
+    """Return what every page on a start says first: how it ends, why, and what to do about an overstress."""
+    lines = [f"  {headline.title.upper()}: {headline.meaning}", f"  {sentence(headline.reason)}"]
+    return lines + [f"  {sentence(text)}" for text in headline.advice]
+
+
+def overstress_lines(headline: Headline) -> list[str]:
+    """Return the same for a page that answers another question: only where a part is overstressed, and a blank line."""
+    return [*headline_lines(headline), ""] if headline.overstressed else []
 
 
 def page(s: Startup) -> str:
     """Return the readable page of one start."""
-    lines = [s.build.title, "", f"  {s.verdict.value.upper()}: {s.verdict.meaning}", f"  {sentence(s.reason)}", ""]
+    lines = [s.build.title, "", *headline_lines(s.headline), ""]
     lines += rows(_figure_lines(s))
-    found = warnings(s)
-    if found:
-        lines += ["", "  Beyond what a part stands:"] + [f"    {sentence(text)}" for text in found]
     loud = [x for x in s.switchings if x.kind not in QUIET]
     lines += ["", "  Switchings:"] + [f"    {quantity(x.time, 's'):>9}  {x.what}" for x in loud[:MOST_SWITCHINGS]]
     if len(loud) > MOST_SWITCHINGS:
@@ -90,7 +83,7 @@ def table(starts: Sequence[Startup]) -> str:
         cells.append(
             (
                 s.build.title,
-                s.verdict.value,
+                s.headline.title,
                 quantity(s.running_at, "s"),
                 quantity(s.ready_at, "s"),
                 quantity(f.peak_lead_current, "A"),
@@ -100,5 +93,10 @@ def table(starts: Sequence[Startup]) -> str:
                 str(s.trips),
             )
         )
-    reasons = [f"{s.build.title}: {s.reason}." for s in starts]
-    return "\n".join([*columns(cells), "", *reasons])
+    return "\n".join([*columns(cells), "", *(line(s) for s in starts)])
+
+
+def line(s: Startup) -> str:
+    """Return title and reason of a start in one line, what it overstresses first."""
+    damage = f"{s.headline.damage}; " if s.overstressed else ""
+    return f"{s.build.title}: {damage}{s.reason}."

@@ -20,7 +20,7 @@ def add(commands: Any) -> None:
         "size",
         help="the smallest adapter that starts a build, and the next standard rating up",
         description="Search the smallest limit current that boots at the first try, to 1 %. Exit 0 when a standard "
-        "rating does it, 1 when none does, 2 when the file is not right.",
+        "rating does it and overstresses no part, 1 when none does, 2 when the file is not right.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
@@ -33,6 +33,13 @@ def run(options: argparse.Namespace) -> int:
     size = smallest_adapter(build)
     print(to_json(size) if options.json else page(build, size))
     return NONE if size.standard_rating is None else FOUND
+
+
+def start_words(size: AdapterSize) -> str:
+    """Return how it starts as it is, and with the rating that was taken."""
+    if size.standard_rating is None:
+        return f"as it is: {size.start.before.title}"
+    return f"as it is: {size.start.before.title}; with {quantity(size.standard_rating, 'A')}: {size.start.after.title}"
 
 
 def page(build: Build, size: AdapterSize) -> str:
@@ -51,10 +58,11 @@ def page(build: Build, size: AdapterSize) -> str:
     table = [
         (f"smallest limit current that boots ({style})", quantity(size.smallest_limit_current, "A")),
         ("label rating that goes with it", quantity(size.smallest_rated_current, "A")),
+        ("running picture", size.picture),
         ("running picture draws", quantity(size.running_current, "A")),
         (f"rating that carries it ({share})", quantity(size.running_rating, "A")),
     ]
-    lines += rows(table)
+    lines += rows([*table, ("start", start_words(size))])
     if len(size.islands) > 1:
         lines += ["", "  It boots only within these limit currents (more is not always better here):"]
         for island in size.islands:

@@ -8,6 +8,7 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.output import celsius, columns, quantity, to_json
+from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.finding import DEFERS, Severity
 from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
 
@@ -21,8 +22,8 @@ def add(commands: Any) -> None:
         "switch",
         help="what the switch has to stand: heat, gate drive, plugging in, a bare pin as its driver",
         description="The switch's junction temperature in the build's start, with a display that stays lit and in the "
-        "long run; its gate's drive; what it lets through while off. Exit 0 when no finding is a danger, 1 when one "
-        "is, 2 when the file is not right or has no switch.",
+        "long run; its gate's drive; what it lets through while off. Exit 0 when no finding is a danger and no part "
+        "sees more than it stands, 1 otherwise, 2 when the file is not right or has no switch.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file with a switch")
     p.add_argument("--json", action="store_true", help="SI numbers as an object, temperatures in degrees Celsius")
@@ -34,12 +35,13 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     stress = switch_stress(build)
     print(to_json(stress) if options.json else page(build, stress))
-    return DOES_NOT if any(f.severity is Severity.DANGER for f in stress.findings) else STANDS
+    danger = any(f.severity is Severity.DANGER for f in stress.findings)
+    return DOES_NOT if danger or stress.start.headline.overstressed else STANDS
 
 
 def page(build: Build, stress: SwitchStress) -> str:
     """Return the answer as a readable page."""
-    lines = [build.title, "", "  Findings, worst first:"]
+    lines = [build.title, "", *overstress_lines(stress.start.headline), "  Findings, worst first:"]
     lines += [f"    {f.sentence}" for f in stress.findings]
     lines += [
         "",
@@ -62,7 +64,7 @@ def _indented(cells: list[tuple[str, ...]]) -> list[str]:
 
 def _heat(*starts: Heating) -> list[tuple[str, ...]]:
     return [
-        ("ends as", *(h.verdict.value for h in starts)),
+        ("ends as", *(h.headline.title for h in starts)),
         ("hottest junction", *(celsius(h.hottest_junction) for h in starts)),
         ("at", *(quantity(h.hottest_at, "s") for h in starts)),
         ("heat while closing", *(quantity(h.closing_energy, "J") for h in starts)),

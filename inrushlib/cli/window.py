@@ -9,8 +9,11 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.output import quantity, rows, save_picture, sentence, tell_share, to_json
+from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.gate_map import GateMap, gate_map
-from inrushlib.sizing.window import DelayWindow, delay_window
+from inrushlib.sizing.rerun import Rerun, rerun
+from inrushlib.sizing.window import DelayWindow, delay_window, with_delay
+from inrushlib.startup import simulate
 
 FOUND, NONE = 0, 1
 
@@ -21,8 +24,8 @@ def add(commands: Any) -> None:
         "window",
         help="how long to wait between closing the switch and the first frame",
         description="Search the range of firmware.first_frame_delay that boots at the first try, with the build's "
-        "switch and gate_delay. Exit 0 when there is one, 1 when there is none, 2 when the file is not right or has "
-        "no switch.",
+        "switch and gate_delay. Exit 0 when there is one and it overstresses no part, 1 otherwise, "
+        "2 when the file is not right or has no switch.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file with a switch")
     p.add_argument(
@@ -38,8 +41,13 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     window = delay_window(build)
     gates = None if options.gate_map is None else _map(build, options.gate_map)
-    print(to_json(to_dict(window, gates)) if options.json else page(build, window))
-    return NONE if window.earliest is None else FOUND
+    start = None if window.recommended is None else _rerun(build, window.recommended)
+    print(to_json(to_dict(window, gates, start)) if options.json else page(build, window, start))
+    return FOUND if start is not None and not start.after.overstressed else NONE
+
+
+def _rerun(build: Build, delay: float) -> Rerun:
+    return rerun(simulate(build).headline, with_delay(build, delay))
 
 
 def _map(build: Build, path: Path) -> GateMap:
@@ -50,9 +58,10 @@ def _map(build: Build, path: Path) -> GateMap:
     return found
 
 
-def to_dict(window: DelayWindow, gates: GateMap | None = None) -> dict[str, Any]:
+def to_dict(window: DelayWindow, gates: GateMap | None = None, start: Rerun | None = None) -> dict[str, Any]:
     """Return the answer, and the gate map where there is one, by the names of its JSON."""
     found = asdict(window)
+    found["start"] = None if start is None else {"before": start.before.to_dict(), "after": start.after.to_dict()}
     if gates is not None:
         found["gate_map"] = {key: getattr(gates, key) for key in ("resistance", "capacitance", "earliest", "latest")}
     return found
@@ -63,9 +72,9 @@ def _edge(value: float | None, verdict: object, end: str) -> str:
     return f"{quantity(value, 's')} ({outside})"
 
 
-def page(build: Build, window: DelayWindow) -> str:
+def page(build: Build, window: DelayWindow, start: Rerun | None = None) -> str:
     """Return the answer as a readable page."""
-    lines = [build.title, ""]
+    lines = [build.title, "", *(overstress_lines(start.after) if start is not None else [])]
     if window.earliest is None:
         return "\n".join([*lines, f"  NO WINDOW: {sentence(window.reason)}"])
     lines += [f"  WAIT {quantity(window.recommended, 's')} from the start of the program to the first frame.", ""]
@@ -78,6 +87,8 @@ def page(build: Build, window: DelayWindow) -> str:
         ("gate is pulled low at", quantity(build.firmware.gate_delay, "s")),
         ("lit before data, at that delay", quantity(window.flash, "s")),
     ]
+    if start is not None:
+        table.append(("start", start.words))
     if window.too_hot_from is not None:
         every = window.too_hot_from <= window.earliest
         table.append(("switch too hot", "at every delay" if every else f"from {quantity(window.too_hot_from, 's')} on"))

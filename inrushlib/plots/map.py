@@ -17,7 +17,7 @@ from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormat
 
 from inrushlib.build import build_keys
 from inrushlib.plots.style import INK, LEVEL
-from inrushlib.plots.verdicts import HATCH, VERDICTS, words
+from inrushlib.plots.verdicts import HATCH, OVERSTRESSED, VERDICTS, words
 from inrushlib.quantities import format_quantity
 from inrushlib.sizing.axis import Axis
 from inrushlib.sizing.gate_map import GateMap
@@ -63,6 +63,12 @@ def draw_map(found: VerdictMap, axes: Axes) -> Axes:
         # What boots lies on top: its edge has been followed more finely than the points' own cells.
         axes.add_patch(PathPatch(_path(shapes, x, y), zorder=1.2 if number == BOOTS else 1.0, **look))
         handles.append(Patch(label=words(verdict), **look))
+    if found.overstressed.any():
+        fill, hatch = OVERSTRESSED
+        look = {"facecolor": fill, "hatch": hatch, "edgecolor": HATCH, "linewidth": 0}
+        borders = _borders(found.x_values, found.x), _borders(found.y_values, found.y)
+        axes.add_patch(PathPatch(_path(_rows(found.overstressed, *borders), x, y), zorder=1.4, **look))
+        handles.append(Patch(label="starts, but overstressed", **look))
     for line in found.boundaries:
         axes.plot(line[:, 0] * x, line[:, 1] * y, zorder=2.0, **LINE)
     if found.boundaries:

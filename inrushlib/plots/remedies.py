@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from matplotlib.patches import Rectangle
 
 from inrushlib.plots.style import EDGE, FAINT, GRID, INK, LEVEL
-from inrushlib.plots.verdicts import HATCH, VERDICTS, words
+from inrushlib.plots.verdicts import HATCH, look
 from inrushlib.quantities import format_quantity
 from inrushlib.sizing.remedies import Remedy
 
@@ -101,13 +101,21 @@ def _names(axes: Axes, remedy: Remedy, top: float, with_change: bool) -> None:
 
 
 def _chip(axes: Axes, remedy: Remedy, top: float) -> None:
-    if remedy.verdict is None:
+    if remedy.start is None:
         return
-    fill, hatch = VERDICTS[remedy.verdict]
+    headline = remedy.start.headline
+    fill, hatch = look(headline)
     axes.add_patch(
         Rectangle((VERDICT, top + PADDING), 0.018, 0.2, facecolor=fill, hatch=hatch * 2, edgecolor=HATCH, linewidth=0.8)
     )
-    axes.text(VERDICT + 0.023, top + PADDING, _wrapped(words(remedy.verdict), 13), va="top", fontsize=8.5, color=INK)
+    axes.text(
+        VERDICT + 0.023,
+        top + PADDING,
+        _wrapped(headline.title.replace("-", " "), 13),
+        va="top",
+        fontsize=8.5,
+        color=INK,
+    )
 
 
 def _bar(axes: Axes, left: float, top: float, value: float | None, unit: str, full: float) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inrushlib.startup import Verdict
+from inrushlib.startup import Headline, Verdict
 
 # Fill and hatch of each verdict; what boots is plain, and no two share both lightness and hatch.
 VERDICTS: dict[Verdict, tuple[str, str]] = {
@@ -13,6 +13,7 @@ VERDICTS: dict[Verdict, tuple[str, str]] = {
     Verdict.DISPLAY_STAYS_LIT: ("#f6df9c", "||"),
     Verdict.STUCK: ("#c9cdd1", "\\\\"),
 }
+OVERSTRESSED = ("#e2a39a", "oo")  # whatever the verdict
 HATCH = "#5b656d"
 
 
@@ -25,3 +26,8 @@ def words(verdict: Verdict) -> str:
     'boots after resets'
     """
     return verdict.value.replace("-", " ")
+
+
+def look(headline: Headline) -> tuple[str, str]:
+    """Return fill and hatch of how a start is announced."""
+    return OVERSTRESSED if headline.overstressed else VERDICTS[headline.verdict]

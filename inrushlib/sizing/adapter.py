@@ -1,7 +1,9 @@
 """The smallest adapter that starts a build, and the next standard rating up.
 
 ``smallest_adapter``  by search over the model, with the running picture's need beside it
-``next_rating``       the next standard rating up; never the nearest
+``AdapterSize``       the answer
+
+A rating with which a part sees more than it stands is no answer.
 """
 
 from __future__ import annotations
@@ -11,14 +13,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from inrushlib.build import Build
-from inrushlib.errors import SolverError
-from inrushlib.panel import solve_panel
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
+from inrushlib.sizing.ratings import RATINGS, next_rating, with_limit
+from inrushlib.sizing.rerun import Rerun
+from inrushlib.sizing.running import picture_in_words, running_current
 from inrushlib.sizing.search import Island, Islands, find_islands, which_boot
-from inrushlib.startup import simulate
+from inrushlib.startup import Headline, simulate
 
-RATINGS = (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0, 40.0, 60.0)
-"""Label ratings in A that 5 V supplies are commonly sold with; common practice, no source."""
+__all__ = ["RATINGS", "AdapterSize", "next_rating", "running_current", "smallest_adapter", "with_limit"]
 
 LOWEST_LIMITS = (0.05, 1e-3)  # [A] where the scan begins; the second where the first already boots
 SCAN_FACTOR = {True: 1.25, False: 1.5}
@@ -38,14 +40,19 @@ class AdapterSize:
     running_current, running_rating : float or None
         Lead current of the running picture [A], and the rating that carries it continuously; None where it is
         never shown.
+    picture : str
+        The running picture that was taken, in words.
     standard_rating : float or None
-        Next standard rating that both starts the display and carries the picture [A].
+        Next standard rating that starts the display, carries the picture and overstresses nothing [A].
     decided_by : str
         ``"start"`` or ``"running picture"``, whichever asks for more.
     islands : tuple of Island
         All stretches of limit current that boot.
     reason : str
-        Why none boots; empty where one does.
+        Why there is no standard rating; empty where there is one.
+    start : Rerun
+        How it starts as it is, and with the standard rating; where there is none, with the first rating that
+        starts it but overstresses a part, or else with the largest.
     runs : int
         Starts run.
     """
@@ -54,58 +61,13 @@ class AdapterSize:
     smallest_rated_current: float | None
     running_current: float | None
     running_rating: float | None
+    picture: str
     standard_rating: float | None
     decided_by: str
     islands: tuple[Island, ...]
     reason: str
+    start: Rerun
     runs: int
-
-
-def next_rating(current: float) -> float | None:
-    """Return the next standard rating [A] at or above ``current`` [A]; None above the ladder.
-
-    Examples
-    --------
-    >>> next_rating(2.01)
-    2.5
-    >>> next_rating(61.0) is None
-    True
-    """
-    return next((rating for rating in RATINGS if rating >= current * (1 - 1e-9)), None)
-
-
-def with_limit(build: Build, limit: float) -> Build:
-    """Return the build with an adapter of the given limit current [A], its ratios to the label kept."""
-    a = build.adapter
-    factor = limit / a.limit_current
-    values = {"adapter.rated_current": factor * a.rated_current}
-    # Given values that equal the limit must not end on its wrong side by a rounding.
-    if a.peak_current is not None and "adapter.peak_current" in build.given:
-        values["adapter.peak_current"] = max(limit, factor * a.peak_current)
-    if "adapter.foldback_current" in build.given:
-        values["adapter.foldback_current"] = min(limit, factor * a.foldback_current)
-    if len(values) > 1 or "adapter.limit_current" in build.given:
-        values["adapter.limit_current"] = limit
-    return build.with_values(values)
-
-
-def running_current(build: Build) -> float | None:
-    """Return the lead current [A] of the running picture on an adapter that does not limit.
-
-    From the steady panel; where that does not settle, the mean of the last tenth of a start; None where that does
-    not get so far.
-    """
-    firmware, pixel = build.firmware, build.pixel
-    colour = firmware.first_frame if firmware.content_delay is None else firmware.content
-    # Twice what all pixels can take: ample, and yet near enough that the law's soft corner, 1 % of the limit
-    # wide, does not lift the voltage.
-    most = sum(build.wiring.pixels_per_section) * (pixel.quiescent_current + pixel.channel_current * sum(colour))
-    ample = with_limit(build, 2 * (most + build.controller.run_current))
-    try:
-        return float(solve_panel(ample, colour).adapter_current)
-    except SolverError:
-        start = simulate(ample)
-        return start.figures.settled_lead_current if start.verdict.starts else None
 
 
 def smallest_adapter(build: Build) -> AdapterSize:
@@ -129,26 +91,34 @@ def smallest_adapter(build: Build) -> AdapterSize:
     limit = islands.found[0].low if islands.found else None
     # The edge is known to lie between what fails and what boots; a rating between the two may boot as well.
     fails = (islands.found[0].low_fails or 0.0) / ratio if islands.found else 0.0
-    rating, more = _standard(build, max(fails * (1 + 1e-9), need or 0.0), ratio)
+    tried = _standard(build, max(fails * (1 + 1e-9), need or 0.0), ratio)
+    rating = tried.rating
     if limit is not None and rating is not None:
         limit = min(limit, rating * ratio)
     label = None if limit is None else limit / ratio
-    reason = ""
-    if rating is None:
-        largest = simulate(with_limit(build, top))
-        reason = f"no standard rating up to {RATINGS[-1]:g} A starts it and carries its picture; "
-        reason += f"at {RATINGS[-1]:g} A: {largest.verdict}, {largest.reason}"
+    shown = tried.start or simulate(with_limit(build, top)).headline
     return AdapterSize(
         smallest_limit_current=limit,
         smallest_rated_current=label,
         running_current=running,
         running_rating=need,
+        picture=picture_in_words(build),
         standard_rating=rating,
         decided_by="running picture" if label is not None and need is not None and need > label else "start",
         islands=islands.found,
-        reason=reason,
-        runs=islands.runs + more,
+        reason="" if rating is not None else _why_none(tried.boots_at, shown),
+        start=Rerun(simulate(build).headline, shown),
+        runs=islands.runs + tried.runs,
     )
+
+
+def _why_none(boots_at: float | None, shown: Headline) -> str:
+    """Return why no standard rating is an answer; ``boots_at`` [A] is the first that boots but overstresses a part."""
+    if boots_at is not None:
+        text = f"no rating up to {RATINGS[-1]:g} A starts it without overstressing a part; at {boots_at:g} A "
+        return f"{text}{shown.damage}; {'; '.join(shown.advice)}"
+    reason = f"no standard rating up to {RATINGS[-1]:g} A starts it and carries its picture; "
+    return f"{reason}at {RATINGS[-1]:g} A: {shown.title}, {shown.reason}"
 
 
 def _scan(build: Build, top: float) -> Islands:
@@ -162,11 +132,30 @@ def _scan(build: Build, top: float) -> Islands:
     return islands
 
 
-def _standard(build: Build, least: float, ratio: float) -> tuple[float | None, int]:
-    """Return the first standard rating at or above ``least`` that boots, and the starts run."""
-    ladder = [rating for rating in RATINGS if rating >= least * (1 - 1e-9)]
-    for runs, rating in enumerate(ladder, 1):
+@dataclass(frozen=True)
+class _Tried:
+    """What the ladder of ratings came to: the answer, the first rating that boots, the start with it, starts run."""
+
+    rating: float | None
+    boots_at: float | None
+    start: Headline | None
+    runs: int
+
+
+def _standard(build: Build, least: float, ratio: float) -> _Tried:
+    """Return the first standard rating at or above ``least`` that boots and overstresses nothing."""
+    boots_at: float | None = None
+    start: Headline | None = None
+    runs = 0
+    for rating in (rating for rating in RATINGS if rating >= least * (1 - 1e-9)):
         # Nearly always the first one does.
-        if which_boot([with_limit(build, rating * ratio)]).all():
-            return rating, runs
-    return None, len(ladder)
+        runs += 1
+        if not which_boot([with_limit(build, rating * ratio)]).all():
+            continue
+        runs += 1
+        found = simulate(with_limit(build, rating * ratio)).headline
+        if found.boots:
+            return _Tried(rating, rating, found, runs)
+        if found.overstressed and start is None:
+            boots_at, start = rating, found
+    return _Tried(None, boots_at, start, runs)

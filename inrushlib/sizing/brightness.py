@@ -4,6 +4,8 @@
 ``BrightnessCap``       one picture's cap
 ``firmware_constants``  what the builder carries into the firmware: names, values, units
 
+The build's picture is that of :mod:`inrushlib.sizing.running`.
+
 A level is 0 to 255 and scales the duty of every channel alike. Pulse-width modulation is linear: the
 current of a channel is its duty times its full current (fitted to a published measurement of a strip of 5 V
 RGB pixels within 1 %, see tests/published/test_panel_measured.py). All currents are averages; within a
@@ -19,18 +21,18 @@ import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.panel import PanelState, solve_panel
-from inrushlib.sizing.adapter import with_limit
 from inrushlib.sizing.conductor_findings import rating_of
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.hardware import areas_of_build, conductor_currents
-from inrushlib.sizing.window import DelayWindow
+from inrushlib.sizing.rerun import Rerun, rerun
+from inrushlib.sizing.running import Colour, on_ample_adapter, picture_in_words, running_picture, showing
+from inrushlib.sizing.window import DelayWindow, with_delay
+from inrushlib.startup import Headline, Startup, simulate
 
 FULL = 255
 TABLE_STEP = 16  # levels between the rows of the table
-AMPLE = 1.5  # limit of an ample adapter over what is drawn
 WHITE = (1.0, 1.0, 1.0)
-
-Colour = tuple[float, float, float]
+START = "start"  # what decides a cap where the build does not start and stay up with a brighter picture
 
 
 @dataclass(frozen=True)
@@ -73,7 +75,7 @@ class Cap:
         At that level, or at level 0 [A].
     limited_by : str
         What the next level would overload: ``"adapter"``, ``"load switch"``, ``"lead"``, ``"feed to section 0"``,
-        ``"hop 0-1"``; empty where 255 is within all limits.
+        ``"hop 0-1"``; ``"start"`` where it would make the start end worse; empty where 255 is within all limits.
     """
 
     share: float
@@ -98,6 +100,9 @@ class BrightnessCap:
         Against 80 % of them: a load that lasts three hours or more. This is the one to carry over.
     levels : tuple of Level
         Every sixteenth level, 255 and both caps.
+    start : Rerun or None
+        The start as it is, and with this picture shown at the level for a lasting load; None where the program
+        never runs.
     """
 
     picture: str
@@ -105,6 +110,7 @@ class BrightnessCap:
     rating: Cap
     continuous: Cap
     levels: tuple[Level, ...]
+    start: Rerun | None
 
 
 @dataclass(frozen=True)
@@ -113,6 +119,10 @@ class BrightnessCaps:
 
     Attributes
     ----------
+    start : Headline
+        How the build starts as it is. Where it does not, the caps are for a display that something else starts.
+    running : str
+        The build's picture in words, and why it is taken.
     white, picture : BrightnessCap
         The two.
     limits : dict of str to float
@@ -123,6 +133,8 @@ class BrightnessCaps:
         The ampacity table.
     """
 
+    start: Headline
+    running: str
     white: BrightnessCap
     picture: BrightnessCap
     limits: dict[str, float]
@@ -165,7 +177,8 @@ def brightness_caps(build: Build, table: str = "chassis wiring") -> BrightnessCa
     Returns
     -------
     BrightnessCaps
-        From the steady panel on an adapter that does not limit.
+        From the steady panel on an adapter that does not limit. The caps for a lasting load are then shown in a
+        start, and lowered until it ends no worse than that of the build as it is.
 
     Notes
     -----
@@ -174,32 +187,16 @@ def brightness_caps(build: Build, table: str = "chassis wiring") -> BrightnessCa
     """
     limits, unchecked = conductor_limits(build, table)
     picture, colour = running_picture(build)
+    start = simulate(build)
     return BrightnessCaps(
-        white=_cap_of(build, "full white", WHITE, limits),
-        picture=_cap_of(build, picture, colour, limits),
+        start=start.headline,
+        running=picture_in_words(build),
+        white=_cap_of(start, "full white", WHITE, limits),
+        picture=_cap_of(start, picture.value, colour, limits),
         limits=limits,
         unchecked=unchecked,
         table=table,
     )
-
-
-def running_picture(build: Build) -> tuple[str, Colour]:
-    """Name and duty of the build's picture: its content, or without a content_delay a first frame that is lit.
-
-    Parameters
-    ----------
-    build : Build
-        The build [SI].
-
-    Returns
-    -------
-    tuple of str and tuple of float
-        Key of the picture, and duties [-].
-    """
-    f = build.firmware
-    key = "first_frame" if f.content_delay is None and any(f.first_frame) else "content"
-    red, green, blue = f.content if key == "content" else f.first_frame
-    return f"firmware.{key}", (red, green, blue)
 
 
 def conductor_limits(build: Build, table: str) -> tuple[dict[str, float], tuple[str, ...]]:
@@ -240,7 +237,8 @@ def firmware_constants(
     caps : BrightnessCaps
         Its caps; those for a lasting load are carried over.
     window : DelayWindow or None
-        Its delay window; the recommended delay then takes the place of the build's own.
+        Its delay window; the recommended delay then takes the place of the build's own, unless the start with it
+        is worse.
 
     Returns
     -------
@@ -248,9 +246,7 @@ def firmware_constants(
         Gate delay (with a switch), first frame delay, the cap that holds for any picture and that for the
         build's own.
     """
-    delay, origin = build.firmware.first_frame_delay, "as in the build"
-    if window is not None and window.recommended is not None:
-        delay, origin = window.recommended, "recommended"
+    delay, origin = _first_frame(build, caps, window)
     found = []
     if build.switch is not None:
         meaning = "from the first line of the program to closing the switch"
@@ -265,46 +261,60 @@ def firmware_constants(
     return tuple(found)
 
 
-def on_ample_adapter(build: Build, colour: Colour) -> Build:
-    """The build on an adapter that does not limit a picture, but only just.
-
-    The limit is put at half more than the picture draws from an adapter for twice what all pixels can take. It
-    must not stay there: the law's corner is 1 % of the limit wide, and lifts the voltage of a small load.
-
-    Parameters
-    ----------
-    build : Build
-        The build [SI].
-    colour : tuple of float
-        The brightest duties of red, green and blue [-], 0 to 1.
-
-    Returns
-    -------
-    Build
-        The changed copy.
-    """
-    pixel = build.pixel
-    most = sum(build.wiring.pixels_per_section) * (pixel.quiescent_current + pixel.channel_current * sum(colour))
-    if build.switch is not None and build.switch.kind == "load-switch":
-        # What the picture asks for is wanted, not what the switch lets through.
-        build = build.with_values({"switch.current_limit": max(2 * most, 1e-3)})
-    larger = with_limit(build, 2 * (most + build.controller.run_current))
-    return with_limit(build, AMPLE * solve_panel(larger, colour).adapter_current)
-
-
-def _cap_of(build: Build, picture: str, colour: Colour, limits: dict[str, float]) -> BrightnessCap:
+def _cap_of(base: Startup, picture: str, colour: Colour, limits: dict[str, float]) -> BrightnessCap:
+    build = base.build
     ample = on_ample_adapter(build, colour)
     solved: dict[int, PanelState] = {}
 
     def state(level: int) -> PanelState:
         if level not in solved:
-            solved[level] = solve_panel(ample, tuple(level / FULL * duty for duty in colour))
+            solved[level] = solve_panel(ample, _at_level(colour, level))
         return solved[level]
 
     rating, continuous = (_largest(build, state, limits, share) for share in (1.0, CONTINUOUS_SHARE))
+    continuous, start = _that_starts(base, colour, state, continuous)
     rows = {*range(0, FULL, TABLE_STEP), FULL, rating.level or 0, continuous.level or 0}
     levels = tuple(_row(build, level, state(level)) for level in sorted(rows))
-    return BrightnessCap(picture, colour, rating, continuous, levels)
+    return BrightnessCap(picture, colour, rating, continuous, levels, start)
+
+
+def _first_frame(build: Build, caps: BrightnessCaps, window: DelayWindow | None) -> tuple[float, str]:
+    """Return the first frame delay to carry over [s], and where it comes from."""
+    own = "as in the build" if caps.start.good else f"as in the build, which ends as: {caps.start.title}"
+    if window is None or window.recommended is None:
+        return build.firmware.first_frame_delay, own
+    tried = rerun(caps.start, with_delay(build, window.recommended))
+    if tried.worsens:
+        return build.firmware.first_frame_delay, f"{own}; the middle of its window would be worse: {tried.after.title}"
+    return window.recommended, f"recommended ({tried.words})"
+
+
+def _at_level(colour: Colour, level: int) -> Colour:
+    red, green, blue = (level / FULL * duty for duty in colour)
+    return red, green, blue
+
+
+def _that_starts(
+    base: Startup, colour: Colour, state: Callable[[int], PanelState], cap: Cap
+) -> tuple[Cap, Rerun | None]:
+    """Return the cap, lowered until the start that shows it is no worse than the build's own, and both starts."""
+    if base.running_at is None:
+        return cap, None
+    running_at = base.running_at
+
+    def shown(level: int) -> Rerun:
+        return rerun(base.headline, showing(base.build, _at_level(colour, level), running_at))
+
+    found = shown(cap.level or 0)
+    if cap.level is None or not found.worsens:
+        return cap, found
+    # What a brighter picture does to a start it does all the more the brighter it is.
+    good, bad = -1, cap.level
+    while bad - good > 1:
+        middle = (good + bad) // 2
+        good, bad = (good, middle) if shown(middle).worsens else (middle, bad)
+    level = None if good < 0 else good
+    return Cap(cap.share, level, state(level or 0).adapter_current, START), shown(level or 0)
 
 
 def _currents(build: Build, state: PanelState) -> dict[str, float]:

@@ -4,8 +4,13 @@
     the sections that give the best worst pixel, exactly for small panels, by a named search for large ones
 ``compare_feeds``
     one end, both ends, middle, every n-th and the best places, side by side
+``best_feeding``
+    which of several to recommend
 ``fed_at``
     a build with its feeds moved
+
+A display fed better draws more at power-on, which may be what a small adapter cannot give: each arrangement that
+is shown or recommended is started, and one that starts worse than the build as it is is not recommended.
 """
 
 from __future__ import annotations
@@ -19,11 +24,15 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from inrushlib.build import Build
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, SolverError
 from inrushlib.panel import PanelState, solve_panel
+from inrushlib.sizing.rerun import Rerun, rerun
+from inrushlib.startup import Headline, simulate
 
 EXACT_UP_TO = 300
 """Arrangements that are all tried before a search takes over."""
+MOST_STARTS = 24
+"""Best arrangements that are started, until one starts no worse than the build as it is."""
 WHITE = (1.0, 1.0, 1.0)
 
 Feeds = tuple[int, ...]
@@ -51,6 +60,8 @@ class Feeding:
         [A].
     adapter_current : float
         [A].
+    start : Rerun or None
+        The start of the build as it is, and fed so; None where one of them cannot be computed.
     """
 
     name: str
@@ -62,6 +73,12 @@ class Feeding:
     largest_feed_current: float
     largest_hop_current: float
     adapter_current: float
+    start: Rerun | None = None
+
+    @property
+    def worsens(self) -> bool:
+        """Whether the build starts worse when fed so, or may."""
+        return self.start is None or self.start.worsens
 
 
 @dataclass(frozen=True)
@@ -71,7 +88,9 @@ class FeedSearch:
     Attributes
     ----------
     best : Feeding
-        The arrangement.
+        The best arrangement with which the build starts no worse than as it is; where there is none, the best.
+    passed_over : int
+        Arrangements that are better for the worst pixel, but start worse [-].
     method : str
         "exact: all arrangements tried", or the name of the search, whose answer is not proven the best.
     exact : bool
@@ -81,6 +100,7 @@ class FeedSearch:
     """
 
     best: Feeding
+    passed_over: int
     method: str
     exact: bool
     tried: int
@@ -140,12 +160,44 @@ class _Trials:
             self.states[feeds] = (round(state.lowest_voltage, 9), round(float(state.voltages.mean()), 9))
         return self.states[feeds]
 
-    def feeding(self, name: str, feeds: Feeds) -> Feeding:
+    def feeding(self, name: str, feeds: Feeds, before: Headline | None) -> Feeding:
         """What comes of these feeds."""
-        return _feeding(name, feeds, self.state(feeds))
+        changed = fed_at(self.build, feeds, self.feed_resistance)
+        return _feeding(name, feeds, self.state(feeds), _started(before, changed))
+
+    def best_that_starts(self, name: str, best: Feeds, before: Headline | None) -> tuple[Feeding, int]:
+        """The best of what was solved that starts no worse than the build as it is, and how many had to be passed."""
+        ranked = [best, *(feeds for feeds in sorted(self.states, key=self.score, reverse=True) if feeds != best)]
+        first = self.feeding(name, best, before)
+        if before is None or not first.worsens:
+            return first, 0
+        for passed, feeds in enumerate(ranked[1:MOST_STARTS], 1):
+            if self.cancelled is not None and self.cancelled():
+                raise InterruptedError
+            found = self.feeding(name, feeds, before)
+            if not found.worsens:
+                return found, passed
+        return first, 0
 
 
-def _feeding(name: str, feeds: Feeds, state: PanelState) -> Feeding:
+def _headline(build: Build) -> Headline | None:
+    """How a build starts; None where that cannot be computed."""
+    try:
+        return simulate(build).headline
+    except SolverError:
+        return None
+
+
+def _started(before: Headline | None, changed: Build) -> Rerun | None:
+    if before is None:
+        return None
+    try:
+        return rerun(before, changed)
+    except SolverError:
+        return None
+
+
+def _feeding(name: str, feeds: Feeds, state: PanelState, start: Rerun | None) -> Feeding:
     return Feeding(
         name=name,
         feeds=feeds,
@@ -156,6 +208,7 @@ def _feeding(name: str, feeds: Feeds, state: PanelState) -> Feeding:
         largest_feed_current=float(np.abs(state.feed_currents).max()),
         largest_hop_current=state.largest_hop_current,
         adapter_current=state.adapter_current,
+        start=start,
     )
 
 
@@ -190,8 +243,11 @@ def place_feeds(
     feed_resistance: float | None = None,
     exact_up_to: int = EXACT_UP_TO,
     cancelled: Callable[[], bool] | None = None,
+    before: Headline | None = None,
 ) -> FeedSearch:
     """Sections that a number of feeds should go to, for the highest voltage at the worst pixel.
+
+    An arrangement with which the build starts worse than as it is gives way to the next best.
 
     Where there are few arrangements all are tried. Otherwise an exchange search: from even spacing and from
     the two ends, single feeds are moved to better sections until no move helps; that is not proven the best.
@@ -210,6 +266,8 @@ def place_feeds(
         Most arrangements that are all tried [-].
     cancelled : callable or None
         Asked before each solve; InterruptedError where it says yes.
+    before : Headline or None
+        How the build starts as it is, where that is known already.
 
     Returns
     -------
@@ -240,7 +298,8 @@ def place_feeds(
         starts = {evenly_spaced(sections, count), _ends(sections, count)}
         best = max((_exchange(trials, start, sections) for start in sorted(starts)), key=trials.score)
         method = f"exchange search from {len(starts)} starts, not proven the best"
-    return FeedSearch(trials.feeding(f"best of {count}", best), method, exact, len(trials.states))
+    chosen, passed = trials.best_that_starts(f"best of {count}", best, before or _headline(build))
+    return FeedSearch(chosen, passed, method, exact, len(trials.states))
 
 
 def _ends(sections: int, count: int) -> Feeds:
@@ -319,15 +378,37 @@ def compare_feeds(
     ]
     ways += [(f"every {_ordinal(n)}", tuple(range(n // 2, sections, n))) for n in every if n < sections]
     rows: dict[Feeds, Feeding] = {}
+    before = _headline(build)
     for name, feeds in ways:
         if feeds not in rows:
-            rows[feeds] = trials.feeding(name, feeds)
+            rows[feeds] = trials.feeding(name, feeds, before)
     for count in best_of:
         if count <= sections:
-            best = place_feeds(build, count, colour, feed_resistance=feed_resistance).best
+            best = place_feeds(build, count, colour, feed_resistance=feed_resistance, before=before).best
             rows.setdefault(best.feeds, best)
-    own = _feeding("as built", build.wiring.feeds, solve_panel(build, colour))
+    unchanged = None if before is None else Rerun(before, before)
+    own = _feeding("as built", build.wiring.feeds, solve_panel(build, colour), unchanged)
     return (own, *rows.values())
+
+
+def best_feeding(ways: Sequence[Feeding]) -> Feeding:
+    """Which of several ways of feeding to recommend: one that starts no worse, then the best worst pixel.
+
+    Parameters
+    ----------
+    ways : sequence of Feeding
+        As :func:`compare_feeds` returns them, the build as it is first [-].
+
+    Returns
+    -------
+    Feeding
+        The first one, which is no change, where no other is better.
+    """
+
+    def rank(way: Feeding) -> tuple[int, float]:
+        return (0 if way.start is None else -way.start.after.grade, way.lowest_voltage)
+
+    return max((ways[0], *(way for way in ways[1:] if not way.worsens)), key=rank)
 
 
 def _ordinal(number: int) -> str:

@@ -9,11 +9,15 @@ they all agree. Wherever a point that was run differs from one beside it that wa
 too, and so on. So a point beside a different verdict has always been run; what can be missed is a spot of
 another verdict that lies wholly between four agreeing points of the coarsest grid. ``ran`` tells which
 points were run.
+
+Where it starts, what it overstresses is found likewise: on every fourth point, and on those between
+fourths that do not agree.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,13 +26,14 @@ from inrushlib.build import Build
 from inrushlib.errors import BuildError
 from inrushlib.sizing.axis import Array, Axis, check_axes
 from inrushlib.sizing.boundary import Followed, Points, follow
-from inrushlib.sizing.search import Asked, Flags, Progress, which_boot
-from inrushlib.startup import Verdict, screen_many
+from inrushlib.sizing.search import Asked, Flags, Progress, overstressed_in, which_boot
+from inrushlib.startup import Overstress, Verdict, screen_many
 
 COARSEST = 4  # every so many points are run first
 FINENESS = 1 / 8  # of a cell, to which the boundary is followed
 UNKNOWN = -1
 BOOTS = list(Verdict).index(Verdict.BOOTS)
+STARTS = [number for number, verdict in enumerate(Verdict) if verdict.starts]
 
 # Share of the work when each level and the boundary are done, for the progress.
 _DONE_AT = (0.0, 0.3, 0.5, 0.75, 1.0)
@@ -61,6 +66,10 @@ class VerdictMap:
         As asked for [-]; along a key of whole numbers the line runs halfway instead.
     own : pair of float or None
         The build's own values; None where it has none.
+    overstressed : (ny, nx) array of bool
+        Where it starts, but a part sees more than it stands: no answer, whatever the verdict.
+    overstress : tuple of Overstress
+        What is overstressed there, one for each part, the worst that was seen.
     notes : tuple of str
         What to know before reading the map.
     runs : int
@@ -78,12 +87,20 @@ class VerdictMap:
     edge_areas: tuple[Array, ...]
     fineness: float
     own: tuple[float, float] | None
+    overstressed: Flags
+    overstress: tuple[Overstress, ...]
     notes: tuple[str, ...]
     runs: int
 
     @property
+    def good(self) -> Flags:
+        """Where it boots at the first try and overstresses nothing, shape (ny, nx)."""
+        found: Flags = self.boots & ~self.overstressed
+        return found
+
+    @property
     def boots(self) -> Flags:
-        """Where it boots at the first try, shape (ny, nx)."""
+        """Where it boots at the first try, whatever it does to its parts, shape (ny, nx)."""
         found: Flags = self.verdicts == BOOTS
         return found
 
@@ -167,6 +184,7 @@ def verdict_map(
     _fill(grid)
     followed = _follow(grid, fineness)
     grid.tell(3, 1.0)
+    overstressed, overstress, more = _overstressed(grid)
 
     def in_units(places: tuple[Array, ...]) -> tuple[Array, ...]:
         return tuple(np.column_stack((x.between(one[:, 0]), y.between(one[:, 1]))) for one in places)
@@ -184,9 +202,52 @@ def verdict_map(
         edge_areas=in_units(followed.areas),
         fineness=fineness,
         own=None if mine[0] is None or mine[1] is None else (mine[0], mine[1]),
+        overstressed=overstressed,
+        overstress=overstress,
         notes=_notes(build, x, y),
-        runs=grid.runs + followed.asked,
+        runs=grid.runs + followed.asked + more,
     )
+
+
+def _overstressed(grid: _Grid) -> tuple[Flags, tuple[Overstress, ...], int]:
+    """Return where it starts but overstresses a part, the worst of each part, and the starts run for it."""
+    starts = np.isin(grid.verdicts, STARTS)
+    rows, columns = (_places(count, COARSEST) for count in starts.shape)
+    coarse = np.zeros_like(starts)
+    coarse[np.ix_(rows, columns)] = True
+    found: list[tuple[Overstress, ...]] = []
+    asked: Flags = np.zeros_like(starts)
+    flags: Flags = np.zeros_like(starts)
+
+    def ask(points: Flags) -> None:
+        places = np.argwhere(points & ~asked)
+        answers = overstressed_in([grid.at(column, row) for row, column in places], grid.cancelled)
+        found.extend(answers)
+        for (row, column), parts in zip(places, answers, strict=True):
+            flags[row, column] = bool(parts)
+        asked[points] = True
+
+    ask(starts & coarse)
+    yes, no = (_near_coarse(asked & flags, rows, columns), _near_coarse(asked & ~flags, rows, columns))
+    ask(starts & (yes == no))
+    flags |= starts & ~asked & yes
+    worst = {each.part: each for each in sorted((each for parts in found for each in parts), key=lambda e: e.seen)}
+    return flags, tuple(worst.values()), int(asked.sum())
+
+
+def _near_coarse(flags: Flags, rows: Points, columns: Points) -> Flags:
+    """Return for every point whether one of the coarse points around it is flagged."""
+    ny, nx = flags.shape
+    near: Flags = np.zeros_like(flags)
+    for r in (_coarse_at(rows, ny, "right") - 1, _coarse_at(rows, ny, "left")):
+        for c in (_coarse_at(columns, nx, "right") - 1, _coarse_at(columns, nx, "left")):
+            near |= flags[np.ix_(rows[r], columns[c])]
+    return near
+
+
+def _coarse_at(coarse: Points, count: int, side: Literal["left", "right"]) -> Points:
+    """Return for every place the number of the coarse place at or after it, or one more than that at or before it."""
+    return np.searchsorted(coarse, np.arange(count), side=side)
 
 
 def _notes(build: Build, x: Axis, y: Axis) -> tuple[str, ...]:

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from inrushlib.build import Build
 from inrushlib.sizing.remedy_plans import PLANS, Change, Needed, Plan, as_it_is
 from inrushlib.sizing.remedy_risks import dip_verdicts, risks
+from inrushlib.sizing.rerun import Rerun
 from inrushlib.sizing.search import Asked, Progress
-from inrushlib.startup import Cancelled, Startup, Verdict, simulate
+from inrushlib.startup import Cancelled, Headline, Startup, Verdict, simulate
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,8 @@ class Remedy:
         The start of the changed build.
     could_go_wrong : tuple of str
         Sentences from the numbers.
+    before : Headline
+        How the build starts as it is.
     """
 
     name: str
@@ -48,6 +51,7 @@ class Remedy:
     needed: tuple[Needed, ...]
     start: Startup | None
     could_go_wrong: tuple[str, ...]
+    before: Headline
 
     @property
     def build(self) -> Build | None:
@@ -60,9 +64,14 @@ class Remedy:
         return None if self.start is None else self.start.verdict
 
     @property
+    def rerun(self) -> Rerun | None:
+        """How it starts as it is, and with the remedy."""
+        return None if self.start is None else Rerun(self.before, self.start.headline)
+
+    @property
     def helps(self) -> bool:
-        """Whether the changed build boots at the first try."""
-        return self.verdict is Verdict.BOOTS
+        """Whether the changed build boots at the first try and overstresses nothing."""
+        return self.start is not None and self.start.headline.boots
 
     @property
     def peak_lead_current(self) -> float | None:
@@ -132,7 +141,15 @@ def compare_remedies(
         wrong = () if start is None else risks(plan, start, dips.get(id(start)))
         found.append(
             Remedy(
-                plan.name, plan.change, plan.build is not None, plan.why, plan.combined_with, plan.needed, start, wrong
+                plan.name,
+                plan.change,
+                plan.build is not None,
+                plan.why,
+                plan.combined_with,
+                plan.needed,
+                start,
+                wrong,
+                base.headline,
             )
         )
     if progress is not None:

@@ -17,9 +17,10 @@ import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
-from inrushlib.sizing.adapter import RATINGS, next_rating, smallest_adapter, with_limit
+from inrushlib.sizing.adapter import smallest_adapter
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.preferred import next_e6
+from inrushlib.sizing.ratings import RATINGS, next_rating, with_limit
 from inrushlib.sizing.reservoir import CAPACITOR_TOLERANCE, LARGEST, smallest_reservoir, with_reservoir
 from inrushlib.sizing.search import find_islands, which_boot
 from inrushlib.sizing.window import FINEST, QUICK_TOLERANCE, between, quick_window, quiet_start
@@ -104,7 +105,7 @@ def bigger_adapter(base: Startup) -> Plan:
     ratio = build.adapter.limit_current / build.adapter.rated_current
     if size.standard_rating is None:
         return Plan(name, Change.ONE_PART, size.reason, with_limit(build, RATINGS[-1] * ratio))
-    if size.standard_rating <= build.adapter.rated_current and base.verdict is Verdict.BOOTS:
+    if size.standard_rating <= build.adapter.rated_current and base.headline.boots:
         return Plan(name, Change.ONE_PART, f"the {_said(build.adapter.rated_current, 'A')} of the label are enough")
     words = f"adapter of {_said(size.standard_rating, 'A')}: the {size.decided_by} decides"
     if size.smallest_rated_current is not None:
@@ -131,7 +132,7 @@ def reservoir_behind_diode(base: Startup) -> Plan:
         text = f"no reservoir up to {tried} makes it boot; shown with {_said(LARGEST / 10, 'F')}"
         return Plan(name, change, text, shown)
     own = build.controller.reservoir
-    if build.controller.feed_diode and base.verdict is Verdict.BOOTS and found.value <= own:
+    if build.controller.feed_diode and base.headline.boots and found.value <= own:
         text = f"the diode is there, and the {_said(own, 'F')} behind it are enough: {_said(found.value, 'F')} would do"
         return Plan(name, change, text)
     why = "the controller lives on its own capacitor while the bus is low"

@@ -10,10 +10,10 @@ from collections.abc import Sequence
 
 from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
-from inrushlib.sizing.adapter import running_current
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.remedy_plans import Plan, stays_lit
-from inrushlib.startup import Startup, Verdict, screen_many
+from inrushlib.sizing.running import running_current
+from inrushlib.startup import Startup, Stressed, Verdict, screen_many
 
 THIN_RAIL = 0.2  # [V] above the reset level that a rail should keep
 SHORT_FLASH = 0.02  # [s] that hardly anyone sees; common practice, no source
@@ -36,10 +36,11 @@ def risks(plan: Plan, start: Startup, dip: Verdict | None) -> tuple[str, ...]:
     dip : Verdict or None
         How it ends with a mains dip; None where that was not tried.
     """
-    found = [] if start.verdict is Verdict.BOOTS else [f"It does not boot: {start.reason}."]
+    found = _overstress(start)
+    found += [] if start.verdict is Verdict.BOOTS else [f"It does not boot: {start.reason}."]
     if start.verdict.starts:
         found += [*_rail(start), *_window(plan)]
-    found += [*_flash(start), *_adapter(start), *_voltages(start), *_junction(start)]
+    found += [*_flash(start), *_adapter(start), *_junction(start)]
     if dip is not None and not dip.starts:
         found.append(f"A mains dip of {_said(DIP, 's')} once it runs ends in: {dip}.")
     f = start.build.firmware
@@ -106,16 +107,12 @@ def _adapter(start: Startup) -> list[str]:
     return found
 
 
-def _voltages(start: Startup) -> list[str]:
-    f, b = start.figures, start.build
-    places = (
-        ("pixels", f.highest_section_voltage, b.pixel.highest_supply),
-        ("controller", f.highest_reservoir_voltage, b.controller.highest_supply),
-    )
+def _overstress(start: Startup) -> list[str]:
+    """What sees more than it stands, the switch aside, which :func:`_junction` has more to say about."""
     return [
-        f"The supply of the {name} rings to {_said(high, 'V')}; their part stands {_said(stands, 'V')}."
-        for name, high, stands in places
-        if high > stands
+        f"{each.words[:1].upper()}{each.words[1:]}: {each.cause.advice}."
+        for each in start.overstressed
+        if each.part is not Stressed.SWITCH
     ]
 
 

@@ -16,6 +16,7 @@ from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
 from inrushlib.sizing.branch_currents import controller_feed_current
 from inrushlib.sizing.preferred import E6, next_e6
+from inrushlib.sizing.rerun import Rerun
 from inrushlib.sizing.search import Island, find_islands
 from inrushlib.startup import Kind, Startup, needed_bus_voltage, screen_many, simulate
 
@@ -88,6 +89,8 @@ class ReservoirSize:
         Why there is none, or no standard value; empty where there is one.
     runs : int
         Starts run.
+    start : Rerun or None
+        How it starts as it is, and with the next value; None where there is none.
     """
 
     smallest: float | None
@@ -101,6 +104,12 @@ class ReservoirSize:
     islands: tuple[Island, ...]
     reason: str
     runs: int
+    start: Rerun | None = None
+
+    @property
+    def found(self) -> bool:
+        """Whether there is a standard value that overstresses nothing and does not make the start end worse."""
+        return self.start is not None and not self.start.worsens and not self.start.after.overstressed
 
 
 def e6_values() -> tuple[float, ...]:
@@ -173,7 +182,8 @@ def smallest_reservoir(build: Build) -> ReservoirSize:
         peak_feed_current=None if chosen is None else float(controller_feed_current(chosen, chosen.time).max()),
         islands=islands.found,
         reason="" if value is not None else _why_no_value(first.low),
-        runs=islands.runs + tried + (1 if chosen is None else 2),
+        runs=islands.runs + tried + (1 if chosen is None else 3),
+        start=None if chosen is None else Rerun(simulate(build).headline, chosen.headline),
     )
 
 

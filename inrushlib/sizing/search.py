@@ -3,6 +3,8 @@
 ``find_islands``  all stretches that boot, with their edges
 ``Island``        one of them
 ``which_boot``    the question that a search asks of many builds
+``overstressed_in``
+                  what each of many builds overstresses
 
 The verdict need not change only once along a value (trips and short-term allowances make islands),
 so the whole range is scanned before any edge is narrowed. An island narrower than the scan's step
@@ -20,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
-from inrushlib.startup import Verdict, screen_many
+from inrushlib.startup import Cancelled, Overstress, Verdict, screen_many, simulate
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -132,6 +134,29 @@ def which_boot(builds: Sequence[Build], progress: Progress | None = None, cancel
         As in :func:`inrushlib.startup.screen_many`.
     """
     return screen_many(builds, until_lost=True, progress=progress, cancelled=cancelled).boots
+
+
+def overstressed_in(builds: Sequence[Build], cancelled: Asked | None = None) -> list[tuple[Overstress, ...]]:
+    """Return what the start of each build overstresses.
+
+    Parameters
+    ----------
+    builds : sequence of Build
+        To start.
+    cancelled : callable or None
+        Asked before each start; true stops the work.
+
+    Raises
+    ------
+    inrushlib.startup.Cancelled
+        Where the caller asked to stop.
+    """
+    found = []
+    for build in builds:
+        if cancelled is not None and cancelled():
+            raise Cancelled("stopped before all starts were run")
+        found.append(simulate(build).overstressed)
+    return found
 
 
 def _stretches(good: Flags) -> list[tuple[int, int]]:

@@ -19,7 +19,7 @@ from inrushlib.parts import Switch
 from inrushlib.sizing.branch_currents import switch_current
 from inrushlib.sizing.finding import Finding
 from inrushlib.sizing.stress_findings import stress_findings
-from inrushlib.startup import Kind, Startup, Verdict, simulate
+from inrushlib.startup import Headline, Kind, Startup, Verdict, simulate
 from inrushlib.startup.pack import frame_time
 
 Array = NDArray[np.float64]
@@ -38,7 +38,9 @@ class Heating:
     Attributes
     ----------
     verdict : Verdict
-        How the start ends.
+        How the start ends, whatever it does to its parts.
+    headline : Headline
+        The same, and what it overstresses.
     hottest_junction, hottest_at : float
         Through the Foster ladder, over the whole run [C], and when [s].
     energy : float
@@ -55,6 +57,7 @@ class Heating:
     """
 
     verdict: Verdict
+    headline: Headline
     hottest_junction: float
     hottest_at: float
     energy: float
@@ -307,6 +310,7 @@ def _heating(startup: Startup, switch: Switch) -> Heating:
         closing = float(np.trapezoid(_power(startup, times), times))
     return Heating(
         verdict=startup.verdict,
+        headline=startup.headline,
         hottest_junction=hottest,
         hottest_at=hottest_at,
         energy=startup.energy.losses["switch"],

@@ -6,6 +6,9 @@
 ``screen_many``
                the same for many builds at once, an :class:`Answers`; for searches and maps
 ``Verdict``    the six outcomes
+``Headline``   what is said first of a start: its verdict, and what it overstresses
+``Overstress``, ``Stressed``, ``Cause``
+               a part that saw more than it stands
 ``Kind``, ``Switching``, ``Span``
                what switched when, and what each part was doing
 ``Figures``, ``Conductor``, ``EnergyBalance``
@@ -16,7 +19,9 @@
 
 from inrushlib.startup.curves import Curves
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
+from inrushlib.startup.headline import Headline
 from inrushlib.startup.many import Answers, Cancelled, screen_many
+from inrushlib.startup.overstress import Cause, Overstress, Stressed
 from inrushlib.startup.result import Startup
 from inrushlib.startup.simulate import Outcome, run_curves, screen, simulate
 from inrushlib.startup.spans import Span
@@ -26,14 +31,18 @@ from inrushlib.startup.verdict import Verdict, needed_bus_voltage
 __all__ = [
     "Answers",
     "Cancelled",
+    "Cause",
     "Conductor",
     "Curves",
     "EnergyBalance",
     "Figures",
+    "Headline",
     "Kind",
     "Outcome",
+    "Overstress",
     "Span",
     "Startup",
+    "Stressed",
     "Switching",
     "Verdict",
     "needed_bus_voltage",

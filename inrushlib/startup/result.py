@@ -10,6 +10,8 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.startup.curves import Array, KeptSteps, name_curves
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
+from inrushlib.startup.headline import Headline
+from inrushlib.startup.overstress import Overstress, find_overstress
 from inrushlib.startup.spans import Span, find_spans
 from inrushlib.startup.switchings import Switching
 from inrushlib.startup.verdict import Verdict
@@ -62,6 +64,16 @@ class Startup:
     steps: KeptSteps
 
     @property
+    def overstressed(self) -> tuple[Overstress, ...]:
+        """Parts that saw more than they stand."""
+        return find_overstress(self.build, self.figures)
+
+    @property
+    def headline(self) -> Headline:
+        """What is to be said first: how it ends, and what it overstresses."""
+        return Headline(self.verdict, self.reason, self.overstressed)
+
+    @property
     def time(self) -> Array:
         """Instants [s] of the curves, shape (n,)."""
         return self.steps.grid()
@@ -97,8 +109,7 @@ class Startup:
         """Return everything but the curves, ready for JSON: SI, None where there is none."""
         flat: dict[str, Any] = {
             "title": self.build.title,
-            "verdict": self.verdict.value,
-            "reason": self.reason,
+            **self.headline.to_dict(),
             "brown_outs": self.brown_outs,
             "trips": self.trips,
             "running_at": self.running_at,

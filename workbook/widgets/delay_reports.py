@@ -14,9 +14,10 @@ from inrushlib.errors import BuildError
 from inrushlib.plots.map import draw_gate_map
 from inrushlib.sizing.finding import DEFERS, Finding, Severity
 from inrushlib.sizing.gate_map import GateMap, gate_map
+from inrushlib.sizing.rerun import rerun
 from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
-from inrushlib.sizing.window import DelayWindow, delay_window
-from inrushlib.startup import Verdict
+from inrushlib.sizing.window import DelayWindow, delay_window, with_delay
+from inrushlib.startup import Verdict, simulate
 from widgets.supply_html import answer, beside, celsius, picture, quantity, sentence, small, table
 from widgets.supply_task import Asked, Told
 from widgets.values import written
@@ -38,6 +39,8 @@ class Window:
 
     def __init__(self, build: Build, window: DelayWindow) -> None:
         self.build, self.window = build, window
+        tried = window.recommended
+        self.start = None if tried is None else rerun(simulate(build).headline, with_delay(build, tried))
 
 
 def _with_switch(build: Build) -> Build:
@@ -64,7 +67,7 @@ def ask_stress(build: Build, _: Told, __: Asked) -> SwitchStress:
 def window_values(found: Window) -> Mapping[str, Any]:
     """Return the recommended delay as a value for the build, to a hundredth of its margin or finer."""
     delay = found.window.recommended
-    if delay is None:
+    if delay is None or found.start is None or found.start.worsens:
         return {}
     rounded = float(f"{delay:.4g}")
     return {} if rounded == found.build.firmware.first_frame_delay else {DELAY: written(rounded, build_keys()[DELAY])}
@@ -78,6 +81,10 @@ def window_html(found: Window) -> str:
     inside = any(island.low <= own <= island.high for island in window.islands)
     head = f"Send the first frame <b>{quantity(window.recommended, 's')}</b> after the program begins. The build's own "
     head += f"{quantity(own, 's')} {'lies in' if inside else 'is outside'} the window."
+    if found.start is not None:
+        head += html.escape(f" Start: {found.start.words}.")
+        if found.start.after.overstressed:
+            head = f"<b>Overstressed</b>: {html.escape(found.start.after.damage)}. {head}"
     rows = [
         ("earliest that boots", quantity(window.earliest, "s")),
         ("latest that boots", quantity(window.latest, "s")),
@@ -206,7 +213,7 @@ def _finding(f: Finding) -> tuple[str, ...]:
 
 def _heat(start: Heating, lit: Heating) -> list[tuple[str, ...]]:
     return [
-        ("ends as", *(h.verdict.value.replace("-", " ") for h in (start, lit))),
+        ("ends as", *(h.headline.title.replace("-", " ") for h in (start, lit))),
         ("hottest junction", *(celsius(h.hottest_junction) for h in (start, lit))),
         ("at", *(quantity(h.hottest_at, "s") for h in (start, lit))),
         ("heat while closing", *(quantity(h.closing_energy, "J") for h in (start, lit))),

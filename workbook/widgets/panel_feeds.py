@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -13,8 +14,9 @@ from inrushlib.copper import AMPACITY_TABLES, awg_area
 from inrushlib.errors import BuildError
 from inrushlib.quantities import format_quantity, parse_quantity
 from inrushlib.sizing.feeds import Feeding, FeedSearch, compare_feeds, place_feeds
+from inrushlib.sizing.rerun import Rerun, rerun
 from inrushlib.sizing.wires import Wire, WirePlan, wire_plan
-from inrushlib.startup import Cancelled
+from inrushlib.startup import Cancelled, simulate
 from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
 from widgets.supply_html import answer, quantity, small, table
@@ -55,22 +57,33 @@ def feeds_html(found: Fed) -> str:
         f"{'Feed' if len(best.feeds) == 1 else 'Feeds'} at section{'s' * (len(best.feeds) > 1)} "
         f"<b>{_places(best.feeds)}</b>: the worst pixel then gets <b>{quantity(best.lowest_voltage, 'V')}</b>."
     )
+    if best.start is None:
+        head += " Its start cannot be computed, so that this is no recommendation."
+    elif best.worsens:
+        head = "Leave the feeds as they are: each of the best places for so many makes the start end worse. " + head
+    if best.start is not None:
+        head += html.escape(f" Start: {best.start.words}.")
+    if found.search.passed_over:
+        head += f" {found.search.passed_over} better-fed arrangements start worse and were passed over."
     ways = [way for way in found.ways if way.feeds != best.feeds]
     same = [way.name for way in found.ways if way.feeds == best.feeds]
     rows = [_way(way) for way in (*ways, replace(best, name=", ".join((best.name, *same))))]
     heads = (
-        "way", "feeds at sections", "worst pixel", "spread", "dimmest pixel", "largest feed", "largest hop", "adapter"
+        "way", "feeds at sections", "start", "worst pixel", "spread", "dimmest pixel", "largest feed", "largest hop",
+        "adapter",
     )  # fmt: skip
     caption = "Ways of feeding; every feed wire alike, save as built"
     return (
         answer(head)
-        + table(caption, heads, rows, numbers=range(2, 8), chosen=len(rows) - 1)
+        + table(caption, heads, rows, numbers=range(3, 9), chosen=len(rows) - 1)
         + small(f"How the places were found: {found.search.method}; {found.search.tried} solved.")
     )
 
 
 def feed_values(found: Fed) -> Mapping[str, Any]:
-    """Return the best places as keys of the build."""
+    """Return the best places as keys of the build; none where the start would end worse."""
+    if found.search.best.worsens:
+        return {}
     return {"wiring.feeds": list(found.search.best.feeds), "wiring.feed_pixels": None}
 
 
@@ -80,7 +93,8 @@ def _places(feeds: tuple[int, ...]) -> str:
 
 def _way(way: Feeding) -> tuple[str, ...]:
     return (
-        way.name, _places(way.feeds), quantity(way.lowest_voltage, "V"), quantity(way.voltage_spread, "V"),
+        way.name, _places(way.feeds), "–" if way.start is None else way.start.after.title,
+        quantity(way.lowest_voltage, "V"), quantity(way.voltage_spread, "V"),
         f"{way.lowest_brightness:.0%}", quantity(way.largest_feed_current, "A"),
         quantity(way.largest_hop_current, "A"), quantity(way.adapter_current, "A"),
     )  # fmt: skip
@@ -88,10 +102,11 @@ def _way(way: Feeding) -> tuple[str, ...]:
 
 @dataclass(frozen=True)
 class Planned:
-    """Wires, and what the contacts of each add [ohm]."""
+    """Wires, what the contacts of each add [ohm], and the start as it is and with them."""
 
     plan: WirePlan
     contacts: float
+    start: Rerun
 
 
 class WireQuestion:
@@ -123,7 +138,9 @@ class WireQuestion:
             build, feeds, hops, highest_feed_drop=feed_drop, highest_hop_drop=hop_drop, contact_resistance=contacts,
             colour=self.shown.duties(), table=self.table.value,
         )  # fmt: skip
-        return Planned(plan, contacts)
+        told(0.7)
+        wired = build.with_values(_wired(plan, contacts))
+        return Planned(plan, contacts, rerun(simulate(build).headline, wired))
 
     def _list(self, name: str, unit: str, count: int) -> list[float]:
         """Return what was typed: one value for all, or one each."""
@@ -144,8 +161,11 @@ def wires_html(planned: Planned) -> str:
     found = planned.plan
     head = (
         f"With these wires the worst pixel gets <b>{quantity(found.state.lowest_voltage, 'V')}</b> and gives "
-        f"<b>{float(found.state.brightness.min()):.0%}</b> of the best-fed one's light."
+        f"<b>{float(found.state.brightness.min()):.0%}</b> of the best-fed one's light. "
     )
+    head += html.escape(f"Start: {planned.start.words}.")
+    if planned.start.worsens:
+        head += " Thicker wire lets the pixels draw more at power-on: find an adapter for it first."
     rows = [_wire(wire) for wire in (*found.feeds, *found.hops)]
     heads = ("wire", "gauge", "current", "length", "drop of the loop", "rating", "decided by")
     source = (found.feeds or found.hops)[0].table
@@ -168,11 +188,18 @@ def _wire(wire: Wire) -> tuple[str, ...]:
 
 
 def wire_values(planned: Planned) -> Mapping[str, Any]:
-    """Return the loops' resistances as keys of the build, and the gauges where one does for all."""
+    """Return the loops' resistances as keys of the build, and the gauges where one does for all.
+
+    None where the start would end worse.
+    """
+    return {} if planned.start.worsens else _wired(planned.plan, planned.contacts)
+
+
+def _wired(plan: WirePlan, contacts: float) -> dict[str, Any]:
     values: dict[str, Any] = {}
-    for name, wires in (("feed", planned.plan.feeds), ("hop", planned.plan.hops)):
+    for name, wires in (("feed", plan.feeds), ("hop", plan.hops)):
         if wires:
-            values[f"wiring.{name}_resistance"] = [max(wire.resistance + planned.contacts, 1e-6) for wire in wires]
+            values[f"wiring.{name}_resistance"] = [max(wire.resistance + contacts, 1e-6) for wire in wires]
             alike = len({wire.gauge for wire in wires}) == 1
             values[f"wiring.{name}_gauge"] = f"{awg_area(wires[0].gauge) * 1e6:.12g} mm2" if alike else None
     return values

@@ -20,13 +20,14 @@ def quantity(value: float | None, unit: str) -> str:
 
 def verdict_html(start: Startup) -> str:
     """Return the verdict in words, with a mark that does not rest on colour."""
-    mark, kind = ("✓ YES", "wb-starts") if start.verdict.starts else ("✗ NO", "wb-fails")
-    why = start.reason[:1].upper() + start.reason[1:].rstrip(".")
+    headline = start.headline
+    mark, kind = ("✓ YES", "wb-starts") if headline.good else ("✗ NO", "wb-fails")
+    why = " ".join(f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in (headline.reason, *headline.advice))
     return (
         f'<div class="wb-verdict {kind}" role="status" aria-live="polite"><div class="wb-mark">{mark}</div>'
-        f'<div><div class="wb-word">{start.verdict.value.replace("-", " ")}'
-        f'<span class="wb-meaning">{html.escape(start.verdict.meaning)}</span></div>'
-        f'<div class="wb-why">{html.escape(why)}.</div></div></div>'
+        f'<div><div class="wb-word">{headline.title.replace("-", " ")}'
+        f'<span class="wb-meaning">{html.escape(headline.meaning)}</span></div>'
+        f'<div class="wb-why">{html.escape(why)}</div></div></div>'
     )
 
 

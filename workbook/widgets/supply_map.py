@@ -115,9 +115,13 @@ class MapQuestion:
 
 def map_html(found: VerdictMap) -> str:
     """Return the map's picture with what to know before reading it."""
-    share = float(found.boots.mean())
+    share = float(found.good.mean())
     keys = f"{html.escape(found.x.key)} and {html.escape(found.y.key)}"
     head = f"It boots at the first try on <b>{share:.0%}</b> of this map of {keys}."
+    if found.overstress:
+        worst = html.escape(", and ".join(each.words for each in found.overstress))
+        over = float(found.overstressed.mean())
+        head = f"<b>Overstressed</b> on {over:.0%}: it starts there, but {worst}. {head}"
     about = f"Verdicts over {found.x.key} and {found.y.key}, with the edge of what boots."
     notes = "".join(f'<div class="wb-stale">{html.escape(note)}.</div>' for note in found.notes)
     return answer(head) + notes + picture(lambda axes: draw_map(found, axes), 9.5, 6.2, about) + small(

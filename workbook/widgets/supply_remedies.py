@@ -40,7 +40,9 @@ def _head(found: Compared) -> str:
     if now.helps:
         return "It boots at the first try as it is; below is what each remedy would change."
     if not helping:
-        return "None of these makes it boot at the first try."
+        damage = now.before.damage
+        words = f" As it is, {html.escape(damage)}." if damage else ""
+        return f"None of these makes it boot at the first try without overstressing a part.{words}"
     least = helping[0]
     together = f", with {' and '.join(least.combined_with)}" if least.combined_with else ""
     name = html.escape(least.name[:1].upper() + least.name[1:] + together)
@@ -51,7 +53,7 @@ def _head(found: Compared) -> str:
 def _table(found: Compared) -> str:
     rows = []
     for r in found.remedies:
-        verdict = "not for this build" if r.verdict is None else r.verdict.value.replace("-", " ")
+        verdict = "not for this build" if r.start is None else r.start.headline.title.replace("-", " ")
         name = r.name + (f", with {' and '.join(r.combined_with)}" if r.combined_with else "")
         takes = "; ".join(needed.words for needed in r.needed) or r.why
         wrong = " ".join(sentence(text) for text in r.could_go_wrong) or ("–" if r.start is None else "Nothing seen.")

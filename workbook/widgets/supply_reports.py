@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from inrushlib.build import Build, build_keys
-from inrushlib.sizing.adapter import RATINGS, AdapterSize, smallest_adapter, with_limit
+from inrushlib.sizing.adapter import AdapterSize, smallest_adapter
 from inrushlib.sizing.brightness import (
     BrightnessCap,
     BrightnessCaps,
@@ -15,10 +15,11 @@ from inrushlib.sizing.brightness import (
     brightness_caps,
     firmware_constants,
 )
+from inrushlib.sizing.ratings import RATINGS, with_limit
 from inrushlib.sizing.reservoir import ReservoirSize, smallest_reservoir
 from inrushlib.sizing.search import Island
 from inrushlib.sizing.window import delay_window
-from inrushlib.startup import Outcome, screen
+from inrushlib.startup import Headline, simulate
 from widgets.supply_html import answer, beside, quantity, sentence, small, table
 from widgets.supply_task import Asked, Told
 from widgets.values import written
@@ -26,12 +27,19 @@ from widgets.values import written
 ADAPTER_KEYS = tuple(f"adapter.{name}_current" for name in ("rated", "limit", "peak", "foldback"))
 
 
+class Rung(NamedTuple):
+    """How a standard rating starts the build, and its peak in the lead [A]."""
+
+    headline: Headline
+    peak_lead_current: float
+
+
 class Ladder(NamedTuple):
     """The smallest adapter, and how each standard rating starts the build."""
 
     build: Build
     size: AdapterSize
-    outcomes: tuple[Outcome, ...]
+    rungs: tuple[Rung, ...]
 
 
 class Caps(NamedTuple):
@@ -46,7 +54,12 @@ def ask_adapter(build: Build, told: Told, _: Asked) -> Ladder:
     size = smallest_adapter(build)
     told(0.5)
     ratio = build.adapter.limit_current / build.adapter.rated_current
-    return Ladder(build, size, tuple(screen(with_limit(build, rating * ratio)) for rating in RATINGS))
+    return Ladder(build, size, tuple(_rung(with_limit(build, rating * ratio)) for rating in RATINGS))
+
+
+def _rung(build: Build) -> Rung:
+    start = simulate(build)
+    return Rung(start.headline, start.figures.peak_lead_current)
 
 
 def ask_reservoir(build: Build, _: Told, __: Asked) -> ReservoirSize:
@@ -74,7 +87,7 @@ def adapter_values(found: Ladder) -> Mapping[str, Any]:
 
 def reservoir_values(found: ReservoirSize) -> Mapping[str, Any]:
     """Return the next standard value as values for the build."""
-    if found.next_value is None:
+    if found.next_value is None or not found.found:
         return {}
     reservoir = written(found.next_value, build_keys()["controller.reservoir"])
     return {"controller.feed_diode": True, "controller.reservoir": reservoir}
@@ -87,10 +100,12 @@ def adapter_html(found: Ladder) -> str:
         head = html.escape(sentence(size.reason))
     else:
         why = "starting asks for more" if size.decided_by == "start" else "the running picture asks for more"
-        head = f"Take an adapter of <b>{quantity(size.standard_rating, 'A')}</b> on its label: {why}."
+        head = f"Take an adapter of <b>{quantity(size.standard_rating, 'A')}</b> on its label: {why}. "
+        head += html.escape(f"Start: {size.start.words}.")
     rows = [
         ("smallest limit current that starts it at the first try", quantity(size.smallest_limit_current, "A")),
         ("label that goes with it, for this kind of adapter", quantity(size.smallest_rated_current, "A")),
+        ("running picture", size.picture),
         ("running picture draws", quantity(size.running_current, "A")),
         ("label for that, loaded to 80 % at most", quantity(size.running_rating, "A")),
         ("next standard rating up that does both", quantity(size.standard_rating, "A")),
@@ -107,12 +122,12 @@ def adapter_html(found: Ladder) -> str:
 def _ladder(found: Ladder) -> str:
     size = found.size
     rows = []
-    for rating, outcome in zip(RATINGS, found.outcomes, strict=True):
+    for rating, rung in zip(RATINGS, found.rungs, strict=True):
         carries = rating >= (size.running_rating or 0.0) * (1 - 1e-9)
         rows.append(
             (
-                quantity(rating, "A"), outcome.verdict.value.replace("-", " "), "yes" if carries else "no",
-                quantity(outcome.peak_lead_current, "A"),
+                quantity(rating, "A"), rung.headline.title.replace("-", " "), "yes" if carries else "no",
+                quantity(rung.peak_lead_current, "A"),
             )
         )  # fmt: skip
     chosen = -1 if size.standard_rating is None else RATINGS.index(size.standard_rating)
@@ -137,6 +152,10 @@ def reservoir_html(found: ReservoirSize) -> str:
     else:
         head = f"A diode alone does: it boots with {quantity(found.smallest, 'F')} already, the least that was tried. "
         head += f"The smallest E6 value that allows for its tolerance is <b>{quantity(found.next_value, 'F')}</b>."
+    if found.start is not None:
+        head += html.escape(f" Start: {found.start.words}.")
+    if found.start is not None and found.start.after.overstressed:
+        head = f"<b>No answer</b>: {html.escape(found.start.after.damage)}. {head}"
     rows = [
         ("smallest that boots at the first try", quantity(found.smallest, "F")),
         ("next E6 value, its tolerance of 20 % counted", quantity(found.next_value, "F")),
@@ -169,7 +188,8 @@ def _by_hand(found: ReservoirSize) -> str:
 def brightness_html(found: Caps) -> str:
     """Return the caps, the constants for the firmware, and the tables of levels."""
     caps = found.caps
-    head = f"Full white: at most <b>{_level(caps.white)}</b>. This build's picture ({html.escape(caps.picture.picture)}"
+    head = "" if caps.start.good else f"<b>{html.escape(_unfit(caps.start))}</b> "
+    head += f"Full white: at most <b>{_level(caps.white)}</b>. This build's picture ({html.escape(caps.running)}"
     head += f"): at most <b>{_level(caps.picture)}</b>. Both for a picture that stays."
     rows = [(c.name, f"{c.value} {c.unit}", c.meaning) for c in found.constants]
     constants = table("Constants to carry into the firmware", ("name", "value", "meaning"), rows, numbers=(1,))
@@ -182,6 +202,18 @@ def brightness_html(found: Caps) -> str:
     return answer(head) + beside(constants, limits, _caps(caps)) + note + beside(
         _levels(caps.white), _levels(caps.picture)
     )  # fmt: skip
+
+
+def _unfit(start: Headline) -> str:
+    """What has to be said first where the build does not start, or overstresses a part."""
+    if start.verdict.starts:
+        return (
+            f"{start.title[:1].upper()}{start.title[1:]}: {start.damage}. What follows holds only once that is mended."
+        )
+    return (
+        f"This build does not start ({start.title}: {start.reason}); the remedies look for what would help. What "
+        "follows holds only once it starts."
+    )
 
 
 def _level(cap: BrightnessCap) -> str:
