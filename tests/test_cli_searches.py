@@ -93,15 +93,18 @@ def test_panel(answer, capsys, tmp_path):
     assert "licensed person" in capsys.readouterr().out
 
 
-@pytest.mark.parametrize("colour", ["1,2,1", "white", "1,1", "-0.1,0,0", "nan,0,0"])
+def test_panel_without_a_danger_ends_with_0(answer, tmp_path):
     small = tmp_path / "small.toml"
-    small.write_text('title = "small"\n[adapter]\nrated_current = "3 A"\n[wiring]\nsections = 1\npixels_per_section = 16\n')
+    small.write_text(
+        'title = "small"\n[adapter]\nrated_current = "3 A"\n[wiring]\nsections = 1\npixels_per_section = 16\n'
+    )
     status, found = answer("panel", str(small))
     assert status == 0
     assert "danger" not in {finding["severity"] for finding in found["findings"]}
     assert found["losses"].keys() >= {"lead", "joint", "feeds", "hops", "pixels"}
 
 
+@pytest.mark.parametrize("colour", ["1,2,1", "white", "1,1", "-0.1,0,0", "nan,0,0"])
 def test_panel_refuses_a_colour(refused, colour):
     assert colour in refused("panel", NEVER, f"--colour={colour}")
 
