@@ -126,10 +126,8 @@ class WirePlan:
         if self.largest_adapter is None:
             text = f"Sized for what the panel draws from a supply that does not limit: {takes}."
             if self.most_current > self.own_limit:
-                text += (
-                    f" The build's adapter gives {_said(self.own_limit)} at most; the wires also stand a larger one in"
-                )
-                text += " its place."
+                own = _said(self.own_limit)
+                text += f" The build's adapter gives {own} at most; the wires also stand a larger one in its place."
             return text
         text = f"Sized for an adapter that gives up to {_said(self.largest_adapter)}: {takes}."
         if self.limited:
@@ -203,8 +201,8 @@ def wire_for(
     if not for_drop or not for_heat:
         wanted = f"a drop of {highest_drop:g} V" if not for_drop else f"{CONTINUOUS_FACTOR:g} times its current"
         raise BuildError(
-            f"{name}: {carried if for_drop else current:.3g} A over {length:g} m; accepted: what {gauges[-1]} AWG, the thickest of the"
-            f" table {table!r}, carries with {wanted}; add feeds or shorten the way"
+            f"{name}: {carried if for_drop else current:.3g} A over {length:g} m; accepted: what {gauges[-1]} AWG, the"
+            f" thickest of the table {table!r}, carries with {wanted}; add feeds or shorten the way"
         )
     gauge = min(for_drop[0], for_heat[0])
     return Wire(

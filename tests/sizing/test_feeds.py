@@ -183,14 +183,14 @@ def test_wires_for_a_largest_adapter_say_where_it_limits() -> None:
 
 def test_wires_stand_the_power_on_colour_and_drop_by_the_picture() -> None:
     build = row(adapter__rated_current=20.0, wiring__pixels_per_section=40)
-    dark, white = (wire_plan(build, [3.0], [0.05] * 5, colour=colour) for colour in ((0.1, 0.1, 0.1), (1, 1, 1)))
+    dark, white = (wire_plan(build, [1.0], [0.05] * 5, colour=colour) for colour in ((0.1, 0.1, 0.1), (1, 1, 1)))
     feed = dark.feeds[0]
     assert feed.carried_in is CarriedIn.POWER_ON
     assert feed.carried == pytest.approx(abs(float(dark.power_on.feed_currents[0])))
     assert feed.ampacity >= CONTINUOUS_FACTOR * feed.carried
     assert feed.current < 0.5 * feed.carried
     assert white.feeds[0].carried_in is CarriedIn.PICTURE
-    # Three metres: the drop of the white picture asks for more copper than its heat.
+    # A metre: the drop of the white picture asks for more copper than its heat.
     assert feed.gauge > white.feeds[0].gauge
     assert white.feeds[0].decided_by is DecidedBy.DROP
 

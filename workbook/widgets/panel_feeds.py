@@ -158,7 +158,8 @@ def wires_html(planned: Planned) -> str:
     """Return the wires and what the panel gets through them."""
     found = planned.plan
     head = (
-        f"{html.escape(found.from_what)}<br>With these wires, on such a supply, the worst pixel gets <b>{quantity(found.state.lowest_voltage, 'V')}</b> and gives "
+        f"{html.escape(found.from_what)}<br>With these wires, on such a supply, the worst pixel gets "
+        f"<b>{quantity(found.state.lowest_voltage, 'V')}</b> and gives "
         f"<b>{float(found.state.brightness.min()):.0%}</b> of the best-fed one's light."
     )
     rows = [_wire(wire) for wire in (*found.feeds, *found.hops)]
