@@ -58,37 +58,66 @@ class Severity(Enum):
 
 
 class Question(Enum):
-    """What a finding looked at; its value is how a page says it, with a gap for the finding's detail."""
+    """What a finding looked at."""
 
-    LABEL = "current against its label"
-    LABEL_STALLED = "current against its label while the display stays in its power-on colour"
-    SOURCE_CLASS = "largest output current against a limited power source"
-    OLDER_SOURCE_CLASS = "largest output power against the older form of a limited power source"
-    SUPPLY_VOLTAGE = "supply voltage without load"
-    WIRE_RATING = "current against the wire's rating"
-    WIRE_STALLED = "wire temperature while the display stays in its power-on colour"
-    WIRE_PULSE = "I2t of the start-up against what the insulation survives"
-    CONNECTOR = "current through its {} connector"
-    FUSE = "fuse rating"
-    FUSE_NONE_FITS = "no fuse fits, least rating"
-    FUSE_NOT_NEEDED = "no fuse needed, most current that can flow for long"
-    FUSE_OF_NO_USE = "no fuse would blow, most current that can flow for long"
-    DATA_LEVEL = "high level at its first pixel, in section {}"
-    JUNCTION = "junction in this picture, in the long run"
-    JUNCTION_STALLED = "junction while the display stays in its power-on colour"
-    START_HOTTEST = "hottest junction during the start"
-    START_JUNCTION = "junction in the long run, as the start ends"
-    LIT_HOTTEST = "hottest junction where the display stays lit"
-    LIT_JUNCTION = "junction in the long run where the display stays lit"
-    CLOSING = "told to close"
-    GATE_DRIVE = "gate drive at the lowest bus voltage while on, {}"
-    PLUGGED_IN = "current let through on plugging in, while it should be off"
-    LEAK_TRANSISTOR = "most let through before the program closes it, with an open-drain transistor as gate driver"
-    LEAK_PIN = "most let through before the program closes it, with the controller's bare pin as gate driver"
+    LABEL = "label"
+    LABEL_STALLED = "label-stalled"
+    SOURCE_CLASS = "source-class"
+    OLDER_SOURCE_CLASS = "older-source-class"
+    SUPPLY_VOLTAGE = "supply-voltage"
+    WIRE_RATING = "wire-rating"
+    WIRE_STALLED = "wire-stalled"
+    WIRE_PULSE = "wire-pulse"
+    CONNECTOR = "connector"
+    FUSE = "fuse"
+    FUSE_NONE_FITS = "fuse-none-fits"
+    FUSE_NOT_NEEDED = "fuse-not-needed"
+    FUSE_OF_NO_USE = "fuse-of-no-use"
+    DATA_LEVEL = "data-level"
+    JUNCTION = "junction"
+    JUNCTION_STALLED = "junction-stalled"
+    START_HOTTEST = "start-hottest"
+    START_JUNCTION = "start-junction"
+    LIT_HOTTEST = "lit-hottest"
+    LIT_JUNCTION = "lit-junction"
+    CLOSING = "closing"
+    GATE_DRIVE = "gate-drive"
+    PLUGGED_IN = "plugged-in"
+    LEAK_TRANSISTOR = "leak-transistor"
+    LEAK_PIN = "leak-pin"
 
     def words(self, detail: str = "") -> str:
-        """How a page says it."""
-        return self.value.format(detail)
+        """How a page says it, the finding's detail in its gap."""
+        return _WORDS[self].format(detail)
+
+
+_WORDS = {
+    Question.LABEL: "current against its label",
+    Question.LABEL_STALLED: "current against its label while the display stays in its power-on colour",
+    Question.SOURCE_CLASS: "largest output current against a limited power source",
+    Question.OLDER_SOURCE_CLASS: "largest output power against the older form of a limited power source",
+    Question.SUPPLY_VOLTAGE: "supply voltage without load",
+    Question.WIRE_RATING: "current against the wire's rating",
+    Question.WIRE_STALLED: "wire temperature while the display stays in its power-on colour",
+    Question.WIRE_PULSE: "I2t of the start-up against what the insulation survives",
+    Question.CONNECTOR: "current through its {} connector",
+    Question.FUSE: "fuse rating",
+    Question.FUSE_NONE_FITS: "no fuse fits, least rating",
+    Question.FUSE_NOT_NEEDED: "no fuse needed, most current that can flow for long",
+    Question.FUSE_OF_NO_USE: "no fuse would blow, most current that can flow for long",
+    Question.DATA_LEVEL: "high level at its first pixel, in section {}",
+    Question.JUNCTION: "junction in this picture, in the long run",
+    Question.JUNCTION_STALLED: "junction while the display stays in its power-on colour",
+    Question.START_HOTTEST: "hottest junction during the start",
+    Question.START_JUNCTION: "junction in the long run, as the start ends",
+    Question.LIT_HOTTEST: "hottest junction where the display stays lit",
+    Question.LIT_JUNCTION: "junction in the long run where the display stays lit",
+    Question.CLOSING: "told to close",
+    Question.GATE_DRIVE: "gate drive at the lowest bus voltage while on, {}",
+    Question.PLUGGED_IN: "current let through on plugging in, while it should be off",
+    Question.LEAK_TRANSISTOR: "most let through before the program closes it, with an open-drain transistor as gate driver",
+    Question.LEAK_PIN: "most let through before the program closes it, with the controller's bare pin as gate driver",
+}
 
 
 @dataclass(frozen=True)

@@ -103,8 +103,8 @@ def limit_in_words(build: Build, state: PanelState) -> str:
         return f"{text}, where the controller, which needs {_said(need, 'V')} to come out of reset, does not start"
     listen, lowest = build.pixel.listen_voltage, state.lowest_voltage
     if lowest < listen:
-        return f"{text}: the worst pixel gets {_said(lowest, 'V')}, and needs {_said(listen, 'V')} to take data"
-    return f"{text}: the display is dimmer than it should be"
+        return f"{text}, so that the worst pixel gets {_said(lowest, 'V')}, and needs {_said(listen, 'V')} to take data"
+    return f"{text}, so that the display is dimmer than it should be"
 
 
 def _said(value: float, unit: str) -> str:
