@@ -115,8 +115,8 @@ _WORDS = {
     Question.CLOSING: "told to close",
     Question.GATE_DRIVE: "gate drive at the lowest bus voltage while on, {}",
     Question.PLUGGED_IN: "current let through on plugging in, while it should be off",
-    Question.LEAK_TRANSISTOR: "most let through before the program closes it, with an open-drain transistor on the gate",
-    Question.LEAK_PIN: "most let through before the program closes it, with the controller's bare pin on the gate",
+    Question.LEAK_TRANSISTOR: "most let through before the program closes it, gate on an open-drain transistor",
+    Question.LEAK_PIN: "most let through before the program closes it, gate on the controller's bare pin",
 }
 
 
