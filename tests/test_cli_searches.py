@@ -81,7 +81,7 @@ def test_map_refuses(refused, axes, words):
 
 def test_panel(answer, capsys, tmp_path):
     status, found = answer("panel", NEVER, "--colour", "1,0.5,0", "--feeds", "--plot", str(tmp_path / "p.png"))
-    assert status == 0
+    assert status == 1  # the adapter runs above its label: a danger
     state = solve_panel(load_build(NEVER), (1, 0.5, 0))
     assert found["adapter_current"] == pytest.approx(state.adapter_current)
     assert found["lowest_pixel"] == state.worst_pixel
@@ -91,6 +91,17 @@ def test_panel(answer, capsys, tmp_path):
     assert (tmp_path / "p.png").exists()
     main(["panel", NEVER])
     assert "licensed person" in capsys.readouterr().out
+
+
+def test_panel_without_a_danger_ends_with_0(answer, tmp_path):
+    small = tmp_path / "small.toml"
+    small.write_text(
+        'title = "small"\n[adapter]\nrated_current = "3 A"\n[wiring]\nsections = 1\npixels_per_section = 16\n'
+    )
+    status, found = answer("panel", str(small))
+    assert status == 0
+    assert "danger" not in {finding["severity"] for finding in found["findings"]}
+    assert found["losses"].keys() >= {"lead", "joint", "feeds", "hops", "pixels"}
 
 
 @pytest.mark.parametrize("colour", ["1,2,1", "white", "1,1", "-0.1,0,0", "nan,0,0"])

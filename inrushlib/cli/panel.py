@@ -13,9 +13,10 @@ from inrushlib.cli.report import overstress_lines
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
+from inrushlib.parts.place import PlaceKind
 from inrushlib.sizing.feeds import Feeding, best_feeding, compare_feeds
 from inrushlib.sizing.finding import DEFERS, Finding, Severity, grouped
-from inrushlib.sizing.fuse import FUSE_RATINGS
+from inrushlib.sizing.fuse import FUSE_FAMILIES
 from inrushlib.sizing.hardware import Hardware
 from inrushlib.sizing.pulse import watched_start
 from inrushlib.sizing.safety import safety_findings
@@ -23,7 +24,7 @@ from inrushlib.sizing.safety import safety_findings
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-OVERSTRESSED = 1
+NONE, DANGERS = 0, 1
 CHAIN_HEIGHT = 2.6  # [in] of the current along the chain
 
 
@@ -33,7 +34,7 @@ def add(commands: Any) -> None:
         "panel",
         help="the display in steady state: every pixel's voltage, every wire's current, what can get hot",
         description="Solve the panel at pixel resolution with every pixel in one colour, and list what can get hot. "
-        "Exit 0, 1 when its start overstresses a part, 2 when the file or the colour is not right.",
+        "Exit 0, 1 on a danger or where the start overstresses a part, 2 when the file or the colour is not right.",
     )
     p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
     p.add_argument("--colour", default="1,1,1", metavar="R,G,B", help="duty of red, green, blue, 0 to 1; default white")
@@ -47,7 +48,7 @@ def add(commands: Any) -> None:
     )  # fmt: skip
     p.add_argument("--air", type=float, default=25.0, metavar="CELSIUS", help="around the wires; default 25")
     p.add_argument(
-        "--fuses", choices=list(FUSE_RATINGS), help="family of fuses; default the first that has one that fits"
+        "--fuses", choices=list(FUSE_FAMILIES), help="family of fuses; default the first that has one that fits"
     )
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     p.set_defaults(run=run)
@@ -96,7 +97,8 @@ def run(options: argparse.Namespace) -> int:
         print(page(build, colour, state, findings))
         if options.feeds:
             print("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
-    return OVERSTRESSED if startup is not None and startup.overstressed else 0
+    stressed = startup is not None and startup.overstressed
+    return DANGERS if stressed or any(f.severity is Severity.DANGER for f in findings) else NONE
 
 
 def duties_of(colour: tuple[float, float, float]) -> str:
@@ -156,7 +158,7 @@ def _given(state: PanelState) -> float:
 
 
 def _lost(state: PanelState) -> float:
-    return _given(state) - state.losses["pixels"] - state.losses["controller"]
+    return _given(state) - state.losses[PlaceKind.PIXELS] - state.losses[PlaceKind.CONTROLLER]
 
 
 def _line(finding: Finding, more: int) -> str:

@@ -38,8 +38,8 @@ class SupplyFront:
     foldback_current, foldback_knee : float
         Current into a short [A] and the output voltage above which the full limit holds [V]; the current
         equals ``limit_current`` where the limit does not fold back.
-    lead_resistance : float
-        Loop [ohm].
+    lead_resistance, limiter_resistance : float
+        Of the loop, an inrush limiter in it included, and that of the limiter alone [ohm].
     controller_current : float
         Drawn from the bus [A]; 0 with a supply of its own.
     on_resistance, switch_limit : float
@@ -58,6 +58,7 @@ class SupplyFront:
     foldback_knee: float
     lead_resistance: float
     controller_current: float
+    limiter_resistance: float = 0.0
     on_resistance: float = 0.0
     switch_limit: float = np.inf
     switched: bool = False
@@ -78,12 +79,21 @@ class SupplyFront:
             return 0.0
         return self.gate_resistance / (self.gate_resistance + self.pullup_resistance)
 
-    def regulator(self, output: float) -> tuple[float, float]:
-        """Current of the adapter's regulator [A] at its output voltage [V], and its slope [S]."""
+    @property
+    def has_switch(self) -> bool:
+        """Whether a switch of either kind stands between bus and root."""
+        return self.switched or self.on_resistance > 0.0
+
+    def limit(self, output: float) -> tuple[float, float]:
+        """Limit of the adapter [A] at its output voltage [V], and its slope [S]."""
         spread = self.limit_current - self.foldback_current
         position = output / self.foldback_knee
-        limit = self.foldback_current + spread * min(max(position, 0.0), 1.0)
         slope = spread / self.foldback_knee if 0.0 < position < 1.0 else 0.0
+        return self.foldback_current + spread * min(max(position, 0.0), 1.0), slope
+
+    def regulator(self, output: float) -> tuple[float, float]:
+        """Current of the adapter's regulator [A] at its output voltage [V], and its slope [S]."""
+        limit, slope = self.limit(output)
         knee = LIMIT_SHARE * self.limit_current
         return adapter_current(output, self.rated_voltage, self.output_resistance, limit, slope, knee)
 
@@ -181,6 +191,7 @@ def front_of_build(build: Build, limiter_resistance: float = 0.0) -> SupplyFront
         "foldback_current": adapter.foldback_current if folds else adapter.limit_current,
         "foldback_knee": adapter.foldback_knee if folds else adapter.rated_voltage,
         "lead_resistance": build.lead.resistance + limiter_resistance,
+        "limiter_resistance": limiter_resistance,
         "controller_current": 0.0 if controller.feed == "own" else controller.run_current,
     }
     if switch is None:

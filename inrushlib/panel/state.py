@@ -21,7 +21,10 @@ from inrushlib.panel.laws import FloatArray, PixelPart, channel_shares, pixel_cu
 from inrushlib.panel.network import IntArray, Rail
 from inrushlib.panel.newton import imbalance, rail_currents
 from inrushlib.panel.settle import Settled
+from inrushlib.parts.place import PlaceKind
 
+OVER_SHARE = 0.97
+"""Of its limit, from which an adapter counts as being in it: the level at which the start's adapter does."""
 TIE = 1e-12  # [V] between pixels that a symmetric panel makes equal: its rounding is a hundredth of that
 
 
@@ -53,10 +56,13 @@ class PanelState:
         First pixel of each section, then the number of pixels [-].
     adapter_current, lead_current : float
         Given by the adapter's regulator, and by its plug into the lead [A]; they differ by its bleed.
+    adapter_limit : float
+        Limit of the adapter at its output voltage [A]: below ``limit_current`` where it folds back.
     adapter_voltage, bus_voltage, root_voltage : float
         At the adapter's output, the bus and the panel's root [V].
-    losses : mapping of str to float
-        Power by place [W]; they add up to what the adapter delivers.
+    losses : mapping of PlaceKind to float
+        Power by kind of place [W]; they add up to what the adapter delivers. Kinds that the build does not have are
+        not in it.
     brightness : array
         Light of each pixel as a share of what it would give with full currents, over that of the best-fed
         pixel [-].
@@ -84,10 +90,11 @@ class PanelState:
     section_starts: IntArray
     adapter_current: float
     lead_current: float
+    adapter_limit: float
     adapter_voltage: float
     bus_voltage: float
     root_voltage: float
-    losses: Mapping[str, float]
+    losses: Mapping[PlaceKind, float]
     brightness: FloatArray
     colour_shift: FloatArray
     best_pixel: int
@@ -95,6 +102,11 @@ class PanelState:
     largest_imbalance: float
     iterations: int
     method: str
+
+    @property
+    def limiting(self) -> bool:
+        """Whether the adapter is in its limit."""
+        return self.adapter_current >= OVER_SHARE * self.adapter_limit
 
     @property
     def lowest_voltage(self) -> float:
@@ -121,6 +133,8 @@ class PanelState:
         return {
             "adapter_current": self.adapter_current,
             "lead_current": self.lead_current,
+            "adapter_limit": self.adapter_limit,
+            "adapter_limiting": self.limiting,
             "adapter_voltage": self.adapter_voltage,
             "bus_voltage": self.bus_voltage,
             "root_voltage": self.root_voltage,
@@ -137,7 +151,7 @@ class PanelState:
             "lowest_brightness": float(self.brightness.min()),
             "largest_colour_shift": float(self.colour_shift.max()),
             "worst_pixel_shares": self.shares[self.worst_pixel].tolist(),
-            "losses": dict(self.losses),
+            "losses": {kind.together: power for kind, power in self.losses.items()},
             "iterations": self.iterations,
             "method": self.method,
         }
@@ -228,23 +242,27 @@ def _losses(
     settled: Settled,
     front: SupplyFront,
     drawn: FloatArray,
-) -> dict[str, float]:
+) -> dict[PlaceKind, float]:
     output, bus, root = (float(each) for each in settled.front)
     segment, feed, link = rail_currents(rail, root, settled.pixels)
     along = segment**2 * rail.segments
     in_hops = float((along[hops] * hop_shares).sum())
     (forward, body), _ = front.joint(bus, root)
-    gate = bus**2 / (front.gate_resistance + front.pullup_resistance) if front.switched else 0.0
-    return {
-        "adapter bleed": output**2 / front.bleed_resistance,
-        "lead": (output - bus) ** 2 / front.lead_resistance,
-        "controller": front.controller(bus)[0] * bus,
-        "switch" if front.switched else "joint": (forward - body) * (bus - root) + gate,
-        "feeds": float((feed**2 * rail.feed_resistances).sum()),
-        "hops": in_hops,
-        "rail": float(along.sum()) - in_hops,
-        "links": float((link**2 * rail.link_resistances).sum()),
-        "pixels": float(settled.pixels @ drawn),
+    in_lead = (output - bus) ** 2 / front.lead_resistance
+    in_limiter = in_lead * front.limiter_resistance / front.lead_resistance
+    losses = {PlaceKind.ADAPTER_BLEED: output**2 / front.bleed_resistance, PlaceKind.LEAD: in_lead - in_limiter}
+    if front.limiter_resistance > 0.0:
+        losses[PlaceKind.LIMITER] = in_limiter
+    losses[PlaceKind.CONTROLLER] = front.controller(bus)[0] * bus
+    losses[PlaceKind.SWITCH if front.has_switch else PlaceKind.JOINT] = (forward - body) * (bus - root)
+    if front.switched:
+        losses[PlaceKind.GATE] = bus**2 / (front.gate_resistance + front.pullup_resistance)
+    return losses | {
+        PlaceKind.FEED: float((feed**2 * rail.feed_resistances).sum()),
+        PlaceKind.HOP: in_hops,
+        PlaceKind.RAIL: float(along.sum()) - in_hops,
+        PlaceKind.LINK: float((link**2 * rail.link_resistances).sum()),
+        PlaceKind.PIXELS: float(settled.pixels @ drawn),
     }
 
 
@@ -303,6 +321,7 @@ def read_state(
         link_currents=link,
         section_starts=starts,
         adapter_current=float(front.regulator(float(settled.front[OUTPUT]))[0]),
+        adapter_limit=front.limit(float(settled.front[OUTPUT]))[0],
         lead_current=float((settled.front[OUTPUT] - settled.front[BUS]) / front.lead_resistance),
         adapter_voltage=float(settled.front[OUTPUT]),
         bus_voltage=float(settled.front[BUS]),

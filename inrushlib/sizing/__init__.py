@@ -10,6 +10,7 @@
 ``feeds``, ``wires``
                  where to feed, and with what wire
 ``safety``       what can get hot or misread (``finding``, ``hardware``, ``conductor_findings``, ``supply_findings``,
-                 ``fuse``, ``pulse``, ``limited_power``, ``data_line``)
+                 ``fuse_findings``, ``fuse``, ``fuse_pulse``, ``fault_current``, ``pulse``, ``limited_power``,
+                 ``data_line``)
 ``search``       scan, refine, islands: what the searches share
 """

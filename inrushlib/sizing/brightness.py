@@ -23,7 +23,7 @@ from inrushlib.build import Build
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.sizing.conductor_findings import rating_of
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
-from inrushlib.sizing.hardware import areas_of_build, conductor_currents
+from inrushlib.sizing.hardware import areas_of_build, conductor_currents, conductors_of
 from inrushlib.sizing.rerun import Rerun, rerun
 from inrushlib.sizing.running import Colour, on_ample_adapter, picture_in_words, running_picture, showing
 from inrushlib.sizing.window import DelayWindow, with_delay
@@ -215,14 +215,13 @@ def conductor_limits(build: Build, table: str) -> tuple[dict[str, float], tuple[
         Rating [A] by name; names without a known gauge. A lead whose resistance was given without its gauge
         counts as not known.
     """
-    areas, wiring = areas_of_build(build), build.wiring
-    names = ["lead", *(f"feed to section {section}" for section in wiring.feeds)]
-    names += [f"hop {k}-{k + 1}" for k in range(wiring.sections - 1)]
+    areas = areas_of_build(build)
+    places = conductors_of(build)
     limits = {"adapter": build.adapter.rated_current}
     if build.switch is not None and build.switch.kind == "load-switch":
         limits["load switch"] = build.switch.current_limit
-    limits |= {name: rating_of(build, name, areas[name], table) for name in names if name in areas}
-    return limits, tuple(name for name in names if name not in areas)
+    limits |= {place.name: rating_of(build, place, areas[place], table) for place in places if place in areas}
+    return limits, tuple(place.name for place in places if place not in areas)
 
 
 def firmware_constants(
@@ -319,7 +318,8 @@ def _that_starts(
 
 def _currents(build: Build, state: PanelState) -> dict[str, float]:
     through = abs(float(np.sum(state.feed_currents)))
-    return {"adapter": state.adapter_current, "load switch": through} | conductor_currents(build, state)
+    currents = {place.name: current for place, current in conductor_currents(build, state).items()}
+    return {"adapter": state.adapter_current, "load switch": through} | currents
 
 
 def _largest(build: Build, state: Callable[[int], PanelState], limits: dict[str, float], share: float) -> Cap:

@@ -12,7 +12,8 @@ from collections.abc import Sequence
 
 from inrushlib.build import Build
 from inrushlib.panel import PanelState
-from inrushlib.sizing.finding import Finding, Severity
+from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.sizing.finding import Finding, Question, Severity
 
 HIGH_SHARE = 0.7
 """Lowest input that is surely high, over the pixel's supply (data sheet of a 5050 RGB pixel, 800 kbit/s)."""
@@ -74,7 +75,8 @@ def data_line_findings(build: Build, states: Sequence[PanelState], level: float 
         enough = high >= worst
         findings.append(
             Finding(
-                f"data line {lane}: high level at its first pixel, in section {section}",
+                Place(PlaceKind.DATA_LINE, lane),
+                Question.DATA_LEVEL,
                 Severity.FINE if enough else Severity.CAUTION,
                 high,
                 worst,
@@ -84,6 +86,7 @@ def data_line_findings(build: Build, states: Sequence[PanelState], level: float 
                 if enough
                 else "use a level shifter at the pixel's supply, or let a first pixel at a lower supply repeat it",
                 minimum=True,
+                detail=str(section),
             )
         )
     return findings

@@ -1,7 +1,9 @@
 """One safety finding: what, how bad, the number, its limit, where the limit comes from, what to do.
 
-``Finding``, ``Severity``
-    the finding
+``Finding``, ``Severity``, ``Question``
+    the finding, how bad it is, and what was looked at
+``judge``, ``worse``
+    how bad a number is; the worse of two
 ``grouped``
     alike ones together, for a page
 ``DEFERS``
@@ -14,8 +16,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
+
+from inrushlib.parts.place import Place
 
 DEFERS = (
     "These are cautions from a calculation, not an approval. Local codes decide, and mains and building wiring"
@@ -53,14 +57,79 @@ class Severity(Enum):
         return list(Severity).index(self)
 
 
+class Question(Enum):
+    """What a finding looked at."""
+
+    LABEL = "label"
+    LABEL_STALLED = "label-stalled"
+    SOURCE_CLASS = "source-class"
+    OLDER_SOURCE_CLASS = "older-source-class"
+    SUPPLY_VOLTAGE = "supply-voltage"
+    WIRE_RATING = "wire-rating"
+    WIRE_STALLED = "wire-stalled"
+    WIRE_PULSE = "wire-pulse"
+    CONNECTOR = "connector"
+    FUSE = "fuse"
+    FUSE_NONE_FITS = "fuse-none-fits"
+    FUSE_NOT_NEEDED = "fuse-not-needed"
+    FUSE_OF_NO_USE = "fuse-of-no-use"
+    DATA_LEVEL = "data-level"
+    JUNCTION = "junction"
+    JUNCTION_STALLED = "junction-stalled"
+    START_HOTTEST = "start-hottest"
+    START_JUNCTION = "start-junction"
+    LIT_HOTTEST = "lit-hottest"
+    LIT_JUNCTION = "lit-junction"
+    CLOSING = "closing"
+    GATE_DRIVE = "gate-drive"
+    PLUGGED_IN = "plugged-in"
+    LEAK_TRANSISTOR = "leak-transistor"
+    LEAK_PIN = "leak-pin"
+
+    def words(self, detail: str = "") -> str:
+        """How a page says it, the finding's detail in its gap."""
+        return _WORDS[self].format(detail)
+
+
+_WORDS = {
+    Question.LABEL: "current against its label",
+    Question.LABEL_STALLED: "current against its label while the display stays in its power-on colour",
+    Question.SOURCE_CLASS: "largest output current against a limited power source",
+    Question.OLDER_SOURCE_CLASS: "largest output power against the older form of a limited power source",
+    Question.SUPPLY_VOLTAGE: "supply voltage without load",
+    Question.WIRE_RATING: "current against the wire's rating",
+    Question.WIRE_STALLED: "wire temperature while the display stays in its power-on colour",
+    Question.WIRE_PULSE: "I2t of the start-up against what the insulation survives",
+    Question.CONNECTOR: "current through its {} connector",
+    Question.FUSE: "fuse rating",
+    Question.FUSE_NONE_FITS: "no fuse fits, least rating",
+    Question.FUSE_NOT_NEEDED: "no fuse needed, most current that can flow for long",
+    Question.FUSE_OF_NO_USE: "no fuse would blow, most current that can flow for long",
+    Question.DATA_LEVEL: "high level at its first pixel, in section {}",
+    Question.JUNCTION: "junction in this picture, in the long run",
+    Question.JUNCTION_STALLED: "junction while the display stays in its power-on colour",
+    Question.START_HOTTEST: "hottest junction during the start",
+    Question.START_JUNCTION: "junction in the long run, as the start ends",
+    Question.LIT_HOTTEST: "hottest junction where the display stays lit",
+    Question.LIT_JUNCTION: "junction in the long run where the display stays lit",
+    Question.CLOSING: "told to close",
+    Question.GATE_DRIVE: "gate drive at the lowest bus voltage while on, {}",
+    Question.PLUGGED_IN: "current let through on plugging in, while it should be off",
+    Question.LEAK_TRANSISTOR: "most let through before the program closes it, gate on an open-drain transistor",
+    Question.LEAK_PIN: "most let through before the program closes it, gate on the controller's bare pin",
+}
+
+
 @dataclass(frozen=True)
 class Finding:
     """One finding.
 
     Attributes
     ----------
-    what : str
-        The thing and what was looked at: "lead: current against the wire's rating".
+    place : Place
+        The thing.
+    question : Question
+        What was looked at.
     severity : Severity
         How bad.
     value, limit : float or None
@@ -73,9 +142,14 @@ class Finding:
         What to do; empty where nothing has to be done.
     minimum : bool
         Whether the limit is the least that is wanted, not the most.
+    detail : str
+        What fills the gap in the question's words; empty where it has none.
+    what : str
+        Thing and question in words, made from the others: "lead: current against the wire's rating".
     """
 
-    what: str
+    place: Place
+    question: Question
     severity: Severity
     value: float | None
     limit: float | None
@@ -83,6 +157,11 @@ class Finding:
     source: str
     remedy: str = ""
     minimum: bool = False
+    detail: str = ""
+    what: str = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "what", f"{self.place.name}: {self.question.words(self.detail)}")
 
     @property
     def sentence(self) -> str:
@@ -92,16 +171,6 @@ class Finding:
         limit = "" if self.limit is None else f" ({word} {_text(self.limit)} {self.unit})"
         remedy = f". {self.remedy[:1].upper()}{self.remedy[1:]}" if self.remedy else ""
         return f"{self.severity.value.upper()} {self.what}{number}{limit}{remedy}"
-
-    @property
-    def subject(self) -> str:
-        """The thing: "lead", "hop 0-1"."""
-        return self.what.partition(": ")[0]
-
-    @property
-    def question(self) -> str:
-        """What was looked at: "current against the wire's rating"."""
-        return self.what.partition(": ")[2]
 
     @property
     def use(self) -> float:
@@ -132,15 +201,16 @@ def grouped(findings: Iterable[Finding]) -> list[tuple[Finding, int]]:
 
     Examples
     --------
-    >>> two = [Finding(f"hop {k}-{k + 1}: current", Severity.NOTE, 1.0 + k, None, "A", "none") for k in range(2)]
-    >>> [(finding.subject, more) for finding, more in grouped(two)]
+    >>> from inrushlib.parts.place import hop
+    >>> two = [
+    ...     Finding(hop(k), Question.WIRE_RATING, Severity.NOTE, 1.0 + k, None, "A", "none") for k in range(2)
+    ... ]
+    >>> [(finding.place.name, more) for finding, more in grouped(two)]
     [('hop 1-2', 1)]
     """
-    groups: dict[tuple[str, str, Severity], list[Finding]] = {}
+    groups: dict[object, list[Finding]] = {}
     for finding in findings:
-        kind = finding.subject.rstrip("0123456789-")
-        # "gate drive at 2.76 V": numbers do not make another kind.
-        groups.setdefault((kind, finding.question.rstrip("0123456789"), finding.severity), []).append(finding)
+        groups.setdefault((finding.place.kind, finding.question, finding.severity), []).append(finding)
     return [(max(group, key=lambda each: each.use), len(group) - 1) for group in groups.values()]
 
 
@@ -167,3 +237,24 @@ def judge(value: float, recommended: float, limit: float) -> Severity:
     if value <= recommended:
         return Severity.FINE
     return Severity.CAUTION if value <= limit else Severity.DANGER
+
+
+def worse(one: Severity, other: Severity) -> Severity:
+    """The worse of two.
+
+    Parameters
+    ----------
+    one, other : Severity
+        How bad each is.
+
+    Returns
+    -------
+    Severity
+        The one of higher rank.
+
+    Examples
+    --------
+    >>> worse(Severity.CAUTION, Severity.FINE).value
+    'caution'
+    """
+    return max(one, other, key=lambda each: each.rank)

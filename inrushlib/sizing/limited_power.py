@@ -7,7 +7,8 @@
 from __future__ import annotations
 
 from inrushlib.build import Build
-from inrushlib.sizing.finding import Finding, Severity
+from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.sizing.finding import Finding, Question, Severity
 
 LARGEST_CURRENT = 8.0
 LARGEST_POWER = 100.0
@@ -41,7 +42,8 @@ def limited_power_findings(build: Build) -> list[Finding]:
     inside = current <= LARGEST_CURRENT and power <= LARGEST_POWER
     findings = [
         Finding(
-            "adapter: largest output current against a limited power source",
+            Place(PlaceKind.ADAPTER),
+            Question.SOURCE_CLASS,
             Severity.FINE if inside else Severity.CAUTION,
             current,
             LARGEST_CURRENT,
@@ -49,14 +51,15 @@ def limited_power_findings(build: Build) -> list[Finding]:
             "IEC 62368-1 annex Q table Q.1 (from memory); NEC class 2: 100 VA up to 30 V",
             ""
             if inside
-            else "fuse every feed close to the adapter, and use an enclosure and wires for the full fault current",
+            else "fuse what stands less than that, close to the adapter, and use an enclosure that does not burn",
         )
     ]
     older = OLDER_VOLTAGE_FACTOR * adapter.rated_voltage
     if inside and power > older:
         findings.append(
             Finding(
-                "adapter: largest output power against the older form of a limited power source",
+                Place(PlaceKind.ADAPTER),
+                Question.OLDER_SOURCE_CLASS,
                 Severity.NOTE,
                 power,
                 older,

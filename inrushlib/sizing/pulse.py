@@ -17,6 +17,8 @@ from numpy.typing import NDArray
 
 from inrushlib.build import Build
 from inrushlib.errors import SolverError
+from inrushlib.parts.place import LEAD, Place, feed, hop
+from inrushlib.sizing.hardware import conductors_of
 from inrushlib.startup import Startup, simulate
 
 Array = NDArray[np.float64]
@@ -77,30 +79,29 @@ def watched_start(build: Build) -> Startup | None:
         return None
 
 
-def start_pulses(startup: Startup, levels: Mapping[str, float]) -> dict[str, float]:
+def start_pulses(startup: Startup, levels: Mapping[Place, float]) -> dict[Place, float]:
     """I2t of a start's largest pulse in lead, feeds and hops.
 
     Parameters
     ----------
     startup : Startup
         A start [SI].
-    levels : mapping of str to float
-        Where a pulse begins and ends, by conductor [A], named as by
-        :func:`inrushlib.sizing.hardware.conductor_currents`: what can last is no pulse.
+    levels : mapping of Place to float
+        Where a pulse begins and ends, by conductor [A]. Current at or below it counts as steady load, not as part
+        of a pulse.
 
     Returns
     -------
-    dict of str to float
+    dict of Place to float
         I2t by conductor [A2 s].
     """
     time, curves = startup.time, startup.curves
-    resistances = {each.name: each.resistance for each in startup.conductors}
+    places = conductors_of(startup.build)
+    resistances = {place: each.resistance for place, each in zip(places, startup.conductors, strict=True)}
     volts = [curves[f"section_{k}_voltage"] for k in range(startup.build.wiring.sections)]
-    currents = {"lead": curves["lead_current"]}
+    currents = {LEAD: curves["lead_current"]}
     for section in startup.build.wiring.feeds:
-        name = f"feed to section {section}"
-        currents[name] = (curves["panel_voltage"] - volts[section]) / resistances[name]
-    for hop in range(len(volts) - 1):
-        name = f"hop {hop}-{hop + 1}"
-        currents[name] = (volts[hop] - volts[hop + 1]) / resistances[name]
-    return {name: pulse_above(time, current, levels[name]) for name, current in currents.items()}
+        currents[feed(section)] = (curves["panel_voltage"] - volts[section]) / resistances[feed(section)]
+    for k in range(len(volts) - 1):
+        currents[hop(k)] = (volts[k] - volts[k + 1]) / resistances[hop(k)]
+    return {place: pulse_above(time, current, levels[place]) for place, current in currents.items()}

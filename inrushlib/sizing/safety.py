@@ -3,7 +3,8 @@
 ``safety_findings``
     all findings
 
-Lead, feeds and hops: :mod:`~inrushlib.sizing.conductor_findings`; adapter, voltages and switch:
+Lead, feeds and hops: :mod:`~inrushlib.sizing.conductor_findings`, their fuses
+:mod:`~inrushlib.sizing.fuse_findings`; adapter, voltages and switch:
 :mod:`~inrushlib.sizing.supply_findings`; the adapter's class: :mod:`~inrushlib.sizing.limited_power`; the data line:
 :mod:`~inrushlib.sizing.data_line`. They are cautions: :data:`inrushlib.sizing.finding.DEFERS` goes with every list.
 """
@@ -15,10 +16,12 @@ from collections.abc import Mapping
 from inrushlib.build import Build
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
-from inrushlib.sizing.conductor_findings import Load, conductor_findings
+from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.sizing.conductor_findings import Conductor, Load, conductor_findings
 from inrushlib.sizing.data_line import data_line_findings
 from inrushlib.sizing.finding import Finding
 from inrushlib.sizing.fuse import HIGHEST_LOAD_SHARE
+from inrushlib.sizing.fuse_findings import fuse_finding
 from inrushlib.sizing.hardware import Hardware, areas_of_build, conductor_currents, connectors_of_build
 from inrushlib.sizing.limited_power import limited_power_findings
 from inrushlib.sizing.pulse import start_pulses
@@ -57,6 +60,8 @@ def safety_findings(
     findings = supply_findings(build, state, stalled)
     for load in _loads(build, state, stalled, startup, given):
         findings += conductor_findings(build, load, given)
+        if load.place.kind is not PlaceKind.HOP:
+            findings.append(fuse_finding(build, load, given))
     findings += limited_power_findings(build)
     findings += data_line_findings(build, (state, stalled), given.data_level)
     return tuple(sorted(findings, key=lambda finding: -finding.severity.rank))
@@ -66,32 +71,26 @@ def _loads(
     build: Build, state: PanelState, stalled: PanelState, startup: Startup | None, given: Hardware
 ) -> list[Load]:
     running, stall = conductor_currents(build, state), conductor_currents(build, stalled)
-    _check_names(running, {**given.areas, **given.connectors})
+    _check_places(running, {**given.areas, **given.connectors})
     areas = areas_of_build(build) | dict(given.areas)
     connectors = connectors_of_build(build) | dict(given.connectors)
     # What is below the smallest rating that a fuse may have is no pulse to it.
-    lasting = {name: max(running[name], stall[name]) / HIGHEST_LOAD_SHARE for name in running}
+    lasting = {place: max(running[place], stall[place]) / HIGHEST_LOAD_SHARE for place in running}
     pulses = {} if startup is None else start_pulses(startup, lasting)
+    conductors = {place: Conductor(place, areas.get(place), connectors.get(place)) for place in running}
+    # The lead's fuse ends where the feeds' begin; behind a feed lie all hops.
+    hops = tuple(each for place, each in conductors.items() if place.kind is PlaceKind.HOP)
     return [
-        Load(
-            name, running[name], stall[name], pulses.get(name), areas.get(name), connectors.get(name),
-            _thinnest_behind(name, areas),
-        )
-        for name in running
-    ]  # fmt: skip
+        Load(each, running[place], stall[place], pulses.get(place), hops if place.kind is PlaceKind.FEED else ())
+        for place, each in conductors.items()
+    ]
 
 
-def _thinnest_behind(name: str, areas: Mapping[str, float]) -> tuple[str, float] | None:
-    """The thinnest known conductor that a fuse at the head of one protects; behind a feed lie all hops."""
-    behind = [each for each in areas if each == name or (name.startswith("feed") and each.startswith("hop"))]
-    return min(((each, areas[each]) for each in behind), key=lambda pair: pair[1], default=None)
-
-
-def _check_names(running: Mapping[str, float], given: Mapping[str, object]) -> None:
+def _check_places(running: Mapping[Place, float], given: Mapping[Place, object]) -> None:
     problems = [
-        f"conductor: {name!r} is not in this build; accepted: {', '.join(running)}"
-        for name in given
-        if name not in running
+        f"conductor: {place} is not in this build; accepted: {', '.join(map(str, running))}"
+        for place in given
+        if place not in running
     ]
     if problems:
         raise BuildError(problems)

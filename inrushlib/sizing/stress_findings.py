@@ -9,11 +9,14 @@ from typing import TYPE_CHECKING
 
 from inrushlib.build import Build
 from inrushlib.parts import Switch
+from inrushlib.parts.place import Place, PlaceKind
 from inrushlib.quantities import format_quantity
-from inrushlib.sizing.finding import Finding, Severity, judge
+from inrushlib.sizing.finding import Finding, Question, Severity, judge
 
 if TYPE_CHECKING:
     from inrushlib.sizing.stress import OffState, SwitchStress
+
+SWITCH = Place(PlaceKind.SWITCH)
 
 JUNCTION_MARGIN = 25.0
 """Kelvin below the absolute maximum that a design keeps; common practice, no source."""
@@ -55,52 +58,57 @@ def _heat(stress: SwitchStress, switch: Switch) -> list[Finding]:
     cooler = "slow the gate less, choose a switch of lower on-resistance or better cooling"
     lit = "a controller that hangs keeps it there: a lower on-resistance, more copper to cool it, or a fuse"
     cases = [
-        ("hottest junction during the start", stress.start.hottest_junction, cooler),
-        ("junction in the long run, as the start ends", stress.start.steady_junction, cooler),
-        ("hottest junction where the display stays lit", stress.stays_lit.hottest_junction, lit),
-        ("junction in the long run where the display stays lit", stress.stays_lit.steady_junction, lit),
+        (Question.START_HOTTEST, stress.start.hottest_junction, cooler),
+        (Question.START_JUNCTION, stress.start.steady_junction, cooler),
+        (Question.LIT_HOTTEST, stress.stays_lit.hottest_junction, lit),
+        (Question.LIT_JUNCTION, stress.stays_lit.steady_junction, lit),
     ]
     found = []
-    for what, celsius, remedy in cases:
+    for question, celsius, remedy in cases:
         severity = judge(celsius, switch.highest_junction - JUNCTION_MARGIN, switch.highest_junction)
         advice = "" if severity is Severity.FINE else remedy
-        found.append(Finding(f"switch: {what}", severity, celsius, switch.highest_junction, "C", MAXIMUM, advice))
+        found.append(Finding(SWITCH, question, severity, celsius, switch.highest_junction, "C", MAXIMUM, advice))
     return found
 
 
 def _drive(stress: SwitchStress, switch: Switch) -> list[Finding]:
     if stress.lowest_bus_voltage is None:
         remedy = f"it never closes: the start ends as {stress.start.verdict.value}"
-        return [Finding("switch: told to close", Severity.NOTE, None, None, "", "the build's own start", remedy)]
+        return [Finding(SWITCH, Question.CLOSING, Severity.NOTE, None, None, "", "the build's own start", remedy)]
     drive = stress.drive_at_lowest
     if drive is None:
         return []
-    what = f"switch: gate drive at the lowest bus voltage while on, {stress.lowest_bus_voltage:.2f} V"
-    source = "drive that the data sheet gives the on-resistance at"
-    if drive >= switch.on_resistance_drive:
-        return [Finding(what, Severity.FINE, drive, switch.on_resistance_drive, "V", source, minimum=True)]
+    wanted, source = switch.on_resistance_drive, "drive that the data sheet gives the on-resistance at"
+
+    def found(severity: Severity, remedy: str = "") -> list[Finding]:
+        at = f"{stress.lowest_bus_voltage:.2f} V"
+        question = Question.GATE_DRIVE
+        return [Finding(SWITCH, question, severity, drive, wanted, "V", source, remedy, minimum=True, detail=at)]
+
+    if drive >= wanted:
+        return found(Severity.FINE)
     at_lowest = stress.on_resistance_at_lowest
     if at_lowest is None:
         remedy = f"below its threshold of {switch.threshold_voltage:.2g} V it opens again: choose a logic-level switch"
-        return [Finding(what, Severity.DANGER, drive, switch.on_resistance_drive, "V", source, remedy, minimum=True)]
+        return found(Severity.DANGER, remedy)
     remedy = f"its on-resistance is {format_quantity(at_lowest, 'ohm', digits=3)} there, not "
     remedy += f"{format_quantity(switch.on_resistance, 'ohm', digits=3)}: choose one specified at a lower drive"
-    return [Finding(what, Severity.CAUTION, drive, switch.on_resistance_drive, "V", source, remedy, minimum=True)]
+    return found(Severity.CAUTION, remedy)
 
 
 def _plug(build: Build, stress: SwitchStress) -> Finding:
     plugged, limit = stress.plugged, LEAK_SHARE * build.adapter.rated_current
-    what = "switch: current let through on plugging in, while it should be off"
+    question = Question.PLUGGED_IN
     source = "a hundredth of the adapter's rating (own rule)"
     if plugged.peak_current <= limit:
-        return Finding(what, Severity.FINE, plugged.peak_current, limit, "A", source)
+        return Finding(SWITCH, question, Severity.FINE, plugged.peak_current, limit, "A", source)
     remedy = f"it lifts the panel to {plugged.highest_panel_voltage:.2f} V: "
     if plugged.driver == "pin":
         remedy += "the controller's pin, without power, holds the gate low; use an open-drain transistor"
     else:
         remedy += f"the gate-drain capacitance takes {stress.plug_in_drive or 0.0:.2f} V of drive at most; "
         remedy += "add capacitance from gate to source, or take some from gate to drain"
-    return Finding(what, Severity.CAUTION, plugged.peak_current, limit, "A", source, remedy)
+    return Finding(SWITCH, question, Severity.CAUTION, plugged.peak_current, limit, "A", source, remedy)
 
 
 def _drivers(build: Build, stress: SwitchStress, switch: Switch) -> list[Finding]:
@@ -112,13 +120,12 @@ def _drivers(build: Build, stress: SwitchStress, switch: Switch) -> list[Finding
 
 
 def _driver(off: OffState, limit: float, switch: Switch) -> Finding:
-    names = {"transistor": "an open-drain transistor", "pin": "the controller's bare pin"}
-    what = f"switch: most let through before the program closes it, with {names[off.driver]} as gate driver"
+    question = Question.LEAK_PIN if off.driver == "pin" else Question.LEAK_TRANSISTOR
     source = "a hundredth of the adapter's rating (own rule)"
     drive = off.settled_drive or 0.0
     little = off.peak_current <= limit
     if little and drive <= OFF_SHARE * switch.threshold_voltage:
-        return Finding(what, Severity.FINE, off.peak_current, limit, "A", source)
+        return Finding(SWITCH, question, Severity.FINE, off.peak_current, limit, "A", source)
     remedy = f"it settles with {drive:.2f} V of gate drive, {off.settled_current:.3g} A through it and the panel at "
     remedy += f"up to {off.highest_panel_voltage:.2f} V"
     if off.driver == "pin":
@@ -127,6 +134,8 @@ def _driver(off: OffState, limit: float, switch: Switch) -> Finding:
     else:
         remedy += "; give the gate less capacitance to the drain, or a smaller pull-up"
     if off.driver != switch.gate_driver:
-        return Finding(what, Severity.NOTE, off.peak_current, limit, "A", source, f"not this build's driver: {remedy}")
+        return Finding(
+            SWITCH, question, Severity.NOTE, off.peak_current, limit, "A", source, f"not this build's driver: {remedy}"
+        )
     severity = Severity.NOTE if little else Severity.CAUTION
-    return Finding(what, severity, off.peak_current, limit, "A", source, remedy)
+    return Finding(SWITCH, question, severity, off.peak_current, limit, "A", source, remedy)

@@ -4,23 +4,43 @@
     the thinnest stocked gauge for a current over a distance
 ``wire_plan``
     one for every feed and hop of a panel, solved again with them until nothing changes
+``CarriedIn``, ``DecidedBy``
+    which picture a wire's largest current is from, and which of drop and heat asked for the thicker wire
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from enum import Enum
 
+import numpy as np
 from numpy.typing import ArrayLike
 
 from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES, ampacity, awg_area, wire_resistance
 from inrushlib.errors import BuildError, SolverError
 from inrushlib.panel import PanelState, solve_panel
+from inrushlib.quantities import format_quantity
 
 CONTINUOUS_FACTOR = 1.25
 """Rating wanted over the running current: 125 % of a continuous load (NEC 210.20(A), 215.3)."""
 MOST_ROUNDS = 12
+STIFF = 1e-3  # [ohm] of an adapter whose voltage hardly falls
+
+
+class CarriedIn(Enum):
+    """The picture in which a wire carries most."""
+
+    PICTURE = "this picture"
+    POWER_ON = "the power-on colour"
+
+
+class DecidedBy(Enum):
+    """What asked for the thicker wire."""
+
+    DROP = "the drop"
+    AMPACITY = "the wire's rating"
 
 
 @dataclass(frozen=True)
@@ -32,7 +52,9 @@ class Wire:
     name : str
         "feed to section 0", "hop 0-1".
     current : float
-        It carries [A].
+        It carries in the picture that is shown [A].
+    carried, carried_in : float, CarriedIn
+        The most it has to carry [A], and in which picture.
     length : float
         One way [m].
     gauge : int
@@ -40,33 +62,81 @@ class Wire:
     resistance : float
         Of the loop, hot [ohm].
     drop : float
-        Along the loop [V].
+        Along the loop in the picture that is shown [V].
     ampacity : float
         Rating of the gauge [A].
     table : str
         Where the rating comes from.
-    decided_by : str
-        "drop" or "ampacity": which asked for the thicker wire.
+    decided_by : DecidedBy
+        Which of drop and heat asked for the thicker wire.
     """
 
     name: str
     current: float
+    carried: float
+    carried_in: CarriedIn
     length: float
     gauge: int
     resistance: float
     drop: float
     ampacity: float
     table: str
-    decided_by: str
+    decided_by: DecidedBy
 
 
 @dataclass(frozen=True)
 class WirePlan:
-    """Wires for every feed and hop, and the panel with them."""
+    """Wires for every feed and hop, and the panel with them.
+
+    Attributes
+    ----------
+    feeds, hops : tuple of Wire
+        The wires.
+    state, power_on : PanelState
+        The panel with them on the largest adapter under consideration, in the picture that is shown and in its
+        power-on colour.
+    largest_adapter : float or None
+        Limit of that adapter [A]; None for one that does not limit.
+    own_limit : float
+        Limit of the build's own adapter [A].
+    """
 
     feeds: tuple[Wire, ...]
     hops: tuple[Wire, ...]
     state: PanelState
+    power_on: PanelState
+    largest_adapter: float | None
+    own_limit: float
+
+    @property
+    def most_current(self) -> float:
+        """The most that the largest adapter gives [A]."""
+        return max(self.state.adapter_current, self.power_on.adapter_current)
+
+    @property
+    def limited(self) -> bool:
+        """Whether the largest adapter is in its limit: with a larger one the wires would have to carry more."""
+        return self.state.limiting or self.power_on.limiting
+
+    @property
+    def from_what(self) -> str:
+        """Which current the wires were sized for, and from what, in sentences."""
+        shown, lit = (_said(each.adapter_current) for each in (self.state, self.power_on))
+        takes = f"{shown} in this picture, {lit} in the power-on colour"
+        if self.largest_adapter is None:
+            text = f"Sized for what the panel draws from a supply that does not limit: {takes}."
+            if self.most_current > self.own_limit:
+                own = _said(self.own_limit)
+                text += f" The build's adapter gives {own} at most; the wires also stand a larger one in its place."
+            return text
+        text = f"Sized for an adapter that gives up to {_said(self.largest_adapter)}: {takes}."
+        if self.limited:
+            text += " It is in its limit: on a larger one these wires would have to carry more, and may burn."
+        return text
+
+
+def _said(amperes: float) -> str:
+    return format_quantity(amperes, "A", digits=3)
 
 
 def wire_for(
@@ -74,13 +144,14 @@ def wire_for(
     length: float,
     highest_drop: float,
     *,
+    power_on: float = 0.0,
     table: str = "chassis wiring",
     celsius: float = 40.0,
     name: str = "wire",
 ) -> Wire:
     """The thinnest gauge that keeps the drop of a loop within a limit, and the current within its rating.
 
-    ``2 * length * rho(T) / area * current <= highest_drop`` and ``1.25 * current <= ampacity``.
+    ``2 * length * rho(T) / area * current <= highest_drop`` and ``1.25 * max(current, power_on) <= ampacity``.
 
     Parameters
     ----------
@@ -90,6 +161,9 @@ def wire_for(
         Distance, one way [m], 0 or more.
     highest_drop : float
         Supply and return together [V], above 0.
+    power_on : float
+        What it carries while the display stays in its power-on colour [A], 0 or more: the drop does not matter then,
+        the heat does.
     table : str
         Ampacity table [-], a key of ``AMPACITY_TABLES``; its gauges are those to choose from.
     celsius : float
@@ -122,24 +196,27 @@ def wire_for(
     gauges = sorted(AMPACITY_TABLES[table].amperes, reverse=True)
     drops = {each: wire_resistance(2.0 * length, awg_area(each), celsius) * current for each in gauges}
     for_drop = [each for each in gauges if drops[each] <= highest_drop]
-    for_heat = [each for each in gauges if ampacity(each, table) >= CONTINUOUS_FACTOR * current]
+    carried = max(current, power_on)
+    for_heat = [each for each in gauges if ampacity(each, table) >= CONTINUOUS_FACTOR * carried]
     if not for_drop or not for_heat:
         wanted = f"a drop of {highest_drop:g} V" if not for_drop else f"{CONTINUOUS_FACTOR:g} times its current"
         raise BuildError(
-            f"{name}: {current:.3g} A over {length:g} m; accepted: what {gauges[-1]} AWG, the thickest of the"
-            f" table {table!r}, carries with {wanted}; add feeds or shorten the way"
+            f"{name}: {carried if for_drop else current:.3g} A over {length:g} m; accepted: what {gauges[-1]} AWG, the"
+            f" thickest of the table {table!r}, carries with {wanted}; add feeds or shorten the way"
         )
     gauge = min(for_drop[0], for_heat[0])
     return Wire(
         name=name,
         current=current,
+        carried=carried,
+        carried_in=CarriedIn.PICTURE if carried == current else CarriedIn.POWER_ON,
         length=length,
         gauge=gauge,
         resistance=wire_resistance(2.0 * length, awg_area(gauge), celsius),
         drop=drops[gauge],
         ampacity=ampacity(gauge, table),
         table=table,
-        decided_by="drop" if for_drop[0] < for_heat[0] else "ampacity",
+        decided_by=DecidedBy.DROP if for_drop[0] < for_heat[0] else DecidedBy.AMPACITY,
     )
 
 
@@ -152,6 +229,7 @@ def wire_plan(
     highest_hop_drop: float = 0.05,
     contact_resistance: float = 0.0,
     colour: ArrayLike = (1.0, 1.0, 1.0),
+    largest_adapter: float | None = None,
     table: str = "chassis wiring",
     celsius: float = 40.0,
 ) -> WirePlan:
@@ -160,6 +238,10 @@ def wire_plan(
     The panel is solved, wires are chosen with :func:`wire_for`, and it is solved again with their
     resistances; a wire only ever gets thicker, until none has to. One may end a gauge thicker than the last
     currents ask for.
+
+    The build's adapter may be in its limit, and a larger one in its place would push more through the same wires:
+    so they are sized on a stiff adapter of the build's voltage, one that does not limit or one of a given limit.
+    What the build's load switch does not let through counts as not drawn.
 
     Parameters
     ----------
@@ -174,7 +256,11 @@ def wire_plan(
     contact_resistance : float
         Of the contacts in each loop [ohm], 0 or more.
     colour : array
-        Duty of red, green and blue [-], 0 to 1: the brightest picture to be shown.
+        Duty of red, green and blue [-], 0 to 1: the brightest picture to be shown. The drop is kept in it, the
+        rating in the power-on colour as well.
+    largest_adapter : float or None
+        Limit of the largest adapter that may ever be used [A], above 0; the build's own counts where that is larger.
+        None for one that does not limit.
     table : str
         Ampacity table [-].
     celsius : float
@@ -196,29 +282,64 @@ def wire_plan(
     names += [f"hop {section}-{section + 1}" for section in range(wiring.sections - 1)]
     lengths = [*feed_lengths, *hop_lengths]
     limits = [highest_feed_drop] * len(feed_lengths) + [highest_hop_drop] * len(hop_lengths)
-    state = solve_panel(build, colour)
+    if largest_adapter is not None:
+        if not largest_adapter > 0.0:
+            raise BuildError(f"largest adapter: {largest_adapter:g} A; accepted: above 0 A")
+        largest_adapter = max(largest_adapter, build.adapter.limit_current)
     count = len(feed_lengths)
-    largest = [0.0] * len(lengths)
+    state, lit = _solved(build, colour, largest_adapter)
+    largest = [(0.0, 0.0)] * len(lengths)
     for _ in range(MOST_ROUNDS):
-        currents = [abs(float(each)) for each in (*state.feed_currents, *state.hop_currents)]
-        largest = [max(pair) for pair in zip(largest, currents, strict=True)]
+        largest = [
+            (max(before[0], shown), max(before[1], power_on))
+            for before, shown, power_on in zip(largest, _currents(state), _currents(lit), strict=True)
+        ]
         wires = [
-            wire_for(current, length, limit, table=table, celsius=celsius, name=name)
-            for current, length, limit, name in zip(largest, lengths, limits, names, strict=True)
+            wire_for(shown, length, limit, power_on=power_on, table=table, celsius=celsius, name=name)
+            for (shown, power_on), length, limit, name in zip(largest, lengths, limits, names, strict=True)
         ]
         build = build.with_values(_resistances(wires, count, contact_resistance))
-        state = solve_panel(build, colour)
-        settled = [abs(float(each)) for each in (*state.feed_currents, *state.hop_currents)]
-        if all(new <= old * (1.0 + 1e-6) for new, old in zip(settled, largest, strict=True)):
+        state, lit = _solved(build, colour, largest_adapter)
+        settled = list(zip(_currents(state), _currents(lit), strict=True))
+        pairs = [pair for now, before in zip(settled, largest, strict=True) for pair in zip(now, before, strict=True)]
+        if all(new <= old * (1.0 + 1e-6) for new, old in pairs):
             break
     else:
         raise SolverError(f"wire plan: gauges still change after {MOST_ROUNDS} rounds; accepted: none changes")
     # Chosen for the largest currents on the way there; what is told is what flows with all of them in place.
     wires = [
-        replace(wire, current=current, drop=wire.resistance * current)
-        for wire, current in zip(wires, settled, strict=True)
+        replace(
+            wire,
+            current=shown,
+            carried=max(shown, power_on),
+            carried_in=CarriedIn.PICTURE if shown >= power_on else CarriedIn.POWER_ON,
+            drop=wire.resistance * shown,
+        )
+        for wire, (shown, power_on) in zip(wires, settled, strict=True)
     ]
-    return WirePlan(tuple(wires[:count]), tuple(wires[count:]), state)
+    own_limit = build.adapter.limit_current
+    return WirePlan(tuple(wires[:count]), tuple(wires[count:]), state, lit, largest_adapter, own_limit)
+
+
+def _currents(state: PanelState) -> list[float]:
+    return [abs(float(each)) for each in (*state.feed_currents, *state.hop_currents)]
+
+
+def _solved(build: Build, colour: ArrayLike, limit: float | None) -> tuple[PanelState, PanelState]:
+    """The panel on a stiff adapter of a limit [A], in a picture and in its power-on colour."""
+    pixel = build.pixel
+    if limit is None:
+        # Twice what all pixels can take: ample, and yet near enough that the law's corner, 1 % of the limit wide, does
+        # not lift the voltage.
+        each = pixel.quiescent_current + 3.0 * pixel.channel_current
+        limit = 2.0 * (sum(build.wiring.pixels_per_section) * each + build.controller.run_current)
+    stiff = build.adapter.model_copy(
+        update={"limit_current": limit, "limit_style": "constant-current", "output_resistance": STIFF}
+    )
+    build = build.model_copy(update={"adapter": stiff})
+    state = solve_panel(build, colour)
+    alike = np.array_equal(np.asarray(colour, dtype=float), pixel.power_on)
+    return state, state if alike else solve_panel(build, pixel.power_on)
 
 
 def _resistances(wires: Sequence[Wire], feeds: int, contact: float) -> dict[str, list[float]]:

@@ -18,7 +18,9 @@ import pytest
 
 from inrushlib.trace import read_trace
 
-ROWS = int(os.environ.get("INRUSH_BENCH_ROWS", "10_000_000"))
+from .quick import QUICK, rounds
+
+ROWS = int(os.environ.get("INRUSH_BENCH_ROWS", "200_000" if QUICK else "10_000_000"))
 BLOCK = 100_000
 ARRAYS = 3 * 8 * ROWS
 MEMORY = """
@@ -59,7 +61,7 @@ def test_speed(benchmark, capture: Path) -> None:  # type: ignore[no-untyped-def
     def beside() -> None:
         others.append(seconds(lambda: pd.read_csv(capture, engine="c")))
 
-    trace = benchmark.pedantic(lambda: read_trace(capture), setup=beside, rounds=7, warmup_rounds=1)
+    trace = benchmark.pedantic(lambda: read_trace(capture), setup=beside, rounds=rounds(7), warmup_rounds=1)
     assert len(trace.time) == ROWS
     assert trace.time[-1] == pytest.approx((ROWS - 1) * 1e-7, rel=1e-12)
     ours, theirs = benchmark.stats.stats, others[1:]

@@ -25,12 +25,17 @@ from inrushlib.model import circuit
 from inrushlib.model import layout as at
 from inrushlib.model import run as model_run
 from inrushlib.model.kept import restore
+from inrushlib.startup.simulate import run_curves
 
 from ..model import equations as eq
 from ..model.driving import drive
+from .quick import QUICK, rounds
 
 TOLERANCE = 1e-5  # the library's own
 LADDER = 10.0 ** np.arange(-4.0, -9.01, -0.25)
+DURATION = 0.4 if QUICK else 1.0  # [s]
+EXACT = 1e-8 if QUICK else 1e-11
+METHODS = ["LSODA, watching", "odeint"] if QUICK else ["LSODA", "LSODA, watching", "BDF", "Radau", "odeint"]
 POINTS = np.arange(1, 10) / 9
 FRAMES = ("first_frame", "content")
 
@@ -44,7 +49,7 @@ def build():
             "switch.gate_drain_capacitance": 10e-9, "switch.pullup_resistance": 100e3,
             "controller.feed_diode": True, "controller.reservoir": 470e-6, "controller.burst_current": 0.25,
             "firmware.refresh_interval": 0.1, "firmware.content_delay": 0.3, "firmware.first_frame_delay": 0.05,
-            "wiring.sections": 6, "wiring.pixels_per_section": 64, "wiring.feeds": [2], "run.duration": 1.0,
+            "wiring.sections": 6, "wiring.pixels_per_section": 64, "wiring.feeds": [2], "run.duration": DURATION,
         }
     )  # fmt: skip
 
@@ -130,7 +135,7 @@ class Contest:
         self.inverse = np.linalg.inv(mass)
         self.f, self.d = np.empty(n), np.empty(circuit.SLOPES + len(self.s))
         self.stretches = self._stretches()
-        self.exact = self.by_solve_ivp("Radau", 1e-11)
+        self.exact = self.by_solve_ivp("Radau", EXACT)
 
     def _stretches(self):
         """From one switching or end of a ramp to the next: start, end, modes, instants to compare at."""
@@ -146,7 +151,7 @@ class Contest:
             end = kept[last, 0] if last < len(kept) else self.record.build.run.duration
             m = np.full(at.MODES, np.inf)
             m[at.KEPT_MODES] = kept[first, 3:base]
-            q = np.zeros((len(self.s), at.SECTION_MODES))
+            q = np.zeros((len(self.s), at.LUMP_MODES))
             q[:, at.SHOWS] = kept[first, base + 4 * self.n :]
             times = np.minimum(start + (end - start) * POINTS, end)
             times[-1] = end
@@ -232,7 +237,7 @@ def contest():
 
 def test_scipy_solves_the_same_equations(contest):
     # Both compiled functions against the equations written a second time, in the middle of three stretches.
-    for i in (5, 20, 40):
+    for i in (5, len(contest.stretches) // 2, len(contest.stretches) - 2):
         start, end, m, q, _ = contest.stretches[i]
         t, y = 0.5 * (start + end), contest.exact[9 * i + 4]
         colours = [contest.record.build.pixel.power_on, *(getattr(contest.record.build.firmware, n) for n in FRAMES)]
@@ -248,27 +253,25 @@ def test_scipy_solves_the_same_equations(contest):
         assert np.abs(slopes(t, y) - expected).max() < 1e-9 * np.abs(expected).max()
 
 
-def our_run(contest):
-    """The whole run with its record, as a call without arguments."""
-    record, n = contest.record, contest.n
-    y, m, q = np.zeros(n), np.zeros(at.MODES), np.zeros((6, at.SECTION_MODES))
-    log, kept, out = np.zeros((500, 3)), np.zeros((4096, record.kept.shape[1])), np.zeros(model_run.OUTS)
-    p, s, interruptions = record.packed.parts, record.packed.lumps, record.packed.interruptions
-    return partial(model_run.run, p, s, interruptions, TOLERANCE, 1e6, 1e5, y, m, q, log, kept, out)
+def our_run():
+    """The whole run with its record."""
+    return run_curves(build(), tolerance=TOLERANCE)
 
 
 def test_our_run(benchmark, contest):
     record = contest.record
-    assert benchmark.pedantic(our_run(contest), rounds=30, warmup_rounds=2) == at.DONE
+    curves = benchmark.pedantic(our_run, rounds=rounds(30), warmup_rounds=1)
+    ends = curves.at(np.array([DURATION]))
+    assert ends["bus_voltage"][0] == pytest.approx(record.y[at.V_B], abs=1e-6)
     print(
         f"\n{contest.n} states, {len(record.log)} switchings, {int(record.out[model_run.STEPS])} steps,"
         f" {1e3 * benchmark.stats.stats.min:.2f} ms, error {contest.error(contest.ours()):.1e}"
     )
 
 
-@pytest.mark.parametrize("method", ["LSODA", "LSODA, watching", "BDF", "Radau", "odeint"])
+@pytest.mark.parametrize("method", METHODS)
 def test_scipy(benchmark, contest, method):
-    aim, ours = contest.error(contest.ours()), our_run(contest)
+    aim = contest.error(contest.ours())
     name, _, more = method.partition(", ")
     solve = contest.by_odeint if method == "odeint" else partial(contest.by_solve_ivp, name, watching=bool(more))
     tolerance, error = next(
@@ -280,10 +283,10 @@ def test_scipy(benchmark, contest, method):
         # Right before each round of scipy's, so that a busy machine slows both.
         start = perf_counter()
         for _ in range(5):
-            ours()
+            our_run()
         best.append((perf_counter() - start) / 5)
 
-    benchmark.pedantic(solve, args=(tolerance,), setup=time_ours, rounds=6)
+    benchmark.pedantic(solve, args=(tolerance,), setup=time_ours, rounds=rounds(6))
     theirs = benchmark.stats.stats.min
     print(
         f"\n{method} at {tolerance:.1e}: {1e3 * theirs:.1f} ms, error {error:.1e};"

@@ -3,7 +3,8 @@
 import pytest
 
 from inrushlib.errors import BuildError
-from inrushlib.sizing.fuse import fuse_for, pulse_i2t, pulse_share, required_melting_i2t
+from inrushlib.sizing.fuse import FuseOutcome, fuse_for
+from inrushlib.sizing.fuse_pulse import pulse_i2t, pulse_share, required_melting_i2t
 
 
 @pytest.mark.parametrize(
@@ -26,16 +27,16 @@ def test_pulse_shapes(shape: str, i2t: float) -> None:
 def test_pulse_derating(starts: int, share: float) -> None:
     # Fuse catalogue "Fuseology" (2017), chart 2, page 12: at least 10 s between pulses.
     assert pulse_share(starts) == share
-    assert required_melting_i2t(share, starts) == pytest.approx(1.0)
     if starts > 100:
         assert pulse_share(starts // 10 + 1) == share  # between two rows, the harder one
 
 
-def test_another_makers_example() -> None:
-    # A micro-fuse data sheet, formula 4: a pulse of 60 A2s at a load ratio of 35 % wants 171.4 A2s or more. Its
-    # ratio lies between this table's rows for 1,000 and 10,000 pulses, and so does the answer.
-    assert pytest.approx(171.4, abs=0.05) == 60 / 0.35
-    assert required_melting_i2t(60.0, 1_000) < 171.4 < required_melting_i2t(60.0, 10_000)
+def test_another_makers_chart_is_not_ours() -> None:
+    # A micro-fuse data sheet, formula 4: a pulse of 60 A2s at a load ratio of 35 %, that maker's for 100,000 pulses,
+    # wants 171.4 A2s or more. The chart used here has 22 % for as many pulses and so asks for more: the makers do
+    # not agree, and ours is on the safe side of this one.
+    assert required_melting_i2t(60.0, 100_000) == pytest.approx(60 / 0.22)
+    assert required_melting_i2t(60.0, 100_000) > 171.4
 
 
 def test_run_a_fuse_at_75_percent() -> None:
@@ -58,6 +59,31 @@ def test_fuse_survives_the_starts() -> None:
     assert none.rating is None
     assert "slower fuse" in none.why_not
     assert none.melting_i2t == pytest.approx(10 / 0.29)
+
+
+@pytest.mark.parametrize(
+    ("times", "outcome"),
+    [
+        (2.0, FuseOutcome.FITS),
+        (1.99, FuseOutcome.TOO_SLOW),
+        (1.35, FuseOutcome.TOO_SLOW),
+        (1.34, FuseOutcome.NEVER_BLOWS),
+    ],
+)
+def test_what_blows_a_fuse(times: float, outcome: FuseOutcome) -> None:
+    # UL 248-14, as the fuse catalogue "Fuseology" prints it: opens at 135 % of its rating within one hour, at 200 %
+    # within two minutes (up to 30 A). A fuse of 4 A for 3 A, on a wire that stands 4 A.
+    choice = fuse_for(3.0, 4.0, 0.0, faults=[4.0 * times])
+    assert choice.outcome is outcome
+    assert choice.rating == (4.0 if outcome is FuseOutcome.FITS else None)
+    assert bool(choice.why_not) == (outcome is not FuseOutcome.FITS)
+
+
+def test_no_fuse_is_needed_where_nothing_can_be_too_much() -> None:
+    assert fuse_for(3.0, 7.0, 0.0, faults=[7.0, 0.0]).outcome is FuseOutcome.NOT_NEEDED
+    # Folded back into a dead short it would not blow: 7.5 A are 1.9 times 4 A.
+    assert fuse_for(3.0, 7.0, 0.0, faults=[20.0, 7.5]).outcome is FuseOutcome.TOO_SLOW
+    assert fuse_for(3.0, 7.0, 0.0, faults=[20.0, 8.0]).rating == 4.0
 
 
 @pytest.mark.parametrize("starts", [0, 100_001])

@@ -108,29 +108,26 @@ def test_short_pulse_warms_by_its_energy():
 class TestChoosing:
     """The worked example of a maker's "Selecting an inrush current limiter".
 
-    480 V AC + 10 %: peak 746.59 V; 2350 uF; at most 30 A. Prints 24.9 ohm = V / I and 655 J = C V^2 / 2.
+    480 V AC + 10 %: peak 746.59 V; 2350 uF; at most 30 A. The text prints 25 ohm, which is V / I = 24.9 ohm rounded up,
+    and 655 J = C V^2 / 2. It misprints the same voltage twice, as 736.59 V and 246.59 V.
     """
 
-    PEAK, FARAD, AMPERE = 746.59, 2350e-6, 30.0
+    FARAD, AMPERE, OHM, JOULE = 2350e-6, 30.0, 25.0, 655
 
-    def test_formulas(self):
-        assert pytest.approx(24.9, abs=0.05) == self.PEAK / self.AMPERE
-        assert pytest.approx(655, abs=0.5) == 0.5 * self.FARAD * self.PEAK**2
-        # 480 V 1.1 sqrt 2 = 746.7 V: the printed voltage has its root of two at 1.414.
-        assert pytest.approx(self.PEAK, abs=0.05) == 480 * 1.1 * 1.414
-
-    @pytest.mark.parametrize("misprint", [736.59, 246.59])
-    def test_misprints_of_the_same_text(self, misprint):
-        # The text also prints these two for the same voltage; neither gives its own results.
-        assert 0.5 * self.FARAD * misprint**2 != pytest.approx(655, abs=0.5)
-        assert misprint / self.AMPERE != pytest.approx(24.9, abs=0.05)
-
-    def test_through_the_model(self):
-        # A body that stays cold all the while: the worst case that the formulas are for.
+    def charged(self, peak):
+        """Its capacitor from its limiter, whose body stays cold all the while: what the formulas are for."""
         values = {
-            "limiter.cold_resistance": self.PEAK / self.AMPERE, "limiter.heat_capacity": 1e9,
+            "limiter.cold_resistance": self.OHM, "limiter.heat_capacity": 1e9,
             "lead.resistance": 1e-6, "lead.inductance": 1e-9, "bus.ceramic": self.FARAD,
         }  # fmt: skip
-        startup = stiff(self.PEAK, values, 1.0)
-        assert startup.figures.peak_lead_current == pytest.approx(30.0, abs=0.05)
-        assert startup.energy.losses["inrush limiter"] == pytest.approx(655, abs=0.5)
+        return stiff(peak, values, 1.0)
+
+    def test_through_the_model(self):
+        startup = self.charged(746.59)
+        # The 25 ohm that it prints keep below 30 A what the 24.9 ohm that it computes would let reach them.
+        assert 29.8 < startup.figures.peak_lead_current < self.AMPERE
+        assert startup.energy.losses["inrush limiter"] == pytest.approx(self.JOULE, abs=0.5)
+
+    @pytest.mark.parametrize("misprint", [736.59, 246.59])
+    def test_misprints_give_another_energy(self, misprint):
+        assert self.charged(misprint).energy.losses["inrush limiter"] < self.JOULE - 10

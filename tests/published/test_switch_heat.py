@@ -46,17 +46,17 @@ def test_charging_a_capacitor_through_a_load_switch(microfarad, millijoule, how)
     assert 1e3 * startup.energy.losses["switch"] == pytest.approx(millijoule, rel=1e-4)
 
 
-class TestSinglePulse:
-    """Peak T_j = P Z_th(t) + T_c, Z_th = r(t) R_th: data sheet IRF4905, figure 11 and its notes.
+class TestStepOfPower:
+    """Step response of a Foster ladder: Z_th(t) = sum of R_i (1 - exp(-t / tau_i)) (textbook).
 
-    Constant power: a load switch at its limit of 2 A from 5 V into a root held at ground. With a Foster
-    ladder Z_th(t) = sum of R_i (1 - exp(-t / tau_i)) (textbook).
+    Constant power: a load switch at its limit of 2 A from 5 V into a root held at ground. The model integrates each
+    step of the ladder along the run; no curve of a data sheet is in this check.
     """
 
     LADDER = ((1.0, 100e-6), (3.0, 2e-3), (10.0, 30e-3), (50.0, 1.0))
 
-    @pytest.mark.parametrize("pulse", [100e-6, 1e-3, 20e-3, 0.3, 8.0])
-    def test_pulse(self, pulse):
+    def stepped(self, pulse):
+        """A start that ends so long after the switch closed."""
         values = {
             "switch.kind": "load-switch", "switch.slew_rate": 1e9, "switch.current_limit": 2.0,
             "switch.on_resistance": 0.05, "switch.ambient": 40.0,
@@ -65,12 +65,29 @@ class TestSinglePulse:
             "panel.bulk": GROUND, "panel.bulk_esr": 1e-6, "panel.ceramic": 1e-9,
         }  # fmt: skip
         own = stiff(5.0, values, 20e-3).running_at
-        startup = stiff(5.0, values, own + pulse)
+        return stiff(5.0, values, own + pulse)
+
+    @pytest.mark.parametrize("pulse", [100e-6, 1e-3, 20e-3, 0.3, 8.0])
+    def test_pulse(self, pulse):
+        startup = self.stepped(pulse)
+        own = startup.running_at
         # The lead's 0.1 mohm and the root's 1 uohm take 0.2 mV of the 5 V.
         power = 2.0 * (5.0 - 2.0 * 1.01e-4)
         expected = 40.0 + power * sum(r * -math.expm1(-pulse / tau) for r, tau in self.LADDER)
         assert startup.figures.highest_junction_temperature == pytest.approx(expected, abs=2e-3)
         assert startup.figures.highest_junction_temperature_at == pytest.approx(own + pulse, abs=1e-9)
+
+    def test_long_after_it_is_power_times_the_whole_resistance(self):
+        # What a data sheet states as R_th,JA: here 64 K/W (its definition, JESD51-1, from memory).
+        startup = self.stepped(8.0)
+        assert startup.figures.highest_junction_temperature - 40.0 == pytest.approx(10.0 * 64.0, rel=1e-3)
+
+    def test_at_first_it_is_energy_over_heat_capacity(self):
+        # Before anything flows on, each step of the ladder warms by P t / C_i with C_i = tau_i / R_i (textbook). Within
+        # 2 us the quickest has lost a hundredth.
+        startup = self.stepped(2e-6)
+        rise = 10.0 * 2e-6 * sum(r / tau for r, tau in self.LADDER)
+        assert startup.figures.highest_junction_temperature - 40.0 == pytest.approx(rise, rel=0.015)
 
 
 def test_switch_and_limiter_share_one_half_c_v_squared():

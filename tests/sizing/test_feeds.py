@@ -10,7 +10,7 @@ from inrushlib.copper import ampacity, awg_area, wire_resistance
 from inrushlib.errors import BuildError
 from inrushlib.panel import solve_panel
 from inrushlib.sizing.feeds import compare_feeds, evenly_spaced, fed_at, place_feeds
-from inrushlib.sizing.wires import CONTINUOUS_FACTOR, wire_for, wire_plan
+from inrushlib.sizing.wires import CONTINUOUS_FACTOR, CarriedIn, DecidedBy, wire_for, wire_plan
 
 
 def row(**values: Any) -> Build:
@@ -126,8 +126,8 @@ def test_wire_for_drop_and_for_heat() -> None:
         thinner = wire.gauge + 2
         hot = wire_resistance(2 * length, awg_area(thinner), 40.0) * current
         assert hot > drop or ampacity(thinner) < CONTINUOUS_FACTOR * current
-    assert wire_for(3.0, 0.05, 0.5).decided_by == "ampacity"
-    assert wire_for(0.5, 3.0, 0.05).decided_by == "drop"
+    assert wire_for(3.0, 0.05, 0.5).decided_by is DecidedBy.AMPACITY
+    assert wire_for(0.5, 3.0, 0.05).decided_by is DecidedBy.DROP
 
 
 @pytest.mark.parametrize(("current", "length", "drop"), [(60.0, 0.1, 1.0), (10.0, 30.0, 0.05)])
@@ -143,10 +143,56 @@ def test_wire_plan_holds_with_the_wires_in_place() -> None:
                              strict=True):  # fmt: skip
         assert abs(current) <= wire.current * (1 + 1e-6)
         assert abs(current) * wire.resistance <= (0.1 if "feed" in wire.name else 0.05) * (1 + 1e-6)
-        assert wire.ampacity >= CONTINUOUS_FACTOR * abs(current)
+        assert wire.ampacity >= CONTINUOUS_FACTOR * wire.carried
     assert plan.state.lowest_voltage > solve_panel(build).lowest_voltage
     with pytest.raises(BuildError, match="feed_lengths: 1 of them; accepted: 2"):
         wire_plan(build, [0.5], [0.1] * 5)
+
+
+def test_wires_are_the_same_whatever_adapter_the_build_has() -> None:
+    # 240 pixels draw 8 A and more; a 1 A adapter never gives that, the one that replaces it will.
+    plans = {
+        rated: wire_plan(row(adapter__rated_current=rated, wiring__pixels_per_section=40), [0.5], [0.05] * 5)
+        for rated in (1.0, 8.0, 20.0)
+    }
+    gauges = [[wire.gauge for wire in (*plan.feeds, *plan.hops)] for plan in plans.values()]
+    assert gauges[0] == gauges[1] == gauges[2]
+    assert plans[1.0].most_current == pytest.approx(plans[20.0].most_current, rel=1e-3)
+    assert plans[1.0].most_current > 7.0
+    for rated, plan in plans.items():
+        assert not plan.limited
+        assert "from a supply that does not limit" in plan.from_what
+        assert ("The build's adapter gives 1.2 A at most" in plan.from_what) == (rated == 1.0)
+
+
+def test_wires_for_a_largest_adapter_say_where_it_limits() -> None:
+    build = row(adapter__rated_current=1.0, wiring__pixels_per_section=40)
+    small, large = (wire_plan(build, [0.5], [0.05] * 5, largest_adapter=limit) for limit in (3.0, 12.0))
+    assert small.most_current == pytest.approx(3.0, rel=0.02)
+    assert small.limited
+    assert "up to 3 A" in small.from_what
+    assert "may burn" in small.from_what
+    assert not large.limited
+    assert "may burn" not in large.from_what
+    assert small.feeds[0].gauge > large.feeds[0].gauge
+    # The build's own adapter may be used as well.
+    assert wire_plan(build, [0.5], [0.05] * 5, largest_adapter=0.5).largest_adapter == pytest.approx(1.2)
+    with pytest.raises(BuildError, match="largest adapter: 0 A; accepted: above 0 A"):
+        wire_plan(build, [0.5], [0.05] * 5, largest_adapter=0.0)
+
+
+def test_wires_stand_the_power_on_colour_and_drop_by_the_picture() -> None:
+    build = row(adapter__rated_current=20.0, wiring__pixels_per_section=40)
+    dark, white = (wire_plan(build, [1.0], [0.05] * 5, colour=colour) for colour in ((0.1, 0.1, 0.1), (1, 1, 1)))
+    feed = dark.feeds[0]
+    assert feed.carried_in is CarriedIn.POWER_ON
+    assert feed.carried == pytest.approx(abs(float(dark.power_on.feed_currents[0])))
+    assert feed.ampacity >= CONTINUOUS_FACTOR * feed.carried
+    assert feed.current < 0.5 * feed.carried
+    assert white.feeds[0].carried_in is CarriedIn.PICTURE
+    # A metre: the drop of the white picture asks for more copper than its heat.
+    assert feed.gauge > white.feeds[0].gauge
+    assert white.feeds[0].decided_by is DecidedBy.DROP
 
 
 def test_as_built_is_the_build_itself() -> None:

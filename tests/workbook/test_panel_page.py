@@ -91,6 +91,13 @@ def test_wires_keep_the_drop_and_go_into_the_build(panel):
     view.take.click()
     assert np.allclose(panel.state.build.wiring.feed_resistance, [w.resistance + 2e-3 for w in plan.feeds])
     assert len(panel.state.build.wiring.hop_resistance) == 3
+    assert "Sized for what the panel draws from a supply that does not limit: " in text_of(view)
+    panel.wires.fields["largest adapter"].value = "20 A"
+    assert "Sized for an adapter that gives up to" in text_of(view)
+    panel.wires.fields["largest adapter"].value = "large"
+    assert "largest adapter" in view.problem.value
+    assert "or any" in view.problem.value
+    panel.wires.fields["largest adapter"].value = "any"
     panel.wires.fields["feed length"].value = "1 m, 2 m, 3 m"
     assert "feed length: 3 values; accepted: one for all, or 2" in view.problem.value
     panel.wires.fields["feed length"].value = "1 V"

@@ -206,7 +206,7 @@ def _finding(f: Finding) -> tuple[str, ...]:
     def shown(value: float | None) -> str:
         return celsius(value) if f.unit == "C" else _at_least(value, f.unit)
 
-    what = f.what.removeprefix("switch: ")
+    what = f.question.words(f.detail)
     limit = f"at least {shown(f.limit)}" if f.minimum else shown(f.limit)
     return MARKS[f.severity], what, shown(f.value), limit, sentence(f.remedy) or "–", f.source
 

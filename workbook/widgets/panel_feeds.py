@@ -100,6 +100,9 @@ def _way(way: Feeding) -> tuple[str, ...]:
     )  # fmt: skip
 
 
+ANY = "any"
+
+
 @dataclass(frozen=True)
 class Planned:
     """Wires, what the contacts of each add [ohm], and the start as it is and with them."""
@@ -118,7 +121,7 @@ class WireQuestion:
             name: w.Text(value=value, continuous_update=False, layout=WIDE)
             for name, value in (
                 ("feed length", "0.5 m"), ("hop length", "5 cm"), ("feed drop", "0.1 V"), ("hop drop", "50 mV"),
-                ("contacts", "0 mΩ"),
+                ("contacts", "0 mΩ"), ("largest adapter", ANY),
             )
         }  # fmt: skip
         self.table = w.Dropdown(options=list(AMPACITY_TABLES), value="chassis wiring", layout=WIDE)
@@ -136,11 +139,22 @@ class WireQuestion:
         contacts = self._list("contacts", "ohm", 1)[0]
         plan = wire_plan(
             build, feeds, hops, highest_feed_drop=feed_drop, highest_hop_drop=hop_drop, contact_resistance=contacts,
-            colour=self.shown.duties(), table=self.table.value,
+            colour=self.shown.duties(), largest_adapter=self._adapter(), table=self.table.value,
         )  # fmt: skip
         told(0.7)
         wired = build.with_values(_wired(plan, contacts))
         return Planned(plan, contacts, rerun(simulate(build).headline, wired))
+
+    def _adapter(self) -> float | None:
+        """Return the limit of the largest adapter that may be used, none for any."""
+        name = "largest adapter"
+        text = self.fields[name].value.strip().lower()
+        if text in ("", ANY):
+            return None
+        try:
+            return self._list(name, "A", 1)[0]
+        except BuildError as error:
+            raise BuildError(f"{error}, or {ANY}") from None
 
     def _list(self, name: str, unit: str, count: int) -> list[float]:
         """Return what was typed: one value for all, or one each."""
@@ -160,21 +174,22 @@ def wires_html(planned: Planned) -> str:
     """Return the wires and what the panel gets through them."""
     found = planned.plan
     head = (
-        f"With these wires the worst pixel gets <b>{quantity(found.state.lowest_voltage, 'V')}</b> and gives "
+        f"{html.escape(found.from_what)}<br>With these wires, on such a supply, the worst pixel gets "
+        f"<b>{quantity(found.state.lowest_voltage, 'V')}</b> and gives "
         f"<b>{float(found.state.brightness.min()):.0%}</b> of the best-fed one's light. "
     )
     head += html.escape(f"Start: {planned.start.words}.")
     if planned.start.worsens:
         head += " Thicker wire lets the pixels draw more at power-on: find an adapter for it first."
     rows = [_wire(wire) for wire in (*found.feeds, *found.hops)]
-    heads = ("wire", "gauge", "current", "length", "drop of the loop", "rating", "decided by")
+    heads = ("wire", "gauge", "carries up to", "in", "length", "drop of the loop", "rating", "decided by")
     source = (found.feeds or found.hops)[0].table
     return (
         answer(head)
-        + table("The thinnest stocked gauges that do", heads, rows, numbers=range(1, 6))
+        + table("The thinnest stocked gauges that do", heads, rows, numbers=(1, 2, 4, 5, 6))
         + small(
             f"Length is one way, drop is supply and return together, copper at 40 °C. Rating by the ampacity table "
-            f'"{source}", at least 1.25 times the running current: NEC 210.20(A). Local codes decide.'
+            f'"{source}", at least 1.25 times the most it carries: NEC 210.20(A). Local codes decide.'
         )
     )
 
@@ -182,8 +197,8 @@ def wires_html(planned: Planned) -> str:
 def _wire(wire: Wire) -> tuple[str, ...]:
     gauge = f"{wire.gauge} AWG" if wire.gauge > 0 else f"{1 - wire.gauge}/0 AWG"
     return (
-        wire.name, gauge, quantity(wire.current, "A"), format_quantity(wire.length, "m"), quantity(wire.drop, "V"),
-        quantity(wire.ampacity, "A"), "the drop" if wire.decided_by == "drop" else "the wire's rating",
+        wire.name, gauge, quantity(wire.carried, "A"), wire.carried_in.value, format_quantity(wire.length, "m"),
+        quantity(wire.drop, "V"), quantity(wire.ampacity, "A"), wire.decided_by.value,
     )  # fmt: skip
 
 

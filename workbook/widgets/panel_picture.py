@@ -134,5 +134,5 @@ def _figures(found: Solved) -> str:
         for section, current in zip(build.wiring.feeds, state.feed_currents, strict=True)
     ]
     rows.append(("largest current between sections", quantity(state.largest_hop_current, "A")))
-    rows += [(f"heat: {place}", quantity(power, "W")) for place, power in state.losses.items()]
+    rows += [(f"heat: {kind.together}", quantity(power, "W")) for kind, power in state.losses.items()]
     return table(sentence("figures").rstrip("."), (), rows, numbers=(1,))

@@ -12,9 +12,10 @@ from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.panel import solve_panel
 from inrushlib.parts.connector import CONNECTORS
+from inrushlib.parts.place import LEAD, feed
 from inrushlib.quantities import format_quantity
 from inrushlib.sizing.finding import DEFERS, HOTTEST, Finding, Severity, grouped
-from inrushlib.sizing.fuse import FUSE_RATINGS
+from inrushlib.sizing.fuse import FUSE_FAMILIES
 from inrushlib.sizing.hardware import Hardware
 from inrushlib.sizing.pulse import watched_start
 from inrushlib.sizing.safety import safety_findings
@@ -36,7 +37,7 @@ class SafetyQuestion:
         self.shown = shown
         self.table = w.Dropdown(options=list(AMPACITY_TABLES), value="chassis wiring", layout=WIDE)
         self.ambient = w.BoundedFloatText(value=25.0, min=-40.0, max=100.0, layout=w.Layout(width="90px"))
-        self.fuses = w.Dropdown(options=[ANY, *FUSE_RATINGS], layout=WIDE)
+        self.fuses = w.Dropdown(options=[ANY, *FUSE_FAMILIES], layout=WIDE)
         self.lead, self.feeds = (w.Dropdown(options=[AS_BUILT, *CONNECTORS], layout=WIDE) for _ in range(2))
         self.box = w.Box(
             [
@@ -51,9 +52,9 @@ class SafetyQuestion:
 
     def ask(self, build: Build, told: Told, asked: Asked) -> tuple[Finding, ...]:
         """Return the findings, worst first."""
-        connectors = {} if self.lead.value == AS_BUILT else {"lead": self.lead.value}
+        connectors = {} if self.lead.value == AS_BUILT else {LEAD: self.lead.value}
         if self.feeds.value != AS_BUILT:
-            connectors |= {f"feed to section {section}": self.feeds.value for section in build.wiring.feeds}
+            connectors |= {feed(section): self.feeds.value for section in build.wiring.feeds}
         hardware = Hardware(
             connectors=connectors, table=self.table.value, ambient=self.ambient.value,
             fuse_family=None if self.fuses.value == ANY else self.fuses.value,

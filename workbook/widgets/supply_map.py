@@ -34,7 +34,8 @@ def mappable() -> tuple[str, ...]:
     return tuple(
         key
         for key, info in build_keys().items()
-        if info.table and (info.kind in ("number", "count") or ("list" in info.kind and one_for_all(info)))
+        if info.table
+        and (info.kind in ("number", "count") or ("list" in info.kind and one_for_all(info)))
         and not info.instead
     )
 

@@ -1,0 +1,97 @@
+"""Where in a build something is: what code tells places apart by; their names are for pages only.
+
+``PlaceKind``
+    the kinds of places
+``Place``
+    one of them, with its number where there are several
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+
+class PlaceKind(Enum):
+    """A kind of place; its value is its name on a page."""
+
+    ADAPTER = "adapter"
+    ADAPTER_BLEED = "adapter bleed"
+    LEAD = "lead"
+    LIMITER = "inrush limiter"
+    CONTROLLER = "controller"
+    JOINT = "joint"  # between bus and panel where there is no switch
+    SWITCH = "switch"  # P-channel or load switch
+    GATE = "gate network"
+    FEED = "feed"
+    HOP = "hop"
+    RAIL = "rail"
+    LINK = "link"
+    PIXELS = "pixels"
+    DATA_LINE = "data line"
+
+    @property
+    def together(self) -> str:
+        """Name of all places of the kind taken together: "feeds"."""
+        several = (PlaceKind.FEED, PlaceKind.HOP, PlaceKind.LINK, PlaceKind.DATA_LINE)
+        return f"{self.value}s" if self in several else self.value
+
+
+@dataclass(frozen=True)
+class Place:
+    """One place.
+
+    Attributes
+    ----------
+    kind : PlaceKind
+        What it is.
+    index : int or None
+        Section that a feed goes to, section before a hop, number of a data line; None where there is one only.
+
+    Examples
+    --------
+    >>> Place(PlaceKind.FEED, 2).name, Place(PlaceKind.HOP, 0).name, Place(PlaceKind.LEAD).name
+    ('feed to section 2', 'hop 0-1', 'lead')
+    """
+
+    kind: PlaceKind
+    index: int | None = None
+
+    @property
+    def name(self) -> str:
+        """Name on a page."""
+        if self.index is None:
+            return self.kind.value
+        if self.kind is PlaceKind.FEED:
+            return f"feed to section {self.index}"
+        if self.kind is PlaceKind.HOP:
+            return f"hop {self.index}-{self.index + 1}"
+        return f"{self.kind.value} {self.index}"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+LEAD = Place(PlaceKind.LEAD)
+
+
+def feed(section: int) -> Place:
+    """The feed wire to a section [-].
+
+    Examples
+    --------
+    >>> str(feed(3))
+    'feed to section 3'
+    """
+    return Place(PlaceKind.FEED, section)
+
+
+def hop(section: int) -> Place:
+    """The joint between a section [-] and the next.
+
+    Examples
+    --------
+    >>> str(hop(3))
+    'hop 3-4'
+    """
+    return Place(PlaceKind.HOP, section)

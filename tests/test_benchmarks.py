@@ -1,0 +1,26 @@
+"""Every benchmark still runs: once, with one round and small sizes. What it measures is not looked at."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+FOLDER = Path(__file__).parent / "benchmarks"
+
+
+def test_all_benchmarks_run():
+    files = sorted(FOLDER.glob("bench_*.py"))
+    assert len(files) >= 4
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", *map(str, files), "-q", "-x", "-p", "no:cacheprovider"],
+        env=os.environ | {"INRUSH_BENCH_QUICK": "1"},
+        cwd=FOLDER.parent.parent,
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
+    )
+    assert done.returncode == pytest.ExitCode.OK, done.stdout[-4000:] + done.stderr[-2000:]
+    assert "skipped" not in done.stdout
