@@ -32,6 +32,7 @@ def _figure_lines(s: Startup) -> list[tuple[str, str]]:
         ("rail voltage, lowest out of reset", moment(f.lowest_rail_voltage, "V", f.lowest_rail_voltage_at)),
         ("rail voltage, at the end", quantity(f.final_rail_voltage, "V")),
         ("section voltages, at the end", _extent(f.final_section_voltages)),
+        ("lowest of all lumps, at the end", f"{quantity(f.final_lowest_lump_voltage, 'V')} {_where(s)}"),
         ("highest at the pixels", f"{quantity(f.highest_section_voltage, 'V')} (they stand {_stand(b.pixel)})"),
         ("highest at the controller", f"{quantity(f.highest_reservoir_voltage, 'V')} (stands {_stand(b.controller)})"),
     ]
@@ -45,6 +46,10 @@ def _figure_lines(s: Startup) -> list[tuple[str, str]]:
 
 def _stand(part: object) -> str:
     return quantity(float(getattr(part, "highest_supply")), "V")  # noqa: B009
+
+
+def _where(s: Startup) -> str:
+    return f"in section {s.figures.final_lowest_lump_section} (lumps: {s.steps.lumps.words})"
 
 
 def _extent(voltages: Sequence[float]) -> str:

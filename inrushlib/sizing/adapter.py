@@ -18,7 +18,7 @@ from inrushlib.sizing.ratings import RATINGS, next_rating, with_limit
 from inrushlib.sizing.rerun import Rerun
 from inrushlib.sizing.running import picture_in_words, running_current
 from inrushlib.sizing.search import Island, Islands, find_islands, which_boot
-from inrushlib.startup import Headline, simulate
+from inrushlib.startup import Headline, hold_lumps, simulate
 
 __all__ = ["RATINGS", "AdapterSize", "next_rating", "running_current", "smallest_adapter", "with_limit"]
 
@@ -83,6 +83,7 @@ def smallest_adapter(build: Build) -> AdapterSize:
     SolverError
         Where a start hits a bound.
     """
+    build = hold_lumps(build)
     ratio = build.adapter.limit_current / build.adapter.rated_current
     top = RATINGS[-1] * ratio
     islands = _scan(build, top)

@@ -27,7 +27,7 @@ from inrushlib.sizing.hardware import areas_of_build, conductor_currents, conduc
 from inrushlib.sizing.rerun import Rerun, rerun
 from inrushlib.sizing.running import Colour, on_ample_adapter, picture_in_words, running_picture, showing
 from inrushlib.sizing.window import DelayWindow, with_delay
-from inrushlib.startup import Headline, Startup, simulate
+from inrushlib.startup import Headline, Startup, hold_lumps, simulate
 
 FULL = 255
 TABLE_STEP = 16  # levels between the rows of the table
@@ -185,6 +185,7 @@ def brightness_caps(build: Build, table: str = "chassis wiring") -> BrightnessCa
     80 % for a lasting load: NEC 210.20(A) and 215.3, which ask for 125 % of it in breaker and conductor. A
     calculation, not an approval: local codes decide.
     """
+    build = hold_lumps(build)
     limits, unchecked = conductor_limits(build, table)
     picture, colour = running_picture(build)
     start = simulate(build)

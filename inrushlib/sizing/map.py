@@ -27,7 +27,7 @@ from inrushlib.errors import BuildError
 from inrushlib.sizing.axis import Array, Axis, check_axes
 from inrushlib.sizing.boundary import Followed, Points, follow
 from inrushlib.sizing.search import Asked, Flags, Progress, overstressed_in, which_boot
-from inrushlib.startup import Overstress, Verdict, screen_many
+from inrushlib.startup import Overstress, Verdict, hold_lumps, screen_many
 
 COARSEST = 4  # every so many points are run first
 FINENESS = 1 / 8  # of a cell, to which the boundary is followed
@@ -177,6 +177,7 @@ def verdict_map(
     inrushlib.startup.Cancelled
         Where the caller asked to stop.
     """
+    build = hold_lumps(build)
     check_axes(build, x, y)
     if not 0 < fineness <= 1:
         raise BuildError(f"fineness: value {fineness:g}; accepted: above 0, up to 1 (of the distance between points)")

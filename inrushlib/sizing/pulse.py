@@ -95,13 +95,6 @@ def start_pulses(startup: Startup, levels: Mapping[Place, float]) -> dict[Place,
     dict of Place to float
         I2t by conductor [A2 s].
     """
-    time, curves = startup.time, startup.curves
-    places = conductors_of(startup.build)
-    resistances = {place: each.resistance for place, each in zip(places, startup.conductors, strict=True)}
-    volts = [curves[f"section_{k}_voltage"] for k in range(startup.build.wiring.sections)]
-    currents = {LEAD: curves["lead_current"]}
-    for section in startup.build.wiring.feeds:
-        currents[feed(section)] = (curves["panel_voltage"] - volts[section]) / resistances[feed(section)]
-    for k in range(len(volts) - 1):
-        currents[hop(k)] = (volts[k] - volts[k + 1]) / resistances[hop(k)]
-    return {place: pulse_above(time, current, levels[place]) for place, current in currents.items()}
+    time = startup.time
+    currents = zip(conductors_of(startup.build), startup.conductor_currents(time), strict=True)
+    return {place: pulse_above(time, current, levels[place]) for place, current in currents}

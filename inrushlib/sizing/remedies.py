@@ -14,7 +14,7 @@ from inrushlib.sizing.remedy_plans import PLANS, Change, Needed, Plan, as_it_is
 from inrushlib.sizing.remedy_risks import dip_verdicts, risks
 from inrushlib.sizing.rerun import Rerun
 from inrushlib.sizing.search import Asked, Progress
-from inrushlib.startup import Cancelled, Headline, Startup, Verdict, simulate
+from inrushlib.startup import Cancelled, Headline, Startup, Verdict, hold_lumps, simulate
 
 
 @dataclass(frozen=True)
@@ -126,6 +126,7 @@ def compare_remedies(
     >>> [(r.name, r.helps) for r in compare_remedies(build)][:2]
     [('as it is', False), ('faster first frame', False)]
     """
+    build = hold_lumps(build)
     base = simulate(build)
     plans: list[Plan] = [as_it_is(build)]
     for number, make in enumerate(PLANS):

@@ -18,7 +18,7 @@ from inrushlib.sizing.branch_currents import controller_feed_current
 from inrushlib.sizing.preferred import E6, next_e6
 from inrushlib.sizing.rerun import Rerun
 from inrushlib.sizing.search import Island, find_islands
-from inrushlib.startup import Kind, Startup, needed_bus_voltage, screen_many, simulate
+from inrushlib.startup import Kind, Startup, hold_lumps, needed_bus_voltage, screen_many, simulate
 
 Array = NDArray[np.float64]
 
@@ -160,6 +160,7 @@ def smallest_reservoir(build: Build) -> ReservoirSize:
     SolverError
         Where a start hits a bound.
     """
+    build = hold_lumps(build)
     if build.controller.feed == "own":
         reason = "the controller has a supply of its own, which a dip of the bus does not reach"
         return ReservoirSize(None, False, None, None, None, None, None, None, (), reason, 0)

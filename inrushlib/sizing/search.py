@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
-from inrushlib.startup import Cancelled, Overstress, Verdict, screen_many, simulate
+from inrushlib.startup import Cancelled, Overstress, Verdict, over_voltages, screen_many, simulate
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -137,7 +137,7 @@ def which_boot(builds: Sequence[Build], progress: Progress | None = None, cancel
 
 
 def overstressed_in(builds: Sequence[Build], cancelled: Asked | None = None) -> list[tuple[Overstress, ...]]:
-    """Return what the start of each build overstresses.
+    """Return what the start of each build overstresses; with a switch its heat is looked at too.
 
     Parameters
     ----------
@@ -151,6 +151,10 @@ def overstressed_in(builds: Sequence[Build], cancelled: Asked | None = None) -> 
     inrushlib.startup.Cancelled
         Where the caller asked to stop.
     """
+    if all(build.switch is None for build in builds):
+        answers = screen_many(builds, cancelled=cancelled)
+        highest = zip(answers.highest_section_voltage, answers.highest_reservoir_voltage, strict=True)
+        return [over_voltages(build, *map(float, seen)) for build, seen in zip(builds, highest, strict=True)]
     found = []
     for build in builds:
         if cancelled is not None and cancelled():

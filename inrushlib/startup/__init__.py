@@ -13,6 +13,8 @@
                what switched when, and what each part was doing
 ``Figures``, ``Conductor``, ``EnergyBalance``
                what is read off the run
+``cut``, ``Lumps``, ``lump_counts``, ``hold_lumps``
+               the nodes that the sections are cut into, and keeping their number while a value moves
 ``needed_bus_voltage``
                what the controller needs to come out of reset
 """
@@ -20,8 +22,9 @@
 from inrushlib.startup.curves import Curves
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
+from inrushlib.startup.lumps import Lumps, cut, hold_lumps, lump_counts
 from inrushlib.startup.many import Answers, Cancelled, screen_many
-from inrushlib.startup.overstress import Cause, Overstress, Stressed
+from inrushlib.startup.overstress import Cause, Overstress, Stressed, over_voltages
 from inrushlib.startup.result import Startup
 from inrushlib.startup.simulate import Outcome, run_curves, screen, simulate
 from inrushlib.startup.spans import Span
@@ -38,6 +41,7 @@ __all__ = [
     "Figures",
     "Headline",
     "Kind",
+    "Lumps",
     "Outcome",
     "Overstress",
     "Span",
@@ -45,7 +49,11 @@ __all__ = [
     "Stressed",
     "Switching",
     "Verdict",
+    "cut",
+    "hold_lumps",
+    "lump_counts",
     "needed_bus_voltage",
+    "over_voltages",
     "run_curves",
     "screen",
     "screen_many",

@@ -6,11 +6,13 @@ is cut into an odd number of lumps, enough that the drop along one of them stays
 ``Lumps``        the lumps of a build: pixels, section, where feeds land and where sections are read
 ``cut``          the lumps of a build
 ``lump_counts``  how many each section is cut into
+``hold_lumps``   keeps those numbers while other values move
 ``lanes_of``     each section's data line
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -58,6 +60,15 @@ class Lumps:
         for lump, section in enumerate(self.section):
             found[section] = lump
         return tuple(found.values())
+
+    @property
+    def words(self) -> str:
+        """How many there are and how they are spread over the sections."""
+        sizes = sorted(Counter(self.section).values())
+        if len(sizes) == 1:
+            return f"{len(self)} of the section"
+        each = f"{sizes[0]}" if sizes[0] == sizes[-1] else f"{sizes[0]} to {sizes[-1]}"
+        return f"{len(self)}, {each} in each of {len(sizes)} sections"
 
     def read(self, state: NDArray[np.float64]) -> tuple[float, ...]:
         """Return each section's voltage [V] from a state of the model, shape (states,)."""
@@ -111,6 +122,28 @@ def lump_counts(build: Build) -> tuple[int, ...]:
         colours.append(build.firmware.content)
     current = build.pixel.quiescent_current + build.pixel.channel_current * max(sum(duties) for duties in colours)
     return tuple(_count(n, wiring.rail_resistance, current, wiring.sections) for n in wiring.pixels_per_section)
+
+
+def hold_lumps(build: Build) -> Build:
+    """Return the build with its lumps kept as they are now, so that nothing jumps while a value moves.
+
+    Parameters
+    ----------
+    build : Build
+        Any build; where ``wiring.lumps`` says a number, or they are held already, it is returned as it is.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> strip = new_build({"title": "t", "adapter.rated_current": 10, "wiring.sections": 1,
+    ...                    "wiring.pixels_per_section": 297, "wiring.rail_resistance": "6.2 mohm"})
+    >>> dim = {"pixel.power_on": [0, 0, 0]}
+    >>> lump_counts(strip.with_values(dim)), lump_counts(hold_lumps(strip).with_values(dim))
+    ((3,), (17,))
+    """
+    if build.wiring.lumps != AUTO or build.held_lumps is not None:
+        return build
+    return build.with_lumps_held(lump_counts(build))
 
 
 def _count(pixels: int, pitch: float, current: float, sections: int) -> int:

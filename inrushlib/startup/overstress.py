@@ -118,23 +118,41 @@ def find_overstress(build: Build, figures: Figures) -> tuple[Overstress, ...]:
     >>> [(str(each.part), each.seen > 11.9, each.limit) for each in start.overstressed]
     [('pixels', True, 5.5), ('controller', True, 6.0)]
     """
-    c = build.controller
-    own = c.feed == "own"
-    found = [
-        over_voltage(
-            Stressed.PIXELS, figures.highest_section_voltage, build.pixel.highest_supply,
-            figures.highest_section_voltage_at, build.adapter.rated_voltage,
-        ),
-        over_voltage(
-            Stressed.CONTROLLER, figures.highest_reservoir_voltage, c.highest_supply,
-            figures.highest_reservoir_voltage_at, c.own_voltage if own else build.adapter.rated_voltage,
-        ),
-    ]  # fmt: skip
+    found = over_voltages(
+        build, figures.highest_section_voltage, figures.highest_reservoir_voltage,
+        figures.highest_section_voltage_at, figures.highest_reservoir_voltage_at,
+    )  # fmt: skip
     hot = figures.highest_junction_temperature
-    if build.switch is not None and hot is not None and hot > build.switch.highest_junction:
-        at = figures.highest_junction_temperature_at
-        found.append(Overstress(Stressed.SWITCH, hot, build.switch.highest_junction, at, "C", Cause.HEAT))
-    return tuple(each for each in found if each is not None)
+    if build.switch is None or hot is None or hot <= build.switch.highest_junction:
+        return found
+    at = figures.highest_junction_temperature_at
+    return (*found, Overstress(Stressed.SWITCH, hot, build.switch.highest_junction, at, "C", Cause.HEAT))
+
+
+def over_voltages(
+    build: Build,
+    section: float,
+    reservoir: float,
+    section_at: float | None = None,
+    reservoir_at: float | None = None,
+) -> tuple[Overstress, ...]:
+    """Return which of pixels and controller saw more voltage than they stand.
+
+    Parameters
+    ----------
+    build : Build
+        What was started.
+    section, reservoir : float
+        Highest voltage at any pixel and at the controller's reservoir [V].
+    section_at, reservoir_at : float or None
+        When [s].
+    """
+    c = build.controller
+    rated = build.adapter.rated_voltage
+    supply = c.own_voltage if c.feed == "own" else rated
+    pixels = over_voltage(Stressed.PIXELS, section, build.pixel.highest_supply, section_at, rated)
+    controller = over_voltage(Stressed.CONTROLLER, reservoir, c.highest_supply, reservoir_at, supply)
+    return tuple(each for each in (pixels, controller) if each is not None)
 
 
 def over_voltage(part: Stressed, seen: float, limit: float, at: float | None, supply: float) -> Overstress | None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from inrushlib.build import Build
+from inrushlib.model import layout as at
 from inrushlib.startup.curves import Array, KeptSteps, name_curves
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
@@ -93,6 +95,29 @@ class Startup:
         """
         return name_curves(self.build, self.steps.states_at(np.asarray(times, dtype=float)), self.steps.lumps)
 
+    def conductor_currents(self, times: Array) -> Array:
+        """Return what flows in each of :attr:`conductors` at any instants.
+
+        Parameters
+        ----------
+        times : (n,) array
+            Instants [s], 0 to the duration.
+
+        Returns
+        -------
+        (len(conductors), n) array
+            Currents [A], positive away from the adapter and from a section to the next.
+        """
+        states = self.steps.states_at(np.asarray(times, dtype=float))
+        lumps = self.steps.lumps
+        volts = states[:, at.CORE :]
+        flows = [states[:, at.I_L] * self.conductors[0].resistance]
+        flows += [states[:, at.V_R] - volts[:, lump] for lump in lumps.fed]
+        flows += [volts[:, lump] - volts[:, lump + 1] for lump in lumps.last[:-1]]
+        resistances = np.array([conductor.resistance for conductor in self.conductors])
+        found: Array = np.array(flows) / resistances[:, None]
+        return found
+
     def frame(self) -> pd.DataFrame:
         """Return the curves as a table: index ``time`` [s], one column a curve, SI."""
         import pandas as pd
@@ -116,6 +141,7 @@ class Startup:
             "ready_at": self.ready_at,
         }
         flat |= asdict(self.figures)
+        flat["lumps"] = list(Counter(self.steps.lumps.section).values())
         flat["final_section_voltages"] = list(self.figures.final_section_voltages)
         flat["highest_supply"] = {
             "pixel": self.build.pixel.highest_supply,

@@ -19,6 +19,7 @@ import numpy as np
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError, TraceError
+from inrushlib.startup import hold_lumps
 from inrushlib.trace.fit_bootstrap import bootstrapped
 from inrushlib.trace.fit_descent import FINE, MIDDLE, OUTLIER, cost, descend
 from inrushlib.trace.fit_flat import FAR_OFF, allowed, settling, without_adrift, without_flat, without_untold
@@ -132,6 +133,7 @@ def fit_build(
     """
     if not 0 <= bootstrap <= 100_000:
         raise BuildError(f"bootstrap: {bootstrap}; accepted: 0 to 100000 repeats", build.title)
+    build = hold_lumps(build)
     checked = _check(build, keys)
     moving, still = _without_still(measured)
     problem = Problem(build, moving, checked, cancelled)

@@ -72,6 +72,8 @@ def _voltages(start: Startup) -> Rows:
         ("lowest rail after reset", quantity(f.lowest_rail_voltage, "V")),
         ("bus at the end", quantity(f.final_bus_voltage, "V")),
         ("lowest section at end", quantity(min(f.final_section_voltages), "V")),
+        ("lowest lump at end", f"{quantity(f.final_lowest_lump_voltage, 'V')}, section {f.final_lowest_lump_section}"),
+        ("lumps of the panel", start.steps.lumps.words),
         ("highest at pixels", _against(f.highest_section_voltage, b.pixel.highest_supply, "V")),
         ("highest at controller", _against(f.highest_reservoir_voltage, b.controller.highest_supply, "V")),
     ]

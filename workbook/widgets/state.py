@@ -11,7 +11,7 @@ import traitlets as tl
 from inrushlib.build import Build, load_build, save_build
 from inrushlib.errors import InrushError
 from inrushlib.plots.startup import SHOWN
-from inrushlib.startup import simulate
+from inrushlib.startup import hold_lumps, simulate
 from widgets.worker import COMPUTE, Latest
 
 NARROWEST = 2e-6  # [s]
@@ -44,6 +44,7 @@ class BootState(tl.HasTraits):
     def __init__(self, build: Build, threaded: bool = True) -> None:
         super().__init__()
         self.worker = Latest(threaded, self._failed)
+        self._moving: frozenset[str] = frozenset()
         self.build = build
         self.compute()
 
@@ -55,12 +56,19 @@ class BootState(tl.HasTraits):
         """
         wanted = {**self.refused, **values}
         self.message = ""
+        self._hold_lumps(frozenset(values))
         try:
             changed = self.build.with_values(wanted)
         except InrushError as error:
             return self._change_alone(values, str(error))
         self._accept(changed, {}, "")
         return True
+
+    def _hold_lumps(self, keys: frozenset[str]) -> None:
+        """Keep the lumps as they were when these keys began to move, so that the curves do not jump under a slider."""
+        if keys != self._moving:
+            self._moving = keys
+            self.build = hold_lumps(self.build.with_lumps_held(None))
 
     def _change_alone(self, values: Mapping[str, Any], problem: str) -> bool:
         """Take the new values without those refused before; where they fail too, all are refused."""
@@ -105,6 +113,7 @@ class BootState(tl.HasTraits):
             self.problem = str(error)
             return False
         self.message = f"Loaded {Path(path).name}."
+        self._moving = frozenset()
         self.path = Path(path)
         self.span = None
         self._accept(build, {}, "")
