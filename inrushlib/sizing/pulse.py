@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from inrushlib.build import Build
 from inrushlib.errors import SolverError
-from inrushlib.parts.place import LEAD, Place, feed, hop
+from inrushlib.parts.place import Place
 from inrushlib.sizing.hardware import conductors_of
 from inrushlib.startup import Startup, simulate
 
