@@ -12,8 +12,8 @@ from typing import Any, TypeVar
 
 from inrushlib.build import build_keys, load_build, to_toml
 from inrushlib.cli.output import quantity, rows, save_picture, sentence
-from inrushlib.document import write_safely
 from inrushlib.errors import TraceError
+from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
 from inrushlib.trace import ReadChoices, Trace, read_trace
