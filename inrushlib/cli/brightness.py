@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import asdict
-from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
+from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import columns, quantity, rows, to_json
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
@@ -36,7 +36,7 @@ def add(commands: Any) -> None:
         description="The largest level, 0 to 255, of full white and of the build's picture that adapter and wires "
         "carry. Exit 0, 1 when not even a dark display is within the ratings, 2 when the file is not right.",
     )
-    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
+    add_input(p, "build", metavar="BUILD.toml", help="a build file")
     p.add_argument(
         "--ampacity", default=DEFAULT_TABLE, metavar="TABLE",
         help=f"handbook table for the wires: {NAMES}; default {DEFAULT_TABLE}",

@@ -1,0 +1,53 @@
+"""The commands: their arguments, and calling the one that was asked for."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+from inrushlib import __version__
+from inrushlib.cli import (
+    brightness,
+    check,
+    compare,
+    keys,
+    map,
+    panel,
+    pixel,
+    remedies,
+    reservoir,
+    size,
+    switch,
+    window,
+    workbook,
+)
+from inrushlib.cli.arguments import check_files
+
+SUBCOMMANDS = (check, size, remedies, reservoir, window, switch, map, panel, brightness, compare, pixel, keys, workbook)
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command."""
+    top = argparse.ArgumentParser(
+        prog="inrush",
+        description="Will this adapter start the display, and what to change if not.",
+        epilog="Exit status: 0 yes, 1 no, 2 a file or an argument is not right or an answer cannot be written, "
+        "3 something unforeseen (INRUSH_TRACEBACK=1 shows where), 130 stopped.",
+    )
+    top.add_argument("--version", action="version", version=f"inrush {__version__}")
+    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    for module in SUBCOMMANDS:
+        module.add(commands)
+    return top
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run the command and return its exit status."""
+    try:
+        options = parser().parse_args(arguments)
+    finally:
+        sys.stdout.flush()  # what --help prints has to arrive, too
+    check_files(options)
+    status: int = options.run(options)
+    return status
