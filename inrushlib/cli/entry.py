@@ -26,7 +26,7 @@ class Exit(IntEnum):
     STOPPED = 130  # what a shell says of a program that Ctrl-C ended
 
 
-def main(arguments: Sequence[str] | None = None) -> int:
+def run_command(arguments: Sequence[str] | None = None) -> int:
     """Run the command and return its exit status.
 
     Parameters
