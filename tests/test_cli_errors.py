@@ -236,17 +236,7 @@ class TestDelimiter:
 
     @pytest.mark.parametrize("typed", ["\t", r"\t"])
     def test_a_tab_can_be_typed(self, build, capture, typed):
-        words = [
-            "compare",
-            str(build),
-            str(capture),
-            "--channel",
-            "CH1=bus_voltage",
-            "--delimiter",
-            typed,
-            "--shift",
-            "0",
-        ]
+        channel = ["--channel", "CH1=bus_voltage", "--shift", "0"]
         assert main(["compare", str(build), str(capture), *channel, "--delimiter", typed]) == 0
 
     @pytest.mark.parametrize("typed", ["\\", r"\x", r"\x4", r"\u12", r"\N{", r"\777777", "ö"])
