@@ -213,6 +213,12 @@ class TestStandardOutput:
             assert one_line(done.stderr) == "standard output was closed before the whole answer was written"
         assert shell("inrush keys | head -1").stdout.count("\n") == 1
 
+    def test_files_are_written_all_the_same(self, build, tmp_path):
+        done = shell(f"inrush check {build} --curves {tmp_path}/c.csv > /dev/full", PYTHONUNBUFFERED="1")
+        assert done.returncode == 2
+        assert "No space left on device" in one_line(done.stderr)
+        assert (tmp_path / "c.csv").read_text().startswith("time [s],")
+
     def test_what_its_encoding_does_not_have(self, build):
         build.write_text(BUILD.replace("two small panels", "größe 5 µF"), encoding="utf-8")
         done = shell(f"inrush check {build}", PYTHONIOENCODING="ascii")

@@ -14,48 +14,56 @@ import sys
 from collections.abc import Iterator
 from typing import Any, TextIO, cast
 
+CLOSED = "the answer cannot be written: standard output is closed"
+
 
 class AnswerLost(Exception):
     """The answer cannot be written to standard output."""
 
 
 class _Guard:
-    """A text stream whose failures are told apart from all others, and that encodes what it can."""
+    """A text stream that encodes what it can and keeps the first failure until the end.
+
+    A command whose reader has gone goes on: the files that it writes are wanted all the same.
+    """
 
     def __init__(self, stream: TextIO) -> None:
         self._stream = stream
         self.lossy = False
+        self.lost = ""
 
     def write(self, text: str) -> int:
         """Write; characters that the encoding does not have are written as escapes."""
-        with self._told():
+        with self._kept():
             try:
-                return self._stream.write(text)
+                self._stream.write(text)
             except UnicodeEncodeError:
                 self.lossy = True
                 encoding = self._stream.encoding
-                return self._stream.write(text.encode(encoding, "backslashreplace").decode(encoding))
+                self._stream.write(text.encode(encoding, "backslashreplace").decode(encoding))
+        return len(text)
 
     def flush(self) -> None:
         """Write what has been kept back."""
-        with self._told():
+        with self._kept():
             self._stream.flush()
 
-    def give_up(self) -> None:
-        """Let what is kept back go nowhere, or it would fail once more when the process ends."""
-        with contextlib.suppress(OSError, ValueError):
-            os.dup2(os.open(os.devnull, os.O_WRONLY), self._stream.fileno())
-
     @contextlib.contextmanager
-    def _told(self) -> Iterator[None]:
+    def _kept(self) -> Iterator[None]:
         try:
             yield
         except BrokenPipeError:
-            raise AnswerLost("standard output was closed before the whole answer was written") from None
+            self._give_up("standard output was closed before the whole answer was written")
         except OSError as error:
-            raise AnswerLost(f"the answer cannot be written to standard output: {error.strerror}") from None
+            self._give_up(f"the answer cannot be written to standard output: {error.strerror}")
         except ValueError:
-            raise AnswerLost("the answer cannot be written: standard output is closed") from None
+            self._give_up(CLOSED)
+
+    def _give_up(self, why: str) -> None:
+        self.lost = self.lost or why
+        # Let the rest go nowhere, or it would fail once more when the process ends.
+        with contextlib.suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), self._stream.fileno())
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self._stream, name)
@@ -68,25 +76,23 @@ def guarded_answer() -> Iterator[None]:
     Raises
     ------
     AnswerLost
-        Where it cannot be written.
+        At the end, where not all could be written and no other error is on its way.
     """
     stream: TextIO | None = sys.stdout
     if stream is None:
-        raise AnswerLost("the answer cannot be written: standard output is closed")
+        raise AnswerLost(CLOSED)
     guard = _Guard(stream)
     sys.stdout = cast(TextIO, guard)
     try:
-        yield
-        guard.flush()
-    except AnswerLost:
-        guard.give_up()
-        raise
-    except BaseException:
-        # What was printed before the error still counts, but the error counts more.
         try:
+            yield
+        finally:
             guard.flush()
-        except AnswerLost:
-            guard.give_up()
+        if guard.lost:
+            raise AnswerLost(guard.lost)
+    except SystemExit as stop:  # of --help, which is an answer, too
+        if guard.lost and not stop.code:
+            raise AnswerLost(guard.lost) from None
         raise
     finally:
         sys.stdout = stream

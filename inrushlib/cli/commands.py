@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Sequence
 
 from inrushlib import __version__
@@ -44,10 +43,7 @@ def parser() -> argparse.ArgumentParser:
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command and return its exit status."""
-    try:
-        options = parser().parse_args(arguments)
-    finally:
-        sys.stdout.flush()  # what --help prints has to arrive, too
+    options = parser().parse_args(arguments)
     check_files(options)
     status: int = options.run(options)
     return status
