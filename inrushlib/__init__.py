@@ -12,8 +12,10 @@ The main things, each imported when first asked for so that ``import inrushlib``
 
 from __future__ import annotations
 
-import importlib
-from typing import Any
+# Nothing is imported here that takes time, and most of that would be typing.
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 __version__ = "0.1.0"
 
@@ -35,6 +37,8 @@ __all__ = sorted(_HOME)
 
 def __getattr__(name: str) -> Any:
     if name in _HOME:
+        import importlib
+
         return getattr(importlib.import_module(f"{__name__}.{_HOME[name]}"), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 

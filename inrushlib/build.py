@@ -20,6 +20,7 @@ from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, ValidationError,
 
 from inrushlib import document
 from inrushlib.errors import BuildError
+from inrushlib.files import write_safely
 from inrushlib.parts import (
     TABLES,
     Adapter,
@@ -292,7 +293,7 @@ def save_build(build: Build, path: str | os.PathLike[str]) -> None:
     BuildError
         Where it cannot be written; the old file is left as it was.
     """
-    document.write_safely(to_toml(build), path)
+    write_safely(to_toml(build), path)
 
 
 def _make(given: Given, text: str, source: str) -> Build:

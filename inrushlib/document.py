@@ -1,23 +1,18 @@
-"""The text of a build file: read, changed in place with its comments or written anew, saved whole.
+"""The text of a build file: read, changed in place with its comments or written anew.
 
 ``read_text``, ``read_given``
     a file's text, a text's values
 ``rewrite``
     the text with changed values, comments and layout kept
-``write_safely``
-    a file replaced only when the new one is on the disk
 """
 
 from __future__ import annotations
 
-import contextlib
 import os
 import re
-import secrets
 import tomllib
 from collections.abc import Mapping, MutableMapping
 from decimal import Decimal
-from pathlib import Path
 from typing import Any
 
 import tomlkit
@@ -25,6 +20,7 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import Comment, Table, Whitespace
 
 from inrushlib.errors import BuildError
+from inrushlib.files import read_bytes
 from inrushlib.parts.given import Given
 from inrushlib.parts.part import About
 from inrushlib.parts.tables import TABLES, build_keys
@@ -54,16 +50,13 @@ def read_text(path: str | os.PathLike[str]) -> str:
     BuildError
         Where it cannot be read.
     """
-    source = os.fspath(path)
+    data = read_bytes(path, accepted="a TOML file of at most 1 MiB")
     try:
-        data = Path(path).read_bytes()
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         problem = f"line {line}: byte 0x{data[error.start]:02x} is not UTF-8; accepted: text saved as UTF-8"
-    except (OSError, ValueError) as error:
-        problem = f"cannot be read: {_reason(error)}; accepted: a TOML file"
-    raise BuildError(problem, source=source)
+    raise BuildError(problem, source=os.fspath(path))
 
 
 def read_given(text: str, source: str) -> Given:
@@ -132,48 +125,6 @@ def rewrite(text: str, given: Given) -> str:
         except _LAYOUT_ERRORS:
             pass  # The values matter more than the layout: write a clean file.
     return _anew(wanted)
-
-
-def write_safely(text: str, path: str | os.PathLike[str]) -> None:
-    """Write a file so that at any instant either the old or the new one is there, whole.
-
-    Parameters
-    ----------
-    text : str
-        What to write, in UTF-8.
-    path : str or path
-        Where to; a link is followed.
-
-    Raises
-    ------
-    BuildError
-        Where it cannot be written; the old file is left as it was.
-    """
-    try:
-        target = os.path.realpath(path)
-        beside = os.path.join(os.path.dirname(target), f".{secrets.token_hex(8)}.part")
-        if os.path.isdir(target):
-            raise IsADirectoryError(21, "Is a directory")
-        _write_and_replace(text.encode(), beside, target)
-    except (OSError, ValueError) as error:
-        problem = f"cannot be written: {_reason(error)}; accepted: a file in a folder that can be written"
-        raise BuildError(problem, source=os.fspath(path)) from None
-
-
-def _write_and_replace(data: bytes, beside: str, target: str) -> None:
-    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            if os.path.exists(target):
-                os.chmod(beside, os.stat(target).st_mode & 0o777)
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(beside, target)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(beside)
-        raise
 
 
 def as_written(about: About, value: Any) -> Any:
@@ -321,7 +272,3 @@ def _not_toml(message: str, text: str) -> str:
     line = place[1] if place and place[1] else str(text.count("\n") + 1)
     reason = message[: place.start()] if place else message
     return f"line {line}: not TOML: {reason[:120]}; accepted: key = value below a [table]"
-
-
-def _reason(error: Exception) -> str:
-    return (error.strerror if isinstance(error, OSError) else None) or "not a path"

@@ -1,12 +1,15 @@
 """What can go wrong, one message form: the thing, the value, what is accepted.
 
 ``BuildError`` for a build, ``TraceError`` for a capture, ``SolverError`` for a run that could not
-be finished. Each carries a list of ``problems``, one line each, and prints them all.
+be finished. Each carries a list of ``problems``, one line each, and prints them all. ``listed`` keeps
+such a list within bounds.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
+
+MOST_LISTED = 20
 
 
 class InrushError(Exception):
@@ -28,6 +31,36 @@ class InrushError(Exception):
     def __str__(self) -> str:
         lines = [f"{self.source}: {problem}" if self.source else problem for problem in self.problems]
         return "\n".join(lines)
+
+
+def listed(problems: Iterable[Callable[[], str]]) -> list[str]:
+    """The first problems as lines, and how many more there are.
+
+    Parameters
+    ----------
+    problems : iterable of callable
+        Each returns its line [text]; that takes time, so those that are only counted are not asked.
+
+    Returns
+    -------
+    list of str
+        At most 21 lines.
+
+    Examples
+    --------
+    >>> listed([lambda: "a", lambda: "b"])
+    ['a', 'b']
+    >>> listed([lambda: "a"] * 30_000)[19:]
+    ['a', 'and 29980 more; the first 20 are listed']
+    """
+    lines: list[str] = []
+    more = 0
+    for problem in problems:
+        if len(lines) < MOST_LISTED:
+            lines.append(problem())
+        else:
+            more += 1
+    return [*lines, f"and {more} more; the first {MOST_LISTED} are listed"] if more else lines
 
 
 class BuildError(InrushError):

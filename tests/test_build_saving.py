@@ -5,7 +5,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inrushlib import document
 from inrushlib.build import Build, load_build, new_build, parse_build, save_build, to_toml
 from inrushlib.errors import BuildError
 from inrushlib.parts import Adapter, Lead, Spread, Switch, Tolerance, Wiring
@@ -158,14 +157,14 @@ def test_a_failed_save_leaves_the_old_file_and_no_litter(tmp_path, monkeypatch):
 
     for step in ("fsync", "replace"):
         with monkeypatch.context() as patch:
-            patch.setattr(document.os, step, full)
+            patch.setattr(os, step, full)
             with pytest.raises(BuildError, match="cannot be written: No space left on device"):
                 save_build(changed, path)
         assert path.read_text() == COMMENTED
         assert os.listdir(tmp_path) == ["board.toml"]
 
     with monkeypatch.context() as patch:
-        patch.setattr(document.os, "replace", lambda *_: (_ for _ in ()).throw(KeyboardInterrupt))
+        patch.setattr(os, "replace", lambda *_: (_ for _ in ()).throw(KeyboardInterrupt))
         with pytest.raises(KeyboardInterrupt):
             save_build(changed, path)
     assert os.listdir(tmp_path) == ["board.toml"]

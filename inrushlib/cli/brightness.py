@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import asdict
-from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
+from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import columns, quantity, rows, to_json
 from inrushlib.cli.report import headline_lines
 from inrushlib.copper import AMPACITY_TABLES
@@ -39,7 +39,7 @@ def add(commands: Any) -> None:
         "carry. Exit 0, 1 when the build does not start, overstresses a part, or not even a dark display is within the "
         "ratings, 2 when the file is not right.",
     )
-    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
+    add_input(p, "build", metavar="BUILD.toml", help="a build file")
     p.add_argument(
         "--ampacity", default=DEFAULT_TABLE, metavar="TABLE",
         help=f"handbook table for the wires: {NAMES}; default {DEFAULT_TABLE}",

@@ -10,7 +10,9 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli import report
+from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.errors import BuildError, InrushError
+from inrushlib.files import write_safely
 from inrushlib.startup import Startup, simulate
 
 BOOTS, DOES_NOT, NOT_RIGHT = 0, 1, 2
@@ -24,9 +26,9 @@ def add(commands: Any) -> None:
         description="Run the start-up of each build. Exit 0 when all boot and no part sees more than it stands, "
         "1 when one does not or a part does, 2 when a file is not right.",
     )
-    p.add_argument("builds", nargs="+", type=Path, metavar="BUILD.toml", help="a build file")
+    add_input(p, "builds", nargs="+", metavar="BUILD.toml", help="a build file")
     p.add_argument("--json", action="store_true", help="SI numbers: an object for one build, a list for several")
-    p.add_argument("--curves", type=Path, metavar="OUT.csv", help="write the curves of one build, SI")
+    add_output(p, "--curves", metavar="OUT.csv", help="write the curves of one build, SI")
     p.set_defaults(run=run)
 
 
@@ -42,10 +44,11 @@ def run(options: argparse.Namespace) -> int:
         except InrushError as error:
             print(error, file=sys.stderr)
             status = NOT_RIGHT
-    if options.curves is not None and starts:
-        write_curves(starts[0], options.curves)
     if starts:
         print(_text(starts, options.builds, options.json))
+    # The verdict is told first: it counts even where the curves cannot be written.
+    if options.curves is not None and starts:
+        write_curves(starts[0], options.curves)
     if status == BOOTS and not all(s.headline.good for s in starts):
         return DOES_NOT
     return status
@@ -65,10 +68,7 @@ def write_curves(start: Startup, path: Path) -> None:
     units = {name: "A" if name.endswith("current") else "V" for name in frame.columns}
     frame.columns = [f"{name} [{units[name]}]" for name in frame.columns]
     frame.index.name = "time [s]"
-    try:
-        frame.to_csv(path, float_format="%.9g")
-    except OSError as error:
-        raise BuildError(f"the curves cannot be written to {path}: {error.strerror}") from None
+    write_safely(frame.to_csv(float_format="%.9g", lineterminator="\n"), path)
 
 
 def verdict_line(build: Build) -> str:

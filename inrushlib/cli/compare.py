@@ -6,15 +6,17 @@ import argparse
 import json
 import math
 import sys
+from collections.abc import Callable
 from dataclasses import asdict
-from pathlib import Path
+from functools import partial
 from typing import Any, TypeVar
 
 from inrushlib.build import build_keys, load_build, to_toml
-from inrushlib.cli.output import quantity, rows, save_picture, sentence
+from inrushlib.cli.arguments import add_input, add_output, add_picture
+from inrushlib.cli.output import quantity, rows, save_picture, sentence, write_each
 from inrushlib.cli.report import overstress_lines
-from inrushlib.document import write_safely
 from inrushlib.errors import TraceError
+from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
 from inrushlib.trace import ReadChoices, Trace, read_trace
@@ -25,6 +27,7 @@ from inrushlib.trace.prepare import Measured, channel_named, measure, unit_of
 
 OVERSTRESSED = 1
 FAR_OFF = 3.0  # differences over noise, from which the model does not lie on the capture
+TYPED = {r"\t": "\t"}  # a tab is hard to type
 Given = TypeVar("Given")
 CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
 
@@ -36,8 +39,8 @@ def add(commands: Any) -> None:
         help="lay a scope capture over the model, say how far apart they are, fit keys of the build",
         description="Read a capture, line it up with the model, compare, and with --fit find the values that fit best.",
     )
-    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
-    p.add_argument("trace", type=Path, metavar="TRACE.csv", help="a capture as text")
+    add_input(p, "build", metavar="BUILD.toml", help="a build file")
+    add_input(p, "trace", metavar="TRACE.csv", help="a capture as text")
     p.add_argument("--channel", action="append", default=[], metavar="NAME=QUANTITY",
                    help="which channel shows which curve of `inrush check --curves`; may be repeated")  # fmt: skip
     p.add_argument("--scale", action="append", default=[], metavar="NAME=FACTOR",
@@ -46,13 +49,13 @@ def add(commands: Any) -> None:
     p.add_argument("--fit", nargs="+", default=[], metavar="TABLE.KEY", help="keys of the build to fit")
     p.add_argument("--bootstrap", type=int, default=0, metavar="N",
                    help="take the errors from N fits to residuals drawn anew in blocks")  # fmt: skip
-    p.add_argument("--save", type=Path, metavar="FITTED.toml", help="write the fitted build")
-    p.add_argument("--plot", type=Path, metavar="OUT.png", help="write a picture: capture, model, residual")
+    add_output(p, "--save", metavar="FITTED.toml", help="write the fitted build")
+    add_picture(p, "--plot", metavar="OUT.png", help="write a picture: capture, model, residual")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     reading = p.add_argument_group("where the file does not say it itself")
     reading.add_argument("--time-unit", choices=("s", "ms", "us", "ns"))
     reading.add_argument("--unit", action="append", default=[], metavar="NAME=UNIT", help="unit of a channel: V, mV, A")
-    reading.add_argument("--delimiter", help="between columns")
+    reading.add_argument("--delimiter", help=r"between columns: , ; | a blank, or \t for a tab")
     reading.add_argument("--decimal", choices=(".", ","), help="decimal mark")
     reading.add_argument("--encoding", help="such as utf-8 or utf-16-le")
     reading.add_argument("--first-line", type=int, metavar="N", help="line of the first samples, from 1")
@@ -110,7 +113,7 @@ def choices(options: argparse.Namespace) -> ReadChoices:
     """Return what the caller says about the file."""
     return ReadChoices(
         encoding=options.encoding,
-        delimiter=options.delimiter.encode().decode("unicode_escape") if options.delimiter else None,
+        delimiter=TYPED.get(options.delimiter, options.delimiter) or None,
         decimal=options.decimal,
         first_line=options.first_line,
         time_unit=options.time_unit,
@@ -147,21 +150,22 @@ def run(options: argparse.Namespace) -> int:
     start = simulate(build if fit is None else fit.build)
     shift = options.shift if fit is None else fit.shift
     comparison = compare(measured, start, shift)
-    if options.plot is not None:
-        from inrushlib.plots.compare import draw_comparison
-
-        height = CHANNEL_HEIGHT * len(measured.curves)
-        save_picture(
-            options.plot, 9.0, height, lambda figure: draw_comparison(measured, start, comparison, figure)
-        )  # fmt: skip
-    if fit is not None and options.save is not None:
-        write_safely(with_note(fit), options.save)
     if options.json:
         flat = to_dict(comparison, fit, names) | {"start": start.headline.to_dict()}
         print(json.dumps(flat, indent=1, allow_nan=False))
     else:
         said = [f"{build.title}, by the model:", *overstress_lines(start.headline)] if start.overstressed else []
         print("\n".join([*said, page(measured, comparison, fit, names, trace.inferred)]))
+    outputs: list[Callable[[], None]] = []
+    if fit is not None and options.save is not None:
+        outputs.append(partial(write_safely, with_note(fit), options.save))
+    if options.plot is not None:
+        from inrushlib.plots.compare import draw_comparison
+
+        height = CHANNEL_HEIGHT * len(measured.curves)
+        draw = partial(draw_comparison, measured, start, comparison)
+        outputs.append(partial(save_picture, options.plot, 9.0, height, draw))
+    write_each(*outputs)
     return OVERSTRESSED if start.overstressed else 0
 
 

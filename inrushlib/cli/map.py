@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from inrushlib.build import build_keys, load_build
+from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import save_picture, sentence, tell_share, to_json
 from inrushlib.errors import BuildError
 from inrushlib.quantities import parse_quantity
@@ -30,13 +30,13 @@ def add(commands: Any) -> None:
         description="Run the build over a grid of two keys. Exit 0, 1 when it starts only where a part "
         "sees more than it stands, 2 when the file, a key or a range is not right.",
     )
-    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
+    add_input(p, "build", metavar="BUILD.toml", help="a build file")
     for name in ("x", "y"):
         p.add_argument(f"--{name}", nargs=3, required=True, metavar=("TABLE.KEY", "LOW", "HIGH"),
                        help="a key and its range, such as adapter.rated_current '1 A' '20 A'")  # fmt: skip
         p.add_argument(f"--{name}-log", action="store_true", help="equal factors from point to point")
     p.add_argument("--points", type=int, default=60, metavar="N", help="points along each key; default 60")
-    p.add_argument("--plot", type=Path, metavar="OUT.png", help="write the picture")
+    add_picture(p, "--plot", metavar="OUT.png", help="write the picture")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     p.set_defaults(run=run)
 
@@ -69,14 +69,14 @@ def run(options: argparse.Namespace) -> int:
     x = axis_of(options.x, options.points, options.x_log)
     y = axis_of(options.y, options.points, options.y_log)
     found = verdict_map(build, x, y, progress=tell_share)
-    if options.plot is not None:
-        from inrushlib.plots.map import draw_map
-
-        save_picture(options.plot, 8.0, 6.0, lambda figure: draw_map(found, figure.add_subplot()))
     if options.json:
         print(to_json(to_dict(found)))
     else:
         print(page(found))
+    if options.plot is not None:
+        from inrushlib.plots.map import draw_map
+
+        save_picture(options.plot, 8.0, 6.0, lambda figure: draw_map(found, figure.add_subplot()))
     return NOWHERE_GOOD if found.overstressed.any() and not found.good.any() else GOOD
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import sys
 from collections.abc import Callable, Sequence
@@ -12,7 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, InrushError
+from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
 
 if TYPE_CHECKING:
@@ -67,25 +69,39 @@ def _plain(value: Any) -> Any:
 
 
 def save_picture(path: Path, width: float, height: float, draw: Callable[[Figure], object]) -> None:
-    """Draw on a figure of a size in inches and write it.
+    """Draw on a figure of a size in inches and write it; the path's ending says which kind.
 
     Raises
     ------
     BuildError
-        Where the file cannot be written, or its ending is no kind of picture.
+        Where the file cannot be written.
     """
     from matplotlib.figure import Figure
 
-    if path.is_dir() or not path.suffix:
-        raise BuildError(
-            f"the picture cannot be written to {path}; accepted: a file name that ends in .png, .svg or .pdf"
-        )
     figure = Figure(figsize=(width, height), layout="constrained")
     draw(figure)
-    try:
-        figure.savefig(path, dpi=DOTS_PER_INCH, bbox_inches="tight", pad_inches=0.15)
-    except (OSError, ValueError) as error:
-        raise BuildError(f"the picture cannot be written to {path}: {error}") from None
+    picture = io.BytesIO()
+    kind = path.suffix[1:].lower()
+    figure.savefig(picture, format=kind, dpi=DOTS_PER_INCH, bbox_inches="tight", pad_inches=0.15)
+    write_safely(picture.getvalue(), path)
+
+
+def write_each(*writes: Callable[[], None]) -> None:
+    """Write several outputs; one that cannot be written keeps none of the others back.
+
+    Raises
+    ------
+    BuildError
+        With the problems of all.
+    """
+    problems: list[str] = []
+    for write in writes:
+        try:
+            write()
+        except InrushError as error:
+            problems += str(error).splitlines()
+    if problems:
+        raise BuildError(problems)
 
 
 def tell_share(share: float) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from inrushlib.build import Build, load_build
+from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import columns, quantity, rows, save_picture, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.copper import AMPACITY_TABLES
@@ -36,12 +37,10 @@ def add(commands: Any) -> None:
         description="Solve the panel at pixel resolution with every pixel in one colour, and list what can get hot. "
         "Exit 0, 1 on a danger or where the start overstresses a part, 2 when the file or the colour is not right.",
     )
-    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
+    add_input(p, "build", metavar="BUILD.toml", help="a build file")
     p.add_argument("--colour", default="1,1,1", metavar="R,G,B", help="duty of red, green, blue, 0 to 1; default white")
     p.add_argument("--feeds", action="store_true", help="also compare where to feed")
-    p.add_argument(
-        "--plot", type=Path, metavar="OUT.png", help="write the panel's voltages and brightness as a picture"
-    )
+    add_picture(p, "--plot", metavar="OUT.png", help="write the panel's voltages and brightness as a picture")
     p.add_argument(
         "--ampacity", default="chassis wiring", metavar="TABLE", choices=list(AMPACITY_TABLES),
         help=f"handbook table for the wires: {', '.join(AMPACITY_TABLES)}; default chassis wiring",
@@ -82,8 +81,6 @@ def run(options: argparse.Namespace) -> int:
     if startup is None:
         print("The start of this build cannot be computed; what its pulse does to wires and fuses is left out.",
               file=sys.stderr)  # fmt: skip
-    if options.plot is not None:
-        _save(build, colour, state, options.plot)
     if options.json:
         flat = {"title": build.title, "colour": list(colour)} | state.figures()
         flat["start"] = None if startup is None else startup.headline.to_dict()
@@ -97,6 +94,8 @@ def run(options: argparse.Namespace) -> int:
         print(page(build, colour, state, findings))
         if options.feeds:
             print("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
+    if options.plot is not None:
+        _save(build, colour, state, options.plot)
     stressed = startup is not None and startup.overstressed
     return DANGERS if stressed or any(f.severity is Severity.DANGER for f in findings) else NONE
 

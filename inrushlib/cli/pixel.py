@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import Any
 
+from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import quantity, rows, to_json
 from inrushlib.trace.bench import UNITS, BenchFit, BenchValue, fit_bench
 from inrushlib.trace.bench_table import BenchTable, read_bench
@@ -19,7 +19,7 @@ def add(commands: Any) -> None:
         description="Fit the pixel's law to a table with the columns voltage, current, count (pixels lit) and colour, "
         "one header row with units. Exit 0, or 2 when the table is not right.",
     )
-    p.add_argument("table", type=Path, metavar="TABLE.csv", help="readings, one a row")
+    add_input(p, "table", metavar="TABLE.csv", help="readings, one a row")
     p.add_argument("--pixels", type=int, metavar="N", help="pixels on the supply, where the table has no such column")
     p.add_argument("--other-current", type=float, default=0.0, metavar="A", help="what else hangs on the supply")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import Any
 
 from inrushlib.build import load_build
+from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import celsius, quantity, rows, save_picture, sentence, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.remedies import Remedy, compare_remedies
@@ -22,8 +22,8 @@ def add(commands: Any) -> None:
         description="Try each remedy on the model and search the part value that it takes. Exit 0 when one boots at "
         "the first try and overstresses no part, 1 when none does, 2 when the file is not right.",
     )
-    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
-    p.add_argument("--plot", type=Path, metavar="OUT.png", help="write the table as a picture")
+    add_input(p, "build", metavar="BUILD.toml", help="a build file")
+    add_picture(p, "--plot", metavar="OUT.png", help="write the table as a picture")
     p.add_argument("--json", action="store_true", help="SI numbers as a list")
     p.set_defaults(run=run)
 
@@ -32,16 +32,16 @@ def run(options: argparse.Namespace) -> int:
     """Print the remedies."""
     build = load_build(options.build)
     found = compare_remedies(build)
-    if options.plot is not None:
-        from inrushlib.plots.remedies import draw_remedies, height_for
-
-        height = height_for(found)
-        save_picture(options.plot, 13.0, height, lambda figure: draw_remedies(found, figure.add_subplot()))
     if options.json:
         print(to_json([to_dict(r) for r in found]))
     else:
         head = overstress_lines(found[0].before)
         print("\n".join([build.title, "", *head, *(line for r in found for line in block(r))]).rstrip())
+    if options.plot is not None:
+        from inrushlib.plots.remedies import draw_remedies, height_for
+
+        height = height_for(found)
+        save_picture(options.plot, 13.0, height, lambda figure: draw_remedies(found, figure.add_subplot()))
     return HELPS if any(r.helps for r in found) else NONE
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
+from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import quantity, rows, sentence, to_json
 from inrushlib.sizing.adapter import AdapterSize, smallest_adapter
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
@@ -22,7 +22,7 @@ def add(commands: Any) -> None:
         description="Search the smallest limit current that boots at the first try, to 1 %. Exit 0 when a standard "
         "rating does it and overstresses no part, 1 when none does, 2 when the file is not right.",
     )
-    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file")
+    add_input(p, "build", metavar="BUILD.toml", help="a build file")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     p.set_defaults(run=run)
 

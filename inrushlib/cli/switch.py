@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
+from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import celsius, columns, quantity, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.finding import DEFERS, Severity
@@ -25,7 +25,7 @@ def add(commands: Any) -> None:
         "long run; its gate's drive; what it lets through while off. Exit 0 when no finding is a danger and no part "
         "sees more than it stands, 1 otherwise, 2 when the file is not right or has no switch.",
     )
-    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file with a switch")
+    add_input(p, "build", metavar="BUILD.toml", help="a build file with a switch")
     p.add_argument("--json", action="store_true", help="SI numbers as an object, temperatures in degrees Celsius")
     p.set_defaults(run=run)
 

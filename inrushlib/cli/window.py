@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
+from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import quantity, rows, save_picture, sentence, tell_share, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.gate_map import GateMap, gate_map
@@ -27,9 +28,9 @@ def add(commands: Any) -> None:
         "switch and gate_delay. Exit 0 when there is one and it overstresses no part, 1 otherwise, "
         "2 when the file is not right or has no switch.",
     )
-    p.add_argument("build", type=Path, metavar="BUILD.toml", help="a build file with a switch")
-    p.add_argument(
-        "--gate-map", type=Path, metavar="OUT.png",
+    add_input(p, "build", metavar="BUILD.toml", help="a build file with a switch")
+    add_picture(
+        p, "--gate-map", metavar="OUT.png",
         help="also map the window over gate resistance and gate-drain capacitance, and write the picture",
     )  # fmt: skip
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
@@ -40,9 +41,11 @@ def run(options: argparse.Namespace) -> int:
     """Print the answer."""
     build = load_build(options.build)
     window = delay_window(build)
-    gates = None if options.gate_map is None else _map(build, options.gate_map)
+    gates = None if options.gate_map is None else gate_map(build, progress=tell_share)
     start = None if window.recommended is None else _rerun(build, window.recommended)
     print(to_json(to_dict(window, gates, start)) if options.json else page(build, window, start))
+    if gates is not None:
+        _save(gates, options.gate_map)
     return FOUND if start is not None and not start.after.overstressed else NONE
 
 
@@ -50,12 +53,10 @@ def _rerun(build: Build, delay: float) -> Rerun:
     return rerun(simulate(build).headline, with_delay(build, delay))
 
 
-def _map(build: Build, path: Path) -> GateMap:
+def _save(gates: GateMap, path: Path) -> None:
     from inrushlib.plots.map import draw_gate_map
 
-    found = gate_map(build, progress=tell_share)
-    save_picture(path, 10.0, 6.0, lambda figure: draw_gate_map(found, figure.add_subplot()))
-    return found
+    save_picture(path, 10.0, 6.0, lambda figure: draw_gate_map(gates, figure.add_subplot()))
 
 
 def to_dict(window: DelayWindow, gates: GateMap | None = None, start: Rerun | None = None) -> dict[str, Any]:

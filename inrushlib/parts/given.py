@@ -7,9 +7,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, listed
 from inrushlib.parts.problems import unknown_key
 from inrushlib.parts.tables import TABLES, build_keys
 from inrushlib.quantities import shown
@@ -43,33 +44,39 @@ def with_put(given: Given, values: Mapping[str, Any]) -> Given:
     {'lead': {}, 'bus': {'bulk': '470 uF'}}
     """
     copy = {name: dict(value) if isinstance(value, dict) else value for name, value in given.items()}
-    problems = [problem for key, value in values.items() if (problem := _put(copy, key, value))]
-    if problems:
-        raise BuildError(problems)
+    wrong = [key for key, value in values.items() if not _put(copy, key, value)]
+    if wrong:
+        raise BuildError(listed(partial(_no_key, key) for key in wrong))
     return copy
 
 
-def _put(given: Given, key: object, value: Any) -> str | None:
-    """Put a value in, or take it out where it is None; the problem, if there is one."""
+def _no_key(key: object) -> str:
+    if isinstance(key, str):
+        return unknown_key(key)
+    return f"{shown(key)}: unknown key; accepted: a dotted key such as adapter.rated_current"
+
+
+def _put(given: Given, key: object, value: Any) -> bool:
+    """Put a value in, or take it out where it is None; False where the format has no such key."""
     if not isinstance(key, str):
-        return f"{shown(key)}: unknown key; accepted: a dotted key such as adapter.rated_current"
+        return False
     table, dot, name = key.partition(".")
     known = key in build_keys() or key in (*TABLES, "tolerance") or (table == "tolerance" and name)
     if not known:
-        return unknown_key(key)
+        return False
     if not dot:
         if value is None:
             given.pop(key, None)
         else:
             given[key] = _plain(value)
-        return None
+        return True
     keys = given.setdefault(table, {}) if value is not None else given.get(table)
     if isinstance(keys, dict):  # what is no table is refused later, with all other problems
         if value is None:
             keys.pop(name, None)
         else:
             keys[name] = _plain(value)
-    return None
+    return True
 
 
 def _plain(value: Any) -> Any:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from functools import partial
 from typing import Any
 
 from pydantic import ValidationError
 
+from inrushlib.errors import listed
 from inrushlib.parts.part import Refused
 from inrushlib.parts.tables import TABLES, build_keys
 from inrushlib.parts.tolerance import SeveralRefused
@@ -15,7 +17,7 @@ from inrushlib.quantities import shown
 
 
 def problems_of(error: ValidationError, given: Mapping[str, Any]) -> list[str]:
-    """One line for each problem, naming table, key, value and what is accepted.
+    """One line for each of the first problems, naming table, key, value and what is accepted.
 
     Parameters
     ----------
@@ -27,9 +29,13 @@ def problems_of(error: ValidationError, given: Mapping[str, Any]) -> list[str]:
     Returns
     -------
     list of str
-        In the order of the format; empty never.
+        In the order of the format, with a count of those that are not listed; empty never.
     """
-    lines: list[str] = []
+    return listed(_each(error, given))
+
+
+def _each(error: ValidationError, given: Mapping[str, Any]) -> Iterator[Callable[[], str]]:
+    """The line of each problem, to be asked for: finding the closest of all keys takes a while."""
     for problem in error.errors(include_url=False):
         names = tuple(str(name) for name in problem["loc"])
         cause = problem.get("ctx", {}).get("error")
@@ -37,18 +43,18 @@ def problems_of(error: ValidationError, given: Mapping[str, Any]) -> list[str]:
             case "waits":
                 continue
             case "missing":
-                lines.append(f"{'.'.join(names)}: value missing; accepted: {_accepted(names)}")
+                yield partial(_missing, names)
             case "extra_forbidden":
-                lines.append(_unknown(names, given))
+                yield partial(_unknown, names, given)
             case "model_type":
-                lines.append(_not_a_table(names[0], given))
+                yield partial(_not_a_table, names[0], given)
             case _ if isinstance(cause, SeveralRefused):
-                lines.extend(line for refused in cause.problems for line in _refused(names, refused, given))
+                for refused in cause.problems:
+                    yield from _refused(names, refused, given)
             case _ if isinstance(cause, Refused):
-                lines.extend(_refused(names, cause, given))
+                yield from _refused(names, cause, given)
             case _:
-                lines.append(f"{'.'.join(names)}: value {_given(names, given)}; accepted: {_accepted(names)}")
-    return lines
+                yield partial(_wrong, names, given)
 
 
 def unknown_key(key: str) -> str:
@@ -84,18 +90,34 @@ def _closest(name: str, names: list[str]) -> str:
     return (difflib.get_close_matches(name[:200], names, n=1, cutoff=0.0) or names)[0]
 
 
+def _missing(names: tuple[str, ...]) -> str:
+    return f"{'.'.join(names)}: value missing; accepted: {_accepted(names)}"
+
+
+def _wrong(names: tuple[str, ...], given: Mapping[str, Any]) -> str:
+    return f"{'.'.join(names)}: value {_given(names, given)}; accepted: {_accepted(names)}"
+
+
 def _unknown(names: tuple[str, ...], given: Mapping[str, Any]) -> str:
     line = unknown_key(".".join(names))
     return f"{line} (value {_given(names, given)})"
 
 
-def _refused(names: tuple[str, ...], refused: Refused, given: Mapping[str, Any]) -> list[str]:
+def _refused(names: tuple[str, ...], refused: Refused, given: Mapping[str, Any]) -> Iterator[Callable[[], str]]:
+    if not refused.values:
+        yield partial(_refused_value, names, refused, given)
+    for value in refused.values:
+        yield partial(_refused_value, names, refused, given, value)
+
+
+def _refused_value(names: tuple[str, ...], refused: Refused, given: Mapping[str, Any], *entry: Any) -> str:
+    """The line of a value that is not accepted, or of one entry of it."""
     path = (*names, refused.key) if refused.key else names
     whole = _given(path, given)
-    values = [shown(value) for value in refused.values] or [whole]
+    value = shown(entry[0]) if entry else whole
     where = ".".join(names) if not refused.key else f"{names[0]}.{shown(refused.key)}"
-    inside = f" in {whole}" if refused.values and whole.startswith("[") else ""
-    return [f"{where}: value {value}{inside}; accepted: {refused.accepted}" for value in values]
+    inside = f" in {whole}" if entry and whole.startswith("[") else ""
+    return f"{where}: value {value}{inside}; accepted: {refused.accepted}"
 
 
 def _not_a_table(name: str, given: Mapping[str, Any]) -> str:

@@ -122,7 +122,7 @@ def screen_many(
         return len(rows)
 
     with compiling("batch"):
-        for count in _pool(workers).map(work, chunks):
+        for count in _pool(os.getpid(), workers).map(work, chunks):
             done += count
             if progress is not None:
                 progress(done / len(builds))
@@ -132,8 +132,11 @@ def screen_many(
 
 
 @cache
-def _pool(workers: int) -> ThreadPoolExecutor:
-    """Threads that are kept: a search asks many times, and each time for little."""
+def _pool(process: int, workers: int) -> ThreadPoolExecutor:
+    """Threads that are kept: a search asks many times, and each time for little.
+
+    They are those of one process: a forked child has the pool's memory, but none of its threads.
+    """
     return ThreadPoolExecutor(workers, thread_name_prefix="start-ups")
 
 

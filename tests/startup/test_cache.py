@@ -73,7 +73,7 @@ def test_an_edit_takes_effect_in_the_next_process(copy):
     after = float(python(ONE_PIXEL, copy).stdout)
     assert after == pytest.approx(before * 2 / (1 + 2.718281828459045**5), rel=1e-9)
     # What was compiled before the edit is kept beside it, under another name.
-    assert len([path for path in (copy / "cache").iterdir() if path.is_dir()]) == 2
+    assert len([path for path in (copy / "cache" / "inrushlib-compiled").iterdir() if path.is_dir()]) == 2
 
 
 def test_an_edited_constant_takes_effect_too(copy):

@@ -14,8 +14,8 @@ import traitlets as tl
 
 from inrushlib.build import Build, build_keys
 from inrushlib.cli.compare import FAR_OFF, with_note
-from inrushlib.document import write_safely
 from inrushlib.errors import InrushError, TraceError
+from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
 from inrushlib.trace.compare import compare

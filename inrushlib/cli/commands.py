@@ -1,10 +1,8 @@
-"""The command line: reads the arguments, calls a subcommand, turns errors into messages."""
+"""The commands: their arguments, and calling the one that was asked for."""
 
 from __future__ import annotations
 
 import argparse
-import os
-import sys
 from collections.abc import Sequence
 
 from inrushlib import __version__
@@ -23,9 +21,8 @@ from inrushlib.cli import (
     window,
     workbook,
 )
-from inrushlib.errors import InrushError
+from inrushlib.cli.arguments import check_files
 
-NOT_RIGHT = 2
 SUBCOMMANDS = (check, size, remedies, reservoir, window, switch, map, panel, brightness, compare, pixel, keys, workbook)
 
 
@@ -34,7 +31,8 @@ def parser() -> argparse.ArgumentParser:
     top = argparse.ArgumentParser(
         prog="inrush",
         description="Will this adapter start the display, and what to change if not.",
-        epilog="Exit status: 0 yes, 1 no, 2 a file or an argument is not right.",
+        epilog="Exit status: 0 yes, 1 no, 2 a file or an argument is not right or an answer cannot be written, "
+        "3 something unforeseen (INRUSH_TRACEBACK=1 shows where), 130 stopped.",
     )
     top.add_argument("--version", action="version", version=f"inrush {__version__}")
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
@@ -43,20 +41,9 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
-def main(arguments: Sequence[str] | None = None) -> int:
+def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command and return its exit status."""
     options = parser().parse_args(arguments)
-    try:
-        status: int = options.run(options)
-        sys.stdout.flush()
-        return status
-    except InrushError as error:
-        print(error, file=sys.stderr)
-        return NOT_RIGHT
-    except BrokenPipeError:
-        # Whoever read the output has gone; leave quietly, as command-line tools do.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return NOT_RIGHT
-    except KeyboardInterrupt:
-        print("stopped", file=sys.stderr)
-        return 130
+    check_files(options)
+    status: int = options.run(options)
+    return status
