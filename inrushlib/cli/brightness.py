@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import asdict
+from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
