@@ -60,10 +60,11 @@ BUILDS = {
     ),
     # Foldback, plugging in, radio bursts, frames faster than they can be sent.
     "foldback, plugged in, bursts": lambda: shortened("1001", 0.12, controller__boot_time=0.03),
-    # Feed diode, hiccup: trips and comes back.
+    # Feed diode, hiccup: trips and comes back; the second time the rail does not last through the hold.
     "diode, hiccup": lambda: shortened(
         "1006",
-        0.03,
+        0.038,
+        controller__reset_hold=0.012,
         run__interruptions=[],
         controller__boot_time=0.01,
         adapter__trip_delay=0.003,
