@@ -23,7 +23,7 @@ from inrushlib.sizing.adapter import with_limit
 from inrushlib.sizing.conductor_findings import rating_of
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.hardware import areas_of_build, conductor_currents
-from inrushlib.sizing.window import DelayWindow
+from inrushlib.sizing.window import DelayWindow, NoWindow
 
 FULL = 255
 TABLE_STEP = 16  # levels between the rows of the table
@@ -229,7 +229,7 @@ def conductor_limits(build: Build, table: str) -> tuple[dict[str, float], tuple[
 
 
 def firmware_constants(
-    build: Build, caps: BrightnessCaps, window: DelayWindow | None = None
+    build: Build, caps: BrightnessCaps, window: DelayWindow | NoWindow | None = None
 ) -> tuple[FirmwareConstant, ...]:
     """What the builder carries into the firmware; values, no code.
 
@@ -239,7 +239,7 @@ def firmware_constants(
         The build [SI].
     caps : BrightnessCaps
         Its caps; those for a lasting load are carried over.
-    window : DelayWindow or None
+    window : DelayWindow, NoWindow or None
         Its delay window; the recommended delay then takes the place of the build's own.
 
     Returns
@@ -249,7 +249,7 @@ def firmware_constants(
         build's own.
     """
     delay, origin = build.firmware.first_frame_delay, "as in the build"
-    if window is not None and window.recommended is not None:
+    if isinstance(window, DelayWindow):
         delay, origin = window.recommended, "recommended"
     found = []
     if build.switch is not None:
