@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.output import columns, quantity, rows, to_json
+from inrushlib.cli.output import columns, quantity, rows, tell_unused, to_json
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.sizing.brightness import (
@@ -57,6 +57,7 @@ def run(options: argparse.Namespace) -> int:
         print(to_json(asdict(caps) | {"title": build.title, "firmware": constants}))
     else:
         print(page(build, caps, constants))
+    tell_unused([build], as_json=options.json)
     return NOT_EVEN_DARK if caps.picture.continuous.level is None else WITHIN
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli import report
+from inrushlib.cli.output import tell_unused
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.startup import Startup, simulate
 
@@ -46,6 +47,7 @@ def run(options: argparse.Namespace) -> int:
         write_curves(starts[0], options.curves)
     if starts:
         print(_text(starts, options.builds, options.json))
+        tell_unused([s.build for s in starts], as_json=options.json)
     if status == BOOTS and not all(s.verdict.starts for s in starts):
         return DOES_NOT
     return status

@@ -11,18 +11,17 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from inrushlib.build import build_keys, load_build, to_toml
-from inrushlib.cli.output import quantity, rows, save_picture, sentence
+from inrushlib.cli.output import quantity, rows, save_picture, sentence, tell_unused
 from inrushlib.document import write_safely
 from inrushlib.errors import TraceError
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
 from inrushlib.trace import ReadChoices, Trace, read_trace
 from inrushlib.trace.compare import Comparison, compare
-from inrushlib.trace.fit import Fit, fit_build
+from inrushlib.trace.fit import Fit, Stage, fit_build
 from inrushlib.trace.fit_report import told_together
 from inrushlib.trace.prepare import Measured, channel_named, measure, unit_of
 
-FAR_OFF = 3.0  # differences over noise, from which the model does not lie on the capture
 Given = TypeVar("Given")
 CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
 
@@ -41,7 +40,8 @@ def add(commands: Any) -> None:
     p.add_argument("--scale", action="append", default=[], metavar="NAME=FACTOR",
                    help="factor of a channel: probe, shunt in A/V, -1 to turn it round")  # fmt: skip
     p.add_argument("--shift", type=float, metavar="SECONDS", help="time to add to the capture's; default: lined up")
-    p.add_argument("--fit", nargs="+", default=[], metavar="TABLE.KEY", help="keys of the build to fit")
+    p.add_argument("--fit", nargs="+", action="extend", default=[], metavar="TABLE.KEY",
+                   help="keys of the build to fit, all together; may be repeated")  # fmt: skip
     p.add_argument("--bootstrap", type=int, default=0, metavar="N",
                    help="take the errors from N fits to residuals drawn anew in blocks")  # fmt: skip
     p.add_argument("--save", type=Path, metavar="FITTED.toml", help="write the fitted build")
@@ -158,11 +158,12 @@ def run(options: argparse.Namespace) -> int:
         print(json.dumps(to_dict(comparison, fit, names), indent=1, allow_nan=False))
     else:
         print(page(measured, comparison, fit, names, trace.inferred))
+    tell_unused([build], as_json=options.json)
     return 0
 
 
-def _tell(stage: str) -> None:
-    print(f"{stage} ...", file=sys.stderr, flush=True)
+def _tell(stage: Stage) -> None:
+    print(f"{stage.share:4.0%}  {stage.words} ...", file=sys.stderr, flush=True)
 
 
 def with_note(fit: Fit) -> str:
@@ -250,9 +251,10 @@ def fit_lines(fit: Fit) -> list[str]:
     zeros = ", ".join(f"{quantity(zero, unit_of(q))} ({q})" for q, zero in fit.zeros.items())
     lines.append(f"  Zeros of the channels, fitted along: {zeros}.")
     lines += [f"  {sentence(text)}" for text in fit.tied]
-    for q, excess in fit.excess.items():
-        if excess > FAR_OFF:
-            lines.append(f"  The model does not lie on {q}: the differences are {excess:.1f} times the noise.")
+    lines += [
+        f"  The model does not lie on {q}: the differences are {excess:.1f} times the noise, and the errors too small."
+        for q, excess in fit.off.items()
+    ]
     if not fit.converged:
         lines.append("  The last descent stopped at its limit on steps: take the values with care.")
     return lines

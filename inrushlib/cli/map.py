@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import build_keys, load_build
-from inrushlib.cli.output import save_picture, tell_share, to_json
+from inrushlib.cli.output import save_picture, tell_share, tell_unused, to_json
 from inrushlib.errors import BuildError
 from inrushlib.quantities import parse_quantity
 from inrushlib.sizing.axis import Axis
@@ -71,6 +71,7 @@ def run(options: argparse.Namespace) -> int:
         print(to_json(to_dict(found)))
     else:
         print(page(found))
+    tell_unused([build], as_json=options.json)
     return 0
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass
 from enum import Enum
 from pathlib import Path
@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from inrushlib.build import Build
 from inrushlib.errors import BuildError
 from inrushlib.quantities import format_quantity
 
@@ -86,6 +87,13 @@ def save_picture(path: Path, width: float, height: float, draw: Callable[[Figure
         figure.savefig(path, dpi=DOTS_PER_INCH, bbox_inches="tight", pad_inches=0.15)
     except (OSError, ValueError) as error:
         raise BuildError(f"the picture cannot be written to {path}: {error}") from None
+
+
+def tell_unused(builds: Iterable[Build], *, as_json: bool) -> None:
+    """Say in one line, below the page, what of the builds has no effect; on stderr where the page is JSON."""
+    for text in dict.fromkeys(build.tolerance.unused for build in builds):
+        if text:
+            print(text if as_json else f"\n  {text}", file=sys.stderr if as_json else sys.stdout)
 
 
 def tell_share(share: float) -> None:

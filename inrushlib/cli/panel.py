@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.output import quantity, rows, save_picture, to_json
+from inrushlib.cli.output import quantity, rows, save_picture, tell_unused, to_json
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
@@ -91,6 +91,7 @@ def run(options: argparse.Namespace) -> int:
         print(page(build, colour, state, findings))
         if options.feeds:
             print("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
+    tell_unused([build], as_json=options.json)
     return 0
 
 

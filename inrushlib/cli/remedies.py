@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import load_build
-from inrushlib.cli.output import celsius, quantity, rows, save_picture, sentence, to_json
+from inrushlib.cli.output import celsius, quantity, rows, save_picture, sentence, tell_unused, to_json
 from inrushlib.sizing.remedies import Remedy, compare_remedies
 
 HELPS, NONE = 0, 1
@@ -40,6 +40,7 @@ def run(options: argparse.Namespace) -> int:
         print(to_json([to_dict(r) for r in found]))
     else:
         print("\n".join([build.title, "", *(line for r in found for line in block(r))]).rstrip())
+    tell_unused([build], as_json=options.json)
     return HELPS if any(r.helps for r in found) else NONE
 
 

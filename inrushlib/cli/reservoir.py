@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.output import quantity, rows, sentence, to_json
+from inrushlib.cli.output import quantity, rows, sentence, tell_unused, to_json
 from inrushlib.sizing.reservoir import ReservoirSize, smallest_reservoir
 
 FOUND, NONE = 0, 1
@@ -32,6 +32,7 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     size = smallest_reservoir(build)
     print(to_json(size) if options.json else page(build, size))
+    tell_unused([build], as_json=options.json)
     return NONE if size.next_value is None else FOUND
 
 

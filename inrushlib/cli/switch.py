@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.output import celsius, columns, quantity, to_json
+from inrushlib.cli.output import celsius, columns, quantity, tell_unused, to_json
 from inrushlib.sizing.finding import DEFERS, Severity
 from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
 
@@ -34,6 +34,7 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     stress = switch_stress(build)
     print(to_json(stress) if options.json else page(build, stress))
+    tell_unused([build], as_json=options.json)
     return DOES_NOT if any(f.severity is Severity.DANGER for f in stress.findings) else STANDS
 
 

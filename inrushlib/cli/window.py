@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.output import quantity, rows, save_picture, sentence, tell_share, to_json
+from inrushlib.cli.output import quantity, rows, save_picture, sentence, tell_share, tell_unused, to_json
 from inrushlib.sizing.gate_map import GateMap, gate_map
 from inrushlib.sizing.search import Island
 from inrushlib.sizing.window import DelayWindow, NoWindow, delay_window, is_open
@@ -40,6 +40,7 @@ def run(options: argparse.Namespace) -> int:
     window = delay_window(build)
     gates = None if options.gate_map is None else _map(build, options.gate_map)
     print(to_json(to_dict(window, gates)) if options.json else page(build, window))
+    tell_unused([build], as_json=options.json)
     return NONE if isinstance(window, NoWindow) else FOUND
 
 

@@ -173,7 +173,7 @@ def _window(quiet: Quiet, islands: Islands, runs: int) -> DelayWindow:
         too_late=widest.high_verdict,
         first_frame_takes_from=takes,
         recommended=at,
-        flat=found.flat,
+        flat=(found.flat[0], None if end is None and found.flat[1] == top else found.flat[1]),
         spare=found.spare,
         margin_early=at - widest.low,
         margin_late=None if end is None else end - at,

@@ -10,7 +10,7 @@
                what switched when, and what each part was doing
 ``Figures``, ``Conductor``, ``EnergyBalance``
                what is read off the run
-``needed_bus_voltage``
+``needed_bus_voltage``, ``highest_rail_voltage``
                what the controller needs to come out of reset
 """
 
@@ -21,7 +21,7 @@ from inrushlib.startup.result import Startup
 from inrushlib.startup.simulate import Outcome, run_curves, screen, simulate
 from inrushlib.startup.spans import Span
 from inrushlib.startup.switchings import Kind, Switching
-from inrushlib.startup.verdict import Verdict, needed_bus_voltage
+from inrushlib.startup.verdict import Verdict, highest_rail_voltage, needed_bus_voltage
 
 __all__ = [
     "Answers",
@@ -36,6 +36,7 @@ __all__ = [
     "Startup",
     "Switching",
     "Verdict",
+    "highest_rail_voltage",
     "needed_bus_voltage",
     "run_curves",
     "screen",

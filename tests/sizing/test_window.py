@@ -53,7 +53,7 @@ def test_edges_lie_within_two_percent(name):
     if late is None:
         assert window.too_late is None
         long = build.with_values({"run.duration": 4})
-        assert all(boots(with_delay(long, delay)) for delay in (0.1, 0.5, 2.0, 3.0))
+        assert all(boots(with_delay(long, delay)) for delay in (1.5 * early, 0.5, 2.0, 3.0))
     else:
         assert boots(with_delay(build, late - moved(late)))
         assert not boots(with_delay(build, late + moved(late)))
@@ -145,7 +145,7 @@ def test_no_switch():
 @pytest.mark.parametrize(
     ("build", "why"),
     [
-        (six_tiles(switch={}, adapter__rated_current=0.1), WhyNone.PROGRAM_NEVER_RUNS),
+        (six_tiles(switch={}, controller__brownout_rising=3.4), WhyNone.PROGRAM_NEVER_RUNS),
         (reference("0101"), WhyNone.LOST_BEFORE_FRAME),
         (reference("1000"), WhyNone.NO_DELAY_BOOTS),
     ],

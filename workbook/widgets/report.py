@@ -26,8 +26,14 @@ def verdict_html(start: Startup) -> str:
         f'<div class="wb-verdict {kind}" role="status" aria-live="polite"><div class="wb-mark">{mark}</div>'
         f'<div><div class="wb-word">{start.verdict.value.replace("-", " ")}'
         f'<span class="wb-meaning">{html.escape(start.verdict.meaning)}</span></div>'
-        f'<div class="wb-why">{html.escape(why)}.</div></div></div>'
+        f'<div class="wb-why">{html.escape(why)}.{_unused(start)}</div></div></div>'
     )
+
+
+def _unused(start: Startup) -> str:
+    """What of the build has no effect, in a line of its own."""
+    text = start.build.tolerance.unused
+    return f"<br>{html.escape(text)}" if text else ""
 
 
 def figures_html(start: Startup) -> str:
