@@ -2,12 +2,17 @@
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from inrushlib.build import load_build
 from inrushlib.cli import main
+from inrushlib.cli.compare import fit_lines
 from inrushlib.panel import solve_panel
 from inrushlib.sizing.adapter import smallest_adapter
+from inrushlib.trace.fit import Fit
+from inrushlib.trace.fit_flat import FAR_OFF
+from inrushlib.trace.fit_report import FittedKey
 
 ROOT = Path(__file__).resolve().parents[1]
 NEVER = str(ROOT / "workbook/builds/tide_board_never_starts.toml")
@@ -141,11 +146,12 @@ def test_fit_may_be_repeated(answer):
 def test_a_fit_that_lies_off_the_capture_is_said_from_the_misfit_on_at_which_errors_are_doubted():
     off = {"bus_voltage": 1.1 * FAR_OFF, "lead_current": 0.9 * FAR_OFF}
     fit = Fit(
-        {}, load_build(SWITCH), 0.0, {}, np.empty((0, 0)), (), (), {}, off, {}, runs=1, converged=True, bootstrap=0,
+        {"lead.resistance": FittedKey(0.1, 0.01, 0.01, (0.08, 0.12), 0.1, 0.01, 1.0)}, load_build(SWITCH), 0.0,
+        {}, np.eye(1), (), (), {}, off, {}, runs=1, converged=True, bootstrap=0,
         name="made", checksum="",
     )  # fmt: skip
     assert list(fit.off) == ["bus_voltage"]
-    said = "\n".join(fit_lines(fit, table=[("key", "value")]))
+    said = "\n".join(fit_lines(fit))
     assert "does not lie on bus_voltage" in said
     assert "does not lie on lead_current" not in said
 
@@ -154,7 +160,7 @@ def test_a_fit_that_lies_off_the_capture_is_said_from_the_misfit_on_at_which_err
     "command",
     [
         ["check"], ["size"], ["remedies"], ["reservoir"], ["window"], ["switch"], ["panel"], ["brightness"],
-        ["map", "--x", "adapter.rated_current", "3 A", "6 A", "--y", "bus.bulk", "100 uF", "1 mF", "--count", "2"],
+        ["map", "--x", "adapter.rated_current", "3 A", "6 A", "--y", "bus.bulk", "100 uF", "1 mF", "--points", "2"],
     ],
     ids=lambda command: command[0],
 )  # fmt: skip

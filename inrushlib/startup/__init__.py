@@ -6,7 +6,7 @@
 ``screen_many``
                the same for many builds at once, an :class:`Answers`; for searches and maps
 ``Verdict``    the six outcomes
-``Kind``, ``Switching``, ``Span``
+``Kind``, ``Switching``, ``Span``, ``State``
                what switched when, and what each part was doing
 ``Figures``, ``Conductor``, ``EnergyBalance``
                what is read off the run
@@ -19,7 +19,7 @@ from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.many import Answers, Cancelled, screen_many
 from inrushlib.startup.result import Startup
 from inrushlib.startup.simulate import Outcome, run_curves, screen, simulate
-from inrushlib.startup.spans import Span
+from inrushlib.startup.spans import Span, State
 from inrushlib.startup.switchings import Kind, Switching
 from inrushlib.startup.verdict import Verdict, highest_rail_voltage, needed_bus_voltage
 
@@ -34,6 +34,7 @@ __all__ = [
     "Outcome",
     "Span",
     "Startup",
+    "State",
     "Switching",
     "Verdict",
     "highest_rail_voltage",

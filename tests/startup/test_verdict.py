@@ -6,7 +6,8 @@ Each scenario is made so that one rule decides: without the rule another verdict
 import numpy as np
 import pytest
 
-from inrushlib.startup import Kind, Verdict, screen
+from inrushlib.build import new_build
+from inrushlib.startup import Kind, Verdict, highest_rail_voltage, needed_bus_voltage, screen, simulate
 
 from .bench import BENCH, FIRST, GREY, ON_THE_BUS, WHITE, instants, pixel_load, showing, start
 from .test_rules_controller import BROWN_OUT_BURST
