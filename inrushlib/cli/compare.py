@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from inrushlib.build import build_keys, load_build, to_toml
-from inrushlib.cli.output import quantity, rows, save_picture, sentence, tell_unused
+from inrushlib.cli.output import i2t, quantity, rows, save_picture, sentence, tell_unused
 from inrushlib.document import write_safely
 from inrushlib.errors import TraceError
 from inrushlib.quantities import format_quantity
@@ -217,7 +217,7 @@ def page(
         ]
         if unit == "A":
             table.append(("charge", f"{quantity(c.measured.charge, 'C')}, {quantity(c.modelled.charge, 'C')}"))
-            table.append(("I2t", f"{c.measured.i2t:.3g} A2s, {c.modelled.i2t:.3g} A2s"))
+            table.append(("I2t", f"{i2t(c.measured.i2t)}, {i2t(c.modelled.i2t)}"))
         lines += [f"  {row}" for row in rows(table)] + [""]
     return "\n".join(lines + (fit_lines(fit) if fit is not None else []))
 
@@ -248,7 +248,7 @@ def fit_lines(fit: Fit) -> list[str]:
         table.append((key, f"{value} {doubt}, from {format_quantity(fitted.start, unit, digits=4)}"))
     lines += [f"  {row}" for row in rows(table)]
     lines += ["", f"  {fit.runs} starts. {_of_errors(fit)}"]
-    zeros = ", ".join(f"{quantity(zero, unit_of(q))} ({q})" for q, zero in fit.zeros.items())
+    zeros = ", ".join(f"{quantity(zero, unit_of(q), 0.0)} ({q})" for q, zero in fit.zeros.items())
     lines.append(f"  Zeros of the channels, fitted along: {zeros}.")
     lines += [f"  {sentence(text)}" for text in fit.tied]
     lines += [

@@ -14,7 +14,7 @@ import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.errors import BuildError
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_result, told_zero
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -22,9 +22,17 @@ if TYPE_CHECKING:
 DOTS_PER_INCH = 130
 
 
-def quantity(value: float | None, unit: str) -> str:
-    """Return a value with its unit to three digits, or a dash where there is none."""
-    return "-" if value is None else format_quantity(value, unit, digits=3)
+def quantity(value: float | None, unit: str, resolution: float | None = None) -> str:
+    """Return a value with its unit to three digits, or a dash where there is none.
+
+    Below what a run can tell, or a resolution of its own, it is 0 (see :func:`inrushlib.quantities.format_result`).
+    """
+    return "-" if value is None else format_result(value, unit, resolution=resolution)
+
+
+def i2t(value: float | None) -> str:
+    """Return an integral of a squared current [A2s], or a dash where there is none."""
+    return "-" if value is None else f"{told_zero(value, 'A2s'):.3g} A2s"
 
 
 def celsius(value: float) -> str:

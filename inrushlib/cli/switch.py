@@ -12,7 +12,6 @@ from inrushlib.sizing.finding import DEFERS, Severity
 from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
 
 STANDS, DOES_NOT = 0, 1
-LITTLE = 1e-6  # [V] or [A]: what is below is the model's rounding
 
 
 def add(commands: Any) -> None:
@@ -74,11 +73,6 @@ def _heat(*starts: Heating) -> list[tuple[str, ...]]:
 
 def _off(words: str, state: OffState) -> tuple[str, ...]:
     return (
-        words, _shown(state.peak_current, "A"), _shown(state.highest_panel_voltage, "V"),
-        _shown(state.settled_drive, "V"), _shown(state.settled_current, "A"),
+        words, quantity(state.peak_current, "A"), quantity(state.highest_panel_voltage, "V"),
+        quantity(state.settled_drive, "V"), quantity(state.settled_current, "A"),
     )  # fmt: skip
-
-
-def _shown(value: float | None, unit: str) -> str:
-    tiny = value is not None and abs(value) < LITTLE
-    return f"under {quantity(LITTLE, unit)}" if tiny else quantity(value, unit)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from inrushlib.build import Build
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_quantity, told_zero
 from inrushlib.startup.switchings import Kind, Switching
 
 NO_CURRENT = 1e-6  # of the regulator's corner: the rail of a controller that draws nothing creeps, by millivolts
@@ -128,7 +128,7 @@ def _input_current(build: Build, rail: float) -> float | None:
 
 
 def _volts(value: float) -> str:
-    return f"{value:.2f} V"
+    return f"{told_zero(value, 'V'):.2f} V"
 
 
 def _when(value: float) -> str:

@@ -1,5 +1,7 @@
 """What each part was doing: pixels without voltage are off, whatever they would show."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -51,7 +53,7 @@ def test_spans_cover_the_run_without_gaps():
     for spans in start.spans.values():
         assert spans[0].start == 0
         assert spans[-1].end == start.build.run.duration
-        assert all(a.end == b.start and a.state != b.state for a, b in zip(spans[:-1], spans[1:], strict=True))
+        assert all(a.end == b.start and a.state != b.state for a, b in pairwise(spans))
 
 
 def test_wakings_lie_where_the_line_between_two_instants_crosses():

@@ -30,7 +30,6 @@ MARKS = {
     Severity.NOTE: "•\u00a0note",
     Severity.FINE: "✓\u00a0fine",
 }
-LITTLE = 1e-6  # [V] or [A]
 NO_SWITCH = "switch: none in the build; put one in under “Switch” above, or choose a build that has one"
 
 
@@ -226,7 +225,7 @@ def stress_html(found: SwitchStress) -> str:
 
 def _finding(f: Finding) -> tuple[str, ...]:
     def shown(value: float | None) -> str:
-        return celsius(value) if f.unit == "C" else _at_least(value, f.unit)
+        return celsius(value) if f.unit == "C" else quantity(value, f.unit)
 
     what = f.what.removeprefix("switch: ")
     limit = f"at least {shown(f.limit)}" if f.minimum else shown(f.limit)
@@ -255,13 +254,6 @@ def _off_states(found: SwitchStress) -> tuple[tuple[str, OffState | None], ...]:
 
 def _off(words: str, state: OffState) -> tuple[str, ...]:
     return (
-        words, _at_least(state.peak_current, "A"), _at_least(state.highest_panel_voltage, "V"),
-        _at_least(state.settled_drive, "V"), _at_least(state.settled_current, "A"),
+        words, quantity(state.peak_current, "A"), quantity(state.highest_panel_voltage, "V"),
+        quantity(state.settled_drive, "V"), quantity(state.settled_current, "A"),
     )  # fmt: skip
-
-
-def _at_least(value: float | None, unit: str) -> str:
-    """Return a value; one that is nothing but the model's rounding is said to be little."""
-    if value is None or unit not in ("A", "V") or abs(value) >= LITTLE:
-        return quantity(value, unit)
-    return f"under {quantity(LITTLE, unit)}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_result, told_zero
 from inrushlib.startup import Startup
 
 FIRST_RUN = (
@@ -14,8 +14,8 @@ FIRST_RUN = (
 
 
 def quantity(value: float | None, unit: str) -> str:
-    """Return a value with its unit, or a dash."""
-    return "–" if value is None else format_quantity(value, unit, digits=3)
+    """Return a value with its unit, 0 below what a run can tell, or a dash."""
+    return "–" if value is None else format_result(value, unit)
 
 
 def verdict_html(start: Startup) -> str:
@@ -62,7 +62,7 @@ def _currents(start: Startup) -> Rows:
         ("settled in the lead", quantity(f.settled_lead_current, "A")),
         ("charge in the lead", quantity(lead.charge, "C")),
         ("heat in the lead", quantity(lead.energy, "J")),
-        ("I²t of the lead", f"{lead.i2t:.3g} A²s"),
+        ("I²t of the lead", f"{told_zero(lead.i2t, 'A2s'):.3g} A²s"),
     ]
     if f.highest_junction_temperature is not None and switch is not None:
         hottest, most = f.highest_junction_temperature, switch.highest_junction

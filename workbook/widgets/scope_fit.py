@@ -172,7 +172,9 @@ def fit_html(found: Fitted) -> str:
         head += "<br>The last descent stopped at its limit on steps: take the values with care."
     rows = [_key(key, fitted, fit) for key, fitted in fit.keys.items()]
     heads = ("key", "fitted", "standard error", "95 % interval", "start", "remark")
-    zeros = ", ".join(f"{name.replace('_', ' ')} {quantity(zero, unit_of(name))}" for name, zero in fit.zeros.items())
+    zeros = ", ".join(
+        f"{name.replace('_', ' ')} {format_quantity(zero, unit_of(name), digits=3)}" for name, zero in fit.zeros.items()
+    )
     errors = f"Errors from {fit.bootstrap} repeats" if fit.bootstrap else "Errors from the slopes, memory counted"
     return (
         answer(head)
