@@ -21,6 +21,7 @@ from inrushlib.startup.pack import frame_time
 from inrushlib.startup.simulate import TOLERANCE
 
 LONGEST = 5.0  # [s] after the program's start; a later loss is looked for no more
+LONGEST_DRAIN = 1.0  # [s]
 SETTLING = 0.05  # [s] for capacitors to charge and the bus to fall
 LOST = (Kind.BROWN_OUT, Kind.TRIP)
 
@@ -173,10 +174,13 @@ def _first_look(build: Build) -> float:
 
 
 def _cycles(build: Build) -> float:
-    """Return the time [s] in which everything that recurs has come by, and what it does has settled."""
-    c = build.controller
+    """Return the time [s] in which everything that recurs has come by, and what a frame brings about has shown."""
+    a, c = build.adapter, build.controller
     burst = c.burst_period + c.burst_length if c.burst_current > 0 else 0.0
-    return build.firmware.refresh_interval + burst + 2 * SETTLING
+    trips = a.trip_delay + (a.peak_time or 0.0) if a.limit_style in ("hiccup", "latch-off") else 0.0
+    # A reservoir carries the controller for a while after the bus has gone down.
+    drains = c.reservoir * a.rated_voltage / c.run_current if c.run_current > 0 else 0.0
+    return build.firmware.refresh_interval + burst + trips + min(drains, LONGEST_DRAIN) + 2 * SETTLING
 
 
 def _nothing_changes_from(start: Startup, frame: float) -> float:
@@ -188,7 +192,7 @@ def _nothing_changes_from(start: Startup, frame: float) -> float:
     kinds = (Kind.LISTENS, Kind.DEAF, Kind.GATE_LOW, Kind.MAINS_OFF, Kind.MAINS_ON)
     last = max((s.time - origin for s in start.switchings if s.kind in kinds), default=0.0)
     content = firmware.content_delay or 0.0
-    return min(max(last, content, 0.0) + frame + _cycles(start.build), LONGEST)
+    return min(max(last, content) + frame + _cycles(start.build), LONGEST)
 
 
 def _heard(start: Startup) -> tuple[tuple[float, float], ...]:

@@ -164,6 +164,19 @@ def test_the_answer_does_not_hang_on_how_long_the_run_is(name):
         assert len({getattr(window, key) for window in found}) == 1
 
 
+def test_a_run_that_ends_before_the_content_trips_the_adapter_is_no_window():
+    # The picture asks for more than the adapter has: it trips 200 ms after the content has come, at 0.5 s.
+    build = six_tiles(
+        switch={}, adapter__rated_current=2, adapter__limit_style="hiccup", adapter__trip_delay=0.2,
+        firmware__content_delay=0.2, firmware__content=[1, 1, 1], controller__feed_diode=True,
+        controller__reservoir=1e-3,
+    )  # fmt: skip
+    for duration in (0.3, 0.45, 1.0):
+        window = delay_window(build.with_values({"run.duration": duration}))
+        assert isinstance(window, NoWindow)
+        assert window.why is WhyNone.NO_DELAY_BOOTS
+
+
 def test_an_edge_that_is_only_the_end_of_the_run_is_none():
     window = delay_window(six_tiles(switch={}))
     assert (window.latest, window.too_late, window.margin_late) == (None, None, None)

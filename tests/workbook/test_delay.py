@@ -83,6 +83,16 @@ def test_a_build_without_a_window_says_why(page):
     assert "wb-window" not in view.output.value
 
 
+def test_a_window_without_a_late_edge_says_so(page):
+    page.state.change({"adapter.rated_current": "15 A", "run.duration": "0.3 s"})
+    view = page.questions["Delay window"]
+    assert view.task.result.window.latest is None
+    assert "no upper edge" in view.output.value
+    # With the recommended delay the display is ready after the run that the page shows.
+    assert view.task.result.window.ready_at > 0.3
+    assert "ends before that can be seen" in view.output.value
+
+
 def test_gate_map_is_drawn_when_asked_for_and_can_be_cancelled(small_map):
     assert small_map.task.result is None
     small_map.run.click()
