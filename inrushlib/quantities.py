@@ -6,6 +6,8 @@
     ``"22 AWG"`` or ``"0.5 mm2"`` to an area of copper in square metres
 ``format_quantity``
     4.7e-4 and ``"F"`` to ``"470 uF"``
+``format_result``
+    the same for a result of a run: 0 where it is below what a run can tell
 ``accepted_forms``
     how a quantity of this unit may be written, for messages
 
@@ -194,6 +196,54 @@ def format_quantity(value: float, unit: str, digits: int = 4) -> str:
     if unit == "ohm" and 1e-5 <= abs(value) < 1e-3:
         return f"{float(f'{value * 1e3:.{digits}g}'):.15g} mohm"
     return str(_reading(unit)(value, unit).render(prec=digits - 1))
+
+
+# What a run at the default tolerance can tell from nothing, in SI: 1e-5 a step in volts and amperes, some ten of
+# them in a row, and what comes of that over a second; instants are found to a nanosecond.
+TELLS: Final = {"V": 1e-3, "A": 1e-4, "W": 1e-4, "C": 1e-5, "J": 1e-6, "A2s": 1e-8, "s": 1e-9}
+
+
+def told_zero(value: float, unit: str, resolution: float | None = None) -> float:
+    """Return a result of a run [unit], or a plain zero where it is below what the run can tell from nothing.
+
+    Parameters
+    ----------
+    value : float
+        The result [unit], in SI.
+    unit : str
+        SI unit.
+    resolution : float or None
+        What can be told [unit], at least 0; None for that of a run at the default tolerance.
+
+    Examples
+    --------
+    >>> told_zero(-675e-9, "A"), told_zero(1.2e-3, "A"), told_zero(-675e-9, "A", 1e-9)
+    (0.0, 0.0012, -6.75e-07)
+    """
+    finest = TELLS.get(unit, 0.0) if resolution is None else resolution
+    return 0.0 if abs(value) < finest else value
+
+
+def format_result(value: float, unit: str, digits: int = 3, resolution: float | None = None) -> str:
+    """Text of a result of a run, ``0`` where it is below what the run can tell; arguments as :func:`told_zero`.
+
+    Parameters
+    ----------
+    value : float
+        The result [unit], in SI.
+    unit : str
+        SI unit.
+    digits : int
+        Significant digits [-], 1 to 17.
+    resolution : float or None
+        What can be told [unit], at least 0; None for that of a run at the default tolerance.
+
+    Examples
+    --------
+    >>> format_result(-675e-9, "A"), format_result(7.28e-15, "V"), format_result(4.62513, "V")
+    ('0 A', '0 V', '4.63 V')
+    """
+    return format_quantity(told_zero(value, unit, resolution), unit, digits=digits)
 
 
 def shown(value: object, longest: int = 60) -> str:

@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 import subprocess
 import sys
 
@@ -277,3 +278,18 @@ class TestAsAProcess:
         assert [x["verdict"] for x in json.loads(done.stdout)] == ["boots"]
         assert "controller.boot_time" in done.stderr
         assert "Traceback" not in done.stderr
+
+
+def test_what_a_run_cannot_tell_from_nothing_is_printed_as_nothing(tmp_path, capsys):
+    # Controller on its own supply, a switch that never closes, the mains gone: what still flows is rounding.
+    path = tmp_path / "nothing.toml"
+    path.write_text(
+        'title = "nothing flows"\n[adapter]\nrated_current = 2\n[switch]\n[controller]\nfeed = "own"\n'
+        "[firmware]\ngate_delay = 2\n[wiring]\nsections = 2\npixels_per_section = 64\n"
+        "[run]\ninterruptions = [[0.3, 5]]\n"
+    )
+    check(path)
+    page = capsys.readouterr().out
+    assert re.search(r"lead current, settled +0 A\n", page)
+    assert re.search(r"section voltages, at the end +0 V to 0 V\n", page)
+    assert not re.search(r"\d [npf][AVCJ]\b|\d u[AV]\b.*(settled|end)", page)

@@ -2,12 +2,17 @@
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from inrushlib.build import load_build
 from inrushlib.cli import main
+from inrushlib.cli.compare import fit_lines
 from inrushlib.panel import solve_panel
 from inrushlib.sizing.adapter import smallest_adapter
+from inrushlib.trace.fit import Fit
+from inrushlib.trace.fit_flat import FAR_OFF
+from inrushlib.trace.fit_report import FittedKey
 
 ROOT = Path(__file__).resolve().parents[1]
 NEVER = str(ROOT / "workbook/builds/tide_board_never_starts.toml")
@@ -139,3 +144,42 @@ def test_compare_and_fit(answer, tmp_path):
 )
 def test_compare_refuses(refused, arguments, words):
     assert words in refused("compare", SWITCH, CAPTURE, *arguments)
+
+
+def test_fit_may_be_repeated(answer):
+    _, found = answer(
+        "compare", SWITCH, CAPTURE, "--channel", "lead_current=lead_current",
+        "--fit", "adapter.limit_current", "--fit", "controller.boot_time",
+    )  # fmt: skip
+    assert list(found["fit"]) == ["adapter.limit_current", "controller.boot_time"]
+
+
+def test_a_fit_that_lies_off_the_capture_is_said_from_the_misfit_on_at_which_errors_are_doubted():
+    off = {"bus_voltage": 1.1 * FAR_OFF, "lead_current": 0.9 * FAR_OFF}
+    fit = Fit(
+        {"lead.resistance": FittedKey(0.1, 0.01, 0.01, (0.08, 0.12), 0.1, 0.01, 1.0)}, load_build(SWITCH), 0.0,
+        {}, np.eye(1), (), (), {}, off, {}, runs=1, converged=True, bootstrap=0,
+        name="made", checksum="",
+    )  # fmt: skip
+    assert list(fit.off) == ["bus_voltage"]
+    said = "\n".join(fit_lines(fit))
+    assert "does not lie on bus_voltage" in said
+    assert "does not lie on lead_current" not in said
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["check"], ["size"], ["remedies"], ["reservoir"], ["window"], ["switch"], ["panel"], ["brightness"],
+        ["map", "--x", "adapter.rated_current", "3 A", "6 A", "--y", "bus.bulk", "100 uF", "1 mF", "--points", "2"],
+    ],
+    ids=lambda command: command[0],
+)  # fmt: skip
+def test_pages_say_that_tolerances_have_no_effect_yet(command, tmp_path, capsys):
+    path = tmp_path / "scatter.toml"
+    path.write_text(Path(SWITCH).read_text() + '[tolerance]\n"adapter.limit_current" = { relative = 0.1 }\n')
+    name, *more = command
+    main([name, str(path), *more])
+    assert capsys.readouterr().out.count("[tolerance] is read but not used") == 1
+    main([name, SWITCH, *more])
+    assert "[tolerance]" not in capsys.readouterr().out

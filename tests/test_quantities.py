@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inrushlib.quantities import accepted_forms, format_quantity, parse_gauge, parse_quantity, shown
+from inrushlib.quantities import accepted_forms, format_quantity, format_result, parse_gauge, parse_quantity, shown
 
 UNITS = ("V", "A", "ohm", "F", "H", "s", "m", "C", "K/W", "H/m", "ohm/m", "W", "")
 
@@ -137,3 +137,24 @@ def test_shown_stays_on_one_short_line():
     for value in ("a\nb\x00" * 100, "9" * 5000, 10**5000, [10**30] * 90, nested, {"a": {"b": 1}}, {"a\n": 1}):
         assert len(shown(value)) <= 60
         assert shown(value).isprintable()
+
+
+class TestResults:
+    """What a run cannot tell from nothing is printed as nothing."""
+
+    @pytest.mark.parametrize(
+        ("value", "unit"), [(-675e-9, "A"), (7.28e-15, "V"), (-2.7e-6, "A"), (0.0, "V"), (-3e-12, "C"), (1e-13, "J")]
+    )
+    def test_below_what_a_run_can_tell(self, value, unit):
+        assert format_result(value, unit) == f"0 {unit}"
+
+    @pytest.mark.parametrize(
+        ("value", "unit", "text"),
+        [(0.6e-3, "A", "600 uA"), (-0.012, "A", "-12 mA"), (5e-3, "V", "5 mV"), (1.25e-6, "s", "1.25 us")],
+    )
+    def test_what_a_run_does_tell_stays(self, value, unit, text):
+        assert format_result(value, unit) == text
+
+    def test_a_resolution_of_its_own(self):
+        assert format_result(3e-6, "A", resolution=0.0) == "3 uA"
+        assert format_result(0.2, "A", resolution=0.5) == "0 A"

@@ -9,7 +9,7 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import columns, quantity, rows, to_json
+from inrushlib.cli.output import columns, quantity, rows, tell_unused, to_json
 from inrushlib.cli.report import headline_lines
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
@@ -62,6 +62,7 @@ def run(options: argparse.Namespace) -> int:
         print(to_json({"title": build.title} | flat | {"firmware": constants}))
     else:
         print(page(build, caps, constants, options.build))
+    tell_unused([build], as_json=options.json)
     return WITHIN if caps.start.good and caps.picture.continuous.level is not None else NOT
 
 

@@ -11,6 +11,7 @@ from typing import Any
 from inrushlib.build import Build, load_build
 from inrushlib.cli import report
 from inrushlib.cli.arguments import add_input, add_output
+from inrushlib.cli.output import tell_unused
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.files import write_safely
 from inrushlib.startup import Startup, simulate
@@ -46,6 +47,7 @@ def run(options: argparse.Namespace) -> int:
             status = NOT_RIGHT
     if starts:
         print(_text(starts, options.builds, options.json))
+        tell_unused([s.build for s in starts], as_json=options.json)
     # The verdict is told first: it counts even where the curves cannot be written.
     if options.curves is not None and starts:
         write_curves(starts[0], options.curves)

@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 
 from inrushlib.build import build_keys, load_build, to_toml
 from inrushlib.cli.arguments import add_input, add_output, add_picture
-from inrushlib.cli.output import quantity, rows, save_picture, sentence, write_each
+from inrushlib.cli.output import i2t, quantity, rows, save_picture, sentence, tell_unused, write_each
 from inrushlib.cli.report import overstress_lines
 from inrushlib.errors import TraceError
 from inrushlib.files import write_safely
@@ -21,12 +21,11 @@ from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
 from inrushlib.trace import ReadChoices, Trace, read_trace
 from inrushlib.trace.compare import Comparison, compare
-from inrushlib.trace.fit import Fit, fit_build
+from inrushlib.trace.fit import Fit, Stage, fit_build
 from inrushlib.trace.fit_report import told_together
 from inrushlib.trace.prepare import Measured, channel_named, measure, unit_of
 
 OVERSTRESSED = 1
-FAR_OFF = 3.0  # differences over noise, from which the model does not lie on the capture
 TYPED = {r"\t": "\t"}  # a tab is hard to type
 Given = TypeVar("Given")
 CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
@@ -46,7 +45,8 @@ def add(commands: Any) -> None:
     p.add_argument("--scale", action="append", default=[], metavar="NAME=FACTOR",
                    help="factor of a channel: probe, shunt in A/V, -1 to turn it round")  # fmt: skip
     p.add_argument("--shift", type=float, metavar="SECONDS", help="time to add to the capture's; default: lined up")
-    p.add_argument("--fit", nargs="+", default=[], metavar="TABLE.KEY", help="keys of the build to fit")
+    p.add_argument("--fit", nargs="+", action="extend", default=[], metavar="TABLE.KEY",
+                   help="keys of the build to fit, all together; may be repeated")  # fmt: skip
     p.add_argument("--bootstrap", type=int, default=0, metavar="N",
                    help="take the errors from N fits to residuals drawn anew in blocks")  # fmt: skip
     add_output(p, "--save", metavar="FITTED.toml", help="write the fitted build")
@@ -165,12 +165,13 @@ def run(options: argparse.Namespace) -> int:
         height = CHANNEL_HEIGHT * len(measured.curves)
         draw = partial(draw_comparison, measured, start, comparison)
         outputs.append(partial(save_picture, options.plot, 9.0, height, draw))
+    tell_unused([build], as_json=options.json)
     write_each(*outputs)
     return OVERSTRESSED if start.overstressed else 0
 
 
-def _tell(stage: str) -> None:
-    print(f"{stage} ...", file=sys.stderr, flush=True)
+def _tell(stage: Stage) -> None:
+    print(f"{stage.share:4.0%}  {stage.words} ...", file=sys.stderr, flush=True)
 
 
 def with_note(fit: Fit) -> str:
@@ -224,7 +225,7 @@ def page(
         ]
         if unit == "A":
             table.append(("charge", f"{quantity(c.measured.charge, 'C')}, {quantity(c.modelled.charge, 'C')}"))
-            table.append(("I2t", f"{c.measured.i2t:.3g} A2s, {c.modelled.i2t:.3g} A2s"))
+            table.append(("I2t", f"{i2t(c.measured.i2t)}, {i2t(c.modelled.i2t)}"))
         lines += [f"  {row}" for row in rows(table)] + [""]
     return "\n".join(lines + (fit_lines(fit) if fit is not None else []))
 
@@ -255,12 +256,13 @@ def fit_lines(fit: Fit) -> list[str]:
         table.append((key, f"{value} {doubt}, from {format_quantity(fitted.start, unit, digits=4)}"))
     lines += [f"  {row}" for row in rows(table)]
     lines += ["", f"  {fit.runs} starts. {_of_errors(fit)}"]
-    zeros = ", ".join(f"{quantity(zero, unit_of(q))} ({q})" for q, zero in fit.zeros.items())
+    zeros = ", ".join(f"{quantity(zero, unit_of(q), 0.0)} ({q})" for q, zero in fit.zeros.items())
     lines.append(f"  Zeros of the channels, fitted along: {zeros}.")
     lines += [f"  {sentence(text)}" for text in fit.tied]
-    for q, excess in fit.excess.items():
-        if excess > FAR_OFF:
-            lines.append(f"  The model does not lie on {q}: the differences are {excess:.1f} times the noise.")
+    lines += [
+        f"  The model does not lie on {q}: the differences are {excess:.1f} times the noise, and the errors too small."
+        for q, excess in fit.off.items()
+    ]
     if not fit.converged:
         lines.append("  The last descent stopped at its limit on steps: take the values with care.")
     return lines

@@ -9,7 +9,7 @@ import numpy as np
 
 from inrushlib.build import build_keys, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import save_picture, sentence, tell_share, to_json
+from inrushlib.cli.output import save_picture, sentence, tell_share, tell_unused, to_json
 from inrushlib.errors import BuildError
 from inrushlib.quantities import parse_quantity
 from inrushlib.sizing.axis import Axis
@@ -73,6 +73,7 @@ def run(options: argparse.Namespace) -> int:
         print(to_json(to_dict(found)))
     else:
         print(page(found))
+    tell_unused([build], as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots.map import draw_map
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass
 from enum import Enum
 from pathlib import Path
@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from inrushlib.build import Build
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.files import write_safely
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_result, told_zero
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -23,9 +24,17 @@ if TYPE_CHECKING:
 DOTS_PER_INCH = 130
 
 
-def quantity(value: float | None, unit: str) -> str:
-    """Return a value with its unit to three digits, or a dash where there is none."""
-    return "-" if value is None else format_quantity(value, unit, digits=3)
+def quantity(value: float | None, unit: str, resolution: float | None = None) -> str:
+    """Return a value with its unit to three digits, or a dash where there is none.
+
+    Below what a run can tell, or a resolution of its own, it is 0 (see :func:`inrushlib.quantities.format_result`).
+    """
+    return "-" if value is None else format_result(value, unit, resolution=resolution)
+
+
+def i2t(value: float | None) -> str:
+    """Return an integral of a squared current [A2s], or a dash where there is none."""
+    return "-" if value is None else f"{told_zero(value, 'A2s'):.3g} A2s"
 
 
 def celsius(value: float) -> str:
@@ -102,6 +111,13 @@ def write_each(*writes: Callable[[], None]) -> None:
             problems += str(error).splitlines()
     if problems:
         raise BuildError(problems)
+
+
+def tell_unused(builds: Iterable[Build], *, as_json: bool) -> None:
+    """Say in one line, below the page, what of the builds has no effect; on stderr where the page is JSON."""
+    for text in dict.fromkeys(build.tolerance.unused for build in builds):
+        if text:
+            print(text if as_json else f"\n  {text}", file=sys.stderr if as_json else sys.stdout)
 
 
 def tell_share(share: float) -> None:

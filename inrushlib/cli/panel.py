@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import columns, quantity, rows, save_picture, to_json
+from inrushlib.cli.output import columns, quantity, rows, save_picture, tell_unused, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
@@ -94,6 +94,7 @@ def run(options: argparse.Namespace) -> int:
         print(page(build, colour, state, findings))
         if options.feeds:
             print("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
+    tell_unused([build], as_json=options.json)
     if options.plot is not None:
         _save(build, colour, state, options.plot)
     stressed = startup is not None and startup.overstressed

@@ -42,12 +42,12 @@ def page(table: BenchTable, fit: BenchFit) -> str:
     """Return the values, ready to be put into a build file."""
     lines = [f"{table.name}: {len(table.current)} readings", ""]
     lines += rows([(f"pixel.{key}", _value(value, UNITS[key])) for key, value in fit.values.items()])
-    forward = ", ".join(quantity(volts, "V") for volts in fit.forward_voltages)
-    more = [("pixel.forward_voltages", forward), ("readings off the law, rms", quantity(fit.rms, "A"))]
+    forward = ", ".join(quantity(volts, "V", 0.0) for volts in fit.forward_voltages)
+    more = [("pixel.forward_voltages", forward), ("readings off the law, rms", quantity(fit.rms, "A", 0.0))]
     return "\n".join([*lines, *rows(more)])
 
 
 def _value(value: BenchValue, unit: str) -> str:
     if value.error is None:
-        return f"{quantity(value.value, unit)}, {value.note}"
-    return f"{quantity(value.value, unit)} +- {quantity(value.error, unit)}"
+        return f"{quantity(value.value, unit, 0.0)}, {value.note}"
+    return f"{quantity(value.value, unit, 0.0)} +- {quantity(value.error, unit, 0.0)}"

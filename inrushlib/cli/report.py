@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from inrushlib.cli.output import celsius, columns, quantity, rows, sentence
+from inrushlib.cli.output import celsius, columns, i2t, quantity, rows, sentence
 from inrushlib.startup import Headline, Kind, Startup
 
 QUIET = {Kind.BURST_START, Kind.BURST_END, Kind.FRAME_START, Kind.FRAME_END, Kind.ABOVE, Kind.LISTENS, Kind.DEAF}
@@ -40,7 +40,7 @@ def _figure_lines(s: Startup) -> list[tuple[str, str]]:
         stands = celsius(b.switch.highest_junction)
         lines.append(("switch, hottest junction", f"{celsius(f.highest_junction_temperature)} (stands {stands})"))
     lead = s.conductors[0]
-    lines.append(("lead, charge and I2t", f"{quantity(lead.charge, 'C')}, {lead.i2t:.3g} A2s"))
+    lines.append(("lead, charge and I2t", f"{quantity(lead.charge, 'C')}, {i2t(lead.i2t)}"))
     return lines
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import quantity, rows, sentence, to_json
+from inrushlib.cli.output import quantity, rows, sentence, tell_unused, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.reservoir import ReservoirSize, smallest_reservoir
 
@@ -33,6 +33,7 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     size = smallest_reservoir(build)
     print(to_json(size) if options.json else page(build, size))
+    tell_unused([build], as_json=options.json)
     return FOUND if size.found else NONE
 
 

@@ -7,13 +7,12 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import celsius, columns, quantity, to_json
+from inrushlib.cli.output import celsius, columns, quantity, tell_unused, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.finding import DEFERS, Severity
 from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
 
 STANDS, DOES_NOT = 0, 1
-LITTLE = 1e-6  # [V] or [A]: what is below is the model's rounding
 
 
 def add(commands: Any) -> None:
@@ -35,6 +34,7 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     stress = switch_stress(build)
     print(to_json(stress) if options.json else page(build, stress))
+    tell_unused([build], as_json=options.json)
     danger = any(f.severity is Severity.DANGER for f in stress.findings)
     return DOES_NOT if danger or stress.start.headline.overstressed else STANDS
 
@@ -75,11 +75,6 @@ def _heat(*starts: Heating) -> list[tuple[str, ...]]:
 
 def _off(words: str, state: OffState) -> tuple[str, ...]:
     return (
-        words, _shown(state.peak_current, "A"), _shown(state.highest_panel_voltage, "V"),
-        _shown(state.settled_drive, "V"), _shown(state.settled_current, "A"),
+        words, quantity(state.peak_current, "A"), quantity(state.highest_panel_voltage, "V"),
+        quantity(state.settled_drive, "V"), quantity(state.settled_current, "A"),
     )  # fmt: skip
-
-
-def _shown(value: float | None, unit: str) -> str:
-    tiny = value is not None and abs(value) < LITTLE
-    return f"under {quantity(LITTLE, unit)}" if tiny else quantity(value, unit)

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import asdict
+from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import quantity, rows, save_picture, sentence, tell_share, to_json
+from inrushlib.cli.output import quantity, rows, save_picture, sentence, tell_share, tell_unused, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.gate_map import GateMap, gate_map
 from inrushlib.sizing.rerun import Rerun, rerun
-from inrushlib.sizing.window import DelayWindow, delay_window, with_delay
+from inrushlib.sizing.search import Island
+from inrushlib.sizing.window import DelayWindow, NoWindow, delay_window, is_open, with_delay
 from inrushlib.startup import simulate
 
 FOUND, NONE = 0, 1
@@ -42,8 +43,9 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     window = delay_window(build)
     gates = None if options.gate_map is None else gate_map(build, progress=tell_share)
-    start = None if window.recommended is None else _rerun(build, window.recommended)
+    start = None if isinstance(window, NoWindow) else _rerun(build, window.recommended)
     print(to_json(to_dict(window, gates, start)) if options.json else page(build, window, start))
+    tell_unused([build], as_json=options.json)
     if gates is not None:
         _save(gates, options.gate_map)
     return FOUND if start is not None and not start.after.overstressed else NONE
@@ -59,32 +61,71 @@ def _save(gates: GateMap, path: Path) -> None:
     save_picture(path, 10.0, 6.0, lambda figure: draw_gate_map(gates, figure.add_subplot()))
 
 
-def to_dict(window: DelayWindow, gates: GateMap | None = None, start: Rerun | None = None) -> dict[str, Any]:
+def to_dict(window: DelayWindow | NoWindow, gates: GateMap | None = None, start: Rerun | None = None) -> dict[str, Any]:
     """Return the answer, and the gate map where there is one, by the names of its JSON."""
-    found = asdict(window)
+    found: dict[str, Any] = {field.name: None for field in fields(DelayWindow)} | {"why": None, "reason": ""}
+    if isinstance(window, NoWindow):
+        found |= {"why": window.why, "reason": window.reason, "scanned_to": window.scanned_to, "runs": window.runs}
+        found["islands"] = []
+    else:
+        found |= asdict(window)
     found["start"] = None if start is None else {"before": start.before.to_dict(), "after": start.after.to_dict()}
     if gates is not None:
         found["gate_map"] = {key: getattr(gates, key) for key in ("resistance", "capacitance", "earliest", "latest")}
     return found
 
 
-def _edge(value: float | None, verdict: object, end: str) -> str:
-    outside = f"outside: {verdict}" if verdict is not None else end
-    return f"{quantity(value, 's')} ({outside})"
+def _late(window: DelayWindow) -> str:
+    if window.latest is None:
+        return "no upper edge: however late the first frame, it boots"
+    return f"{quantity(window.latest, 's')} (outside: {window.too_late})"
 
 
-def page(build: Build, window: DelayWindow, start: Rerun | None = None) -> str:
+def _early(window: DelayWindow) -> str:
+    outside = f"outside: {window.too_early}" if window.too_early is not None else "from the start of the program on"
+    return f"{quantity(window.earliest, 's')} ({outside})"
+
+
+def _margins(window: DelayWindow) -> list[tuple[str, str]]:
+    early = ("from the earliest to that delay", quantity(window.margin_early, "s"))
+    if window.margin_late is None:
+        return [early]
+    hot = window.too_hot_from is not None and window.too_hot_from > window.earliest
+    return [early, (f"from that delay to {'too hot' if hot else 'the latest'}", quantity(window.margin_late, "s"))]
+
+
+def _spare(window: DelayWindow) -> list[tuple[str, str]]:
+    """Return what the recommended delay leaves to spare."""
+    spare = window.spare
+    table = [
+        ("rail above its reset level", quantity(spare.rail, "V")),
+        ("pixels above their listen level", f"{quantity(spare.listening, 'V')} while the frame comes"),
+    ]
+    if spare.heat is not None:
+        table.append(("switch below what it stands", f"{spare.heat:.0f} K"))
+    return table
+
+
+def _flat(window: DelayWindow) -> str:
+    """Return why it is this delay, in one sentence."""
+    low, high = window.flat
+    if high is None:
+        return f"From {quantity(low, 's')} on all leave as much to spare; a later one keeps the display lit for longer."
+    return f"From {quantity(low, 's')} to {quantity(high, 's')} the most is to spare."
+
+
+def page(build: Build, window: DelayWindow | NoWindow, start: Rerun | None = None) -> str:
     """Return the answer as a readable page."""
     lines = [build.title, "", *(overstress_lines(start.after) if start is not None else [])]
-    if window.earliest is None:
+    if isinstance(window, NoWindow):
         return "\n".join([*lines, f"  NO WINDOW: {sentence(window.reason)}"])
-    lines += [f"  WAIT {quantity(window.recommended, 's')} from the start of the program to the first frame.", ""]
-    margins = f"{quantity(window.margin_early, 's')} and {quantity(window.margin_late, 's')}"
+    lines += [f"  WAIT {quantity(window.recommended, 's')} from the start of the program to the first frame."]
+    lines += [f"  {_flat(window)}", ""]
     table = [
-        ("earliest", _edge(window.earliest, window.too_early, "from the start of the program on")),
-        ("latest", _edge(window.latest, window.too_late, "a later frame would not end within the run")),
+        ("earliest", _early(window)),
+        ("latest", _late(window)),
         ("first frame is not lost from", quantity(window.first_frame_takes_from, "s")),
-        ("margins to earliest and latest", margins),
+        *_margins(window),
         ("gate is pulled low at", quantity(build.firmware.gate_delay, "s")),
         ("lit before data, at that delay", quantity(window.flash, "s")),
     ]
@@ -93,8 +134,15 @@ def page(build: Build, window: DelayWindow, start: Rerun | None = None) -> str:
     if window.too_hot_from is not None:
         every = window.too_hot_from <= window.earliest
         table.append(("switch too hot", "at every delay" if every else f"from {quantity(window.too_hot_from, 's')} on"))
-    lines += rows(table)
+    lines += [*rows(table), "", "  To spare, at that delay:", *(f"  {row}" for row in rows(_spare(window)))]
+    if window.ready_at > build.run.duration:
+        lines += ["", f"  The build's run of {quantity(build.run.duration, 's')} ends before that can be seen: with "
+                  f"this delay the display is ready at {quantity(window.ready_at, 's')}."]  # fmt: skip
     if len(window.islands) > 1:
         lines += ["", "  It boots only within these delays; the widest was taken:"]
-        lines += [f"    {quantity(i.low, 's')} to {quantity(i.high, 's')}" for i in window.islands]
+        lines += [f"    {quantity(i.low, 's')} {_until(i)}" for i in window.islands]
     return "\n".join([*lines, "", f"  From {window.runs} starts of the model."])
+
+
+def _until(island: Island) -> str:
+    return "on" if is_open(island) else f"to {quantity(island.high, 's')}"

@@ -53,6 +53,13 @@ class Tolerance(BaseModel):
             raise SeveralRefused(refused)
         return {"spreads": tuple(spreads)}
 
+    @property
+    def unused(self) -> str:
+        """Say that the table has no effect yet, in one sentence; empty where there is no table."""
+        if not self.spreads:
+            return ""
+        return "[tolerance] is read but not used by this version: all figures are for the values as they stand."
+
     def keys(self) -> tuple[str, ...]:
         """Dotted keys that scatter, in the order of the file."""
         return tuple(spread.key for spread in self.spreads)

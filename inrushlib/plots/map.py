@@ -96,7 +96,10 @@ def draw_gate_map(found: GateMap, axes: Axes) -> Axes:
     """
     own = found.own
     x, y = _scale(own.x), _scale(own.y)
-    width = np.log10(1.0 + (found.latest - found.earliest) / 1e-4)
+    # No late edge: as dark as the darkest, whatever that is.
+    finite = found.latest[np.isfinite(found.latest)]
+    latest = np.where(np.isposinf(found.latest), finite.max(initial=1.0), found.latest)
+    width = np.log10(1.0 + np.maximum(latest - found.earliest, 0.0) / 1e-4)
     top = np.nanmax(width) if np.isfinite(width).any() else 1.0
     x_borders, y_borders = _borders(found.resistance, own.x), _borders(found.capacitance, own.y)
     axes.set_facecolor("#ffffff")
@@ -130,7 +133,7 @@ def draw_gate_map(found: GateMap, axes: Axes) -> Axes:
 
 
 def _short(seconds: float) -> str:
-    return f"{1e3 * seconds:.3g}"
+    return f"{1e3 * seconds:.3g}" if np.isfinite(seconds) else "no end"
 
 
 def _scale(axis: Axis) -> float:

@@ -14,7 +14,7 @@ from matplotlib.patches import Rectangle
 
 from inrushlib.plots.style import EDGE, FAINT, GRID, INK, LEVEL
 from inrushlib.plots.verdicts import HATCH, look
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_result
 from inrushlib.sizing.remedies import Remedy
 
 if TYPE_CHECKING:
@@ -122,7 +122,7 @@ def _bar(axes: Axes, left: float, top: float, value: float | None, unit: str, fu
     if value is None:
         axes.text(left, top + PADDING, "-", va="top", fontsize=8.5, color=FAINT)
         return
-    text = f"{value:.0f} °C" if unit == "C" else format_quantity(value, unit, digits=3)
+    text = f"{value:.0f} °C" if unit == "C" else format_result(value, unit)
     axes.text(left, top + PADDING, text, va="top", fontsize=8.5, color=INK)
     place = top + PADDING + 1.3 * LINE_HEIGHT
     axes.add_patch(Rectangle((left, place), BAR_WIDTH, 0.075, facecolor=GRID, linewidth=0))

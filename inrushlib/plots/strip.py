@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from matplotlib.collections import PolyCollection
 
 from inrushlib.plots.style import EDGE, FAINT, INK, STATES, UNKNOWN_STATE
-from inrushlib.startup import Span
+from inrushlib.startup import Span, State
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
@@ -35,7 +35,7 @@ class Strip:
 
     def __init__(self, axes: Axes) -> None:
         self.axes = axes
-        self.fills: dict[str, PolyCollection] = {}
+        self.fills: dict[State, PolyCollection] = {}
         self.words: list[Text] = []
         axes.set_ylim(len(ROWS) - 0.45, -0.55)
         axes.set_yticks(range(len(ROWS)), ROWS)
@@ -53,8 +53,8 @@ class Strip:
 
     def show(self, spans: Mapping[str, Sequence[Span]], low: float, high: float) -> None:
         """Show the spans between two instants [ms]."""
-        places: dict[str, list[Place]] = {}
-        labels: list[tuple[float, int, str, str | None]] = []
+        places: dict[State, list[Place]] = {}
+        labels: list[tuple[float, int, str, State | None]] = []
         longest = self.axes.get_window_extent().width / self.axes.figure.dpi / CHARACTER
         for row, name in enumerate(ROWS):
             if name not in spans:
@@ -70,7 +70,7 @@ class Strip:
             self._fill(state).set_verts([_corners(place) for place in found])
         self._write(labels)
 
-    def _fill(self, state: str) -> PolyCollection:
+    def _fill(self, state: State) -> PolyCollection:
         if state not in self.fills:
             face, hatch = STATES.get(state, UNKNOWN_STATE)
             fill = PolyCollection([], facecolor=face, edgecolor=EDGE, hatch=hatch, linewidth=0.6, animated=True)
@@ -79,7 +79,7 @@ class Strip:
             self.fills[state] = fill
         return self.fills[state]
 
-    def _write(self, labels: Sequence[tuple[float, int, str, str | None]]) -> None:
+    def _write(self, labels: Sequence[tuple[float, int, str, State | None]]) -> None:
         """Put the words of the states into them; texts are kept for the next time."""
         while len(self.words) < len(labels):
             self.words.append(
@@ -87,10 +87,10 @@ class Strip:
             )
         for text, label in zip(self.words, labels, strict=False):
             x, row, words, state = label
-            face, hatch = STATES.get(state or "off", UNKNOWN_STATE)
+            face, hatch = STATES.get(state or State.OFF, UNKNOWN_STATE)
             behind: Any = {"facecolor": face, "edgecolor": "none", "pad": 0.6} if hatch else None
             text.set(position=(x, row), text=words, bbox=behind)
-            text.set_color("white" if state == "tripped" else FAINT if state is None else INK)
+            text.set_color("white" if state == State.TRIPPED else FAINT if state is None else INK)
         for index, text in enumerate(self.words):
             text.set_visible(index < len(labels))
 
@@ -101,7 +101,7 @@ def _corners(place: Place) -> list[tuple[float, float]]:
     return [(start, low), (start, high), (end, high), (end, low)]
 
 
-def merged(spans: Sequence[Span], low: float, high: float) -> list[tuple[float, float, str]]:
+def merged(spans: Sequence[Span], low: float, high: float) -> list[tuple[float, float, State]]:
     """Return the spans between two instants [ms]; frames too close to be told apart become one.
 
     Parameters
@@ -113,17 +113,18 @@ def merged(spans: Sequence[Span], low: float, high: float) -> list[tuple[float, 
 
     Examples
     --------
-    >>> merged([Span(0.0, 0.1, "boot"), Span(0.1, 0.5, "run")], 50.0, 200.0)
+    >>> found = merged([Span(0.0, 0.1, State.BOOT), Span(0.1, 0.5, State.RUN)], 50.0, 200.0)
+    >>> [(low, high, str(state)) for low, high, state in found]
     [(50.0, 100.0, 'boot'), (100.0, 200.0, 'run')]
     """
-    found: list[tuple[float, float, str]] = []
+    found: list[tuple[float, float, State]] = []
     thin = NARROWEST * (high - low)
     for span in spans:
         start, end = max(span.start * 1e3, low), min(span.end * 1e3, high)
         if end <= start:
             continue
         before = found[-1] if found else None
-        gap_is_thin = span.state == "idle" and end - start < 6 * thin and end < high
+        gap_is_thin = span.state is State.IDLE and end - start < 6 * thin and end < high
         if before is not None and (before[2] == span.state or gap_is_thin):
             found[-1] = (before[0], end, before[2])
         else:

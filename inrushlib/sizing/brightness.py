@@ -26,7 +26,7 @@ from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.hardware import areas_of_build, conductor_currents, conductors_of
 from inrushlib.sizing.rerun import Rerun, rerun
 from inrushlib.sizing.running import Colour, on_ample_adapter, picture_in_words, running_picture, showing
-from inrushlib.sizing.window import DelayWindow, with_delay
+from inrushlib.sizing.window import DelayWindow, NoWindow, with_delay
 from inrushlib.startup import Headline, Startup, hold_lumps, simulate
 
 FULL = 255
@@ -226,7 +226,7 @@ def conductor_limits(build: Build, table: str) -> tuple[dict[str, float], tuple[
 
 
 def firmware_constants(
-    build: Build, caps: BrightnessCaps, window: DelayWindow | None = None
+    build: Build, caps: BrightnessCaps, window: DelayWindow | NoWindow | None = None
 ) -> tuple[FirmwareConstant, ...]:
     """What the builder carries into the firmware; values, no code.
 
@@ -236,7 +236,7 @@ def firmware_constants(
         The build [SI].
     caps : BrightnessCaps
         Its caps; those for a lasting load are carried over.
-    window : DelayWindow or None
+    window : DelayWindow, NoWindow or None
         Its delay window; the recommended delay then takes the place of the build's own, unless the start with it
         is worse.
 
@@ -278,14 +278,14 @@ def _cap_of(base: Startup, picture: str, colour: Colour, limits: dict[str, float
     return BrightnessCap(picture, colour, rating, continuous, levels, start)
 
 
-def _first_frame(build: Build, caps: BrightnessCaps, window: DelayWindow | None) -> tuple[float, str]:
+def _first_frame(build: Build, caps: BrightnessCaps, window: DelayWindow | NoWindow | None) -> tuple[float, str]:
     """Return the first frame delay to carry over [s], and where it comes from."""
     own = "as in the build" if caps.start.good else f"as in the build, which ends as: {caps.start.title}"
-    if window is None or window.recommended is None:
+    if not isinstance(window, DelayWindow):
         return build.firmware.first_frame_delay, own
     tried = rerun(caps.start, with_delay(build, window.recommended))
     if tried.worsens:
-        return build.firmware.first_frame_delay, f"{own}; the middle of its window would be worse: {tried.after.title}"
+        return build.firmware.first_frame_delay, f"{own}; the delay recommended for its window would be worse: {tried.after.title}"
     return window.recommended, f"recommended ({tried.words})"
 
 

@@ -14,8 +14,9 @@ from inrushlib.build import Build
 from inrushlib.errors import BuildError
 from inrushlib.sizing.axis import Array, Axis, check_axes
 from inrushlib.sizing.map import VerdictMap, verdict_map
+from inrushlib.sizing.quiet import NoWindow, quiet_start
 from inrushlib.sizing.search import Asked, Progress
-from inrushlib.sizing.window import QUICK_TOLERANCE, quick_window, quiet_start
+from inrushlib.sizing.window import QUICK_TOLERANCE, is_open, quick_window
 from inrushlib.startup import Cancelled
 
 RESISTANCE, CAPACITANCE = "switch.gate_resistance", "switch.gate_drain_capacitance"
@@ -37,7 +38,8 @@ class GateMap:
     capacitance : (ny,) array
         Gate-drain capacitances [F], what the builder adds included.
     earliest, latest : (ny, nx) array
-        Edges of the widest stretch of ``first_frame_delay`` that boots, from run [s]; NaN where none does.
+        Edges of the widest stretch of ``first_frame_delay`` that boots, from run [s]; NaN where none does,
+        ``latest`` infinite where there is no late edge.
     own : VerdictMap
         The verdict at the build's own delay over the same ranges, on a finer grid, its boundary followed.
     """
@@ -111,7 +113,9 @@ def _finer(axis: Axis) -> Axis:
 
 
 def _window(build: Build) -> tuple[float, float]:
-    """Return earliest and latest delay [s], NaN where none boots."""
+    """Return earliest and latest delay [s], NaN where none boots, the latest infinite where there is none."""
     quiet = quiet_start(build, tolerance=QUICK_TOLERANCE)
-    window = None if isinstance(quiet, str) else quick_window(build, quiet)
-    return (np.nan, np.nan) if window is None else (window.low, window.high)
+    window = None if isinstance(quiet, NoWindow) else quick_window(quiet)
+    if window is None:
+        return np.nan, np.nan
+    return window.low, np.inf if is_open(window) else window.high

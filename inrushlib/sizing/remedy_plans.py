@@ -18,12 +18,14 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
 from inrushlib.sizing.adapter import smallest_adapter
+from inrushlib.sizing.delay_spare import far_enough
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
 from inrushlib.sizing.preferred import next_e6
+from inrushlib.sizing.quiet import NoWindow, quiet_start
 from inrushlib.sizing.ratings import RATINGS, next_rating, with_limit
 from inrushlib.sizing.reservoir import CAPACITOR_TOLERANCE, LARGEST, smallest_reservoir, with_reservoir
 from inrushlib.sizing.search import find_islands, which_boot
-from inrushlib.sizing.window import FINEST, QUICK_TOLERANCE, between, quick_window, quiet_start
+from inrushlib.sizing.window import FINEST, QUICK_TOLERANCE, between, is_open, quick_window
 from inrushlib.startup import Startup, Verdict, screen, simulate
 
 SPARE = 1.05  # of the smallest label that starts the display, below which next to nothing is to spare
@@ -211,7 +213,7 @@ def _earliest_frame(build: Build) -> tuple[Build, Needed]:
     early = build.with_values({"firmware.gate_delay": 0.0})
     delay = 0.0
     quiet = quiet_start(early, tolerance=QUICK_TOLERANCE)
-    if not isinstance(quiet, str) and quiet.heard and quiet.heard[0][0] > 0:
+    if not isinstance(quiet, NoWindow) and quiet.heard and quiet.heard[0][0] > 0:
         delay = AFTER_LISTENING * quiet.heard[0][0]
     words = f"first frame {_said(delay, 's')} after the program begins"
     if delay > build.firmware.first_frame_delay:
@@ -252,8 +254,8 @@ def high_side_switch(base: Startup) -> Plan:
     if plan is not None:
         return plan
     quiet = quiet_start(build, tolerance=QUICK_TOLERANCE)
-    if isinstance(quiet, str):
-        return Plan(name, Change.REWIRING, f"{quiet}, with a switch too", build)
+    if isinstance(quiet, NoWindow):
+        return Plan(name, Change.REWIRING, f"{quiet.reason}, with a switch too", build)
     if quiet.heard:
         soon = AFTER_LISTENING * quiet.heard[0][0]
         build = build.with_values({"firmware.first_frame_delay": soon})
@@ -291,14 +293,16 @@ def _switched(plan: Plan) -> Plan | None:
 def _centred(plan: Plan, build: Build) -> Plan | None:
     """Return the plan with this build, its first frame in the middle of its window; None without a window."""
     quiet = quiet_start(build, tolerance=QUICK_TOLERANCE)
-    window = None if isinstance(quiet, str) else quick_window(build, quiet)
-    if window is None or isinstance(quiet, str) or build.switch is None:
+    window = None if isinstance(quiet, NoWindow) else quick_window(quiet)
+    if window is None or isinstance(quiet, NoWindow) or build.switch is None:
         return None
     takes = quiet.takes_from(window.low, window.high)
-    delay = float(f"{between(takes, window.high):.2g}")
-    delay = delay if takes <= delay <= window.high else between(takes, window.high)
-    words = f"first frame {_said(delay, 's')} after the program begins; it boots from {_said(window.low, 's')} to "
-    words += _said(window.high, "s") + (", the end of the run" if window.high_fails is None else "")
+    # With no late edge the middle is not where the search happened to end.
+    high = min(window.high, far_enough(takes)) if is_open(window) else window.high
+    delay = float(f"{between(takes, high):.2g}")
+    delay = delay if takes <= delay <= high else between(takes, high)
+    words = f"first frame {_said(delay, 's')} after the program begins; it boots from {_said(window.low, 's')} "
+    words += "on, with no upper edge" if is_open(window) else f"to {_said(window.high, 's')}"
     frame = Needed("firmware.first_frame_delay", delay, "s", words)
     ohms = build.switch.on_resistance
     part = Needed("switch.on_resistance", ohms, "ohm", f"P-channel switch of {_said(ohms, 'ohm')}")
@@ -361,7 +365,7 @@ def _worth_trying(now: float, highest: float) -> bool:
 def _moved_along(build: Build) -> Build:
     """Return the build with its first frame late enough for the pixels to listen."""
     quiet = quiet_start(build, tolerance=QUICK_TOLERANCE)
-    if isinstance(quiet, str) or not quiet.heard:
+    if isinstance(quiet, NoWindow) or not quiet.heard:
         return build
     soon = max(build.firmware.first_frame_delay, AFTER_LISTENING * quiet.heard[0][0])
     return build.with_values({"firmware.first_frame_delay": soon})

@@ -267,6 +267,8 @@ def _why_none(build: Build) -> str:
     start = simulate(with_reservoir(build, LARGEST))
     text = f"no reservoir up to {format_quantity(LARGEST, 'F')} makes it boot; with the largest: {start.reason}"
     need = needed_bus_voltage(start.build)
+    if need is None:
+        return f"{text}. That is no matter of the bus; a reservoir does not help"
     if start.running_at is None and start.figures.highest_bus_voltage < need:
         text += f". The bus itself never rises to the {need:.2f} V that charge it; a reservoir does not help"
     return text

@@ -99,6 +99,8 @@ def limit_in_words(build: Build, state: PanelState) -> str:
         f"{limit}{folded} and cannot hold its {_said(a.rated_voltage, 'V')}: it gives {output}, the bus stands at {bus}"
     )
     need = needed_bus_voltage(build)
+    if need is None:
+        return f"{text}; at no bus voltage does the controller come out of reset"
     if state.bus_voltage < need:
         return f"{text}, where the controller, which needs {_said(need, 'V')} to come out of reset, does not start"
     listen, lowest = build.pixel.listen_voltage, state.lowest_voltage

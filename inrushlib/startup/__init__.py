@@ -9,13 +9,13 @@
 ``Headline``   what is said first of a start: its verdict, and what it overstresses
 ``Overstress``, ``Stressed``, ``Cause``
                a part that saw more than it stands
-``Kind``, ``Switching``, ``Span``
+``Kind``, ``Switching``, ``Span``, ``State``
                what switched when, and what each part was doing
 ``Figures``, ``Conductor``, ``EnergyBalance``
                what is read off the run
 ``cut``, ``Lumps``, ``lump_counts``, ``hold_lumps``
                the nodes that the sections are cut into, and keeping their number while a value moves
-``needed_bus_voltage``
+``needed_bus_voltage``, ``highest_rail_voltage``
                what the controller needs to come out of reset
 """
 
@@ -27,9 +27,9 @@ from inrushlib.startup.many import Answers, Cancelled, screen_many
 from inrushlib.startup.overstress import Cause, Overstress, Stressed, over_voltages
 from inrushlib.startup.result import Startup
 from inrushlib.startup.simulate import Outcome, run_curves, screen, simulate
-from inrushlib.startup.spans import Span
+from inrushlib.startup.spans import Span, State
 from inrushlib.startup.switchings import Kind, Switching
-from inrushlib.startup.verdict import Verdict, needed_bus_voltage
+from inrushlib.startup.verdict import Verdict, highest_rail_voltage, needed_bus_voltage
 
 __all__ = [
     "Answers",
@@ -46,10 +46,12 @@ __all__ = [
     "Overstress",
     "Span",
     "Startup",
+    "State",
     "Stressed",
     "Switching",
     "Verdict",
     "cut",
+    "highest_rail_voltage",
     "hold_lumps",
     "lump_counts",
     "needed_bus_voltage",

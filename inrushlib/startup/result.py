@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import asdict, dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from inrushlib.startup.curves import Array, KeptSteps, name_curves
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
 from inrushlib.startup.overstress import Overstress, find_overstress
-from inrushlib.startup.spans import Span, find_spans
+from inrushlib.startup.spans import Span, find_spans, wakings
 from inrushlib.startup.switchings import Switching
 from inrushlib.startup.verdict import Verdict
 
@@ -125,10 +126,12 @@ class Startup:
         time = self.time
         return pd.DataFrame(self.at(time), index=pd.Index(time, name="time"))
 
-    @property
+    @cached_property
     def spans(self) -> dict[str, tuple[Span, ...]]:
         """What adapter, controller, gate, data line and pixels were doing, from when to when."""
-        return find_spans(self.build, self.switchings)
+        time, curves = self.time, self.curves
+        voltages = np.column_stack([curves[f"section_{k}_voltage"] for k in range(self.build.wiring.sections)])
+        return find_spans(self.build, self.switchings, wakings(time, voltages, self.build.pixel.wake_voltage))
 
     def to_dict(self) -> dict[str, Any]:
         """Return everything but the curves, ready for JSON: SI, None where there is none."""

@@ -1,23 +1,62 @@
-"""What each part was doing from when to when, for the strip under the curves."""
+"""What each part was doing from when to when, for the strip under the curves.
+
+``find_spans``   the spans of every part
+``Span``         one of them
+``State``        what a part can be doing
+``wakings``      when sections get and lose their supply
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
 
 from inrushlib.build import Build
+from inrushlib.startup.curves import Array
 from inrushlib.startup.switchings import Kind, Switching
 
+
+class State(StrEnum):
+    """What a part is doing; the value says it in words."""
+
+    OFF = "off"
+    ON = "on"
+    LIMITING = "limiting"
+    TRIPPED = "tripped"
+    NO_MAINS = "no mains"
+    RESET = "reset"
+    BOOT = "boot"
+    RUN = "run"
+    IDLE = "idle"
+    FIRST_FRAME = "first frame"
+    CONTENT = "content"
+    POWER_ON_COLOUR = "power-on colour"
+    PARTLY_WRITTEN = "partly written"
+    SHOWING_DATA = "showing data"
+
+
 _ADAPTER = {
-    Kind.OVER: "limiting",
-    Kind.NOT_OVER: "on",
-    Kind.TRIP: "tripped",
-    Kind.RETRY: "on",
-    Kind.MAINS_OFF: "no mains",
-    Kind.MAINS_ON: "on",
+    Kind.OVER: State.LIMITING,
+    Kind.NOT_OVER: State.ON,
+    Kind.TRIP: State.TRIPPED,
+    Kind.RETRY: State.ON,
+    Kind.MAINS_OFF: State.NO_MAINS,
+    Kind.MAINS_ON: State.ON,
 }
-_CONTROLLER = {Kind.RESET_RELEASE: "boot", Kind.BROWN_OUT: "reset", Kind.RUN: "run"}
-_GATE = {Kind.GATE_LOW: "on", Kind.BROWN_OUT: "off"}
+_CONTROLLER = {Kind.RESET_RELEASE: State.BOOT, Kind.BROWN_OUT: State.RESET, Kind.RUN: State.RUN}
+_GATE = {Kind.GATE_LOW: State.ON, Kind.BROWN_OUT: State.OFF}
+
+
+@dataclass(frozen=True)
+class Waking:
+    """A section rises to its wake voltage at ``time`` [s], or falls below it."""
+
+    time: float
+    section: int
+    awake: bool
 
 
 @dataclass(frozen=True)
@@ -26,18 +65,18 @@ class Span:
 
     start: float
     end: float
-    state: str
+    state: State
 
 
 class _Track:
     """Collects spans; a state that stays the same is one span."""
 
-    def __init__(self, state: str) -> None:
+    def __init__(self, state: State) -> None:
         self.spans: list[Span] = []
         self.state = state
         self.since = 0.0
 
-    def change(self, time: float, state: str) -> None:
+    def change(self, time: float, state: State) -> None:
         if state == self.state:
             return
         if time > self.since:
@@ -50,20 +89,73 @@ class _Track:
         return tuple(self.spans)
 
 
-def _written(shown: set[int], sections: int) -> str:
-    if not shown:
-        return "power-on colour"
-    return "showing data" if len(shown) == sections else "partly written"
+def wakings(time: Array, voltages: Array, wake: float) -> list[Waking]:
+    """Return when sections get enough voltage to light up, and when they lose it, in order.
+
+    Parameters
+    ----------
+    time : (n,) array
+        Instants [s], rising.
+    voltages : (n, sections) array
+        Of each section [V].
+    wake : float
+        From which a pixel works [V].
+
+    Examples
+    --------
+    >>> wakings(np.array([0.0, 1.0, 2.0]), np.array([[0.0], [4.0], [4.0]]), 2.0)
+    [Waking(time=0.5, section=0, awake=True)]
+    """
+    awake = voltages >= wake
+    found = [Waking(0.0, int(k), True) for k in np.flatnonzero(awake[0])]
+    rows, sections = np.nonzero(awake[1:] != awake[:-1])
+    for row, k in zip(rows, sections, strict=True):
+        before, after = voltages[row, k], voltages[row + 1, k]
+        share = (wake - before) / (after - before)
+        instant = time[row] + share * (time[row + 1] - time[row])
+        found.append(Waking(float(instant), int(k), bool(awake[row + 1, k])))
+    return sorted(found, key=lambda waking: waking.time)
 
 
-def find_spans(build: Build, switchings: Sequence[Switching]) -> dict[str, tuple[Span, ...]]:
-    """Return the spans of adapter, controller, gate (with a switch), data line and pixels."""
-    tracks = {"adapter": _Track("on"), "controller": _Track("reset")}
+def _pixels(awake: set[int], shown: set[int], sections: int) -> State:
+    """Return what the display shows: pixels without voltage are off, whatever they remember."""
+    if not awake:
+        return State.OFF
+    if not shown & awake:
+        return State.POWER_ON_COLOUR
+    return State.SHOWING_DATA if len(shown & awake) == sections else State.PARTLY_WRITTEN
+
+
+def _pixel_spans(build: Build, switchings: Sequence[Switching], wakes: Iterable[Waking]) -> tuple[Span, ...]:
+    track, awake, shown = _Track(State.OFF), set[int](), set[int]()
+    changes: list[tuple[float, set[int], int, bool]] = [(w.time, awake, w.section, w.awake) for w in wakes]
+    changes += [
+        (s.time, shown, s.index, s.kind is Kind.SHOWS)
+        for s in switchings
+        if s.index is not None and s.kind in (Kind.SHOWS, Kind.FORGETS)
+    ]
+    for time, members, section, joins in sorted(changes, key=lambda change: change[0]):
+        (members.add if joins else members.discard)(section)
+        track.change(time, _pixels(awake, shown, build.wiring.sections))
+    return track.close(build.run.duration)
+
+
+def find_spans(build: Build, switchings: Sequence[Switching], wakes: Iterable[Waking]) -> dict[str, tuple[Span, ...]]:
+    """Return the spans of adapter, controller, gate (with a switch), data line and pixels.
+
+    Parameters
+    ----------
+    build : Build
+        What was started.
+    switchings : sequence of Switching
+        Of the run, in order.
+    wakes : iterable of Waking
+        When sections get and lose their supply, in order.
+    """
+    tracks = {"adapter": _Track(State.ON), "controller": _Track(State.RESET)}
     if build.switch is not None:
-        tracks["gate"] = _Track("off")
-    tracks["data line"] = _Track("idle")
-    tracks["pixels"] = _Track("power-on colour")
-    shown: set[int] = set()
+        tracks["gate"] = _Track(State.OFF)
+    line = tracks["data line"] = _Track(State.IDLE)
     for s in switchings:
         if s.kind in _ADAPTER:
             tracks["adapter"].change(s.time, _ADAPTER[s.kind])
@@ -72,11 +164,8 @@ def find_spans(build: Build, switchings: Sequence[Switching]) -> dict[str, tuple
         if s.kind in _GATE and "gate" in tracks:
             tracks["gate"].change(s.time, _GATE[s.kind])
         if s.kind is Kind.FRAME_START:
-            tracks["data line"].change(s.time, "first frame" if s.index == 1 else "content")
+            line.change(s.time, State.FIRST_FRAME if s.index == 1 else State.CONTENT)
         if s.kind in (Kind.FRAME_END, Kind.FRAME_LOST):
-            tracks["data line"].change(s.time, "idle")
-        if s.index is not None and s.kind in (Kind.SHOWS, Kind.FORGETS):
-            (shown.add if s.kind is Kind.SHOWS else shown.discard)(s.index)
-            tracks["pixels"].change(s.time, _written(shown, build.wiring.sections))
-    end = build.run.duration
-    return {name: track.close(end) for name, track in tracks.items()}
+            line.change(s.time, State.IDLE)
+    spans = {name: track.close(build.run.duration) for name, track in tracks.items()}
+    return spans | {"pixels": _pixel_spans(build, switchings, wakes)}

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
 from inrushlib.build import Build
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_quantity, told_zero
 from inrushlib.startup.switchings import Kind, Switching
+
+NO_CURRENT = 1e-6  # of the regulator's corner: the rail of a controller that draws nothing creeps, by millivolts
 
 
 class Verdict(StrEnum):
@@ -63,11 +66,13 @@ class Ending:
     shown_at: float | None
 
 
-def needed_bus_voltage(build: Build) -> float:
-    """Return the bus voltage [V] that brings the rail to the level at which reset ends.
+def needed_bus_voltage(build: Build) -> float | None:
+    """Return the bus voltage [V] that brings the rail to the level at which reset ends; None where none does.
 
-    The upper brown-out level, plus what regulator, feed and diode drop at the current drawn in
-    reset. With a supply of its own the controller needs nothing from the bus.
+    The regulator's current law (``model/NOTES.md``) is solved for the input voltage that carries the current drawn
+    in reset at the upper brown-out level; feed and diode drop are added. None does where that level is above what
+    the regulator can hold: its nominal voltage less 50 mohm times the current drawn in reset, or where it cannot
+    give that current. With a supply of its own the controller needs nothing from the bus.
 
     Examples
     --------
@@ -82,16 +87,48 @@ def needed_bus_voltage(build: Build) -> float:
     ... ''')
     >>> round(needed_bus_voltage(build), 2)
     2.88
+    >>> needed_bus_voltage(build.with_values({"controller.brownout_rising": 3.3})) is None
+    True
     """
     c = build.controller
+    through_input = _input_current(build, c.brownout_rising)
+    if through_input is None:
+        return None
     if c.feed == "own":
         return 0.0
-    drop = c.dropout_voltage + c.reset_current * (c.dropout_resistance + c.feed_resistance)
+    drop = c.dropout_voltage + c.dropout_resistance * through_input + c.reset_current * c.feed_resistance
     return c.brownout_rising + drop + (c.diode_drop if c.feed_diode else 0.0)
 
 
+def highest_rail_voltage(build: Build) -> float:
+    """Return the rail voltage [V] at which the regulator holds the current drawn in reset, whatever its input."""
+    from inrushlib.model.laws import REGULATION_RESISTANCE
+
+    return build.controller.rail_voltage - REGULATION_RESISTANCE * build.controller.reset_current
+
+
+def _input_current(build: Build, rail: float) -> float | None:
+    """Return the current [A] that dropout has to let through for the rail to stand at a voltage [V] in reset.
+
+    The law is soft(least(least(a, b, w), limit, w), w) = reset_current, where least(a, b, w) is
+    -w ln(exp(-a / w) + exp(-b / w)): it is solved for b. None where a and the limit leave too little.
+    """
+    from inrushlib.model.laws import LIMIT_SHARE, REGULATION_RESISTANCE
+
+    c = build.controller
+    w = LIMIT_SHARE * c.regulator_limit
+    share = max(c.reset_current / w, NO_CURRENT)
+    through = w * (share + math.log(-math.expm1(-share)))
+    regulated = (c.rail_voltage - rail) / REGULATION_RESISTANCE
+    if through >= min(regulated, c.regulator_limit):
+        return None
+    # Counted from what goes through, so that no exponential overflows.
+    left = 1.0 - math.exp((through - regulated) / w) - math.exp((through - c.regulator_limit) / w)
+    return through - w * math.log(left) if left > 0 else None
+
+
 def _volts(value: float) -> str:
-    return f"{value:.2f} V"
+    return f"{told_zero(value, 'V'):.2f} V"
 
 
 def _when(value: float) -> str:
@@ -191,6 +228,8 @@ def _stuck(e: Evidence) -> str:
     if e.ending.in_boot:
         return f"the controller still boots when the run ends at {_when(e.build.run.duration)}"
     need = needed_bus_voltage(e.build)
+    if need is None:
+        return _never_reached(e.build)
     if e.build.controller.feed == "own" or e.bus_voltage >= need:
         level = _volts(e.build.controller.brownout_rising)
         return f"the rail has only reached {_volts(e.rail_voltage)} when the run ends; reset ends at {level}"
@@ -198,6 +237,19 @@ def _stuck(e: Evidence) -> str:
     if not any(e.build.pixel.power_on):
         return text + "it never starts"
     return text + "it never starts, and the pixels never hear that they should go dark"
+
+
+def _never_reached(build: Build) -> str:
+    """Say that the rail cannot come to the level at which reset ends."""
+    c = build.controller
+    level = format_quantity(c.brownout_rising, "V", digits=4)
+    if c.reset_current >= c.regulator_limit:
+        limit = format_quantity(c.regulator_limit, "A", digits=3)
+        drawn = format_quantity(c.reset_current, "A", digits=3)
+        text = f"the regulator gives {limit} and the controller draws {drawn} in reset"
+    else:
+        text = f"the regulator holds the rail at {format_quantity(highest_rail_voltage(build), 'V', digits=5)} at most"
+    return f"{text}, and reset ends at {level}: no bus voltage starts the controller"
 
 
 def _last(e: Evidence, kind: Kind) -> float:

@@ -26,12 +26,13 @@ from inrushlib.trace.fit_flat import FAR_OFF, allowed, settling, without_adrift,
 from inrushlib.trace.fit_limits import unreached
 from inrushlib.trace.fit_problem import FINEST, USUAL, Problem
 from inrushlib.trace.fit_report import NOT_TOLD, FittedKey, Tie, one_sided, report_keys, report_ties, untold_key
+from inrushlib.trace.fit_stages import Stage
 from inrushlib.trace.fit_start import searched_again, starting_point
 from inrushlib.trace.fit_valleys import lowest_valley
 from inrushlib.trace.least_squares import Loss, Solution, uncertainty
 from inrushlib.trace.prepare import FloatArray, Measured
 
-__all__ = ["Fit", "FittedKey", "fit_build"]
+__all__ = ["Fit", "FittedKey", "Stage", "fit_build"]
 
 
 @dataclass(frozen=True)
@@ -88,8 +89,13 @@ class Fit:
     name: str
     checksum: str
 
+    @property
+    def off(self) -> dict[str, float]:
+        """The channels that the model does not lie on, each with its differences over the noise [1]."""
+        return {quantity: excess for quantity, excess in self.excess.items() if excess > FAR_OFF}
 
-Progress = Callable[[str], None]
+
+Progress = Callable[[Stage], None]
 
 
 def fit_build(
@@ -120,7 +126,7 @@ def fit_build(
     seed : int
         Of the bootstrap's draws, at least 0.
     progress : callable or None
-        Called with a sentence at each stage.
+        Called with each stage as it begins, in their order.
     cancelled : callable or None
         Asked before the starts of each step; true stops with :class:`inrushlib.startup.Cancelled`.
 
@@ -139,18 +145,18 @@ def fit_build(
     problem = Problem(build, moving, checked, cancelled)
     loss: Loss = "soft_l1" if robust else "linear"
     tell = progress or (lambda _: None)
-    tell("looking for start values")
+    tell(Stage.START)
     x = starting_point(problem, loss, OUTLIER)
-    tell("fitting on wide averages")
+    tell(Stage.WIDE)
     problem.use(MIDDLE)
     solution = descend(problem, x, loss, 1e-4)
-    tell("looking for better values of each key alone")
+    tell(Stage.ALONE)
     solution = lowest_valley(problem, solution, loss)
     if problem.off(solution.values) > FAR_OFF:
-        tell("looking for other start values, since the model does not lie on the capture")
+        tell(Stage.AGAIN)
         solution = lowest_valley(problem, _look_again(problem, solution, loss), loss)
     problem, x = without_untold(problem, solution, loss)
-    tell("fitting on narrow averages")
+    tell(Stage.NARROW)
     problem.use(FINE, FINEST)
     problem.weigh(x)
     problem.run_as_told(x, USUAL, FINEST)
@@ -160,7 +166,7 @@ def fit_build(
     problem, solution, stayed = without_adrift(problem, solution, _ties(problem, solution), loss)
     draws = None
     if bootstrap:
-        tell(f"repeating the fit {bootstrap} times on resampled residuals")
+        tell(Stage.REPEATS)
         draws = bootstrapped(problem, solution, bootstrap, seed)
     found = _report(problem, solution, draws, keys, stayed)
     return replace(found, tied=(*found.tied, *still))

@@ -10,7 +10,7 @@ import numpy as np
 from inrushlib.build import build_keys
 from inrushlib.errors import BuildError, SolverError
 from inrushlib.quantities import format_quantity
-from inrushlib.startup import Startup, simulate
+from inrushlib.startup import Startup, State, simulate
 from inrushlib.startup.switchings import Kind
 from inrushlib.trace.fit_problem import Problem
 from inrushlib.trace.fit_report import BOUNDED, NOT_TOLD, Tie
@@ -61,7 +61,7 @@ def _time_in_limit(start: Startup, window: tuple[float, float]) -> float:
     allowance = (start.build.adapter.peak_time or 0.0) if start.build.adapter.peak_current else 0.0
     total = 0.0
     for span in start.spans["adapter"]:
-        if span.state == "limiting":
+        if span.state is State.LIMITING:
             begin, end = max(span.start + allowance, window[0]), min(span.end, window[1])
             total += max(0.0, end - begin)
     return total

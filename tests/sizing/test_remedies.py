@@ -232,9 +232,9 @@ def test_window_in_the_words_is_that_of_the_switch_that_was_chosen():
     assert plan.window == pytest.approx((fine.earliest, fine.latest), rel=0.025, abs=60e-6)
     assert fine.earliest <= plan.needed[1].value <= fine.latest
     assert fine.too_late is Verdict.KEEPS_RESETTING
-    assert "end of the run" not in plan.needed[1].words
+    assert "no upper edge" not in plan.needed[1].words
     open_ended = high_side_switch(simulate(tide_board("boots")))
-    assert "the end of the run" in open_ended.needed[1].words
+    assert "no upper edge" in open_ended.needed[1].words
     assert delay_window(open_ended.build).too_late is None
 
 
@@ -340,7 +340,8 @@ def test_a_frame_that_comes_before_the_pixels_listen_for_good_is_moved():
     assert moved.helps
     assert moved.change is Change.FIRMWARE
     window = delay_window(build)
-    assert window.earliest < moved.needed[0].value < window.latest
+    assert window.earliest < moved.needed[0].value
+    assert window.latest is None
     assert "faster first frame" not in found
 
 

@@ -6,7 +6,8 @@ Each scenario is made so that one rule decides: without the rule another verdict
 import numpy as np
 import pytest
 
-from inrushlib.startup import Kind, Verdict, screen
+from inrushlib.build import new_build
+from inrushlib.startup import Kind, Verdict, highest_rail_voltage, needed_bus_voltage, screen, simulate
 
 from .bench import BENCH, FIRST, GREY, ON_THE_BUS, WHITE, instants, pixel_load, showing, start
 from .test_rules_controller import BROWN_OUT_BURST
@@ -329,3 +330,44 @@ def test_screen_says_the_same(values):
     for name in ("running_at", "ready_at"):
         a, b = getattr(full, name), getattr(short, name)
         assert b == (None if a is None else pytest.approx(a, abs=20e-6))
+
+
+class TestNeededBusVoltage:
+    """What the bus has to reach for reset to end, held against runs of the model itself."""
+
+    @staticmethod
+    def build(level, drawn, **values):
+        keys = {
+            "title": "dark panel", "adapter.rated_current": 10, "wiring.sections": 1, "wiring.pixels_per_section": 8,
+            "pixel.power_on": [0, 0, 0], "pixel.quiescent_current": 0, "adapter.bleed_resistance": 100,
+            "controller.brownout_rising": level, "controller.reset_current": drawn, "controller.boot_current": drawn,
+            "run.duration": 0.3,
+        }  # fmt: skip
+        return new_build(keys | values)
+
+    @pytest.mark.parametrize("level", [2.8, 3.2, 3.29])
+    @pytest.mark.parametrize("drawn", [1e-3, 10e-3, 0.1])
+    def test_a_little_more_frees_it_and_a_little_less_does_not(self, level, drawn):
+        need = needed_bus_voltage(self.build(level, drawn))
+        for volts, frees in ((need + 0.03, True), (need - 0.03, False)):
+            start = simulate(self.build(level, drawn, **{"adapter.rated_voltage": volts}))
+            assert any(s.kind is Kind.RESET_RELEASE for s in start.switchings) is frees
+
+    @pytest.mark.parametrize(
+        ("level", "drawn", "values"),
+        [
+            (3.4, 10e-3, {}),
+            # Below the nominal 3.3 V, but above what is left of it at 100 mA: 3.3 V - 50 mohm * 100 mA = 3.295 V.
+            (3.298, 0.1, {}),
+            (2.8, 80e-3, {"controller.regulator_limit": 50e-3}),
+            (3.4, 10e-3, {"controller.feed": "own"}),
+        ],
+    )
+    def test_no_bus_voltage_helps_and_the_reason_says_so(self, level, drawn, values):
+        build = self.build(level, drawn, **values)
+        assert needed_bus_voltage(build) is None
+        for volts in (5.1, 12):
+            start = simulate(build.with_values({"adapter.rated_voltage": volts}))
+            assert start.verdict is Verdict.STUCK
+            assert start.reason.endswith("no bus voltage starts the controller")
+        assert highest_rail_voltage(self.build(3.298, 0.1)) == pytest.approx(3.295)

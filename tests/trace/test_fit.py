@@ -10,7 +10,7 @@ from inrushlib.build import load_build
 from inrushlib.errors import BuildError, TraceError
 from inrushlib.startup import Cancelled, run_curves
 from inrushlib.trace import read_trace
-from inrushlib.trace.fit import fit_build
+from inrushlib.trace.fit import Stage, fit_build
 from inrushlib.trace.fit_problem import Problem
 from inrushlib.trace.fit_report import one_sided
 from inrushlib.trace.prepare import Measured, measure
@@ -186,8 +186,11 @@ def test_progress_is_told_and_a_fit_can_be_stopped():
     _, build, measured = captured("tide_board_never_starts")
     told, asked = [], []
     fit_build(build, measured, ["adapter.limit_current"], progress=told.append)
-    assert told[:2] == ["looking for start values", "fitting on wide averages"]
-    assert told[-1] == "fitting on narrow averages"
+    assert told[:2] == [Stage.START, Stage.WIDE]
+    assert told[-1] is Stage.NARROW
+    shares = [stage.share for stage in told]
+    assert shares == sorted(shares)
+    assert 0 == shares[0] < shares[-1] < 1
 
     def stop():
         asked.append(1)

@@ -11,7 +11,7 @@ from inrushlib.quantities import format_quantity
 from inrushlib.sizing.axis import Axis
 from inrushlib.sizing.gate_map import CAPACITANCE, RESISTANCE, gate_map
 from inrushlib.sizing.stress import switch_stress
-from inrushlib.sizing.window import delay_window, with_delay
+from inrushlib.sizing.window import NoWindow, delay_window, with_delay
 from inrushlib.startup import screen
 
 
@@ -78,9 +78,19 @@ def test_without_a_switch_it_says_so_and_the_last_window_is_marked_old(page):
 def test_a_build_without_a_window_says_why(page):
     page.state.change({"adapter.rated_current": "0.5 A"})
     view = page.questions["Delay window"]
-    assert view.task.result.window.recommended is None
+    assert isinstance(view.task.result.window, NoWindow)
     assert "wb-answer" in view.output.value
     assert "wb-window" not in view.output.value
+
+
+def test_a_window_without_a_late_edge_says_so(page):
+    page.state.change({"adapter.rated_current": "15 A", "run.duration": "0.3 s"})
+    view = page.questions["Delay window"]
+    assert view.task.result.window.latest is None
+    assert "no upper edge" in view.output.value
+    # With the recommended delay the display is ready after the run that the page shows.
+    assert view.task.result.window.ready_at > 0.3
+    assert "ends before that can be seen" in view.output.value
 
 
 def test_gate_map_is_drawn_when_asked_for_and_can_be_cancelled(small_map):

@@ -15,8 +15,9 @@ from inrushlib.plots.map import draw_gate_map
 from inrushlib.sizing.finding import DEFERS, Finding, Severity
 from inrushlib.sizing.gate_map import GateMap, gate_map
 from inrushlib.sizing.rerun import rerun
+from inrushlib.sizing.search import Island
 from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
-from inrushlib.sizing.window import DelayWindow, delay_window, with_delay
+from inrushlib.sizing.window import DelayWindow, NoWindow, delay_window, is_open, with_delay
 from inrushlib.startup import Verdict, simulate
 from widgets.supply_html import answer, beside, celsius, picture, quantity, sentence, small, table
 from widgets.supply_task import Asked, Told
@@ -30,17 +31,17 @@ MARKS = {
     Severity.NOTE: "•\u00a0note",
     Severity.FINE: "✓\u00a0fine",
 }
-LITTLE = 1e-6  # [V] or [A]
 NO_SWITCH = "switch: none in the build; put one in under “Switch” above, or choose a build that has one"
 
 
 class Window:
     """A build's window, with the build it is for."""
 
-    def __init__(self, build: Build, window: DelayWindow) -> None:
+    def __init__(self, build: Build, window: DelayWindow | NoWindow) -> None:
         self.build, self.window = build, window
-        tried = window.recommended
-        self.start = None if tried is None else rerun(simulate(build).headline, with_delay(build, tried))
+        self.start = None
+        if isinstance(window, DelayWindow):
+            self.start = rerun(simulate(build).headline, with_delay(build, window.recommended))
 
 
 def _with_switch(build: Build) -> Build:
@@ -66,28 +67,31 @@ def ask_stress(build: Build, _: Told, __: Asked) -> SwitchStress:
 
 def window_values(found: Window) -> Mapping[str, Any]:
     """Return the recommended delay as a value for the build, to a hundredth of its margin or finer."""
-    delay = found.window.recommended
-    if delay is None or found.start is None or found.start.worsens:
+    if isinstance(found.window, NoWindow) or found.start is None or found.start.worsens:
         return {}
-    rounded = float(f"{delay:.4g}")
+    rounded = float(f"{found.window.recommended:.4g}")
     return {} if rounded == found.build.firmware.first_frame_delay else {DELAY: written(rounded, build_keys()[DELAY])}
 
 
 def window_html(found: Window) -> str:
     """Return the window with its margins, and where the build's own delay lies."""
-    window, own = found.window, found.build.firmware.first_frame_delay
-    if window.recommended is None:
+    window, build = found.window, found.build
+    own = build.firmware.first_frame_delay
+    if isinstance(window, NoWindow):
         return answer(html.escape(sentence(window.reason)))
-    inside = any(island.low <= own <= island.high for island in window.islands)
+    inside = any(island.low <= own and (is_open(island) or own <= island.high) for island in window.islands)
     head = f"Send the first frame <b>{quantity(window.recommended, 's')}</b> after the program begins. The build's own "
     head += f"{quantity(own, 's')} {'lies in' if inside else 'is outside'} the window."
     if found.start is not None:
         head += html.escape(f" Start: {found.start.words}.")
         if found.start.after.overstressed:
             head = f"<b>Overstressed</b>: {html.escape(found.start.after.damage)}. {head}"
+    if window.ready_at > build.run.duration:
+        head += f"<br>The build's run of {quantity(build.run.duration, 's')} ends before that can be seen: with this "
+        head += f"delay the display is ready at {quantity(window.ready_at, 's')}."
     rows = [
         ("earliest that boots", quantity(window.earliest, "s")),
-        ("latest that boots", quantity(window.latest, "s")),
+        ("latest that boots", "no upper edge" if window.latest is None else quantity(window.latest, "s")),
         ("the first frame itself takes from", quantity(window.first_frame_takes_from, "s")),
         ("recommended", quantity(window.recommended, "s")),
         ("margin to the early edge", quantity(window.margin_early, "s")),
@@ -97,24 +101,44 @@ def window_html(found: Window) -> str:
     ]
     edges = [
         ("earlier", _edge(window.too_early, "begins with the program")),
-        ("later", _edge(window.too_late, "reaches the longest delay that fits the run")),
-        ("longest that fits the run", quantity(window.scanned_to, "s")),
+        ("later", _edge(window.too_late, "has no upper edge: however late the frame, it boots")),
         ("starts run", str(window.runs)),
     ]
     more = ""
     if len(window.islands) > 1:
-        stretches = [(quantity(island.low, "s"), quantity(island.high, "s")) for island in window.islands]
+        stretches = [(quantity(island.low, "s"), _until(island)) for island in window.islands]
         more = table(f"It boots in {len(stretches)} separate stretches", ("from", "to"), stretches, numbers=(0, 1))
-    return answer(head) + _bar(found) + beside(
-        table("The window", (), rows, numbers=(1,)), table("Outside it", (), edges) + more
+    return answer(head) + _bar(window, own) + beside(
+        table("The window", (), rows, numbers=(1,)),
+        table("To spare, at the recommended delay", (), _spare(window), numbers=(1,)),
+        table("Outside it", (), edges) + more,
     ) + small(
-        "Counted from the first line of the program. The recommended delay is the same factor away from where the "
-        "first frame takes and from the latest, or from where the switch gets too hot."
+        "Counted from the first line of the program. The recommended delay is the middle of the stretch over which the "
+        "least of what is to spare stays within 5 % of its most, but no later than three times the earliest, or "
+        "20 ms after it: a later one spares no more and the display stays lit longer."
     )  # fmt: skip
 
 
+def _spare(window: DelayWindow) -> list[tuple[str, str]]:
+    """Return what the recommended delay leaves."""
+    spare = window.spare
+    rows = [
+        ("rail above its reset level", quantity(spare.rail, "V")),
+        ("pixels above their listen level, while the frame comes", quantity(spare.listening, "V")),
+    ]
+    if spare.heat is not None:
+        rows.append(("switch below what it stands", f"{spare.heat:.0f} K"))
+    low, high = window.flat
+    upto = "later too" if high is None else quantity(high, "s")
+    return [*rows, ("as much from", quantity(low, "s")), ("as much to", upto)]
+
+
+def _until(island: Island) -> str:
+    return "no end" if is_open(island) else quantity(island.high, "s")
+
+
 def _too_hot(window: DelayWindow) -> str:
-    if window.too_hot_from is None or window.earliest is None:
+    if window.too_hot_from is None:
         return "at no delay"
     at_every_delay = window.too_hot_from <= window.earliest
     return "at every delay" if at_every_delay else f"from {quantity(window.too_hot_from, 's')} on"
@@ -124,19 +148,21 @@ def _edge(verdict: Verdict | None, whole: str) -> str:
     return f"the window {whole}" if verdict is None else verdict.value.replace("-", " ")
 
 
-def _bar(found: Window) -> str:
+def _bar(window: DelayWindow, own: float) -> str:
     """Return the delays as a bar on a ruler by factors: what boots, the recommended one, the build's own."""
-    window, own = found.window, found.build.firmware.first_frame_delay
-    recommended = window.recommended or 0.0
+    recommended = window.recommended
     marks = [v for v in (window.earliest, window.latest, recommended, own) if v]
-    low, high = min(marks) / 2, min(max(marks) * 2, max(window.scanned_to, max(marks)))
+    low, high = min(marks) / 2, max(marks) * 2
+
+    def end(island: Island) -> float:
+        return high if is_open(island) else island.high
 
     def at(delay: float) -> float:
         share = math.log(max(delay, low) / low) / math.log(high / low)
         return 20 + 860 * min(max(share, 0.0), 1.0)
 
     bars = "".join(
-        f'<rect x="{at(i.low):.1f}" y="34" width="{max(at(i.high) - at(i.low), 2):.1f}" height="26" fill="#bfdcc6" '
+        f'<rect x="{at(i.low):.1f}" y="34" width="{max(at(end(i)) - at(i.low), 2):.1f}" height="26" fill="#bfdcc6" '
         'stroke="#2b7a3d"/>'
         for i in window.islands
     )
@@ -145,10 +171,11 @@ def _bar(found: Window) -> str:
         f'<text x="{at(t):.1f}" y="80" text-anchor="middle">{quantity(t, "s")}</text>'
         for t in _ruler(low, high)
     )
+    upto = "on" if window.latest is None else f"to {quantity(window.latest, 's')}"
     return (
         '<svg class="wb-plot wb-window" viewBox="0 0 900 112" style="width:100%;max-width:900px;font:12.5px sans-serif"'
-        f' role="img" aria-label="Delays that boot, from {quantity(window.earliest, "s")} to '
-        f'{quantity(window.latest, "s")}; recommended {quantity(recommended, "s")}"><g fill="#1f2a33">'
+        f' role="img" aria-label="Delays that boot, from {quantity(window.earliest, "s")} {upto}; '
+        f'recommended {quantity(recommended, "s")}"><g fill="#1f2a33">'
         f'<rect x="20" y="34" width="860" height="26" fill="#f1f4f6" stroke="#c5ccd1"/>{bars}{ticks}'
         f"{_pointer(at(recommended), 'recommended', above=True)}"
         f"{_pointer(at(own), 'this build', above=False)}</g></svg>"
@@ -176,8 +203,10 @@ def gate_map_html(found: GateMap) -> str:
     head = f"Some delay boots at <b>{share:.0%}</b> of these gates."
     if share:
         row, column = np.unravel_index(int(np.nanargmax(found.latest - found.earliest)), found.latest.shape)
-        head += f" The widest window is {quantity(float(found.earliest[row, column]), 's')} to "
-        head += f"{quantity(float(found.latest[row, column]), 's')}, with a gate resistance of "
+        latest = float(found.latest[row, column])
+        head += f" The widest window is {quantity(float(found.earliest[row, column]), 's')} "
+        head += "on, with no upper edge" if math.isinf(latest) else f"to {quantity(latest, 's')}"
+        head += ", with a gate resistance of "
         head += f"{quantity(float(found.resistance[column]), 'ohm')} and a gate-drain capacitance of "
         head += f"{quantity(float(found.capacitance[row]), 'F')}."
     about = "Window for the first frame over gate resistance and gate-drain capacitance."
@@ -204,7 +233,7 @@ def stress_html(found: SwitchStress) -> str:
 
 def _finding(f: Finding) -> tuple[str, ...]:
     def shown(value: float | None) -> str:
-        return celsius(value) if f.unit == "C" else _at_least(value, f.unit)
+        return celsius(value) if f.unit == "C" else quantity(value, f.unit)
 
     what = f.question.words(f.detail)
     limit = f"at least {shown(f.limit)}" if f.minimum else shown(f.limit)
@@ -233,13 +262,6 @@ def _off_states(found: SwitchStress) -> tuple[tuple[str, OffState | None], ...]:
 
 def _off(words: str, state: OffState) -> tuple[str, ...]:
     return (
-        words, _at_least(state.peak_current, "A"), _at_least(state.highest_panel_voltage, "V"),
-        _at_least(state.settled_drive, "V"), _at_least(state.settled_current, "A"),
+        words, quantity(state.peak_current, "A"), quantity(state.highest_panel_voltage, "V"),
+        quantity(state.settled_drive, "V"), quantity(state.settled_current, "A"),
     )  # fmt: skip
-
-
-def _at_least(value: float | None, unit: str) -> str:
-    """Return a value; one that is nothing but the model's rounding is said to be little."""
-    if value is None or unit not in ("A", "V") or abs(value) >= LITTLE:
-        return quantity(value, unit)
-    return f"under {quantity(LITTLE, unit)}"

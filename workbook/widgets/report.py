@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_result, told_zero
 from inrushlib.startup import Startup
 
 FIRST_RUN = (
@@ -14,8 +14,8 @@ FIRST_RUN = (
 
 
 def quantity(value: float | None, unit: str) -> str:
-    """Return a value with its unit, or a dash."""
-    return "–" if value is None else format_quantity(value, unit, digits=3)
+    """Return a value with its unit, 0 below what a run can tell, or a dash."""
+    return "–" if value is None else format_result(value, unit)
 
 
 def verdict_html(start: Startup) -> str:
@@ -27,8 +27,14 @@ def verdict_html(start: Startup) -> str:
         f'<div class="wb-verdict {kind}" role="status" aria-live="polite"><div class="wb-mark">{mark}</div>'
         f'<div><div class="wb-word">{headline.title.replace("-", " ")}'
         f'<span class="wb-meaning">{html.escape(headline.meaning)}</span></div>'
-        f'<div class="wb-why">{html.escape(why)}</div></div></div>'
+        f'<div class="wb-why">{html.escape(why)}{_unused(start)}</div></div></div>'
     )
+
+
+def _unused(start: Startup) -> str:
+    """What of the build has no effect, in a line of its own."""
+    text = start.build.tolerance.unused
+    return f"<br>{html.escape(text)}" if text else ""
 
 
 def figures_html(start: Startup) -> str:
@@ -57,7 +63,7 @@ def _currents(start: Startup) -> Rows:
         ("settled in the lead", quantity(f.settled_lead_current, "A")),
         ("charge in the lead", quantity(lead.charge, "C")),
         ("heat in the lead", quantity(lead.energy, "J")),
-        ("I²t of the lead", f"{lead.i2t:.3g} A²s"),
+        ("I²t of the lead", f"{told_zero(lead.i2t, 'A2s'):.3g} A²s"),
     ]
     if f.highest_junction_temperature is not None and switch is not None:
         hottest, most = f.highest_junction_temperature, switch.highest_junction

@@ -12,6 +12,7 @@ import ipywidgets as w
 from inrushlib.build import Build
 from inrushlib.errors import TraceError
 from inrushlib.plots.compare import draw_overlay, draw_residual
+from inrushlib.quantities import told_zero
 from inrushlib.startup import Startup, simulate
 from inrushlib.trace.compare import ChannelComparison, Comparison, compare
 from inrushlib.trace.prepare import Measured, measure, unit_of
@@ -150,5 +151,5 @@ def _channel(name: str, found: ChannelComparison) -> str:
     ]
     if unit == "A":
         rows.append(("charge", quantity(ours.charge, "C"), quantity(theirs.charge, "C")))
-        rows.append(("I²t", f"{ours.i2t:.3g} A²s", f"{theirs.i2t:.3g} A²s"))
+        rows.append(("I²t", *(f"{told_zero(each.i2t, 'A2s'):.3g} A²s" for each in (ours, theirs))))
     return f"<div>{table(_plain(name), ('', 'measured', 'modelled'), rows, numbers=(1, 2))}</div>"

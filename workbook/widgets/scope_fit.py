@@ -13,13 +13,13 @@ import ipywidgets as w
 import traitlets as tl
 
 from inrushlib.build import Build, build_keys
-from inrushlib.cli.compare import FAR_OFF, with_note
+from inrushlib.cli.compare import with_note
 from inrushlib.errors import InrushError, TraceError
 from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
 from inrushlib.trace.compare import compare
-from inrushlib.trace.fit import Fit, fit_build
+from inrushlib.trace.fit import Fit, Stage, fit_build
 from inrushlib.trace.fit_report import FittedKey, told_together
 from inrushlib.trace.prepare import unit_of
 from widgets.files import WIDE, row, work_folder
@@ -29,7 +29,6 @@ from widgets.supply_task import Asked, Told
 from widgets.supply_view import TaskView
 
 FIRST_KEYS = ("adapter.limit_current", "lead.resistance", "controller.boot_time")
-STAGES = ("looking for start values", "fitting on wide", "looking for other", "fitting on narrow", "repeating")
 
 
 def fittable(build: Build) -> tuple[str, ...]:
@@ -95,10 +94,9 @@ class FitQuestion(tl.HasTraits):
         if not self.keys.value:
             raise TraceError("no key is chosen; accepted: one or more of the list")
 
-        def progress(stage: str) -> None:
-            self.stage = stage
-            number = next((i for i, words in enumerate(STAGES) if stage.startswith(words)), 0)
-            told((number + 0.5) / len(STAGES))
+        def progress(stage: Stage) -> None:
+            self.stage = stage.words
+            told(stage.share)
 
         measured = self.factors.measured(build)
         fit = fit_build(
@@ -174,7 +172,9 @@ def fit_html(found: Fitted) -> str:
         head += "<br>The last descent stopped at its limit on steps: take the values with care."
     rows = [_key(key, fitted, fit) for key, fitted in fit.keys.items()]
     heads = ("key", "fitted", "standard error", "95 % interval", "start", "remark")
-    zeros = ", ".join(f"{name.replace('_', ' ')} {quantity(zero, unit_of(name))}" for name, zero in fit.zeros.items())
+    zeros = ", ".join(
+        f"{name.replace('_', ' ')} {format_quantity(zero, unit_of(name), digits=3)}" for name, zero in fit.zeros.items()
+    )
     errors = f"Errors from {fit.bootstrap} repeats" if fit.bootstrap else "Errors from the slopes, memory counted"
     return (
         answer(head)
@@ -187,9 +187,9 @@ def fit_html(found: Fitted) -> str:
 
 def _off(fit: Fit) -> list[str]:
     return [
-        f"the model does not lie on {name.replace('_', ' ')}: the differences are {excess:.1f} times the noise"
-        for name, excess in fit.excess.items()
-        if excess > FAR_OFF
+        f"the model does not lie on {name.replace('_', ' ')}: the differences are {excess:.1f} times the noise, and "
+        "the errors too small"
+        for name, excess in fit.off.items()
     ]
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from matplotlib.figure import Figure
 
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_result
 
 DPI = 150
 _DRAWING = threading.Lock()  # the drawing library keeps caches that two threads must not share
@@ -55,8 +55,8 @@ STYLE = """
 
 
 def quantity(value: float | None, unit: str) -> str:
-    """Return a value with its unit to three digits, or a dash."""
-    return "–" if value is None else format_quantity(value, unit, digits=3).replace("ohm", "Ω")
+    """Return a value with its unit to three digits, 0 below what a run can tell, or a dash."""
+    return "–" if value is None else format_result(value, unit).replace("ohm", "Ω")
 
 
 def celsius(value: float | None) -> str:

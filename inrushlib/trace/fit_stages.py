@@ -1,0 +1,29 @@
+"""The stages of a fit, in their order, and how much of the work lies before each."""
+
+from __future__ import annotations
+
+from enum import Enum
+
+
+class Stage(Enum):
+    """A stage of a fit: what it does, and the share of the work that is done when it begins.
+
+    The shares are those of a usual fit; stages that a fit does not need are passed over.
+    """
+
+    START = ("looking for start values", 0.0)
+    WIDE = ("fitting on wide averages", 0.2)
+    ALONE = ("looking for better values of each key alone", 0.22)
+    AGAIN = ("looking for other start values, since the model does not lie on the capture", 0.45)
+    NARROW = ("fitting on narrow averages", 0.88)
+    REPEATS = ("repeating the fit on resampled residuals", 0.96)
+
+    @property
+    def words(self) -> str:
+        """What is being done."""
+        return self.value[0]
+
+    @property
+    def share(self) -> float:
+        """Share of the work that is done when the stage begins [-]."""
+        return self.value[1]
