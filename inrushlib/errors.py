@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from inrushlib.text import one_line
+
 
 class InrushError(Exception):
     """Base of the errors that a builder can cause and mend.
@@ -27,7 +29,7 @@ class InrushError(Exception):
 
     def __str__(self) -> str:
         lines = [f"{self.source}: {problem}" if self.source else problem for problem in self.problems]
-        return "\n".join(lines)
+        return "\n".join(one_line(line) for line in lines)
 
 
 class BuildError(InrushError):

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.output import columns, quantity, rows, to_json
+from inrushlib.cli.output import columns, quantity, rows, say, title, to_json
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.sizing.brightness import (
@@ -54,15 +54,15 @@ def run(options: argparse.Namespace) -> int:
     window = delay_window(build) if build.switch is not None else None
     constants = firmware_constants(build, caps, window)
     if options.json:
-        print(to_json(asdict(caps) | {"title": build.title, "firmware": constants}))
+        say(to_json(asdict(caps) | {"title": build.title, "firmware": constants}))
     else:
-        print(page(build, caps, constants))
+        say(page(build, caps, constants))
     return NOT_EVEN_DARK if caps.picture.continuous.level is None else WITHIN
 
 
 def page(build: Build, caps: BrightnessCaps, constants: tuple[FirmwareConstant, ...]) -> str:
     """Return the answer as a readable page."""
-    lines = [build.title, ""]
+    lines = [title(build.title), ""]
     for cap in (caps.white, caps.picture):
         lines.append(f"  {_name(caps, cap).upper()}: {_level(cap.continuous)} for a picture that stays. {_why(cap)}.")
     lines += ["", "  To carry into the firmware:"]

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import argparse
 import json
-import sys
 from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli import report
+from inrushlib.cli.output import say, title
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.startup import Startup, simulate
 
@@ -40,12 +40,12 @@ def run(options: argparse.Namespace) -> int:
         try:
             starts.append(simulate(load_build(path)))
         except InrushError as error:
-            print(error, file=sys.stderr)
+            say(str(error), to_stderr=True)
             status = NOT_RIGHT
     if options.curves is not None and starts:
         write_curves(starts[0], options.curves)
     if starts:
-        print(_text(starts, options.builds, options.json))
+        say(_text(starts, options.builds, options.json))
     if status == BOOTS and not all(s.verdict.starts for s in starts):
         return DOES_NOT
     return status
@@ -74,4 +74,4 @@ def write_curves(start: Startup, path: Path) -> None:
 def verdict_line(build: Build) -> str:
     """Return title, verdict and reason of a build in one line."""
     start = simulate(build)
-    return f"{build.title}: {start.verdict.value}; {start.reason}."
+    return f"{title(build.title)}: {start.verdict.value}; {start.reason}."

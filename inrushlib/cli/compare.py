@@ -5,13 +5,12 @@ from __future__ import annotations
 import argparse
 import json
 import math
-import sys
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any, TypeVar
 
 from inrushlib.build import build_keys, load_build, to_toml
-from inrushlib.cli.output import quantity, rows, save_picture, sentence
+from inrushlib.cli.output import quantity, rows, save_picture, say, sentence, title
 from inrushlib.document import write_safely
 from inrushlib.errors import TraceError
 from inrushlib.quantities import format_quantity
@@ -155,19 +154,19 @@ def run(options: argparse.Namespace) -> int:
     if fit is not None and options.save is not None:
         write_safely(with_note(fit), options.save)
     if options.json:
-        print(json.dumps(to_dict(comparison, fit, names), indent=1, allow_nan=False))
+        say(json.dumps(to_dict(comparison, fit, names), indent=1, allow_nan=False))
     else:
-        print(page(measured, comparison, fit, names, trace.inferred))
+        say(page(measured, comparison, fit, names, trace.inferred))
     return 0
 
 
 def _tell(stage: str) -> None:
-    print(f"{stage} ...", file=sys.stderr, flush=True)
+    say(f"{stage} ...", to_stderr=True)
 
 
 def with_note(fit: Fit) -> str:
     """Return the fitted build's text with a note of where its values come from."""
-    lines = [f"# Fitted to the capture {fit.name}, SHA-256 {fit.checksum}:"]
+    lines = [f"# Fitted to the capture {title(fit.name)}, SHA-256 {fit.checksum}:"]
     for key, fitted in fit.keys.items():
         doubt = f"+- {fitted.error:.2g}" if fitted.error is not None else f"({fitted.note})"
         lines.append(f"#   {key} = {fitted.value:.6g} {doubt}, from {fitted.start:.6g}")
@@ -200,7 +199,7 @@ def page(
     measured: Measured, comparison: Comparison, fit: Fit | None, names: dict[str, str], inferred: tuple[str, ...]
 ) -> str:
     """Return the answer as a readable page."""
-    lines = [f"{measured.name}: {len(measured.time)} samples, {comparison.gaps} gaps"]
+    lines = [f"{title(measured.name)}: {len(measured.time)} samples, {comparison.gaps} gaps"]
     lines += [f"  {text}" for text in inferred]
     lines += ["", f"  shift: {quantity(comparison.shift, 's')} added to the capture's time", ""]
     for name, q in names.items():

@@ -23,6 +23,7 @@ from inrushlib.cli import (
     window,
     workbook,
 )
+from inrushlib.cli.output import say
 from inrushlib.errors import InrushError
 
 NOT_RIGHT = 2
@@ -51,7 +52,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return status
     except InrushError as error:
-        print(error, file=sys.stderr)
+        say(str(error), to_stderr=True)
         return NOT_RIGHT
     except BrokenPipeError:
         # Whoever read the output has gone; leave quietly, as command-line tools do.

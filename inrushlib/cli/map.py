@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import build_keys, load_build
-from inrushlib.cli.output import save_picture, tell_share, to_json
+from inrushlib.cli.output import save_picture, say, tell_share, title, to_json
 from inrushlib.errors import BuildError
 from inrushlib.quantities import parse_quantity
 from inrushlib.sizing.axis import Axis
@@ -68,9 +68,9 @@ def run(options: argparse.Namespace) -> int:
 
         save_picture(options.plot, 8.0, 6.0, lambda figure: draw_map(found, figure.add_subplot()))
     if options.json:
-        print(to_json(to_dict(found)))
+        say(to_json(to_dict(found)))
     else:
-        print(page(found))
+        say(page(found))
     return 0
 
 
@@ -95,7 +95,7 @@ def page(found: VerdictMap) -> str:
     # A letter is about twice as high as it is wide.
     shown = found.verdicts[::-1][:: 2 if len(found.verdicts) > MOST_ROWS else 1]
     used = sorted({int(number) for number in found.verdicts.ravel()})
-    lines = [found.build.title, f"  {found.y.key} upwards, {found.x.key} to the right", ""]
+    lines = [title(found.build.title), f"  {found.y.key} upwards, {found.x.key} to the right", ""]
     lines += ["  " + "".join(letters[n] for n in row) for row in shown.tolist()]
     lines += ["", *(f"  {letters[n]}  {list(Verdict)[n].value}" for n in used), *(f"  {note}" for note in found.notes)]
     return "\n".join([*lines, f"  From {found.runs} starts of the model."])

@@ -14,11 +14,22 @@ import numpy as np
 
 from inrushlib.errors import BuildError
 from inrushlib.quantities import format_quantity
+from inrushlib.text import LONGEST, for_terminal, one_line
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 DOTS_PER_INCH = 130
+
+
+def say(text: str, to_stderr: bool = False) -> None:
+    """Print a page of words; what a builder wrote in it does nothing to the terminal."""
+    print(for_terminal(text), file=sys.stderr if to_stderr else sys.stdout, flush=True)
+
+
+def title(words: str) -> str:
+    """Return a title, or a name, as one line that is not too long."""
+    return one_line(words, LONGEST)
 
 
 def quantity(value: float | None, unit: str) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.output import quantity, rows, save_picture, to_json
+from inrushlib.cli.output import quantity, rows, save_picture, say, title, to_json
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
@@ -18,6 +18,7 @@ from inrushlib.sizing.fuse import FUSE_RATINGS
 from inrushlib.sizing.hardware import Hardware
 from inrushlib.sizing.pulse import watched_start
 from inrushlib.sizing.safety import safety_findings
+from inrushlib.text import for_picture
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -86,11 +87,11 @@ def run(options: argparse.Namespace) -> int:
         flat["findings"] = findings
         if options.feeds:
             flat["feeds"] = compare_feeds(build, colour)
-        print(to_json(flat))
+        say(to_json(flat))
     else:
-        print(page(build, colour, state, findings))
+        say(page(build, colour, state, findings))
         if options.feeds:
-            print("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
+            say("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
     return 0
 
 
@@ -113,7 +114,8 @@ def _save(build: Build, colour: tuple[float, float, float], state: PanelState, p
         draw_voltage(state, upper, arrangement)
         draw_brightness(state, middle, arrangement)
         draw_chain_current(state, lower)
-        figure.suptitle(f"{build.title}; every pixel at {duties_of(colour)}", fontsize=11, x=0.02, ha="left")
+        words = f"{for_picture(build.title)}; every pixel at {duties_of(colour)}"
+        figure.suptitle(words, fontsize=11, x=0.02, ha="left")
 
     save_picture(path, 10.0, 2 * height + CHAIN_HEIGHT, draw)
 
@@ -158,7 +160,7 @@ def page(build: Build, colour: tuple[float, float, float], state: PanelState, fi
         ("largest current between sections", quantity(state.largest_hop_current, "A")),
     ]
     lines = [
-        build.title,
+        title(build.title),
         f"  every pixel at {duties_of(colour)}",
         "",
         *rows(table),

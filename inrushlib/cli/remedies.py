@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import load_build
-from inrushlib.cli.output import celsius, quantity, rows, save_picture, sentence, to_json
+from inrushlib.cli.output import celsius, quantity, rows, save_picture, say, sentence, title, to_json
 from inrushlib.sizing.remedies import Remedy, compare_remedies
 
 HELPS, NONE = 0, 1
@@ -37,9 +37,9 @@ def run(options: argparse.Namespace) -> int:
         height = height_for(found)
         save_picture(options.plot, 13.0, height, lambda figure: draw_remedies(found, figure.add_subplot()))
     if options.json:
-        print(to_json([to_dict(r) for r in found]))
+        say(to_json([to_dict(r) for r in found]))
     else:
-        print("\n".join([build.title, "", *(line for r in found for line in block(r))]).rstrip())
+        say("\n".join([title(build.title), "", *(line for r in found for line in block(r))]).rstrip())
     return HELPS if any(r.helps for r in found) else NONE
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from inrushlib.cli.output import celsius, columns, quantity, rows, sentence
+from inrushlib.cli.output import celsius, columns, quantity, rows, sentence, title
 from inrushlib.startup import Kind, Startup
 
 QUIET = {Kind.BURST_START, Kind.BURST_END, Kind.FRAME_START, Kind.FRAME_END, Kind.ABOVE, Kind.LISTENS, Kind.DEAF}
@@ -69,7 +69,13 @@ def warnings(s: Startup) -> list[str]:
 
 def page(s: Startup) -> str:
     """Return the readable page of one start."""
-    lines = [s.build.title, "", f"  {s.verdict.value.upper()}: {s.verdict.meaning}", f"  {sentence(s.reason)}", ""]
+    lines = [
+        title(s.build.title),
+        "",
+        f"  {s.verdict.value.upper()}: {s.verdict.meaning}",
+        f"  {sentence(s.reason)}",
+        "",
+    ]
     lines += rows(_figure_lines(s))
     found = warnings(s)
     if found:
@@ -89,7 +95,7 @@ def table(starts: Sequence[Startup]) -> str:
         f = s.figures
         cells.append(
             (
-                s.build.title,
+                title(s.build.title),
                 s.verdict.value,
                 quantity(s.running_at, "s"),
                 quantity(s.ready_at, "s"),
@@ -100,5 +106,5 @@ def table(starts: Sequence[Startup]) -> str:
                 str(s.trips),
             )
         )
-    reasons = [f"{s.build.title}: {s.reason}." for s in starts]
+    reasons = [f"{title(s.build.title)}: {s.reason}." for s in starts]
     return "\n".join([*columns(cells), "", *reasons])

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.output import quantity, rows, sentence, to_json
+from inrushlib.cli.output import quantity, rows, say, sentence, title, to_json
 from inrushlib.sizing.reservoir import ReservoirSize, smallest_reservoir
 
 FOUND, NONE = 0, 1
@@ -31,13 +31,13 @@ def run(options: argparse.Namespace) -> int:
     """Print the answer."""
     build = load_build(options.build)
     size = smallest_reservoir(build)
-    print(to_json(size) if options.json else page(build, size))
+    say(to_json(size) if options.json else page(build, size))
     return NONE if size.next_value is None else FOUND
 
 
 def page(build: Build, size: ReservoirSize) -> str:
     """Return the answer as a readable page."""
-    lines = [build.title, ""]
+    lines = [title(build.title), ""]
     if size.next_value is None:
         lines.append(f"  NO RESERVOIR: {sentence(size.reason)}")
     elif size.needed:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.output import celsius, columns, quantity, to_json
+from inrushlib.cli.output import celsius, columns, quantity, say, title, to_json
 from inrushlib.sizing.finding import DEFERS, Severity
 from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
 
@@ -33,13 +33,13 @@ def run(options: argparse.Namespace) -> int:
     """Print the findings and the figures behind them."""
     build = load_build(options.build)
     stress = switch_stress(build)
-    print(to_json(stress) if options.json else page(build, stress))
+    say(to_json(stress) if options.json else page(build, stress))
     return DOES_NOT if any(f.severity is Severity.DANGER for f in stress.findings) else STANDS
 
 
 def page(build: Build, stress: SwitchStress) -> str:
     """Return the answer as a readable page."""
-    lines = [build.title, "", "  Findings, worst first:"]
+    lines = [title(build.title), "", "  Findings, worst first:"]
     lines += [f"    {f.sentence}" for f in stress.findings]
     lines += [
         "",

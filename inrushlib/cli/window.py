@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
-from inrushlib.cli.output import quantity, rows, save_picture, sentence, tell_share, to_json
+from inrushlib.cli.output import quantity, rows, save_picture, say, sentence, tell_share, title, to_json
 from inrushlib.sizing.gate_map import GateMap, gate_map
 from inrushlib.sizing.window import DelayWindow, delay_window
 
@@ -38,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     window = delay_window(build)
     gates = None if options.gate_map is None else _map(build, options.gate_map)
-    print(to_json(to_dict(window, gates)) if options.json else page(build, window))
+    say(to_json(to_dict(window, gates)) if options.json else page(build, window))
     return NONE if window.earliest is None else FOUND
 
 
@@ -65,7 +65,7 @@ def _edge(value: float | None, verdict: object, end: str) -> str:
 
 def page(build: Build, window: DelayWindow) -> str:
     """Return the answer as a readable page."""
-    lines = [build.title, ""]
+    lines = [title(build.title), ""]
     if window.earliest is None:
         return "\n".join([*lines, f"  NO WINDOW: {sentence(window.reason)}"])
     lines += [f"  WAIT {quantity(window.recommended, 's')} from the start of the program to the first frame.", ""]

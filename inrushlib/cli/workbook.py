@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.cli.check import verdict_line
+from inrushlib.cli.output import say
 
 
 def add(commands: Any) -> None:
@@ -27,5 +28,5 @@ def run(options: argparse.Namespace) -> int:
     """Print the default build's verdict, then serve until stopped."""
     from inrushlib import serve
 
-    print(verdict_line(serve.default_build()), flush=True)
+    say(verdict_line(serve.default_build()))
     return serve.serve(Path.cwd(), port=options.port, lab=options.lab, open_browser=not options.no_browser)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import math
 from collections.abc import Mapping
 from typing import Any
@@ -17,6 +16,7 @@ from inrushlib.sizing.gate_map import GateMap, gate_map
 from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
 from inrushlib.sizing.window import DelayWindow, delay_window
 from inrushlib.startup import Verdict
+from inrushlib.text import for_html
 from widgets.supply_html import answer, beside, celsius, picture, quantity, sentence, small, table
 from widgets.supply_task import Asked, Told
 from widgets.values import written
@@ -74,7 +74,7 @@ def window_html(found: Window) -> str:
     """Return the window with its margins, and where the build's own delay lies."""
     window, own = found.window, found.build.firmware.first_frame_delay
     if window.recommended is None:
-        return answer(html.escape(sentence(window.reason)))
+        return answer(for_html(sentence(window.reason)))
     inside = any(island.low <= own <= island.high for island in window.islands)
     head = f"Send the first frame <b>{quantity(window.recommended, 's')}</b> after the program begins. The build's own "
     head += f"{quantity(own, 's')} {'lies in' if inside else 'is outside'} the window."

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import html
-
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import Startup
+from inrushlib.text import for_html
 
 FIRST_RUN = (
     '<div class="wb-verdict" role="status">The first run is being computed. On a machine that is new to this the '
@@ -25,8 +24,8 @@ def verdict_html(start: Startup) -> str:
     return (
         f'<div class="wb-verdict {kind}" role="status" aria-live="polite"><div class="wb-mark">{mark}</div>'
         f'<div><div class="wb-word">{start.verdict.value.replace("-", " ")}'
-        f'<span class="wb-meaning">{html.escape(start.verdict.meaning)}</span></div>'
-        f'<div class="wb-why">{html.escape(why)}.</div></div></div>'
+        f'<span class="wb-meaning">{for_html(start.verdict.meaning)}</span></div>'
+        f'<div class="wb-why">{for_html(why)}.</div></div></div>'
     )
 
 
@@ -83,7 +82,7 @@ def _against(value: float, most: float, unit: str) -> str:
 
 
 def _table(caption: str, rows: Rows) -> str:
-    cells = "".join(f'<tr><th scope="row">{html.escape(a)}</th><td>{html.escape(b)}</td></tr>' for a, b in rows)
+    cells = "".join(f'<tr><th scope="row">{for_html(a)}</th><td>{for_html(b)}</td></tr>' for a, b in rows)
     return f'<table class="wb-table"><caption>{caption}</caption>{cells}</table>'
 
 
@@ -100,7 +99,7 @@ def readings_html(start: Startup, at: float) -> str:
         named.append(("gate", curves["gate_voltage"], "V"))
     named.append(("lead", curves["lead_current"], "A"))
     values = "".join(f"<span>{name} <b>{_fixed(value, unit)}</b></span>" for name, value, unit in named)
-    doing = "".join(f"<span>{name} <b>{html.escape(state)}</b></span>" for name, state in _doing(start, at))
+    doing = "".join(f"<span>{name} <b>{for_html(state)}</b></span>" for name, state in _doing(start, at))
     return f'<div class="wb-readings">{values}{doing}</div>'
 
 

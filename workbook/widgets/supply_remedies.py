@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import html
 from typing import NamedTuple
 
 from inrushlib.build import Build
 from inrushlib.plots.remedies import draw_remedies, height_for
 from inrushlib.sizing.remedies import Remedy, compare_remedies
+from inrushlib.text import for_html
 from widgets.supply_html import answer, celsius, picture, quantity, sentence, small, table
 from widgets.supply_task import Asked, Told
 
@@ -43,8 +43,8 @@ def _head(found: Compared) -> str:
         return "None of these makes it boot at the first try."
     least = helping[0]
     together = f", with {' and '.join(least.combined_with)}" if least.combined_with else ""
-    name = html.escape(least.name[:1].upper() + least.name[1:] + together)
-    words = f"<b>{name}</b> makes it boot with least change ({least.change.words})"
+    name = for_html(least.name[:1].upper() + least.name[1:] + together)
+    words = f"<b>{name}</b> makes it boot with least change ({for_html(least.change.words)})"
     return f"{words}; {len(helping)} of {len(others)} remedies help."
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
@@ -19,6 +18,7 @@ from inrushlib.sizing.reservoir import ReservoirSize, smallest_reservoir
 from inrushlib.sizing.search import Island
 from inrushlib.sizing.window import delay_window
 from inrushlib.startup import Outcome, screen
+from inrushlib.text import for_html
 from widgets.supply_html import answer, beside, quantity, sentence, small, table
 from widgets.supply_task import Asked, Told
 from widgets.values import written
@@ -84,7 +84,7 @@ def adapter_html(found: Ladder) -> str:
     """Return the smallest adapter, what decides it, and the ladder of standard ratings."""
     size = found.size
     if size.standard_rating is None:
-        head = html.escape(sentence(size.reason))
+        head = for_html(sentence(size.reason))
     else:
         why = "starting asks for more" if size.decided_by == "start" else "the running picture asks for more"
         head = f"Take an adapter of <b>{quantity(size.standard_rating, 'A')}</b> on its label: {why}."
@@ -128,9 +128,9 @@ def _islands(islands: tuple[Island, ...], unit: str, what: str) -> str:
 def reservoir_html(found: ReservoirSize) -> str:
     """Return the smallest reservoir by the model and by hand."""
     if found.smallest is None:
-        return answer(html.escape(sentence(found.reason)))
+        return answer(for_html(sentence(found.reason)))
     if found.next_value is None:
-        head = html.escape(sentence(found.reason))
+        head = for_html(sentence(found.reason))
     elif found.needed:
         head = f"Take a diode and <b>{quantity(found.next_value, 'F')}</b> behind it, the next E6 value up that holds "
         head += f"with 20 % less too ({quantity(found.least_of_next, 'F')})."
@@ -169,7 +169,7 @@ def _by_hand(found: ReservoirSize) -> str:
 def brightness_html(found: Caps) -> str:
     """Return the caps, the constants for the firmware, and the tables of levels."""
     caps = found.caps
-    head = f"Full white: at most <b>{_level(caps.white)}</b>. This build's picture ({html.escape(caps.picture.picture)}"
+    head = f"Full white: at most <b>{_level(caps.white)}</b>. This build's picture ({for_html(caps.picture.picture)}"
     head += f"): at most <b>{_level(caps.picture)}</b>. Both for a picture that stays."
     rows = [(c.name, f"{c.value} {c.unit}", c.meaning) for c in found.constants]
     constants = table("Constants to carry into the firmware", ("name", "value", "meaning"), rows, numbers=(1,))
