@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from inrushlib.text import one_line
+
 MOST_LISTED = 20
 
 
@@ -30,7 +32,7 @@ class InrushError(Exception):
 
     def __str__(self) -> str:
         lines = [f"{self.source}: {problem}" if self.source else problem for problem in self.problems]
-        return "\n".join(lines)
+        return "\n".join(one_line(line) for line in lines)
 
 
 def listed(problems: Iterable[Callable[[], str]]) -> list[str]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import columns, quantity, rows, tell_unused, to_json
+from inrushlib.cli.output import columns, quantity, rows, say, tell_unused, title, to_json
 from inrushlib.cli.report import headline_lines
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
@@ -59,16 +59,16 @@ def run(options: argparse.Namespace) -> int:
     constants = firmware_constants(build, caps, window)
     if options.json:
         flat = asdict(caps) | {"start": caps.start.to_dict()}
-        print(to_json({"title": build.title} | flat | {"firmware": constants}))
+        say(to_json({"title": build.title} | flat | {"firmware": constants}))
     else:
-        print(page(build, caps, constants, options.build))
+        say(page(build, caps, constants, options.build))
     tell_unused([build], as_json=options.json)
     return WITHIN if caps.start.good and caps.picture.continuous.level is not None else NOT
 
 
 def page(build: Build, caps: BrightnessCaps, constants: tuple[FirmwareConstant, ...], path: Path) -> str:
     """Return the answer as a readable page; ``path`` is the build file's."""
-    lines = [build.title, "", *_start_lines(caps, path)]
+    lines = [title(build.title), "", *_start_lines(caps, path)]
     for cap in (caps.white, caps.picture):
         lines.append(f"  {_name(caps, cap).upper()}: {_level(cap.continuous)} for a picture that stays. {_why(cap)}.")
     lines += ["", f"  This build's picture: {caps.running}.", "", "  To carry into the firmware:"]

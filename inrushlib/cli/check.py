@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import argparse
 import json
-import sys
 from pathlib import Path
 from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli import report
 from inrushlib.cli.arguments import add_input, add_output
-from inrushlib.cli.output import tell_unused
+from inrushlib.cli.output import say, tell_unused, title
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.files import write_safely
 from inrushlib.startup import Startup, simulate
@@ -43,10 +42,10 @@ def run(options: argparse.Namespace) -> int:
         try:
             starts.append(simulate(load_build(path)))
         except InrushError as error:
-            print(error, file=sys.stderr)
+            say(str(error), to_stderr=True)
             status = NOT_RIGHT
     if starts:
-        print(_text(starts, options.builds, options.json))
+        say(_text(starts, options.builds, options.json))
         tell_unused([s.build for s in starts], as_json=options.json)
     # The verdict is told first: it counts even where the curves cannot be written.
     if options.curves is not None and starts:
@@ -77,4 +76,4 @@ def verdict_line(build: Build) -> str:
     """Return title, headline and reason of a build in one line."""
     headline = simulate(build).headline
     damage = f"{headline.damage}; " if headline.overstressed else ""
-    return f"{build.title}: {headline.title}; {damage}{headline.reason}."
+    return f"{title(build.title)}: {headline.title}; {damage}{headline.reason}."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from typing import NoReturn
 
 from inrushlib import __version__
 from inrushlib.cli import (
@@ -22,13 +23,21 @@ from inrushlib.cli import (
     workbook,
 )
 from inrushlib.cli.arguments import check_files
+from inrushlib.text import one_line
 
 SUBCOMMANDS = (check, size, remedies, reservoir, window, switch, map, panel, brightness, compare, pixel, keys, workbook)
 
 
+class _Parser(argparse.ArgumentParser):
+    """A parser whose messages do nothing to the terminal, whatever was typed."""
+
+    def error(self, message: str) -> NoReturn:
+        super().error(one_line(message))
+
+
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command."""
-    top = argparse.ArgumentParser(
+    top = _Parser(
         prog="inrush",
         description="Will this adapter start the display, and what to change if not.",
         epilog="Exit status: 0 yes, 1 no, 2 a file or an argument is not right or an answer cannot be written, "

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import json
 import math
-import sys
 from collections.abc import Callable
 from dataclasses import asdict
 from functools import partial
@@ -13,7 +12,7 @@ from typing import Any, TypeVar
 
 from inrushlib.build import build_keys, load_build, to_toml
 from inrushlib.cli.arguments import add_input, add_output, add_picture
-from inrushlib.cli.output import i2t, quantity, rows, save_picture, sentence, tell_unused, write_each
+from inrushlib.cli.output import i2t, quantity, rows, save_picture, say, sentence, tell_unused, title, write_each
 from inrushlib.cli.report import overstress_lines
 from inrushlib.errors import TraceError
 from inrushlib.files import write_safely
@@ -152,10 +151,10 @@ def run(options: argparse.Namespace) -> int:
     comparison = compare(measured, start, shift)
     if options.json:
         flat = to_dict(comparison, fit, names) | {"start": start.headline.to_dict()}
-        print(json.dumps(flat, indent=1, allow_nan=False))
+        say(json.dumps(flat, indent=1, allow_nan=False))
     else:
-        said = [f"{build.title}, by the model:", *overstress_lines(start.headline)] if start.overstressed else []
-        print("\n".join([*said, page(measured, comparison, fit, names, trace.inferred)]))
+        said = [f"{title(build.title)}, by the model:", *overstress_lines(start.headline)] if start.overstressed else []
+        say("\n".join([*said, page(measured, comparison, fit, names, trace.inferred)]))
     outputs: list[Callable[[], None]] = []
     if fit is not None and options.save is not None:
         outputs.append(partial(write_safely, with_note(fit), options.save))
@@ -171,12 +170,12 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _tell(stage: Stage) -> None:
-    print(f"{stage.share:4.0%}  {stage.words} ...", file=sys.stderr, flush=True)
+    say(f"{stage.share:4.0%}  {stage.words} ...", to_stderr=True)
 
 
 def with_note(fit: Fit) -> str:
     """Return the fitted build's text with a note of where its values come from."""
-    lines = [f"# Fitted to the capture {fit.name}, SHA-256 {fit.checksum}:"]
+    lines = [f"# Fitted to the capture {title(fit.name)}, SHA-256 {fit.checksum}:"]
     for key, fitted in fit.keys.items():
         doubt = f"+- {fitted.error:.2g}" if fitted.error is not None else f"({fitted.note})"
         lines.append(f"#   {key} = {fitted.value:.6g} {doubt}, from {fitted.start:.6g}")
@@ -209,7 +208,7 @@ def page(
     measured: Measured, comparison: Comparison, fit: Fit | None, names: dict[str, str], inferred: tuple[str, ...]
 ) -> str:
     """Return the answer as a readable page."""
-    lines = [f"{measured.name}: {len(measured.time)} samples, {comparison.gaps} gaps"]
+    lines = [f"{title(measured.name)}: {len(measured.time)} samples, {comparison.gaps} gaps"]
     lines += [f"  {text}" for text in inferred]
     lines += ["", f"  shift: {quantity(comparison.shift, 's')} added to the capture's time", ""]
     for name, q in names.items():

@@ -13,6 +13,7 @@ from enum import IntEnum
 
 from inrushlib.cli.answer import AnswerLost, guarded_answer
 from inrushlib.errors import InrushError
+from inrushlib.text import for_terminal
 
 TRACEBACK = "INRUSH_TRACEBACK"
 LONGEST = 300  # characters of an unforeseen error that are shown
@@ -90,7 +91,7 @@ def unforeseen(error: Exception) -> str:
 
 def _say(text: str) -> None:
     with contextlib.suppress(OSError, ValueError):  # there is no one left to tell
-        print(text, file=sys.stderr, flush=True)
+        print(for_terminal(text), file=sys.stderr, flush=True)
 
 
 def _was_stopped(error: BaseException) -> bool:

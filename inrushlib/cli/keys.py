@@ -8,7 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from inrushlib.build import build_keys
-from inrushlib.cli.output import sentence, to_json
+from inrushlib.cli.output import say, sentence, to_json
 from inrushlib.errors import BuildError
 from inrushlib.parts.tables import KeyInfo
 
@@ -31,9 +31,9 @@ def run(options: argparse.Namespace) -> int:
     """Print the keys."""
     found = chosen(options.names)
     if options.json:
-        print(to_json({name: _described(info) for name, info in found.items()}))
+        say(to_json({name: _described(info) for name, info in found.items()}))
     else:
-        print(page(found))
+        say(page(found))
     return 0
 
 

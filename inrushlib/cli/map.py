@@ -9,7 +9,7 @@ import numpy as np
 
 from inrushlib.build import build_keys, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import save_picture, sentence, tell_share, tell_unused, to_json
+from inrushlib.cli.output import save_picture, say, sentence, tell_share, tell_unused, title, to_json
 from inrushlib.errors import BuildError
 from inrushlib.quantities import parse_quantity
 from inrushlib.sizing.axis import Axis
@@ -70,9 +70,9 @@ def run(options: argparse.Namespace) -> int:
     y = axis_of(options.y, options.points, options.y_log)
     found = verdict_map(build, x, y, progress=tell_share)
     if options.json:
-        print(to_json(to_dict(found)))
+        say(to_json(to_dict(found)))
     else:
-        print(page(found))
+        say(page(found))
     tell_unused([build], as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots.map import draw_map
@@ -105,7 +105,7 @@ def page(found: VerdictMap) -> str:
     marked = np.where(found.overstressed, OVER, found.verdicts)[::-1][::step]
     used = sorted({int(number) for number in np.where(found.overstressed, OVER, found.verdicts).ravel()})
     names = [*(verdict.value for verdict in Verdict), "starts, but overstressed"]
-    lines = [found.build.title, *_overstress_lines(found)]
+    lines = [title(found.build.title), *_overstress_lines(found)]
     lines += [f"  {found.y.key} upwards, {found.x.key} to the right", ""]
     lines += ["  " + "".join(LETTERS[n] for n in row) for row in marked.tolist()]
     lines += ["", *(f"  {LETTERS[n]}  {names[n]}" for n in used), *(f"  {note}" for note in found.notes)]

@@ -17,11 +17,22 @@ from inrushlib.build import Build
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.files import write_safely
 from inrushlib.quantities import format_result, told_zero
+from inrushlib.text import LONGEST, for_terminal, one_line
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 DOTS_PER_INCH = 130
+
+
+def say(text: str, to_stderr: bool = False) -> None:
+    """Print a page of words; what a builder wrote in it does nothing to the terminal."""
+    print(for_terminal(text), file=sys.stderr if to_stderr else sys.stdout, flush=True)
+
+
+def title(words: str) -> str:
+    """Return a title, or a name, as one line that is not too long."""
+    return one_line(words, LONGEST)
 
 
 def quantity(value: float | None, unit: str, resolution: float | None = None) -> str:
@@ -117,7 +128,7 @@ def tell_unused(builds: Iterable[Build], *, as_json: bool) -> None:
     """Say in one line, below the page, what of the builds has no effect; on stderr where the page is JSON."""
     for text in dict.fromkeys(build.tolerance.unused for build in builds):
         if text:
-            print(text if as_json else f"\n  {text}", file=sys.stderr if as_json else sys.stdout)
+            say(text if as_json else f"\n  {text}", to_stderr=as_json)
 
 
 def tell_share(share: float) -> None:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import columns, quantity, rows, save_picture, tell_unused, to_json
+from inrushlib.cli.output import columns, quantity, rows, save_picture, say, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
@@ -21,6 +20,7 @@ from inrushlib.sizing.fuse import FUSE_FAMILIES
 from inrushlib.sizing.hardware import Hardware
 from inrushlib.sizing.pulse import watched_start
 from inrushlib.sizing.safety import safety_findings
+from inrushlib.text import for_picture
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -79,21 +79,21 @@ def run(options: argparse.Namespace) -> int:
     startup = watched_start(build)
     findings = safety_findings(build, state, startup, given)
     if startup is None:
-        print("The start of this build cannot be computed; what its pulse does to wires and fuses is left out.",
-              file=sys.stderr)  # fmt: skip
+        left_out = "The start of this build cannot be computed; what its pulse does to wires and fuses is left out."
+        say(left_out, to_stderr=True)
     if options.json:
         flat = {"title": build.title, "colour": list(colour)} | state.figures()
         flat["start"] = None if startup is None else startup.headline.to_dict()
         flat["findings"] = findings
         if options.feeds:
             flat["feeds"] = compare_feeds(build, colour)
-        print(to_json(flat))
+        say(to_json(flat))
     else:
         if startup is not None and startup.overstressed:
-            print("\n".join([build.title, *overstress_lines(startup.headline)]))
-        print(page(build, colour, state, findings))
+            say("\n".join([title(build.title), *overstress_lines(startup.headline)]))
+        say(page(build, colour, state, findings))
         if options.feeds:
-            print("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
+            say("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
     tell_unused([build], as_json=options.json)
     if options.plot is not None:
         _save(build, colour, state, options.plot)
@@ -120,7 +120,8 @@ def _save(build: Build, colour: tuple[float, float, float], state: PanelState, p
         draw_voltage(state, upper, arrangement)
         draw_brightness(state, middle, arrangement)
         draw_chain_current(state, lower)
-        figure.suptitle(f"{build.title}; every pixel at {duties_of(colour)}", fontsize=11, x=0.02, ha="left")
+        words = f"{for_picture(build.title)}; every pixel at {duties_of(colour)}"
+        figure.suptitle(words, fontsize=11, x=0.02, ha="left")
 
     save_picture(path, 10.0, 2 * height + CHAIN_HEIGHT, draw)
 
@@ -183,7 +184,7 @@ def page(build: Build, colour: tuple[float, float, float], state: PanelState, fi
         ("largest current between sections", quantity(state.largest_hop_current, "A")),
     ]
     lines = [
-        build.title,
+        title(build.title),
         f"  every pixel at {duties_of(colour)}",
         "",
         *rows(table),

@@ -6,7 +6,7 @@ import argparse
 from typing import Any
 
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import quantity, rows, to_json
+from inrushlib.cli.output import quantity, rows, say, title, to_json
 from inrushlib.trace.bench import UNITS, BenchFit, BenchValue, fit_bench
 from inrushlib.trace.bench_table import BenchTable, read_bench
 
@@ -32,15 +32,15 @@ def run(options: argparse.Namespace) -> int:
     fit = fit_bench(table, other_current=options.other_current)
     if options.json:
         found = {"values": fit.values, "forward_voltages": fit.forward_voltages, "rms": fit.rms}
-        print(to_json(found | {"residual": fit.residual}))
+        say(to_json(found | {"residual": fit.residual}))
     else:
-        print(page(table, fit))
+        say(page(table, fit))
     return 0
 
 
 def page(table: BenchTable, fit: BenchFit) -> str:
     """Return the values, ready to be put into a build file."""
-    lines = [f"{table.name}: {len(table.current)} readings", ""]
+    lines = [f"{title(table.name)}: {len(table.current)} readings", ""]
     lines += rows([(f"pixel.{key}", _value(value, UNITS[key])) for key, value in fit.values.items()])
     forward = ", ".join(quantity(volts, "V", 0.0) for volts in fit.forward_voltages)
     more = [("pixel.forward_voltages", forward), ("readings off the law, rms", quantity(fit.rms, "A", 0.0))]

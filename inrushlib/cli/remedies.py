@@ -7,7 +7,7 @@ from typing import Any
 
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import celsius, quantity, rows, save_picture, sentence, tell_unused, to_json
+from inrushlib.cli.output import celsius, quantity, rows, save_picture, say, sentence, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.remedies import Remedy, compare_remedies
 
@@ -33,10 +33,10 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     found = compare_remedies(build)
     if options.json:
-        print(to_json([to_dict(r) for r in found]))
+        say(to_json([to_dict(r) for r in found]))
     else:
         head = overstress_lines(found[0].before)
-        print("\n".join([build.title, "", *head, *(line for r in found for line in block(r))]).rstrip())
+        say("\n".join([title(build.title), "", *head, *(line for r in found for line in block(r))]).rstrip())
     tell_unused([build], as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots.remedies import draw_remedies, height_for

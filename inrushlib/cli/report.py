@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from inrushlib.cli.output import celsius, columns, i2t, quantity, rows, sentence
+from inrushlib.cli.output import celsius, columns, i2t, quantity, rows, sentence, title
 from inrushlib.startup import Headline, Kind, Startup
 
 QUIET = {Kind.BURST_START, Kind.BURST_END, Kind.FRAME_START, Kind.FRAME_END, Kind.ABOVE, Kind.LISTENS, Kind.DEAF}
@@ -70,7 +70,7 @@ def overstress_lines(headline: Headline) -> list[str]:
 
 def page(s: Startup) -> str:
     """Return the readable page of one start."""
-    lines = [s.build.title, "", *headline_lines(s.headline), ""]
+    lines = [title(s.build.title), "", *headline_lines(s.headline), ""]
     lines += rows(_figure_lines(s))
     loud = [x for x in s.switchings if x.kind not in QUIET]
     lines += ["", "  Switchings:"] + [f"    {quantity(x.time, 's'):>9}  {x.what}" for x in loud[:MOST_SWITCHINGS]]
@@ -87,7 +87,7 @@ def table(starts: Sequence[Startup]) -> str:
         f = s.figures
         cells.append(
             (
-                s.build.title,
+                title(s.build.title),
                 s.headline.title,
                 quantity(s.running_at, "s"),
                 quantity(s.ready_at, "s"),
@@ -104,4 +104,4 @@ def table(starts: Sequence[Startup]) -> str:
 def line(s: Startup) -> str:
     """Return title and reason of a start in one line, what it overstresses first."""
     damage = f"{s.headline.damage}; " if s.overstressed else ""
-    return f"{s.build.title}: {damage}{s.reason}."
+    return f"{title(s.build.title)}: {damage}{s.reason}."

@@ -7,7 +7,7 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import quantity, rows, sentence, tell_unused, to_json
+from inrushlib.cli.output import quantity, rows, say, sentence, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.reservoir import ReservoirSize, smallest_reservoir
 
@@ -32,14 +32,14 @@ def run(options: argparse.Namespace) -> int:
     """Print the answer."""
     build = load_build(options.build)
     size = smallest_reservoir(build)
-    print(to_json(size) if options.json else page(build, size))
+    say(to_json(size) if options.json else page(build, size))
     tell_unused([build], as_json=options.json)
     return FOUND if size.found else NONE
 
 
 def page(build: Build, size: ReservoirSize) -> str:
     """Return the answer as a readable page."""
-    lines = [build.title, "", *(overstress_lines(size.start.after) if size.start is not None else [])]
+    lines = [title(build.title), "", *(overstress_lines(size.start.after) if size.start is not None else [])]
     if size.next_value is None:
         lines.append(f"  NO RESERVOIR: {sentence(size.reason)}")
     elif size.needed:

@@ -7,7 +7,7 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import quantity, rows, sentence, tell_unused, to_json
+from inrushlib.cli.output import quantity, rows, say, sentence, tell_unused, title, to_json
 from inrushlib.sizing.adapter import AdapterSize, smallest_adapter
 from inrushlib.sizing.finding import CONTINUOUS_SHARE
 
@@ -31,7 +31,7 @@ def run(options: argparse.Namespace) -> int:
     """Print the answer."""
     build = load_build(options.build)
     size = smallest_adapter(build)
-    print(to_json(size) if options.json else page(build, size))
+    say(to_json(size) if options.json else page(build, size))
     tell_unused([build], as_json=options.json)
     return NONE if size.standard_rating is None else FOUND
 
@@ -45,7 +45,7 @@ def start_words(size: AdapterSize) -> str:
 
 def page(build: Build, size: AdapterSize) -> str:
     """Return the answer as a readable page."""
-    lines = [build.title, ""]
+    lines = [title(build.title), ""]
     if size.standard_rating is None:
         lines += [f"  NO STANDARD RATING: {sentence(size.reason)}", ""]
     else:

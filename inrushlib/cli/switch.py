@@ -7,7 +7,7 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import celsius, columns, quantity, tell_unused, to_json
+from inrushlib.cli.output import celsius, columns, quantity, say, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.finding import DEFERS, Severity
 from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
@@ -33,7 +33,7 @@ def run(options: argparse.Namespace) -> int:
     """Print the findings and the figures behind them."""
     build = load_build(options.build)
     stress = switch_stress(build)
-    print(to_json(stress) if options.json else page(build, stress))
+    say(to_json(stress) if options.json else page(build, stress))
     tell_unused([build], as_json=options.json)
     danger = any(f.severity is Severity.DANGER for f in stress.findings)
     return DOES_NOT if danger or stress.start.headline.overstressed else STANDS
@@ -41,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
 
 def page(build: Build, stress: SwitchStress) -> str:
     """Return the answer as a readable page."""
-    lines = [build.title, "", *overstress_lines(stress.start.headline), "  Findings, worst first:"]
+    lines = [title(build.title), "", *overstress_lines(stress.start.headline), "  Findings, worst first:"]
     lines += [f"    {f.sentence}" for f in stress.findings]
     lines += [
         "",

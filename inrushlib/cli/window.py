@@ -9,7 +9,7 @@ from typing import Any
 
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import quantity, rows, save_picture, sentence, tell_share, tell_unused, to_json
+from inrushlib.cli.output import quantity, rows, save_picture, say, sentence, tell_share, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.sizing.gate_map import GateMap, gate_map
 from inrushlib.sizing.rerun import Rerun, rerun
@@ -44,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
     window = delay_window(build)
     gates = None if options.gate_map is None else gate_map(build, progress=tell_share)
     start = None if isinstance(window, NoWindow) else _rerun(build, window.recommended)
-    print(to_json(to_dict(window, gates, start)) if options.json else page(build, window, start))
+    say(to_json(to_dict(window, gates, start)) if options.json else page(build, window, start))
     tell_unused([build], as_json=options.json)
     if gates is not None:
         _save(gates, options.gate_map)
@@ -116,7 +116,7 @@ def _flat(window: DelayWindow) -> str:
 
 def page(build: Build, window: DelayWindow | NoWindow, start: Rerun | None = None) -> str:
     """Return the answer as a readable page."""
-    lines = [build.title, "", *(overstress_lines(start.after) if start is not None else [])]
+    lines = [title(build.title), "", *(overstress_lines(start.after) if start is not None else [])]
     if isinstance(window, NoWindow):
         return "\n".join([*lines, f"  NO WINDOW: {sentence(window.reason)}"])
     lines += [f"  WAIT {quantity(window.recommended, 's')} from the start of the program to the first frame."]

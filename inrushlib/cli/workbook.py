@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.cli.check import verdict_line
+from inrushlib.cli.output import say
 
 
 def add(commands: Any) -> None:
@@ -15,6 +16,7 @@ def add(commands: Any) -> None:
         "workbook",
         help="open the workbook: builds behind sliders, captures laid over the model",
         description="Serve the workbook on this machine only (127.0.0.1, with a token) and open the browser.",
+        epilog="Exit status: 0 after Ctrl-C, 128 and its number after a signal, 3 where the server ended by itself.",
     )
     p.add_argument("--port", type=int, default=None, metavar="N", help="port to serve on; default: a free one")
     p.add_argument("--no-browser", action="store_true", help="print the address, open no browser")
@@ -24,8 +26,7 @@ def add(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the default build's verdict, then serve until stopped."""
-    from inrushlib import launch
+    from inrushlib import serve
 
-    print(verdict_line(launch.default_build()), flush=True)
-    launch.serve(Path.cwd(), port=options.port, lab=options.lab, open_browser=not options.no_browser)
-    return 0
+    say(verdict_line(serve.default_build()))
+    return serve.serve(Path.cwd(), port=options.port, lab=options.lab, open_browser=not options.no_browser)

@@ -8,6 +8,7 @@ import numpy as np
 
 from inrushlib.plots.thin import MOST_POINTS, envelope
 from inrushlib.startup import Startup
+from inrushlib.text import for_picture
 from inrushlib.trace.compare import Comparison
 from inrushlib.trace.prepare import Measured
 
@@ -48,6 +49,7 @@ def draw_comparison(measured: Measured, start: Startup, comparison: Comparison, 
     for i, quantity in enumerate(measured.curves):
         draw_overlay(measured, start, comparison, quantity, axes[2 * i])
         draw_residual(measured, comparison, quantity, axes[2 * i + 1])
-    axes[0].set_title(f"{measured.name or 'capture'} over {start.build.title}", loc="left", fontsize=11)
+    words = f"{for_picture(measured.name or 'capture', 40)} over {for_picture(start.build.title, 60)}"
+    axes[0].set_title(words, loc="left", fontsize=11)
     axes[-1].set_xlabel("time [ms]")
     return figure

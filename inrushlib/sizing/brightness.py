@@ -285,7 +285,10 @@ def _first_frame(build: Build, caps: BrightnessCaps, window: DelayWindow | NoWin
         return build.firmware.first_frame_delay, own
     tried = rerun(caps.start, with_delay(build, window.recommended))
     if tried.worsens:
-        return build.firmware.first_frame_delay, f"{own}; the delay recommended for its window would be worse: {tried.after.title}"
+        return (
+            build.firmware.first_frame_delay,
+            f"{own}; the delay recommended for its window would be worse: {tried.after.title}",
+        )
     return window.recommended, f"recommended ({tried.words})"
 
 

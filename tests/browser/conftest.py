@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
-from inrushlib import launch
+from inrushlib import serve
 
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -61,7 +61,7 @@ class Visit:
     """A page, with everything that should not have happened on it."""
 
     page: Page
-    server: launch.Server
+    server: serve.Server
     work: Path
     errors: list[str] = field(default_factory=list)
     away: list[str] = field(default_factory=list)
@@ -121,14 +121,11 @@ class Visit:
 
 
 @contextmanager
-def running(server: launch.Server, log: Path) -> Iterator[None]:
+def running(server: serve.Server, log: Path) -> Iterator[None]:
     """Run a server while the block lasts."""
-    with log.open("wb") as output:
-        process = subprocess.Popen(
-            server.command, env=server.environment, cwd=server.folder, stdout=output, stderr=subprocess.STDOUT
-        )
+    process = server.start(log)
     try:
-        assert launch.wait_until_ready(server, process), log.read_text()
+        assert serve.wait_until_ready(server, process), log.read_text()
         yield
     finally:
         process.terminate()
@@ -136,17 +133,18 @@ def running(server: launch.Server, log: Path) -> Iterator[None]:
             process.wait(20)
         except subprocess.TimeoutExpired:
             process.kill()
+        process.stdin.close()
 
 
 @pytest.fixture(scope="session")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[launch.Server, Path]]:
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[serve.Server, Path]]:
     work, scratch = tmp_path_factory.mktemp("work"), tmp_path_factory.mktemp("scratch")
-    server = launch.prepare(work, scratch)
+    server = serve.prepare(work, scratch)
     with running(server, scratch / "log"):
         yield server, work
 
 
-def make_visit(browser: Browser, server: launch.Server, work: Path, width: int = 1280, height: int = 900) -> Visit:
+def make_visit(browser: Browser, server: serve.Server, work: Path, width: int = 1280, height: int = 900) -> Visit:
     """Return a page that was not opened yet."""
     page = browser.new_context(viewport={"width": width, "height": height}).new_page()
     found = Visit(page, server, work)
@@ -171,7 +169,7 @@ def run_server() -> Callable[..., AbstractContextManager[None]]:
 
 
 @pytest.fixture
-def visit(browser: Browser, served: tuple[launch.Server, Path]) -> Iterator[Visit]:
+def visit(browser: Browser, served: tuple[serve.Server, Path]) -> Iterator[Visit]:
     """The first notebook, opened; what went wrong on the page fails the test at its end."""
     found = make_visit(browser, *served)
     found.open()
@@ -182,14 +180,14 @@ def visit(browser: Browser, served: tuple[launch.Server, Path]) -> Iterator[Visi
 
 
 @pytest.fixture
-def notebook(browser: Browser, served: tuple[launch.Server, Path]) -> Iterator[Callable[..., Visit]]:
+def notebook(browser: Browser, served: tuple[serve.Server, Path]) -> Iterator[Callable[..., Visit]]:
     """Opens a notebook by its name; what went wrong on the page fails the test at its end."""
     found = []
 
     def open_one(name: str, width: int = 1280, height: int = 2400) -> Visit:
         visit = make_visit(browser, *served, width, height)
         found.append(visit)
-        visit.page.goto(visit.server.address.replace(launch.FIRST_NOTEBOOK, name), wait_until="domcontentloaded")
+        visit.page.goto(visit.server.address.replace(serve.FIRST_NOTEBOOK, name), wait_until="domcontentloaded")
         expect(visit.page.locator(".wb-answer").first).to_be_visible()
         return visit
 

@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import TimeoutError as PlaywrightTimeoutError
 from playwright.sync_api import expect
 
-from inrushlib import launch
+from inrushlib import serve
 
 pytestmark = pytest.mark.browser
 
@@ -36,7 +36,7 @@ def status_of(address: str, method: str = "GET") -> int:
         return error.code
 
 
-def without_token(server: launch.Server) -> tuple[str, str]:
+def without_token(server: serve.Server) -> tuple[str, str]:
     """Address of the machine and of the first page, without the token."""
     parts = urllib.parse.urlsplit(server.address)
     return f"{parts.scheme}://{parts.netloc}", parts.path
@@ -89,11 +89,11 @@ def test_lab_opens_a_copy_of_the_notebook_runs_it_and_asks_for_its_token(new_vis
     work, scratch, packed = tmp_path / "work", tmp_path / "scratch", tmp_path / "_workbook"
     work.mkdir()
     scratch.mkdir()
-    shutil.copytree(launch.workbook_folder(), packed)
-    monkeypatch.setattr(launch, "workbook_folder", lambda: packed)  # as in an installed package
-    server = launch.prepare(work, scratch, lab=True)
+    shutil.copytree(serve.workbook_folder(), packed)
+    monkeypatch.setattr("inrushlib.serve.notebooks.workbook_folder", lambda: packed)  # as in an installed package
+    server = serve.prepare(work, scratch, lab=True)
     server.command.append("--LabApp.expose_app_in_browser=True")
-    assert (work / launch.COPY / launch.FIRST_NOTEBOOK).is_file()
+    assert (work / serve.COPY / serve.FIRST_NOTEBOOK).is_file()
     with run_server(server, scratch / "log"):
         root, path = without_token(server)
         assert status_of(root + path) in (302, 401, 403)

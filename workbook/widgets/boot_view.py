@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import html
 from typing import Any
 
 import ipywidgets as w
 
 from inrushlib.plots.live import LivePicture
 from inrushlib.plots.startup import View
+from inrushlib.text import for_html
 from widgets import report
 from widgets.overlay import OverlayState
 from widgets.state import BootState
@@ -106,14 +106,14 @@ class BootView:
     def tell(self, _: Any = None) -> None:
         """Show which build it is, what is not right, or what was done."""
         build, path = self.state.build, self.state.path
-        where = f" <span>{html.escape(path.name)}</span>" if path else ""
-        self.title.value = f'<div class="wb-title">{html.escape(build.title)}{where}</div>'
+        where = f" <span>{for_html(path.name)}</span>" if path else ""
+        self.title.value = f'<div class="wb-title">{for_html(build.title)}{where}</div>'
         if self.state.problem:
-            words = html.escape(self.state.problem)
+            words = for_html(self.state.problem)
             if self.state.refused:
                 words = f"Not accepted, shown is the build without it:\n{words}"
             self.problem.value = f'<div class="wb-problem" role="alert">{words}</div>'
         elif self.state.message:
-            self.problem.value = f'<div class="wb-message" role="status">{html.escape(self.state.message)}</div>'
+            self.problem.value = f'<div class="wb-message" role="status">{for_html(self.state.message)}</div>'
         else:
             self.problem.value = ""

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import html
 from typing import Any
 
 import ipywidgets as w
 
 from inrushlib.quantities import format_quantity
+from inrushlib.text import for_html
 from widgets.files import WIDE, listing, row, work_folder
 from widgets.overlay import AS_FILE, TIME_UNITS, UNITS, OverlayState, choices_for
 from widgets.state import BootState
@@ -86,7 +86,7 @@ class CaptureFiles:
         )
         shows.observe(lambda change: self.overlay.show(name, change["new"]), "value")
         inside.observe(lambda change: self.change_unit({name: change["new"]}), "value")
-        words = w.HTML(html.escape(name), layout=w.Layout(width="110px", flex="0 0 110px"))
+        words = w.HTML(for_html(name), layout=w.Layout(width="110px", flex="0 0 110px"))
         box = w.HBox([words, shows, inside])
         box.add_class("wb-key")
         return box
@@ -120,9 +120,9 @@ class CaptureFiles:
     def tell(self, _: Any = None) -> None:
         """Show why a capture could not be read, or what was inferred of it."""
         if self.overlay.problem:
-            self.note.value = f'<div class="wb-problem" role="alert">{html.escape(self.overlay.problem)}</div>'
+            self.note.value = f'<div class="wb-problem" role="alert">{for_html(self.overlay.problem)}</div>'
         elif self.overlay.trace is not None:
-            told = "".join(f"<li>{html.escape(text)}</li>" for text in self.overlay.trace.inferred)
+            told = "".join(f"<li>{for_html(text)}</li>" for text in self.overlay.trace.inferred)
             self.note.value = f'<ul class="wb-note" role="status">{told}</ul>'
         else:
             self.note.value = ""

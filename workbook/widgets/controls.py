@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import html
 from typing import Any
 
 import ipywidgets as w
 
 from inrushlib.build import Build, build_keys
+from inrushlib.text import for_html
 from widgets.groups import GROUPS, Control, Heading, Item, Slide, Tick, group_names, rest_of
 from widgets.state import BootState
 from widgets.values import STEP, at_position, label_of, position, shown, tooltip_of, typed, written
@@ -25,9 +25,9 @@ class KeyControl:
         self.info = build_keys()[self.key]
         self.optional = type(state.build).model_fields[self.info.table].default is None
         self._moving = False
-        tip = html.escape(tooltip_of(self.key))
+        tip = for_html(tooltip_of(self.key))
         label = control.label or label_of(self.key)
-        self.label = w.HTML(f'<span class="wb-name" title="{tip}">{html.escape(label)}</span>', layout=LABEL)
+        self.label = w.HTML(f'<span class="wb-name" title="{tip}">{for_html(label)}</span>', layout=LABEL)
         self.field = self._make_field()
         self.field.observe(self.entered, "value")
         parts: list[Any] = [self.label, self.field]
@@ -150,7 +150,7 @@ class Group:
 
     def _row(self, item: Item) -> w.DOMWidget:
         if isinstance(item, Heading):
-            words = w.HTML(html.escape(item.words))
+            words = w.HTML(for_html(item.words))
             words.add_class("wb-heading")
             return words
         if isinstance(item, Tick):

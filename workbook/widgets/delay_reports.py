@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import math
 from collections.abc import Mapping
 from typing import Any
@@ -19,6 +18,7 @@ from inrushlib.sizing.search import Island
 from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
 from inrushlib.sizing.window import DelayWindow, NoWindow, delay_window, is_open, with_delay
 from inrushlib.startup import Verdict, simulate
+from inrushlib.text import for_html
 from widgets.supply_html import answer, beside, celsius, picture, quantity, sentence, small, table
 from widgets.supply_task import Asked, Told
 from widgets.values import written
@@ -78,14 +78,14 @@ def window_html(found: Window) -> str:
     window, build = found.window, found.build
     own = build.firmware.first_frame_delay
     if isinstance(window, NoWindow):
-        return answer(html.escape(sentence(window.reason)))
+        return answer(for_html(sentence(window.reason)))
     inside = any(island.low <= own and (is_open(island) or own <= island.high) for island in window.islands)
     head = f"Send the first frame <b>{quantity(window.recommended, 's')}</b> after the program begins. The build's own "
     head += f"{quantity(own, 's')} {'lies in' if inside else 'is outside'} the window."
     if found.start is not None:
-        head += html.escape(f" Start: {found.start.words}.")
+        head += for_html(f" Start: {found.start.words}.")
         if found.start.after.overstressed:
-            head = f"<b>Overstressed</b>: {html.escape(found.start.after.damage)}. {head}"
+            head = f"<b>Overstressed</b>: {for_html(found.start.after.damage)}. {head}"
     if window.ready_at > build.run.duration:
         head += f"<br>The build's run of {quantity(build.run.duration, 's')} ends before that can be seen: with this "
         head += f"delay the display is ready at {quantity(window.ready_at, 's')}."

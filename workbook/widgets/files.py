@@ -8,6 +8,7 @@ from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.text import for_html, one_line
 from widgets.state import BootState
 
 HERE = Path(__file__).resolve().parent.parent
@@ -32,7 +33,7 @@ def listing(own: str, folder: str, pattern: str) -> list[tuple[str, str]]:
     for place, words in ((work_folder(), own), (shipped(folder), "example: ")):
         for path in sorted(place.glob(pattern)):
             if path.is_file() and path.name != "pyproject.toml":
-                found.setdefault(str(path.resolve()), words + path.name)
+                found.setdefault(str(path.resolve()), words + one_line(path.name))
     return [(FIRST, ""), *((name, path) for path, name in found.items())]
 
 
@@ -62,7 +63,7 @@ class BuildFiles:
         self.load_button.on_click(lambda _: self.load())
         self.save_button.on_click(lambda _: self.save())
         state.observe(self.entitle, "build")
-        note = w.HTML(f"Files are looked for and saved in<br><code>{work_folder()}</code>")
+        note = w.HTML(f"Files are looked for and saved in<br><code>{for_html(str(work_folder()))}</code>")
         note.add_class("wb-note")
         buttons = w.HBox([self.load_button, self.save_button])
         buttons.add_class("wb-buttons")

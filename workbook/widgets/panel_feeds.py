@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -17,6 +16,7 @@ from inrushlib.sizing.feeds import Feeding, FeedSearch, compare_feeds, place_fee
 from inrushlib.sizing.rerun import Rerun, rerun
 from inrushlib.sizing.wires import Wire, WirePlan, wire_plan
 from inrushlib.startup import Cancelled, simulate
+from inrushlib.text import for_html
 from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
 from widgets.supply_html import answer, quantity, small, table
@@ -62,7 +62,7 @@ def feeds_html(found: Fed) -> str:
     elif best.worsens:
         head = "Leave the feeds as they are: each of the best places for so many makes the start end worse. " + head
     if best.start is not None:
-        head += html.escape(f" Start: {best.start.words}.")
+        head += for_html(f" Start: {best.start.words}.")
     if found.search.passed_over:
         head += f" {found.search.passed_over} better-fed arrangements start worse and were passed over."
     ways = [way for way in found.ways if way.feeds != best.feeds]
@@ -174,11 +174,11 @@ def wires_html(planned: Planned) -> str:
     """Return the wires and what the panel gets through them."""
     found = planned.plan
     head = (
-        f"{html.escape(found.from_what)}<br>With these wires, on such a supply, the worst pixel gets "
+        f"{for_html(found.from_what)}<br>With these wires, on such a supply, the worst pixel gets "
         f"<b>{quantity(found.state.lowest_voltage, 'V')}</b> and gives "
         f"<b>{float(found.state.brightness.min()):.0%}</b> of the best-fed one's light. "
     )
-    head += html.escape(f"Start: {planned.start.words}.")
+    head += for_html(f"Start: {planned.start.words}.")
     if planned.start.worsens:
         head += " Thicker wire lets the pixels draw more at power-on: find an adapter for it first."
     rows = [_wire(wire) for wire in (*found.feeds, *found.hops)]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +14,7 @@ from inrushlib.panel import PanelState, solve_panel
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
 from inrushlib.quantities import format_quantity
+from inrushlib.text import for_html
 from widgets.files import WIDE, row
 from widgets.supply_html import answer, picture, quantity, sentence, small, table
 from widgets.supply_task import Asked, Told
@@ -117,7 +117,7 @@ def panel_html(found: Solved) -> str:
 
 
 def _heading(text: str) -> str:
-    return f'<div class="wb-heading">{html.escape(text)}</div>'
+    return f'<div class="wb-heading">{for_html(text)}</div>'
 
 
 def _figures(found: Solved) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import math
 from collections import Counter
 
@@ -19,6 +18,7 @@ from inrushlib.sizing.fuse import FUSE_FAMILIES
 from inrushlib.sizing.hardware import Hardware
 from inrushlib.sizing.pulse import watched_start
 from inrushlib.sizing.safety import safety_findings
+from inrushlib.text import for_html
 from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
 from widgets.supply_html import answer, sentence, small, table
@@ -72,7 +72,7 @@ def safety_html(findings: tuple[Finding, ...]) -> str:
     rows = [_finding(finding, more) for finding, more in grouped(findings)]
     heads = ("finding", "how bad", "value", "limit", "what to do", "where the limit comes from")
     return (
-        answer(f"{head}<br>{html.escape(DEFERS)}")
+        answer(f"{head}<br>{for_html(DEFERS)}")
         + f'<div class="wb-scroll">{table("Findings, worst first", heads, rows, numbers=(2, 3))}</div>'
         + small(sentence(words))
     )

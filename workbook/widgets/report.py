@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import html
-
 from inrushlib.quantities import format_result, told_zero
 from inrushlib.startup import Startup
+from inrushlib.text import for_html
 
 FIRST_RUN = (
     '<div class="wb-verdict" role="status">The first run is being computed. On a machine that is new to this the '
@@ -26,15 +25,15 @@ def verdict_html(start: Startup) -> str:
     return (
         f'<div class="wb-verdict {kind}" role="status" aria-live="polite"><div class="wb-mark">{mark}</div>'
         f'<div><div class="wb-word">{headline.title.replace("-", " ")}'
-        f'<span class="wb-meaning">{html.escape(headline.meaning)}</span></div>'
-        f'<div class="wb-why">{html.escape(why)}{_unused(start)}</div></div></div>'
+        f'<span class="wb-meaning">{for_html(headline.meaning)}</span></div>'
+        f'<div class="wb-why">{for_html(why)}{_unused(start)}</div></div></div>'
     )
 
 
 def _unused(start: Startup) -> str:
     """What of the build has no effect, in a line of its own."""
     text = start.build.tolerance.unused
-    return f"<br>{html.escape(text)}" if text else ""
+    return f"<br>{for_html(text)}" if text else ""
 
 
 def figures_html(start: Startup) -> str:
@@ -92,7 +91,7 @@ def _against(value: float, most: float, unit: str) -> str:
 
 
 def _table(caption: str, rows: Rows) -> str:
-    cells = "".join(f'<tr><th scope="row">{html.escape(a)}</th><td>{html.escape(b)}</td></tr>' for a, b in rows)
+    cells = "".join(f'<tr><th scope="row">{for_html(a)}</th><td>{for_html(b)}</td></tr>' for a, b in rows)
     return f'<table class="wb-table"><caption>{caption}</caption>{cells}</table>'
 
 
@@ -109,7 +108,7 @@ def readings_html(start: Startup, at: float) -> str:
         named.append(("gate", curves["gate_voltage"], "V"))
     named.append(("lead", curves["lead_current"], "A"))
     values = "".join(f"<span>{name} <b>{_fixed(value, unit)}</b></span>" for name, value, unit in named)
-    doing = "".join(f"<span>{name} <b>{html.escape(state)}</b></span>" for name, state in _doing(start, at))
+    doing = "".join(f"<span>{name} <b>{for_html(state)}</b></span>" for name, state in _doing(start, at))
     return f'<div class="wb-readings">{values}{doing}</div>'
 
 

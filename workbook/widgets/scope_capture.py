@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -14,6 +13,7 @@ from inrushlib.errors import TraceError
 from inrushlib.plots.compare import draw_overlay, draw_residual
 from inrushlib.quantities import told_zero
 from inrushlib.startup import Startup, simulate
+from inrushlib.text import for_html
 from inrushlib.trace.compare import ChannelComparison, Comparison, compare
 from inrushlib.trace.prepare import Measured, measure, unit_of
 from widgets.overlay import NOT_SHOWN, OverlayState
@@ -45,7 +45,7 @@ class Factors:
 
     def _line(self, name: str) -> w.HBox:
         about = "A per V of a shunt, -1 to turn it round"
-        words = w.HTML(f"factor of {html.escape(name)}", layout=w.Layout(width="170px", flex="0 0 170px"))
+        words = w.HTML(f"factor of {for_html(name)}", layout=w.Layout(width="170px", flex="0 0 170px"))
         line = w.HBox([words, self.fields[name], w.HTML(about)])
         line.add_class("wb-key")
         return line
@@ -105,7 +105,7 @@ def laid_html(found: Laid) -> str:
     """Return how far apart they are, and the picture."""
     channels = found.comparison.channels
     head = " ".join(
-        f"<b>{html.escape(_plain(name))}</b> differs by {quantity(c.rms, unit_of(name))} rms, at most by "
+        f"<b>{for_html(_plain(name))}</b> differs by {quantity(c.rms, unit_of(name))} rms, at most by "
         f"{quantity(abs(c.largest_difference), unit_of(name))} at "
         f"{quantity(c.largest_difference_at + found.comparison.shift, 's')}."
         for name, c in channels.items()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -18,6 +17,7 @@ from inrushlib.errors import InrushError, TraceError
 from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
+from inrushlib.text import for_html
 from inrushlib.trace.compare import compare
 from inrushlib.trace.fit import Fit, Stage, fit_build
 from inrushlib.trace.fit_report import FittedKey, told_together
@@ -125,7 +125,7 @@ class FitView(TaskView):
         """Show the stage while it runs."""
         super().tell(change)
         if self.task.running and self.question.stage:
-            words = html.escape(f"{self.question.stage} …")
+            words = for_html(f"{self.question.stage} …")
             self.said.value = f'<span class="wb-small" role="status">{words}</span>'
         self.save.disabled = self.task.result is None
 
@@ -149,7 +149,7 @@ class FitView(TaskView):
 
     def _say(self, text: str, kind: str) -> None:
         role = "alert" if kind == "problem" else "status"
-        self.saved.value = f'<div class="wb-{kind}" role="{role}">{html.escape(text)}</div>'
+        self.saved.value = f'<div class="wb-{kind}" role="{role}">{for_html(text)}</div>'
 
     @property
     def widgets(self) -> tuple[w.DOMWidget, ...]:
@@ -167,7 +167,7 @@ def fit_html(found: Fitted) -> str:
     fit = found.fit
     told = [key for key, fitted in fit.keys.items() if fitted.error is not None]
     head = f"The capture tells <b>{len(told)} of {len(fit.keys)}</b> keys."
-    head += "".join(f"<br>{html.escape(sentence(text))}" for text in (*fit.tied, *_off(fit)))
+    head += "".join(f"<br>{for_html(sentence(text))}" for text in (*fit.tied, *_off(fit)))
     if not fit.converged:
         head += "<br>The last descent stopped at its limit on steps: take the values with care."
     rows = [_key(key, fitted, fit) for key, fitted in fit.keys.items()]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import html
 import io
 import threading
 from collections.abc import Callable, Sequence
@@ -12,6 +11,7 @@ from typing import Any
 from matplotlib.figure import Figure
 
 from inrushlib.quantities import format_result
+from inrushlib.text import for_html
 
 DPI = 150
 _DRAWING = threading.Lock()  # the drawing library keeps caches that two threads must not share
@@ -76,7 +76,7 @@ def answer(text: str) -> str:
 
 def small(text: str) -> str:
     """Return a line of small print."""
-    return f'<div class="wb-small">{html.escape(text)}</div>'
+    return f'<div class="wb-small">{for_html(text)}</div>'
 
 
 def beside(*parts: str) -> str:
@@ -105,7 +105,7 @@ def table(
 
     def cell(tag: str, text: str, column: int, scope: str = "") -> str:
         look = ' class="wb-number"' if column in numbers else ""
-        return f"<{tag}{look}{scope}>{html.escape(text)}</{tag}>"
+        return f"<{tag}{look}{scope}>{for_html(text)}</{tag}>"
 
     top = "".join(cell("th", head, i, ' scope="col"') for i, head in enumerate(heads))
     body = ""
@@ -113,7 +113,7 @@ def table(
         cells = cell("th", row[0], 0, ' scope="row"') + "".join(cell("td", t, i) for i, t in enumerate(row[1:], 1))
         body += f'<tr class="wb-chosen">{cells}</tr>' if number == chosen else f"<tr>{cells}</tr>"
     head = f"<thead><tr>{top}</tr></thead>" if heads else ""
-    return f'<table class="wb-grid"><caption>{html.escape(caption)}</caption>{head}<tbody>{body}</tbody></table>'
+    return f'<table class="wb-grid"><caption>{for_html(caption)}</caption>{head}<tbody>{body}</tbody></table>'
 
 
 def picture(draw: Callable[[Any], Any], width: float, height: float, about: str) -> str:
@@ -135,5 +135,5 @@ def picture(draw: Callable[[Any], Any], width: float, height: float, about: str)
         figure.savefig(buffer, format="png")
     data = base64.b64encode(buffer.getvalue()).decode("ascii")
     look = f"width: 100%; max-width: {100 * width:.0f}px; min-width: {min(70 * width, 900):.0f}px"
-    image = f'<img class="wb-plot" style="{look}" alt="{html.escape(about)}" src="data:image/png;base64,{data}">'
+    image = f'<img class="wb-plot" style="{look}" alt="{for_html(about)}" src="data:image/png;base64,{data}">'
     return f'<div class="wb-scroll">{image}</div>'

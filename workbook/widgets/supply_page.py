@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -10,6 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.build import load_build
+from inrushlib.text import for_html
 from widgets import report
 from widgets.access import Access
 from widgets.controls import Controls
@@ -114,13 +114,13 @@ class TaskPage:
     def tell(self, _: Any = None) -> None:
         """Show which build it is, what is not right, or what was done."""
         state = self.state
-        where = f" <span>{html.escape(state.path.name)}</span>" if state.path else ""
-        self.title.value = f'<div class="wb-title">{html.escape(state.build.title)}{where}</div>'
+        where = f" <span>{for_html(state.path.name)}</span>" if state.path else ""
+        self.title.value = f'<div class="wb-title">{for_html(state.build.title)}{where}</div>'
         if state.problem:
             words = f"Not accepted, used is the build without it:\n{state.problem}" if state.refused else state.problem
-            self.problem.value = f'<div class="wb-problem" role="alert">{html.escape(words)}</div>'
+            self.problem.value = f'<div class="wb-problem" role="alert">{for_html(words)}</div>'
         else:
-            words = html.escape(state.message)
+            words = for_html(state.message)
             self.problem.value = f'<div class="wb-message" role="status">{words}</div>' if words else ""
 
     def send_again(self) -> None:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import html
 from typing import NamedTuple
 
 from inrushlib.build import Build
 from inrushlib.plots.remedies import draw_remedies, height_for
 from inrushlib.sizing.remedies import Remedy, compare_remedies
+from inrushlib.text import for_html
 from widgets.supply_html import answer, celsius, picture, quantity, sentence, small, table
 from widgets.supply_task import Asked, Told
 
@@ -41,12 +41,12 @@ def _head(found: Compared) -> str:
         return "It boots at the first try as it is; below is what each remedy would change."
     if not helping:
         damage = now.before.damage
-        words = f" As it is, {html.escape(damage)}." if damage else ""
+        words = f" As it is, {for_html(damage)}." if damage else ""
         return f"None of these makes it boot at the first try without overstressing a part.{words}"
     least = helping[0]
     together = f", with {' and '.join(least.combined_with)}" if least.combined_with else ""
-    name = html.escape(least.name[:1].upper() + least.name[1:] + together)
-    words = f"<b>{name}</b> makes it boot with least change ({least.change.words})"
+    name = for_html(least.name[:1].upper() + least.name[1:] + together)
+    words = f"<b>{name}</b> makes it boot with least change ({for_html(least.change.words)})"
     return f"{words}; {len(helping)} of {len(others)} remedies help."
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
@@ -20,6 +19,7 @@ from inrushlib.sizing.reservoir import ReservoirSize, smallest_reservoir
 from inrushlib.sizing.search import Island
 from inrushlib.sizing.window import delay_window
 from inrushlib.startup import Headline, simulate
+from inrushlib.text import for_html
 from widgets.supply_html import answer, beside, quantity, sentence, small, table
 from widgets.supply_task import Asked, Told
 from widgets.values import written
@@ -97,11 +97,11 @@ def adapter_html(found: Ladder) -> str:
     """Return the smallest adapter, what decides it, and the ladder of standard ratings."""
     size = found.size
     if size.standard_rating is None:
-        head = html.escape(sentence(size.reason))
+        head = for_html(sentence(size.reason))
     else:
         why = "starting asks for more" if size.decided_by == "start" else "the running picture asks for more"
         head = f"Take an adapter of <b>{quantity(size.standard_rating, 'A')}</b> on its label: {why}. "
-        head += html.escape(f"Start: {size.start.words}.")
+        head += for_html(f"Start: {size.start.words}.")
     rows = [
         ("smallest limit current that starts it at the first try", quantity(size.smallest_limit_current, "A")),
         ("label that goes with it, for this kind of adapter", quantity(size.smallest_rated_current, "A")),
@@ -143,9 +143,9 @@ def _islands(islands: tuple[Island, ...], unit: str, what: str) -> str:
 def reservoir_html(found: ReservoirSize) -> str:
     """Return the smallest reservoir by the model and by hand."""
     if found.smallest is None:
-        return answer(html.escape(sentence(found.reason)))
+        return answer(for_html(sentence(found.reason)))
     if found.next_value is None:
-        head = html.escape(sentence(found.reason))
+        head = for_html(sentence(found.reason))
     elif found.needed:
         head = f"Take a diode and <b>{quantity(found.next_value, 'F')}</b> behind it, the next E6 value up that holds "
         head += f"with 20 % less too ({quantity(found.least_of_next, 'F')})."
@@ -153,9 +153,9 @@ def reservoir_html(found: ReservoirSize) -> str:
         head = f"A diode alone does: it boots with {quantity(found.smallest, 'F')} already, the least that was tried. "
         head += f"The smallest E6 value that allows for its tolerance is <b>{quantity(found.next_value, 'F')}</b>."
     if found.start is not None:
-        head += html.escape(f" Start: {found.start.words}.")
+        head += for_html(f" Start: {found.start.words}.")
     if found.start is not None and found.start.after.overstressed:
-        head = f"<b>No answer</b>: {html.escape(found.start.after.damage)}. {head}"
+        head = f"<b>No answer</b>: {for_html(found.start.after.damage)}. {head}"
     rows = [
         ("smallest that boots at the first try", quantity(found.smallest, "F")),
         ("next E6 value, its tolerance of 20 % counted", quantity(found.next_value, "F")),
@@ -188,8 +188,8 @@ def _by_hand(found: ReservoirSize) -> str:
 def brightness_html(found: Caps) -> str:
     """Return the caps, the constants for the firmware, and the tables of levels."""
     caps = found.caps
-    head = "" if caps.start.good else f"<b>{html.escape(_unfit(caps.start))}</b> "
-    head += f"Full white: at most <b>{_level(caps.white)}</b>. This build's picture ({html.escape(caps.running)}"
+    head = "" if caps.start.good else f"<b>{for_html(_unfit(caps.start))}</b> "
+    head += f"Full white: at most <b>{_level(caps.white)}</b>. This build's picture ({for_html(caps.running)}"
     head += f"): at most <b>{_level(caps.picture)}</b>. Both for a picture that stays."
     rows = [(c.name, f"{c.value} {c.unit}", c.meaning) for c in found.constants]
     constants = table("Constants to carry into the firmware", ("name", "value", "meaning"), rows, numbers=(1,))

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.text import for_html
 from widgets.supply_task import Task
 
 
@@ -78,7 +78,7 @@ class TaskView:
         if self.take_over is not None:
             line.children = (*line.children, self.take)
         line.add_class("wb-run")
-        intro = w.HTML(f'<div class="wb-small">{html.escape(about)}</div>' if about else "")
+        intro = w.HTML(f'<div class="wb-small">{for_html(about)}</div>' if about else "")
         above = [intro, *([inputs] if inputs is not None else [])]
         below = [line] if line.children else []
         # What was found comes before the button that takes it over; a button that asks comes first.
@@ -112,8 +112,8 @@ class TaskView:
         self.bar.value = task.share if task.running else 0.0
         self.bar.layout.visibility = "visible" if task.running else "hidden"
         said = f"{task.share:.0%}" if task.running else task.message
-        self.said.value = f'<span class="wb-small" role="status">{html.escape(said)}</span>'
-        words = html.escape(task.problem)
+        self.said.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
+        words = for_html(task.problem)
         self.problem.value = f'<div class="wb-problem" role="alert">{words}</div>' if words else ""
         old = task.result is not None and not task.fresh and not (task.live and task.running)
         first = task.live and task.running and task.result is None
@@ -123,7 +123,7 @@ class TaskView:
 
     def _old_words(self) -> str:
         words = "What is shown here is for the build before it was changed."
-        return words if self.task.live else f"{words} Press “{html.escape(self.run.description)}” for the new one."
+        return words if self.task.live else f"{words} Press “{for_html(self.run.description)}” for the new one."
 
     def taken(self) -> None:
         """Put what was found into the build."""

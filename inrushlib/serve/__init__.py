@@ -1,0 +1,27 @@
+"""Serving the workbook on this machine.
+
+``serve``           start the server, say the address, open the browser, wait
+``default_build``   the build whose verdict is printed first
+``workbook_folder`` where the notebooks are
+``prepare``         command and environment of the server, for ``serve`` and for tests
+
+``notebooks`` has the folders, ``settings`` the files that the server reads, ``command`` how it is started, ``run`` its
+life, ``browser`` the way in; ``child`` and ``inside`` run in the server's own process.
+"""
+
+from inrushlib.serve.command import Server, free_port, prepare
+from inrushlib.serve.notebooks import COPY, FIRST_NOTEBOOK, default_build, own_copy, workbook_folder
+from inrushlib.serve.run import serve, wait_until_ready
+
+__all__ = [
+    "COPY",
+    "FIRST_NOTEBOOK",
+    "Server",
+    "default_build",
+    "free_port",
+    "own_copy",
+    "prepare",
+    "serve",
+    "wait_until_ready",
+    "workbook_folder",
+]

@@ -1,0 +1,73 @@
+"""The server's settings: files and environment in which nothing of the user's own is read or written."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+
+from inrushlib.errors import BuildError
+
+
+def environment_of(work: Path, scratch: Path, notebooks: Path) -> dict[str, str]:
+    """Return the server's environment; the token is not in it."""
+    kept = {name: value for name, value in os.environ.items() if name not in ("JUPYTER_TOKEN", "JUPYTER_TOKEN_FILE")}
+    path = [str(notebooks), *filter(None, [kept.get("PYTHONPATH")])]
+    kept.update(
+        INRUSH_FOLDER=str(work),
+        PYTHONPATH=os.pathsep.join(path),
+        JUPYTER_CONFIG_DIR=str(scratch / "config"),
+        JUPYTER_DATA_DIR=str(scratch / "data"),
+        JUPYTER_RUNTIME_DIR=str(scratch / "runtime"),
+        JUPYTER_PATH=str(scratch / "share"),
+        JUPYTERLAB_SETTINGS_DIR=str(scratch / "lab"),
+        JUPYTERLAB_WORKSPACES_DIR=str(scratch / "workspaces"),
+        IPYTHONDIR=str(scratch / "ipython"),
+        JUPYTER_PLATFORM_DIRS="1",
+        PYTHONWARNINGS="ignore::DeprecationWarning",
+    )
+    return kept
+
+
+def write_private(path: Path, text: str) -> None:
+    """Write a file that its owner alone can read; one that is there already goes, with its permissions."""
+    path.unlink(missing_ok=True)
+    with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as file:
+        file.write(text)
+
+
+def write_settings(scratch: Path, token: str) -> None:
+    """Write the token, a page template that fetches nothing, and settings that keep the editor quiet."""
+    for name in ("config", "data", "runtime", "lab", "workspaces", "ipython"):
+        (scratch / name).mkdir(parents=True, exist_ok=True)
+    # In files, not among the arguments: those can be read by every user of the machine.
+    for name, settings in (
+        ("voila.json", {"Voila": {"token": token}}),
+        ("jupyter_server_config.json", {"IdentityProvider": {"token": token}}),
+    ):
+        write_private(scratch / "config" / name, json.dumps(settings))
+    template = scratch / "share" / "voila" / "templates" / "inrush"
+    template.mkdir(parents=True, exist_ok=True)
+    lines = _page_template().read_text(encoding="utf-8").splitlines(keepends=True)
+    (template / "index.html.j2").write_text("".join(x for x in lines if "//cdn." not in x), encoding="utf-8")
+    (template / "conf.json").write_text(json.dumps({"base_template": "lab"}), encoding="utf-8")
+    quiet = {
+        "@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False},
+        "@jupyterlab/apputils-extension:kernels-settings": {"commsOverSubshells": "disabled"},
+    }
+    for name, choices in quiet.items():
+        extension, _, plugin = name.partition(":")
+        path = scratch / "lab" / extension / f"{plugin}.jupyterlab-settings"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(json.dumps(choices), encoding="utf-8")
+
+
+def _page_template() -> Path:
+    """The page template that came with the server, wherever it was installed."""
+    from jupyter_core.paths import jupyter_path
+
+    found = [Path(folder) / "lab" / "index.html.j2" for folder in jupyter_path("voila", "templates")]
+    for path in found:
+        if path.is_file():
+            return path
+    raise BuildError(f"the workbook's page template is not there: {found[0]}; install 'inrushlib[workbook]' anew")
