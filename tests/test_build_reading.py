@@ -106,6 +106,7 @@ ZERO_ALLOWED = {
     "firmware.first_frame_delay", "firmware.content_delay", "pixel.listen_delay", "firmware.reset_gap",
     "adapter.trip_delay", "controller.dropout_voltage", "controller.diode_drop",
     "firmware.refresh_interval", "pixel.quiescent_current", "controller.reset_current",
+    "controller.reset_hold", "controller.boot_peak_current", "controller.boot_peak_at", "controller.boot_peak_length",
     "controller.boot_current", "controller.run_current", "controller.burst_current", "switch.ambient",
     "limiter.ambient", "switch.gate_source_capacitance", "switch.gate_drain_capacitance", "wiring.rail_resistance",
     "wiring.hop_resistance",

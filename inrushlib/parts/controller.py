@@ -61,7 +61,7 @@ class Controller(Part):
     boot_time: Annotated[
         float,
         measure(
-            "s", 600.0, "reset release to the first line of the user's program",
+            "s", 100e3, "reset release to the first line of the user's program",
             "oscilloscope on a pin that the program sets first", zero=True,
         ),
     ] = 0.15  # fmt: skip

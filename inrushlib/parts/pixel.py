@@ -50,7 +50,7 @@ class Pixel(Part):
         float, measure("V", 20.0, "supply from which it takes data", "bench: lower the supply until data fail")
     ] = 2.2
     listen_delay: Annotated[
-        float, measure("s", 10.0, "how long above listen_voltage before it takes data", "data sheet", zero=True)
+        float, measure("s", 100e3, "how long above listen_voltage before it takes data", "data sheet", zero=True)
     ] = 0.3e-3
     forget_voltage: Annotated[
         float,

@@ -131,7 +131,7 @@ def written(about: About, value: Any) -> str:
     """
     if value is None:
         return "none"
-    if about.kind in ("yes-no", "choice", "text"):
+    if about.kind in ("yes-no", "choice", "text") or (about.instead and value == about.instead):
         return str(shown(value)).strip('"')
     if isinstance(value, tuple):
         return f"[{', '.join(written(about, entry) for entry in value)}]"

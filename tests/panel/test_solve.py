@@ -53,7 +53,7 @@ def equations(x: np.ndarray, b: Build, duties: np.ndarray, links: Any) -> np.nda
     if a.limit_style == "foldback":
         limit = a.foldback_current + (limit - a.foldback_current) * min(max(v_o / a.foldback_knee, 0.0), 1.0)
     width = 0.01 * a.limit_current
-    regulated = soft(least((a.rated_voltage - v_o) / a.output_resistance, limit, width), width)
+    regulated = soft(least((a.rated_voltage - v_o) / a.output_resistance, limit, width), min(width, 0.01))
     lead = (v_o - v_b) / b.lead.resistance
     control = 0.0 if b.controller.feed == "own" else b.controller.run_current * np.tanh(v_b / 0.2)
     if b.switch is None:
@@ -96,7 +96,10 @@ CASES: dict[str, tuple[Build, Any, Any]] = {
     "own supply, dim": (build(controller__feed="own"), (0.1, 0, 0), ()),
     "overloaded": (build(adapter__rated_current=0.35), (1, 1, 1), ()),
     "folding back": (
-        build(adapter__limit_style="foldback", adapter__rated_current=0.8, lead__resistance=0.6),
+        build(
+            adapter__limit_style="foldback", adapter__rated_current=0.8, adapter__output_resistance=0.03,
+            lead__resistance=0.6,
+        ),
         (1, 1, 1), (),
     ),
     "feeds chosen": (build(wiring__feed_pixels=[0, 2]), (1, 1, 1), ()),

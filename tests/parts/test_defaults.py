@@ -18,7 +18,7 @@ LEAST = {
 # The values are typical of the trade, from memory.
 DEFAULTS = """
 adapter rated_voltage 5.1 V | limit_current 2.4 A | limit_style constant-current | foldback_current 0.72 A
-adapter foldback_knee 4.08 V | peak_current none | peak_time none | output_resistance 30 mohm
+adapter foldback_knee 4.08 V | peak_current none | peak_time none | output_resistance 75 mohm
 adapter output_capacitance 1000 uF | soft_start 8 ms | trip_delay 20 ms | retry_delay 1 s | bleed_resistance 1 kohm
 lead length 1.2 m | gauge 22 AWG | inductance 0.96 uH | connector not said
 limiter cold_resistance 1 ohm | beta 2800 K | dissipation 15 mW/K | heat_capacity 0.9 J/K | ambient 25 C
@@ -32,6 +32,7 @@ panel ceramic 1 uF | bulk 0 F | bulk_esr 50 mohm
 controller feed bus | own_voltage 5 V | feed_resistance 50 mohm | feed_diode false | diode_drop 0.3 V
 controller reservoir 10 uF | rail_voltage 3.3 V | dropout_voltage 80 mV | dropout_resistance 0.3 ohm
 controller regulator_limit 0.6 A | rail_capacitance 22 uF | brownout_rising 2.8 V | brownout_falling 2.3 V
+controller reset_hold 1 ms | boot_peak_current 0 A | boot_peak_at 20 ms | boot_peak_length 40 ms
 controller boot_time 150 ms | reset_current 10 mA | boot_current 80 mA | run_current 80 mA | highest_supply 6 V
 controller burst_current 0 A | burst_length 2 ms | burst_period 100 ms
 firmware gate_delay 0 s | first_frame_delay 1 ms | refresh_interval 0 s | bits_per_pixel 24 | bit_time 1.25 us
@@ -40,7 +41,8 @@ pixel power_on 1, 1, 1 | quiescent_current 0.6 mA | channel_current 12 mA | forw
 pixel channel_resistance 80 ohm | wake_voltage 2 V | highest_supply 5.5 V | listen_voltage 2.2 V
 pixel listen_delay 0.3 ms | forget_voltage 1.8 V
 wiring section_rows 1 | chain_by rows | serpentine true | sections_across 1
-wiring lanes 1 | capacitance_per_pixel 100 nF | hop_resistance 30 mohm, 30 mohm | feeds 0, | feed_resistance 20 mohm,
+wiring lanes 1 | lumps auto | capacitance_per_pixel 100 nF
+wiring hop_resistance 30 mohm, 30 mohm | feeds 0, | feed_resistance 20 mohm,
 wiring rail_resistance 0.3 mohm | feed_pixels 4, | feed_gauge none | hop_gauge none | feed_connector not said
 run duration 1 s | start mains | interruptions none
 """
@@ -55,6 +57,8 @@ def default_cases():
 
 
 def read(text, info):
+    if info.instead and text == info.instead:
+        return text
     if text == "none" and info.kind != "pairs":
         return None
     match info.kind:

@@ -110,6 +110,7 @@ def test_white_falls_short_of_its_parts_the_more_the_higher_the_load() -> None:
     # ratio. What is checked is the trend; with lighter load the model recovers more than the measured strip.
     build = strip(
         300,
+        adapter__output_resistance=30e-3,
         wiring__sections=3,
         wiring__pixels_per_section=100,
         wiring__hop_resistance=0.0,

@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from inrushlib.build import new_build
 from inrushlib.startup import simulate
+
+from .bare_build import ideal
 
 TIGHT = 1e-7
 
@@ -31,7 +32,7 @@ NEGLIGIBLE = {
 def plugged_in(volts, ohm, henry, farad, duration):
     """A stiff source plugged onto a series R, L and C at the bus."""
     return simulate(
-        new_build(
+        ideal(
             {
                 **NEGLIGIBLE,
                 # 1000 F behind the plug hold the voltage whatever the regulator does.
@@ -132,7 +133,7 @@ def test_series_rlc_overdamped():
 def charging(load, duration):
     """2 A into 1000 uF at the bus, with a pixel that draws ``load`` amperes from its waking on."""
     return simulate(
-        new_build(
+        ideal(
             {
                 **NEGLIGIBLE,
                 # Rated 10 V, so that 5 V lies far below where the limit ends: the limit is met exactly. 0.5 ohm
@@ -188,7 +189,7 @@ LOW_AT = 260.0  # when the gate goes low [s]
 
 @pytest.fixture(scope="module")
 def ramp():
-    build = new_build(
+    build = ideal(
         {
             **NEGLIGIBLE,
             "adapter.rated_voltage": 5, "adapter.rated_current": 50, "adapter.limit_current": 50,
@@ -274,7 +275,7 @@ class TestGateRamp:
 )
 def test_current_limited_rise(microfarad, volts, milliampere, microseconds):
     startup = simulate(
-        new_build(
+        ideal(
             {
                 **NEGLIGIBLE,
                 # Rated 5 V above the end of the swing, so that the limit is met exactly all the way; 0.5 ohm

@@ -73,6 +73,8 @@ def typed(key: str, text: str) -> Any:
     text = text.strip()
     if not text:
         return None
+    if info.instead and text == info.instead:
+        return text
     if info.kind == "pairs":
         return [[_number(part, info) for part in pair.split(" to ")] for pair in text.split(",")]
     if info.kind in ("list", "count list"):
