@@ -82,7 +82,7 @@ class TestExitStatus:
 
     def test_boots_after_resets_counts_as_booting(self, tmp_path):
         path = tmp_path / "blink.toml"
-        path.write_text(BOOTS + "interruptions = [[0.005, 0.02]]\n", encoding="utf-8")
+        path.write_text(BOOTS + "interruptions = [[0.008, 0.03]]\n", encoding="utf-8")
         startup = simulate(load_build(path))
         assert startup.verdict == "boots-after-resets"
         assert check(path) == 0

@@ -34,7 +34,8 @@ def test_size(answer, capsys):
 def test_window(refused, answer):
     status, found = answer("window", SWITCH)
     assert status == 0
-    assert found["earliest"] <= found["recommended"] <= found["latest"]
+    assert found["earliest"] <= found["first_frame_takes_from"] <= found["flat"][0] <= found["recommended"]
+    assert found["latest"] is None
     assert found["first_frame_takes_from"] > load_build(SWITCH).firmware.gate_delay
     assert "[switch]" in refused("window", NEVER)
 

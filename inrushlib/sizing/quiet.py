@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from inrushlib.build import Build
-from inrushlib.startup import Kind, Startup, simulate
+from inrushlib.startup import Kind, Startup, hold_lumps, simulate
 from inrushlib.startup.pack import frame_time
 from inrushlib.startup.simulate import TOLERANCE
 
@@ -136,6 +136,7 @@ def quiet_start(build: Build, *, tolerance: float = TOLERANCE) -> Quiet | NoWind
     tolerance : float
         As in :func:`inrushlib.startup.simulate` [1].
     """
+    build = hold_lumps(build)
     # What comes after a first brown-out or trip does not matter, so a short run that shows one is enough.
     look = _first_look(build)
     start = _without_frame(build, look, tolerance)

@@ -17,7 +17,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import NamedTuple
 
-from inrushlib.build import Build
+from inrushlib.build import Build, build_keys
 from inrushlib.errors import SolverError
 from inrushlib.panel import solve_panel
 from inrushlib.sizing.ratings import with_limit
@@ -130,7 +130,7 @@ def on_ample_adapter(build: Build, colour: Colour) -> Build:
         The changed copy.
     """
     larger = _without_limit(build, colour)
-    return with_limit(larger, AMPLE * solve_panel(larger, colour).adapter_current)
+    return _with_ample(larger, AMPLE * solve_panel(larger, colour).adapter_current)
 
 
 def _without_limit(build: Build, colour: Colour) -> Build:
@@ -140,7 +140,15 @@ def _without_limit(build: Build, colour: Colour) -> Build:
     if build.switch is not None and build.switch.kind == "load-switch":
         # What the picture asks for is wanted, not what the switch lets through.
         build = build.with_values({"switch.current_limit": max(2 * most, LEAST_LIMIT)})
-    return with_limit(build, 2 * (most + build.controller.run_current))
+    return _with_ample(build, 2 * (most + build.controller.run_current))
+
+
+def _with_ample(build: Build, limit: float) -> Build:
+    """The build on an adapter of that limit, or of the largest that a build may have."""
+    keys = build_keys()
+    ratio = build.adapter.limit_current / build.adapter.rated_current
+    largest = min(keys["adapter.limit_current"].high, ratio * keys["adapter.rated_current"].high)
+    return with_limit(build, min(limit, largest))
 
 
 def running_current(build: Build) -> float | None:

@@ -157,14 +157,16 @@ def delay_window(build: Build) -> DelayWindow | NoWindow:
 def _window(quiet: Quiet, islands: Islands, runs: int) -> DelayWindow:
     """Return the window made of the widest stretch."""
     widest = _widest(islands)
-    hot, more = _too_hot_from(quiet, widest)
+    # Before the first frame is taken the display is dark only by a later one: as hot as with the longest delay.
+    since = min(quiet.takes_from(widest.low, widest.high), widest.high)
+    hot, more = _too_hot_from(quiet, since, widest)
     # Where every delay is too hot the verdict alone is left to go by.
-    top = widest.high if hot is None or hot <= widest.low else min(hot, widest.high)
+    top = widest.high if hot is None or hot <= since else min(hot, widest.high)
     takes = min(quiet.takes_from(widest.low, top), top)
     found = recommend(quiet.build, quiet, takes, top)
     at = found.start.build.firmware.first_frame_delay
     open_ended = is_open(widest)
-    hot_above = hot is not None and hot > widest.low
+    hot_above = hot is not None and hot > since
     end = hot if hot_above else None if open_ended else widest.high
     return DelayWindow(
         earliest=widest.low,
@@ -242,9 +244,9 @@ def _is_hot(start: Startup) -> bool:
     return switch is not None and hottest is not None and hottest > switch.highest_junction
 
 
-def _too_hot_from(quiet: Quiet, island: Island) -> tuple[float | None, int]:
-    """Return the delay [s] in the island from which the switch is too hot, and the starts run."""
-    build, low, high = quiet.build, island.low, island.high
+def _too_hot_from(quiet: Quiet, low: float, island: Island) -> tuple[float | None, int]:
+    """Return the delay [s], ``low`` or later in the island, from which the switch is too hot, and the starts run."""
+    build, high = quiet.build, island.high
     if is_open(island):
         high = max(high, LONGEST)
         build = with_duration(build, (quiet.start.running_at or 0.0) + high + quiet.frame)

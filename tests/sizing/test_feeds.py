@@ -23,6 +23,9 @@ def row(**values: Any) -> Build:
         "wiring.rail_resistance": 1e-3,
         "wiring.hop_resistance": 10e-3,
         "wiring.feed_resistance": 1e-4,
+        # Such an adapter on so short a lead rings when the pixels go dark; where to feed is asked here, not that.
+        "pixel.highest_supply": 10.0,
+        "controller.highest_supply": 10.0,
     }
     return new_build(given | {key.replace("__", "."): value for key, value in values.items()})
 

@@ -247,7 +247,8 @@ def test_hot_switch_that_boots_rather_than_a_cool_one_that_does_not(monkeypatch)
 
 
 def test_slower_gate_says_what_was_not_tried():
-    why = slower_gate(simulate(reference("0120"))).why
+    gate = {"switch.gate_resistance": "4.7 kohm", "switch.pullup_resistance": "10 kohm"}
+    why = slower_gate(simulate(reference("1008").with_values(gate))).why
     assert "4.7 kohm at the gate leave no room" in why
     assert "no gate resistance up to" not in why
 
@@ -287,7 +288,9 @@ def test_sentences_come_from_the_numbers():
     assert "of the label" not in sentences(boot)
     bright = boot.with_values({"firmware.content_delay": 0.3, "firmware.content": [0.6, 0.6, 0.6]})
     assert "The running picture draws" in sentences(bright)
-    assert "above the reset level" in sentences(boot.with_values({"controller.brownout_falling": 2.7}))
+    assert "above the reset level" in sentences(
+        boot.with_values({"controller.brownout_falling": 3.15, "controller.brownout_rising": 3.2})
+    )
     assert "absolute maximum 5 V" in sentences(boot.with_values({"pixel.highest_supply": 5.0}))
     assert "absolute maximum" not in sentences(boot)
 

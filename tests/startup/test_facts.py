@@ -119,7 +119,9 @@ def test_and_the_voltage_is_back_at_5_volts(at_one_end):
 
 
 def test_fed_in_the_middle_and_all_lit_it_reaches_the_full_8_amperes():
-    assert run({**ALL_WHITE, **IN_THE_MIDDLE}).figures.settled_lead_current == pytest.approx(8.2, abs=0.2)
+    # The label's current and a little more, short of where the adapter limits.
+    start = run({**ALL_WHITE, **IN_THE_MIDDLE})
+    assert 8.0 < start.figures.settled_lead_current < 0.9 * start.build.adapter.limit_current
 
 
 def test_fed_at_one_end_the_voltage_falls_along_the_row(at_one_end):

@@ -72,7 +72,7 @@ def test_what_stands_it_is_not_mentioned():
 
 
 def test_a_switch_that_gets_too_hot():
-    found = start(ROW, switch={}, switch__thermal_resistances=[2000], switch__thermal_times=[1e-3])
+    found = start(ROW, switch={}, switch__thermal_resistances=[1000], switch__thermal_times=[1e-3])
     (switch,) = found.overstressed
     assert (switch.part, switch.cause, switch.unit) == (Stressed.SWITCH, Cause.HEAT, "C")
     assert switch.seen == found.figures.highest_junction_temperature > switch.limit == 150

@@ -46,7 +46,7 @@ def test_random_build(seed):
 
 
 def test_the_ranges_reach_all_verdicts():
-    found = {screen(new_build(random_values(Chance(seed)))).verdict for seed in range(100)}
+    found = {screen(new_build(random_values(Chance(seed)))).verdict for seed in range(200)}
     assert found == set(Verdict)
 
 

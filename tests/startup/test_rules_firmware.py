@@ -164,7 +164,7 @@ class TestOrderAtOneInstant:
         startup = start({"switch": {}, "firmware.first_frame_delay": 0, "controller.boot_time": 0})
         (release,) = instants(startup, Kind.RESET_RELEASE)
         here = [s.kind for s in startup.switchings if s.time == release]
-        assert here == [Kind.RESET_RELEASE, Kind.RUN, Kind.GATE_LOW, Kind.FRAME_START]
+        assert here == [Kind.RAIL_UP, Kind.RESET_RELEASE, Kind.RUN, Kind.GATE_LOW, Kind.FRAME_START]
 
     def test_end_of_a_frame_before_start_of_the_next(self):
         # Back to back to the last digit: every frame is sent, and each ends before the next starts.
