@@ -13,7 +13,7 @@ from scipy.signal import lfilter
 
 from inrushlib.build import load_build
 from inrushlib.quantities import parse_quantity
-from inrushlib.startup import simulate
+from inrushlib.startup import hold_lumps, simulate
 
 ROOT = Path(__file__).resolve().parent.parent
 TRACES = ROOT / "sample_traces"
@@ -48,8 +48,8 @@ def start_build(recipe):
 
 
 def true_build(recipe):
-    """The build that the capture was made from."""
-    return start_build(recipe).with_values(recipe["changed"])
+    """The build that the capture was made from, on as many lumps as a fit that starts from the file takes."""
+    return hold_lumps(start_build(recipe)).with_values(recipe["changed"])
 
 
 def as_seen(run, name, times, bandwidth):

@@ -31,7 +31,7 @@ def test_what_a_field_shows_reads_back_as_the_same_value(builds, name):
         text = shown(build, key)
         if info.table and text and info.kind != "yes-no":
             again, value = build.with_values({key: typed(key, text)}).get(key), build.get(key)
-            if info.kind == "choice":
+            if info.kind == "choice" or value == info.instead:
                 assert again == value
             else:
                 assert np.ravel(again) == pytest.approx(np.ravel(value), rel=1e-3), key  # a field shows four digits
