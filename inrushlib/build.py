@@ -39,8 +39,8 @@ from inrushlib.parts import (
     Wiring,
     build_keys,
 )
-from inrushlib.parts.given import Given, with_put
 from inrushlib.parts.problems import problems_of, unknown_key
+from inrushlib.parts.raw_values import Given, with_put
 from inrushlib.parts.tables import FORMAT, TITLE
 from inrushlib.quantities import shown
 

@@ -21,8 +21,8 @@ from tomlkit.items import Comment, Table, Whitespace
 
 from inrushlib.errors import BuildError
 from inrushlib.files import read_bytes
-from inrushlib.parts.given import Given
 from inrushlib.parts.part import About
+from inrushlib.parts.raw_values import Given
 from inrushlib.parts.tables import TABLES, build_keys
 from inrushlib.parts.tolerance import Spread
 from inrushlib.quantities import format_quantity, parse_quantity

@@ -11,7 +11,7 @@ import time
 import numpy as np
 
 from inrushlib.trace import read_trace
-from inrushlib.trace.fit import fit_build
+from inrushlib.trace.fit.fit import fit_build
 from inrushlib.trace.prepare import measure
 
 from . import make_captures

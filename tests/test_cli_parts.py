@@ -6,9 +6,9 @@ import pytest
 
 from inrushlib.build import build_keys, load_build, save_build
 from inrushlib.cli import main
-from inrushlib.sizing.brightness import brightness_caps
-from inrushlib.sizing.reservoir import smallest_reservoir
-from inrushlib.sizing.stress import switch_stress
+from inrushlib.safety.switch_stress import switch_stress
+from inrushlib.search.brightness import brightness_caps
+from inrushlib.search.reservoir import smallest_reservoir
 
 ROOT = Path(__file__).resolve().parents[1]
 NEVER = str(ROOT / "workbook/builds/tide_board_never_starts.toml")

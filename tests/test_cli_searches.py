@@ -9,10 +9,10 @@ from inrushlib.build import load_build
 from inrushlib.cli import main
 from inrushlib.cli.compare import fit_lines
 from inrushlib.panel import solve_panel
-from inrushlib.sizing.adapter import smallest_adapter
-from inrushlib.trace.fit import Fit
-from inrushlib.trace.fit_flat import FAR_OFF
-from inrushlib.trace.fit_report import FittedKey
+from inrushlib.search.adapter import smallest_adapter
+from inrushlib.trace.fit.fit import Fit
+from inrushlib.trace.fit.flat import FAR_OFF
+from inrushlib.trace.fit.report import FittedKey
 
 ROOT = Path(__file__).resolve().parents[1]
 NEVER = str(ROOT / "workbook/builds/tide_board_never_starts.toml")

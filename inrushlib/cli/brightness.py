@@ -13,7 +13,8 @@ from inrushlib.cli.output import columns, quantity, rows, say, tell_unused, titl
 from inrushlib.cli.report import headline_lines
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
-from inrushlib.sizing.brightness import (
+from inrushlib.safety.finding import DEFERS
+from inrushlib.search.brightness import (
     FULL,
     START,
     BrightnessCap,
@@ -23,8 +24,7 @@ from inrushlib.sizing.brightness import (
     brightness_caps,
     firmware_constants,
 )
-from inrushlib.sizing.finding import DEFERS
-from inrushlib.sizing.window import delay_window
+from inrushlib.search.window import delay_window
 
 WITHIN, NOT = 0, 1
 DEFAULT_TABLE = "chassis wiring"

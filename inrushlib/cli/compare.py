@@ -20,8 +20,8 @@ from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
 from inrushlib.trace import ReadChoices, Trace, read_trace
 from inrushlib.trace.compare import Comparison, compare
-from inrushlib.trace.fit import Fit, Stage, fit_build
-from inrushlib.trace.fit_report import told_together
+from inrushlib.trace.fit.fit import Fit, Stage, fit_build
+from inrushlib.trace.fit.report import told_together
 from inrushlib.trace.prepare import Measured, channel_named, measure, unit_of
 
 OVERSTRESSED = 1

@@ -12,8 +12,8 @@ from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import save_picture, say, sentence, tell_share, tell_unused, title, to_json
 from inrushlib.errors import BuildError
 from inrushlib.quantities import parse_quantity
-from inrushlib.sizing.axis import Axis
-from inrushlib.sizing.map import VerdictMap, verdict_map
+from inrushlib.search.axis import Axis
+from inrushlib.search.map import VerdictMap, verdict_map
 from inrushlib.startup import Verdict
 
 LETTERS = "BRTKLSO"  # one a verdict, and the last for what starts but overstresses a part

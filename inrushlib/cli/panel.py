@@ -14,12 +14,12 @@ from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.parts.place import PlaceKind
-from inrushlib.sizing.feeds import Feeding, best_feeding, compare_feeds
-from inrushlib.sizing.finding import DEFERS, Finding, Severity, grouped
-from inrushlib.sizing.fuse import FUSE_FAMILIES
-from inrushlib.sizing.hardware import Hardware
-from inrushlib.sizing.pulse import watched_start
-from inrushlib.sizing.safety import safety_findings
+from inrushlib.safety.display import safety_findings
+from inrushlib.safety.finding import DEFERS, Finding, Severity, grouped
+from inrushlib.safety.fuse import FUSE_FAMILIES
+from inrushlib.safety.hardware import Hardware
+from inrushlib.safety.pulse import watched_start
+from inrushlib.search.feeds import Feeding, best_feeding, compare_feeds
 from inrushlib.text import for_picture
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import celsius, quantity, rows, save_picture, say, sentence, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
-from inrushlib.sizing.remedies import Remedy, compare_remedies
+from inrushlib.remedies.compare import Remedy, compare_remedies
 
 HELPS, NONE = 0, 1
 

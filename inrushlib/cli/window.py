@@ -11,10 +11,10 @@ from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import quantity, rows, save_picture, say, sentence, tell_share, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
-from inrushlib.sizing.gate_map import GateMap, gate_map
-from inrushlib.sizing.rerun import Rerun, rerun
-from inrushlib.sizing.search import Island
-from inrushlib.sizing.window import DelayWindow, NoWindow, delay_window, is_open, with_delay
+from inrushlib.search.gate_map import GateMap, gate_map
+from inrushlib.search.islands import Island
+from inrushlib.search.rerun import Rerun, rerun
+from inrushlib.search.window import DelayWindow, NoWindow, delay_window, is_open, with_delay
 from inrushlib.startup import simulate
 
 FOUND, NONE = 0, 1

@@ -23,7 +23,7 @@ from . import linear as li
 from . import stepper as st
 from . import switching as sw
 from .compiled import compiled
-from .kept import keep
+from .dense_output import keep
 
 AFTER_SWITCHING = 1e-6  # [s] first step after a jump of the right-hand side
 SECOND_LOOK, BEYOND = 0.9, 1.03  # share of a step below which a crossing is looked for anew, and how far beyond it

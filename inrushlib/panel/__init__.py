@@ -6,7 +6,7 @@
     what comes out (:mod:`inrushlib.panel.state`)
 
 Below it: :mod:`~inrushlib.panel.laws` (pixel, adapter, switch), :mod:`~inrushlib.panel.network` (the rail),
-:mod:`~inrushlib.panel.front` (adapter to root), :mod:`~inrushlib.panel.settle`,
+:mod:`~inrushlib.panel.supply` (adapter to root), :mod:`~inrushlib.panel.settle`,
 :mod:`~inrushlib.panel.newton` and :mod:`~inrushlib.panel.linear` (the solver).
 """
 
@@ -19,12 +19,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from inrushlib.errors import BuildError
-from inrushlib.panel.front import SupplyFront, front_of_build, inertia_of_build
 from inrushlib.panel.laws import FloatArray, pixel_current
 from inrushlib.panel.limiter import settle_limiter
 from inrushlib.panel.network import Link, rail_of_build, section_starts
 from inrushlib.panel.settle import Settled, settle
 from inrushlib.panel.state import PanelState, read_state
+from inrushlib.panel.supply import SupplyFront, front_of_build, inertia_of_build
 
 if TYPE_CHECKING:
     from inrushlib.build import Build

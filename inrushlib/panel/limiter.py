@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 from scipy.optimize import brentq
 
 from inrushlib.errors import SolverError
-from inrushlib.panel.front import BUS, OUTPUT, SupplyFront
 from inrushlib.panel.settle import Settled
+from inrushlib.panel.supply import BUS, OUTPUT, SupplyFront
 
 if TYPE_CHECKING:
     from inrushlib.parts import Limiter

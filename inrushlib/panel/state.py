@@ -16,11 +16,11 @@ from typing import Any
 
 import numpy as np
 
-from inrushlib.panel.front import BUS, OUTPUT, ROOT, SupplyFront
 from inrushlib.panel.laws import FloatArray, PixelPart, channel_shares, pixel_current
 from inrushlib.panel.network import IntArray, Rail
 from inrushlib.panel.newton import imbalance, rail_currents
 from inrushlib.panel.settle import Settled
+from inrushlib.panel.supply import BUS, OUTPUT, ROOT, SupplyFront
 from inrushlib.parts.place import PlaceKind
 
 OVER_SHARE = 0.97

@@ -19,9 +19,9 @@ from inrushlib.build import build_keys
 from inrushlib.plots.style import INK, LEVEL
 from inrushlib.plots.verdicts import HATCH, OVERSTRESSED, VERDICTS, words
 from inrushlib.quantities import format_quantity
-from inrushlib.sizing.axis import Axis
-from inrushlib.sizing.gate_map import GateMap
-from inrushlib.sizing.map import BOOTS, VerdictMap
+from inrushlib.search.axis import Axis
+from inrushlib.search.gate_map import GateMap
+from inrushlib.search.map import BOOTS, VerdictMap
 from inrushlib.startup import Verdict
 from inrushlib.trace.prepare import FloatArray
 

@@ -15,7 +15,7 @@ from matplotlib.patches import Rectangle
 from inrushlib.plots.style import EDGE, FAINT, GRID, INK, LEVEL
 from inrushlib.plots.verdicts import HATCH, look
 from inrushlib.quantities import format_result
-from inrushlib.sizing.remedies import Remedy
+from inrushlib.remedies.compare import Remedy
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -44,7 +44,7 @@ def draw_remedies(remedies: Sequence[Remedy], axes: Axes) -> Axes:
     Parameters
     ----------
     remedies : sequence of Remedy
-        As :func:`inrushlib.sizing.remedies.compare_remedies` returns them.
+        As :func:`inrushlib.remedies.compare.compare_remedies` returns them.
     axes : Axes
         Empty axes, 13 inches wide and :func:`height_for` tall.
     """

@@ -24,7 +24,7 @@ POINTS_A_STEP = 4
 
 @dataclass(frozen=True)
 class KeptSteps:
-    """The steps of a run, one row each (see :mod:`inrushlib.model.kept`), and the lumps that it had."""
+    """The steps of a run, one row each (see :mod:`inrushlib.model.dense_output`), and the lumps that it had."""
 
     rows: Array
     states: int

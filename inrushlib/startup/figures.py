@@ -101,7 +101,7 @@ class EnergyBalance:
 
 def read_energy(energies: Array) -> EnergyBalance:
     """Return the energy balance from the tally's numbers."""
-    from inrushlib.model import tally as ta
+    from inrushlib.model import readout as ta
 
     places = {
         "adapter bleed": ta.E_BLEED,
@@ -136,7 +136,7 @@ def read_conductors(build: Build, packed: Array, lumps: Lumps, wires: Array) -> 
 def read_figures(build: Build, end: Array, lumps: Lumps, settled_current: float, extremes: Array) -> Figures:
     """Return the figures from the state at the end and the tally's extremes."""
     from inrushlib.model import layout as at
-    from inrushlib.model import tally as ta
+    from inrushlib.model import readout as ta
 
     def pair(row: int) -> tuple[float | None, float | None]:
         value, instant = float(extremes[row, 0]), float(extremes[row, 1])

@@ -89,7 +89,7 @@ def problem(status: int, at_time: float | None, build: Build) -> str:
 def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
     """Run once; again with more rows where log or steps did not fit."""
     from inrushlib.model import run as compiled
-    from inrushlib.model.kept import width
+    from inrushlib.model.dense_output import width
 
     count = len(packed.lumps)
     log_rows = rows
@@ -233,7 +233,7 @@ def simulate(build: Build, *, tolerance: float = TOLERANCE) -> Startup:
 
 
 def _tally(build: Build, packed: Packed, raw: _Raw, switchings: tuple[Switching, ...]) -> tuple[Any, Any, Any]:
-    from inrushlib.model import tally as ta
+    from inrushlib.model import readout as ta
 
     switch = build.switch
     foster = np.zeros((0, 2))

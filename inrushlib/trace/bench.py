@@ -16,7 +16,7 @@ from inrushlib.errors import TraceError
 from inrushlib.panel.laws import pixel_current
 from inrushlib.parts.pixel import Pixel
 from inrushlib.trace.bench_table import BenchTable
-from inrushlib.trace.least_squares import Solution, solve
+from inrushlib.trace.fit.least_squares import Solution, solve
 from inrushlib.trace.prepare import FloatArray
 
 KEYS = ("channel_current", "channel_resistance", "quiescent_current")

@@ -13,10 +13,10 @@ from pathlib import Path
 import numpy as np
 
 from inrushlib.errors import TraceError
-from inrushlib.trace.cells import cell_value, is_gap, split_line
 from inrushlib.trace.prepare import FloatArray
-from inrushlib.trace.source import find_encoding
-from inrushlib.trace.units import find_unit, split_label
+from inrushlib.trace.read.cells import cell_value, is_gap, split_line
+from inrushlib.trace.read.source import find_encoding
+from inrushlib.trace.read.units import find_unit, split_label
 
 COLUMNS = ("voltage", "current", "count", "colour")
 WORDS = {

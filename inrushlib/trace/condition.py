@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.errors import TraceError
-from inrushlib.trace.record import Channel, Trace
+from inrushlib.trace.read.record import Channel, Trace
 
 FloatArray = NDArray[np.float64]
 #: Fewer samples than this before the event say little about the offset.

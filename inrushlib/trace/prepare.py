@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from inrushlib.build import Build
 from inrushlib.errors import TraceError
-from inrushlib.trace.record import Trace
+from inrushlib.trace.read.record import Trace
 
 FloatArray = NDArray[np.float64]
 WITHOUT_EDGES = 0.9

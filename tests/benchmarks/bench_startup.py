@@ -24,7 +24,7 @@ from inrushlib.build import new_build
 from inrushlib.model import circuit
 from inrushlib.model import layout as at
 from inrushlib.model import run as model_run
-from inrushlib.model.kept import restore
+from inrushlib.model.dense_output import restore
 from inrushlib.startup.simulate import run_curves
 
 from ..model import equations as eq

@@ -7,9 +7,9 @@ from matplotlib.figure import Figure
 from inrushlib.build import new_build
 from inrushlib.plots.map import draw_gate_map, draw_map
 from inrushlib.plots.verdicts import VERDICTS, words
-from inrushlib.sizing.axis import Axis
-from inrushlib.sizing.gate_map import gate_map
-from inrushlib.sizing.map import verdict_map
+from inrushlib.search.axis import Axis
+from inrushlib.search.gate_map import gate_map
+from inrushlib.search.map import verdict_map
 from inrushlib.startup import Verdict
 
 BUILD = new_build(

@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 from inrushlib.build import new_build
 from inrushlib.plots.remedies import draw_remedies, height_for
 from inrushlib.plots.verdicts import words
-from inrushlib.sizing.remedies import compare_remedies
+from inrushlib.remedies.compare import compare_remedies
 
 
 @pytest.fixture(scope="module")

@@ -3,8 +3,8 @@
 import pytest
 
 from inrushlib.errors import BuildError
-from inrushlib.sizing.fuse import FuseOutcome, fuse_for
-from inrushlib.sizing.fuse_pulse import pulse_i2t, pulse_share, required_melting_i2t
+from inrushlib.safety.fuse import FuseOutcome, fuse_for
+from inrushlib.safety.fuse_pulse import pulse_i2t, pulse_share, required_melting_i2t
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from inrushlib.trace.least_squares import solve
+from inrushlib.trace.fit.least_squares import solve
 
 FOLDER = Path(__file__).parent / "nist_strd"
 DIGITS = 6

@@ -28,7 +28,7 @@ print(circuit.section_pixel(2.0, 0.0, pack(build).parts)[0])
 """
 IMPORTS = """
 import sys
-import inrushlib.build, inrushlib.startup, inrushlib.sizing, inrushlib.trace, inrushlib.cli
+import inrushlib.build, inrushlib.startup, inrushlib.search, inrushlib.trace, inrushlib.cli
 print(sorted({"numba", "matplotlib", "pandas", "scipy"} & set(sys.modules)))
 """
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from inrushlib.errors import TraceError
-from inrushlib.trace import Trace, read_trace, source
+from inrushlib.trace import Trace, read_trace
+from inrushlib.trace.read import source
 
 from . import writer
 from .test_round_trips import SPECIAL, assert_says

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from inrushlib.trace.dither import dither, rounding
-from inrushlib.trace.fit import fit_build
+from inrushlib.trace.fit.fit import fit_build
+from inrushlib.trace.fit.quantisation import dither, rounding
 
 from . import made
 

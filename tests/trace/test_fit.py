@@ -10,9 +10,9 @@ from inrushlib.build import load_build
 from inrushlib.errors import BuildError, TraceError
 from inrushlib.startup import Cancelled, run_curves
 from inrushlib.trace import read_trace
-from inrushlib.trace.fit import Stage, fit_build
-from inrushlib.trace.fit_problem import Problem
-from inrushlib.trace.fit_report import one_sided
+from inrushlib.trace.fit.fit import Stage, fit_build
+from inrushlib.trace.fit.problem import Problem
+from inrushlib.trace.fit.report import one_sided
 from inrushlib.trace.prepare import Measured, measure
 
 from .. import fit_study, make_captures

@@ -5,10 +5,10 @@ import pytest
 
 from inrushlib.cli.compare import with_note
 from inrushlib.errors import TraceError
-from inrushlib.trace.fit import fit_build
-from inrushlib.trace.fit_flat import settling
-from inrushlib.trace.fit_limits import unreached
-from inrushlib.trace.fit_problem import Problem
+from inrushlib.trace.fit.fit import fit_build
+from inrushlib.trace.fit.flat import settling
+from inrushlib.trace.fit.limits import unreached
+from inrushlib.trace.fit.problem import Problem
 from inrushlib.trace.prepare import Measured
 
 from . import made

@@ -2,10 +2,10 @@
 
 import pytest
 
-from inrushlib.trace.fit import fit_build
-from inrushlib.trace.fit_descent import descend
-from inrushlib.trace.fit_problem import Problem
-from inrushlib.trace.fit_valleys import lowest_valley
+from inrushlib.trace.fit.descent import descend
+from inrushlib.trace.fit.fit import fit_build
+from inrushlib.trace.fit.problem import Problem
+from inrushlib.trace.fit.valleys import lowest_valley
 
 from . import made
 

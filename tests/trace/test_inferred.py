@@ -5,7 +5,7 @@ import pytest
 
 from inrushlib.errors import TraceError
 from inrushlib.trace import ReadChoices, read_trace
-from inrushlib.trace.units import find_unit, split_label
+from inrushlib.trace.read.units import find_unit, split_label
 
 from . import writer
 

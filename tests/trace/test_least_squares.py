@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from inrushlib.trace.least_squares import memory, solve, uncertainty
+from inrushlib.trace.fit.least_squares import memory, solve, uncertainty
 
 FREE = np.array([np.inf, np.inf])
 

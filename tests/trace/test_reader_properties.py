@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 
 from inrushlib.errors import TraceError
 from inrushlib.trace import ReadChoices, read_trace
-from inrushlib.trace.layout import Layout
-from inrushlib.trace.parse import OddLine, Parser, Rows
+from inrushlib.trace.read.layout import Layout
+from inrushlib.trace.read.parse import OddLine, Parser, Rows
 
 MARKS = st.sampled_from([(",", "."), (";", "."), (";", ","), ("\t", "."), ("\t", ","), ("|", "."), (" ", ".")])
 SAMPLES = st.floats(-1e9, 1e9, allow_subnormal=False)

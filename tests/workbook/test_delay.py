@@ -8,10 +8,10 @@ from widgets.delay_reports import _ruler
 
 from inrushlib.build import load_build
 from inrushlib.quantities import format_quantity
-from inrushlib.sizing.axis import Axis
-from inrushlib.sizing.gate_map import CAPACITANCE, RESISTANCE, gate_map
-from inrushlib.sizing.stress import switch_stress
-from inrushlib.sizing.window import NoWindow, delay_window, with_delay
+from inrushlib.safety.switch_stress import switch_stress
+from inrushlib.search.axis import Axis
+from inrushlib.search.gate_map import CAPACITANCE, RESISTANCE, gate_map
+from inrushlib.search.window import NoWindow, delay_window, with_delay
 from inrushlib.startup import screen
 
 

@@ -12,8 +12,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "workbook"))
 from widgets.boot_page import BootPage
 from widgets.delay_page import DelayPage
 from widgets.panel_page import PanelPage
+from widgets.question_page import SupplyPage
 from widgets.scope_page import ScopePage
-from widgets.supply_page import SupplyPage
 
 from .. import hostile
 

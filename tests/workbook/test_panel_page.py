@@ -7,8 +7,8 @@ import pytest
 from widgets.panel_page import PanelPage
 
 from inrushlib.panel import solve_panel
-from inrushlib.sizing.feeds import place_feeds
-from inrushlib.sizing.finding import DEFERS
+from inrushlib.safety.finding import DEFERS
+from inrushlib.search.feeds import place_feeds
 from inrushlib.startup import Cancelled
 
 

@@ -3,17 +3,18 @@
 import threading
 
 import pytest
-from widgets import supply_page, supply_remedies
+from widgets import question_page as supply_page
+from widgets import supply_remedies
+from widgets.question import Task
+from widgets.question_page import SupplyPage
 from widgets.supply_map import end_of, mappable, suggested
-from widgets.supply_page import SupplyPage
-from widgets.supply_task import Task
 
 from inrushlib.build import load_build
 from inrushlib.errors import BuildError
-from inrushlib.sizing.adapter import next_rating, smallest_adapter
-from inrushlib.sizing.axis import Axis, check_axes
-from inrushlib.sizing.brightness import brightness_caps
-from inrushlib.sizing.reservoir import smallest_reservoir
+from inrushlib.search.adapter import next_rating, smallest_adapter
+from inrushlib.search.axis import Axis, check_axes
+from inrushlib.search.brightness import brightness_caps
+from inrushlib.search.reservoir import smallest_reservoir
 from inrushlib.startup import Cancelled
 
 

@@ -3,7 +3,7 @@
 from widgets.boot_page import will_it_boot
 from widgets.delay_page import switch_delay
 from widgets.panel_page import feed_and_wire
+from widgets.question_page import which_supply
 from widgets.scope_page import model_against_scope
-from widgets.supply_page import which_supply
 
 __all__ = ["feed_and_wire", "model_against_scope", "switch_delay", "which_supply", "will_it_boot"]

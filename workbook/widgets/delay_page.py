@@ -17,9 +17,9 @@ from widgets.delay_reports import (
     window_values,
 )
 from widgets.files import shipped
-from widgets.supply_page import TaskPage
-from widgets.supply_task import Task
-from widgets.supply_view import TakeOver, TaskView
+from widgets.question import Task
+from widgets.question_page import TaskPage
+from widgets.question_view import TakeOver, TaskView
 
 DEFAULT = "tide_board_with_switch.toml"
 

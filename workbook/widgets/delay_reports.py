@@ -11,16 +11,16 @@ import numpy as np
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
 from inrushlib.plots.map import draw_gate_map
-from inrushlib.sizing.finding import DEFERS, Finding, Severity
-from inrushlib.sizing.gate_map import GateMap, gate_map
-from inrushlib.sizing.rerun import rerun
-from inrushlib.sizing.search import Island
-from inrushlib.sizing.stress import Heating, OffState, SwitchStress, switch_stress
-from inrushlib.sizing.window import DelayWindow, NoWindow, delay_window, is_open, with_delay
+from inrushlib.safety.finding import DEFERS, Finding, Severity
+from inrushlib.safety.switch_stress import Heating, OffState, SwitchStress, switch_stress
+from inrushlib.search.gate_map import GateMap, gate_map
+from inrushlib.search.islands import Island
+from inrushlib.search.rerun import rerun
+from inrushlib.search.window import DelayWindow, NoWindow, delay_window, is_open, with_delay
 from inrushlib.startup import Verdict, simulate
 from inrushlib.text import for_html
-from widgets.supply_html import answer, beside, celsius, picture, quantity, sentence, small, table
-from widgets.supply_task import Asked, Told
+from widgets.answer_html import answer, beside, celsius, picture, quantity, sentence, small, table
+from widgets.question import Asked, Told
 from widgets.values import written
 
 DELAY = "firmware.first_frame_delay"

@@ -12,15 +12,15 @@ from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES, awg_area
 from inrushlib.errors import BuildError
 from inrushlib.quantities import format_quantity, parse_quantity
-from inrushlib.sizing.feeds import Feeding, FeedSearch, compare_feeds, place_feeds
-from inrushlib.sizing.rerun import Rerun, rerun
-from inrushlib.sizing.wires import Wire, WirePlan, wire_plan
+from inrushlib.search.feeds import Feeding, FeedSearch, compare_feeds, place_feeds
+from inrushlib.search.rerun import Rerun, rerun
+from inrushlib.search.wires import Wire, WirePlan, wire_plan
 from inrushlib.startup import Cancelled, simulate
 from inrushlib.text import for_html
+from widgets.answer_html import answer, quantity, small, table
 from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
-from widgets.supply_html import answer, quantity, small, table
-from widgets.supply_task import Asked, Told
+from widgets.question import Asked, Told
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,9 @@ from widgets.files import shipped
 from widgets.panel_feeds import FeedQuestion, WireQuestion, feed_values, feeds_html, wire_values, wires_html
 from widgets.panel_picture import ColourFields, PanelQuestion, Shown, panel_html
 from widgets.panel_safety import SafetyQuestion, safety_html
-from widgets.supply_page import TaskPage
-from widgets.supply_task import Task
-from widgets.supply_view import TakeOver, TaskView
+from widgets.question import Task
+from widgets.question_page import TaskPage
+from widgets.question_view import TakeOver, TaskView
 
 DEFAULT = "tide_board_boots.toml"
 

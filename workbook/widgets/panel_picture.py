@@ -15,9 +15,9 @@ from inrushlib.panel.arrangement import Arrangement
 from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
 from inrushlib.quantities import format_quantity
 from inrushlib.text import for_html
+from widgets.answer_html import answer, picture, quantity, sentence, small, table
 from widgets.files import WIDE, row
-from widgets.supply_html import answer, picture, quantity, sentence, small, table
-from widgets.supply_task import Asked, Told
+from widgets.question import Asked, Told
 
 Colour = tuple[float, float, float]
 COLOURS: dict[str, Colour] = {

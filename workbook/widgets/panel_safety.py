@@ -13,16 +13,16 @@ from inrushlib.panel import solve_panel
 from inrushlib.parts.connector import CONNECTORS
 from inrushlib.parts.place import LEAD, feed
 from inrushlib.quantities import format_quantity
-from inrushlib.sizing.finding import DEFERS, HOTTEST, Finding, Severity, grouped
-from inrushlib.sizing.fuse import FUSE_FAMILIES
-from inrushlib.sizing.hardware import Hardware
-from inrushlib.sizing.pulse import watched_start
-from inrushlib.sizing.safety import safety_findings
+from inrushlib.safety.display import safety_findings
+from inrushlib.safety.finding import DEFERS, HOTTEST, Finding, Severity, grouped
+from inrushlib.safety.fuse import FUSE_FAMILIES
+from inrushlib.safety.hardware import Hardware
+from inrushlib.safety.pulse import watched_start
 from inrushlib.text import for_html
+from widgets.answer_html import answer, sentence, small, table
 from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
-from widgets.supply_html import answer, sentence, small, table
-from widgets.supply_task import Asked, Told
+from widgets.question import Asked, Told
 
 MARKS = {Severity.FINE: "✓", Severity.NOTE: "i", Severity.CAUTION: "!", Severity.DANGER: "✗"}
 AS_BUILT = "as in the build"

@@ -16,9 +16,9 @@ from inrushlib.startup import Startup, simulate
 from inrushlib.text import for_html
 from inrushlib.trace.compare import ChannelComparison, Comparison, compare
 from inrushlib.trace.prepare import Measured, measure, unit_of
+from widgets.answer_html import answer, picture, quantity, small, table
 from widgets.overlay import NOT_SHOWN, OverlayState
-from widgets.supply_html import answer, picture, quantity, small, table
-from widgets.supply_task import Asked, Told
+from widgets.question import Asked, Told
 
 WIDTH, HEIGHT = 10.0, 3.6  # [inch], height of one channel with its residual
 

@@ -19,14 +19,14 @@ from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
 from inrushlib.text import for_html
 from inrushlib.trace.compare import compare
-from inrushlib.trace.fit import Fit, Stage, fit_build
-from inrushlib.trace.fit_report import FittedKey, told_together
+from inrushlib.trace.fit.fit import Fit, Stage, fit_build
+from inrushlib.trace.fit.report import FittedKey, told_together
 from inrushlib.trace.prepare import unit_of
+from widgets.answer_html import answer, quantity, sentence, small, table
 from widgets.files import WIDE, row, work_folder
+from widgets.question import Asked, Told
+from widgets.question_view import TaskView
 from widgets.scope_capture import Factors, Laid, drawn
-from widgets.supply_html import answer, quantity, sentence, small, table
-from widgets.supply_task import Asked, Told
-from widgets.supply_view import TaskView
 
 FIRST_KEYS = ("adapter.limit_current", "lead.resistance", "controller.boot_time")
 

@@ -12,11 +12,11 @@ from widgets.captures import CaptureFiles
 from widgets.files import shipped
 from widgets.overlay import OverlayState
 from widgets.panel_page import ask_again
+from widgets.question import Task
+from widgets.question_page import TaskPage
+from widgets.question_view import TakeOver, TaskView
 from widgets.scope_capture import Factors, OverlayQuestion, laid_html
 from widgets.scope_fit import FitQuestion, FitView, fit_html, fit_values
-from widgets.supply_page import TaskPage
-from widgets.supply_task import Task
-from widgets.supply_view import TakeOver, TaskView
 
 DEFAULT = "tide_board_with_switch"
 

@@ -11,14 +11,14 @@ from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
 from inrushlib.plots.map import draw_map
 from inrushlib.quantities import format_quantity, parse_quantity
-from inrushlib.sizing.axis import Axis
-from inrushlib.sizing.map import VerdictMap, verdict_map
+from inrushlib.search.axis import Axis
+from inrushlib.search.map import VerdictMap, verdict_map
 from inrushlib.text import for_html
+from widgets.answer_html import answer, picture, small
 from widgets.files import WIDE, row
 from widgets.groups import GROUPS, Slide
+from widgets.question import Asked, Told
 from widgets.state import BootState
-from widgets.supply_html import answer, picture, small
-from widgets.supply_task import Asked, Told
 from widgets.values import one_for_all, typed
 
 FACTORS, DIFFERENCES = "by equal factors", "by equal differences"

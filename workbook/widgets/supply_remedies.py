@@ -6,10 +6,10 @@ from typing import NamedTuple
 
 from inrushlib.build import Build
 from inrushlib.plots.remedies import draw_remedies, height_for
-from inrushlib.sizing.remedies import Remedy, compare_remedies
+from inrushlib.remedies.compare import Remedy, compare_remedies
 from inrushlib.text import for_html
-from widgets.supply_html import answer, celsius, picture, quantity, sentence, small, table
-from widgets.supply_task import Asked, Told
+from widgets.answer_html import answer, celsius, picture, quantity, sentence, small, table
+from widgets.question import Asked, Told
 
 
 class Compared(NamedTuple):

@@ -6,22 +6,22 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from inrushlib.build import Build, build_keys
-from inrushlib.sizing.adapter import AdapterSize, smallest_adapter
-from inrushlib.sizing.brightness import (
+from inrushlib.search.adapter import AdapterSize, smallest_adapter
+from inrushlib.search.brightness import (
     BrightnessCap,
     BrightnessCaps,
     FirmwareConstant,
     brightness_caps,
     firmware_constants,
 )
-from inrushlib.sizing.ratings import RATINGS, with_limit
-from inrushlib.sizing.reservoir import ReservoirSize, smallest_reservoir
-from inrushlib.sizing.search import Island
-from inrushlib.sizing.window import delay_window
+from inrushlib.search.islands import Island
+from inrushlib.search.ratings import RATINGS, with_limit
+from inrushlib.search.reservoir import ReservoirSize, smallest_reservoir
+from inrushlib.search.window import delay_window
 from inrushlib.startup import Headline, simulate
 from inrushlib.text import for_html
-from widgets.supply_html import answer, beside, quantity, sentence, small, table
-from widgets.supply_task import Asked, Told
+from widgets.answer_html import answer, beside, quantity, sentence, small, table
+from widgets.question import Asked, Told
 from widgets.values import written
 
 ADAPTER_KEYS = tuple(f"adapter.{name}_current" for name in ("rated", "limit", "peak", "foldback"))

@@ -1,0 +1,248 @@
+"""What is read off a finished run, by quadrature on the stepper's own dense output.
+
+``tally``
+    energies by place, charge, energy and I2t by conductor, extremes with their instants, the
+    junction temperature of the switch, how long the display was lit before data
+``stored``
+    energy in the capacitors and in the lead's inductance
+"""
+
+from __future__ import annotations
+
+from math import expm1, inf
+
+import numpy as np
+
+from . import circuit as ci
+from . import laws
+from . import layout as at
+from .compiled import compiled
+from .crossing import turning_points
+from .dense_output import restore
+from .stepper import interpolate_one
+
+# Four-point Gauss-Legendre on 0..1: exact for the square of a cubic. Abramowitz and Stegun, table 25.4.
+NODES = np.array([0.0694318442029737, 0.3300094782075719, 0.6699905217924281, 0.9305681557970263])
+WEIGHTS = np.array([0.1739274225687269, 0.3260725774312731, 0.3260725774312731, 0.1739274225687269])
+
+SLICES = 8  # a step's slices for the temperature and for what is lit
+LIT_SHARE = 0.05  # of its full current, from which a pixel counts as lit
+
+# Energies [J].
+(
+    E_ADAPTER, E_OWN, E_BLEED, E_LEAD, E_BULK_ESR, E_SWITCH, E_GATE, E_CTRL_FEED, E_REGULATOR, E_LOAD,
+    E_FEEDS, E_HOPS, E_PIXELS, E_LIMITER, E_STORED,
+) = range(15)  # fmt: skip
+ENERGIES = 15
+
+# Extremes: value, instant. The first rows are of states: which one, and whether largest (1) or smallest (-1).
+(
+    X_LEAD, X_BUS, X_ROOT, X_RESERVOIR, X_LOWEST_BUS, X_LOWEST_RAIL, X_LIMITER, X_SECTION, X_JUNCTION, X_LIT,
+) = range(10)  # fmt: skip
+EXTREMES = 10
+WATCHED = np.array(
+    [[at.I_L, 1], [at.V_B, 1], [at.V_R, 1], [at.V_H, 1], [at.V_B, -1], [at.V_3, -1], [at.LIMITER_RISE, 1]]
+)
+
+
+@compiled
+def stored(y, p, s):
+    """Energy [J] in all capacitors and in the lead's inductance."""
+    e = p[at.OUTPUT_CAPACITANCE] * y[at.V_O] ** 2 + p[at.LEAD_INDUCTANCE] * y[at.I_L] ** 2
+    e += p[at.BUS_CERAMIC] * y[at.V_B] ** 2 + p[at.BUS_BULK] * y[at.V_BB] ** 2
+    e += p[at.ROOT_CERAMIC] * y[at.V_R] ** 2 + p[at.ROOT_BULK] * y[at.V_RB] ** 2
+    e += p[at.GATE_SOURCE] * (y[at.V_B] - y[at.V_G]) ** 2 + p[at.GATE_DRAIN] * (y[at.V_R] - y[at.V_G]) ** 2
+    e += p[at.RESERVOIR] * y[at.V_H] ** 2 + p[at.RAIL_CAPACITANCE] * y[at.V_3] ** 2
+    for k in range(s.shape[0]):
+        e += s[k, at.CAPACITANCE] * y[at.CORE + k] ** 2
+    return 0.5 * e
+
+
+@compiled
+def add_core(t, y, p, m, dt, d, e):
+    """Add the core's energies over dt [s]."""
+    v_o, v_b, v_g, v_r, v_h, v_3 = y[at.V_O], y[at.V_B], y[at.V_G], y[at.V_R], y[at.V_H], y[at.V_3]
+    if m[at.ON] > 0.0:
+        v_ref, _ = ci.reference_voltage(t, p, m)
+        i_reg, _, _, _ = ci.regulated(v_ref, v_o, m[at.TOP], p)
+        e[E_ADAPTER] += dt * i_reg * v_o
+    e[E_BLEED] += dt * v_o * v_o / p[at.BLEED]
+    e[E_LEAD] += dt * p[at.LEAD_RESISTANCE] * y[at.I_L] ** 2
+    if p[at.LIMITER] > 0.0:
+        r, _ = laws.limiter(y[at.LIMITER_RISE], p[at.LIMITER_COLD], p[at.LIMITER_BETA], p[at.LIMITER_AMBIENT])
+        e[E_LIMITER] += dt * r * y[at.I_L] ** 2
+    i_bb = ci.bulk_branch(v_b, y[at.V_BB], p[at.BUS_BULK], p[at.BUS_BULK_ESR])
+    i_rb = ci.bulk_branch(v_r, y[at.V_RB], p[at.ROOT_BULK], p[at.ROOT_BULK_ESR])
+    e[E_BULK_ESR] += dt * (i_bb * i_bb * p[at.BUS_BULK_ESR] + i_rb * i_rb * p[at.ROOT_BULK_ESR])
+    i_sw, i_pull, i_clamp, i_low = ci.switch_side(t, y, p, m, d)
+    e[E_SWITCH] += dt * i_sw * (v_b - v_r)
+    e[E_GATE] += dt * (i_pull * (v_b - v_g) + i_clamp * (v_g - v_3) + i_low * v_g)
+    v_in = v_b
+    if p[at.OWN] > 0.0:
+        v_in, _ = ci.own_supply(t, p, m)
+    i_ctrl, _ = laws.feed_current(v_in, v_h, p[at.CTRL_RESISTANCE], p[at.DIODE] > 0.0, p[at.DIODE_DROP])
+    if p[at.OWN] > 0.0:
+        e[E_OWN] += dt * v_in * i_ctrl
+    e[E_CTRL_FEED] += dt * i_ctrl * (v_in - v_h)
+    i_3, _, _ = laws.regulator(
+        v_h, v_3, p[at.RAIL_VOLTAGE], p[at.DROPOUT], p[at.DROPOUT_RESISTANCE], p[at.REGULATOR_LIMIT]
+    )
+    e[E_REGULATOR] += dt * i_3 * (v_h - v_3)
+    i_load, _ = laws.rail_load(v_3, m[at.LOAD])
+    e[E_LOAD] += dt * i_load * v_3
+
+
+@compiled
+def add_conductor(row, i, resistance, dt, wires):
+    """Add charge [C], energy [J] and I2t [A2s] of one conductor."""
+    wires[row, 0] += dt * i
+    wires[row, 1] += dt * resistance * i * i
+    wires[row, 2] += dt * i * i
+
+
+@compiled
+def add_wiring(y, p, s, q, dt, e, wires):
+    """Add lead (row 0), feeds (rows 1..M by section), hops (rows M+1..) and pixels over dt [s]."""
+    count = s.shape[0]
+    add_conductor(0, y[at.I_L], p[at.LEAD_RESISTANCE], dt, wires)
+    for k in range(count):
+        v = y[at.CORE + k]
+        i, _ = ci.section_pixel(v, q[k, at.SHOWS], p)
+        e[E_PIXELS] += dt * s[k, at.COUNT] * i * v
+        if s[k, at.FEED] > 0.0:
+            i = s[k, at.FEED] * (y[at.V_R] - v)
+            add_conductor(1 + k, i, 1.0 / s[k, at.FEED], dt, wires)
+            e[E_FEEDS] += dt * i * i / s[k, at.FEED]
+        if k + 1 < count:
+            i = s[k, at.HOP] * (v - y[at.CORE + k + 1])
+            add_conductor(1 + count + k, i, 1.0 / s[k, at.HOP], dt, wires)
+            e[E_HOPS] += dt * i * i / s[k, at.HOP]
+
+
+@compiled
+def note_extreme(row, value, t, sign, extremes):
+    """Keep the largest (sign 1) or smallest (-1) value with its instant."""
+    if sign * value > sign * extremes[row, 0]:
+        extremes[row, 0] = value
+        extremes[row, 1] = t
+
+
+@compiled
+def watch(row, j, sign, step, n, extremes):
+    """Keep the extreme of state j inside a kept step."""
+    t, h, end = step[0], step[1], step[2]
+    y0, y1 = step[at.KEPT_STATE + j], step[at.KEPT_STATE + n + j]
+    c1, c2 = step[at.KEPT_STATE + 2 * n + j], step[at.KEPT_STATE + 3 * n + j]
+    x1, x2 = turning_points(y0, y1, c1, c2)
+    for i in range(4):
+        x = 0.0 if i == 0 else (x1 if i == 1 else (x2 if i == 2 else end))
+        if x <= end:
+            note_extreme(row, interpolate_one(x, y0, y1, c1, c2), t + x * h, sign, extremes)
+
+
+@compiled
+def lit(y, p, s, q):
+    """Say whether any section shows its power-on colour brightly enough to count."""
+    full = p[at.QUIESCENT]
+    for c in range(3):
+        full += p[at.COLOURS + c] * p[at.CHANNEL_CURRENT]
+    if full <= p[at.QUIESCENT]:
+        return False
+    for k in range(s.shape[0]):
+        if q[k, at.SHOWS] == at.SHOWS_POWER_ON:
+            v = y[at.CORE + k]
+            i, _ = ci.section_pixel(v, at.SHOWS_POWER_ON, p)
+            awake, _ = laws.rise(v - p[at.WAKE], laws.WAKE_WIDTH)
+            if i - awake * p[at.QUIESCENT] > LIT_SHARE * (full - p[at.QUIESCENT]):
+                return True
+    return False
+
+
+@compiled
+def warm(power_0, power_1, dt, foster, rises):
+    """Advance the Foster ladder by dt [s] of linearly changing power [W]; returns the sum of rises [K]."""
+    total = 0.0
+    for i in range(foster.shape[0]):
+        x = dt / foster[i, 1]
+        grown = -expm1(-x)
+        # Exact answer of dT/dt = (R P - T)/tau to a ramp of P.
+        late = 1.0 - grown / x if x > 1e-6 else 0.5 * x
+        early = grown - late
+        rises[i] += foster[i, 0] * (power_0 * early + power_1 * late) - grown * rises[i]
+        total += rises[i]
+    return total
+
+
+@compiled
+def slices(step, n, p, s, m, q, y, d, foster, rises, extremes):
+    """Follow junction temperature and light through one kept step."""
+    t, h, end = step[0], step[1], step[2]
+    dt = end * h / SLICES
+    before = 0.0
+    for i in range(SLICES + 1):
+        restore(step, end * i / SLICES, y)
+        i_sw, _, _, _ = ci.switch_side(t + i * dt, y, p, m, d)
+        power = i_sw * (y[at.V_B] - y[at.V_R])
+        if i > 0:
+            if p[at.SWITCH] > 0.0:
+                note_extreme(int(X_JUNCTION), warm(before, power, dt, foster, rises), t + i * dt, 1, extremes)
+            restore(step, end * (i - 0.5) / SLICES, y)
+            if lit(y, p, s, q):
+                extremes[X_LIT, 0] += dt
+        before = power
+
+
+@compiled
+def tally(kept, rows, p, s, since, foster, energies, wires, extremes):
+    """Fill energies, wires and extremes from the first ``rows`` kept steps.
+
+    ``since`` [s] is the instant from which the lowest bus and rail voltage count. ``wires`` has one
+    row for the lead, M for the feeds by section, M - 1 for the hops; charge, energy, I2t.
+    """
+    count = s.shape[0]
+    n = at.CORE + count
+    y = np.empty(n)
+    m = np.zeros(at.MODES)
+    q = np.zeros((count, at.LUMP_MODES))
+    d = np.empty(ci.SLOPES + count)
+    rises = np.zeros(foster.shape[0])
+    clear(energies, wires, extremes)
+    for r in range(rows):
+        step = kept[r]
+        for i in range(at.KEPT_MODES.shape[0]):
+            m[at.KEPT_MODES[i]] = step[3 + i]
+        for k in range(count):
+            q[k, at.SHOWS] = step[at.KEPT_STATE + 4 * n + k]
+        if r == 0:
+            restore(step, 0.0, y)
+            energies[E_STORED] -= stored(y, p, s)
+        for i in range(NODES.shape[0]):
+            restore(step, step[2] * NODES[i], y)
+            dt = step[2] * step[1] * WEIGHTS[i]
+            add_core(step[0] + step[2] * NODES[i] * step[1], y, p, m, dt, d, energies)
+            add_wiring(y, p, s, q, dt, energies, wires)
+        slices(step, n, p, s, m, q, y, d, foster, rises, extremes)
+        for row in range(WATCHED.shape[0]):
+            if WATCHED[row, 1] > 0 or step[0] >= since:
+                watch(row, WATCHED[row, 0], WATCHED[row, 1], step, n, extremes)
+        for k in range(count):
+            watch(X_SECTION, at.CORE + k, 1, step, n, extremes)
+    if rows > 0:
+        restore(kept[rows - 1], kept[rows - 1, 2], y)
+        energies[E_STORED] += stored(y, p, s)
+
+
+@compiled
+def clear(energies, wires, extremes):
+    """Set all totals to zero and all extremes to nothing seen yet."""
+    for i in range(ENERGIES):
+        energies[i] = 0.0
+    for i in range(wires.shape[0]):
+        for j in range(3):
+            wires[i, j] = 0.0
+    for row in range(EXTREMES):
+        extremes[row, 0] = -inf
+        extremes[row, 1] = 0.0
+        if row < WATCHED.shape[0] and WATCHED[row, 1] < 0:
+            extremes[row, 0] = inf
+    extremes[X_LIT, 0] = 0.0

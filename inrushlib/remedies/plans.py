@@ -1,0 +1,401 @@
+"""What each remedy changes in a build, its part values found by search.
+
+``PLANS``       from the build's own start to a plan, one function a remedy
+``Plan``        a changed build, its part values, and what was done
+``Change``      how much has to change
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from enum import IntEnum
+from typing import Any
+
+import numpy as np
+
+from inrushlib.build import Build
+from inrushlib.quantities import format_quantity
+from inrushlib.safety.finding import CONTINUOUS_SHARE
+from inrushlib.search.adapter import smallest_adapter
+from inrushlib.search.delay_spare import far_enough
+from inrushlib.search.islands import find_islands, which_boot
+from inrushlib.search.preferred import next_e6
+from inrushlib.search.quiet import NoWindow, quiet_start
+from inrushlib.search.ratings import RATINGS, next_rating, with_limit
+from inrushlib.search.reservoir import CAPACITOR_TOLERANCE, LARGEST, smallest_reservoir, with_reservoir
+from inrushlib.search.window import FINEST, QUICK_TOLERANCE, between, is_open, quick_window
+from inrushlib.startup import Startup, Verdict, screen, simulate
+
+SPARE = 1.05  # of the smallest label that starts the display, below which next to nothing is to spare
+SHORTEST_BOOT = 1e-3  # [s]
+AFTER_LISTENING = 1.1  # of the delay from which all sections listen: the earliest that is safe to use
+ON_RESISTANCES = (40e-3, 20e-3, 10e-3, 5e-3, 2.5e-3)  # [ohm] of switches to try, from cheap to dear; common practice
+COOL = 25.0  # [K] below its highest junction temperature that a chosen switch stays
+LARGEST_DIVIDER = 0.25  # of the pull-up: with a larger gate resistance the gate no longer comes low enough
+ROUGH = 0.05  # to which part values are found that are rounded up afterwards
+
+
+class Change(IntEnum):
+    """How much has to change, from least to most."""
+
+    NOTHING = 0
+    FIRMWARE = 1
+    ONE_PART = 2
+    REWIRING = 3
+    OTHER_PIXELS = 4
+
+    @property
+    def words(self) -> str:
+        """In words."""
+        return ("nothing", "firmware only", "one part", "rewiring", "other pixels")[self]
+
+
+@dataclass(frozen=True)
+class Needed:
+    """A part value that a remedy takes.
+
+    Attributes
+    ----------
+    key : str
+        Dotted key of the build; empty for a part that is not in it.
+    value : float
+        What to take [unit], SI.
+    unit : str
+        SI unit.
+    words : str
+        The value in words, with what the search found.
+    """
+
+    key: str
+    value: float
+    unit: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A remedy before its start is run; fields as of :class:`inrushlib.remedies.compare.Remedy`.
+
+    ``build`` is None where the build cannot have it; ``window`` is the range of first frame delay that
+    boots [s], where one was looked for.
+    """
+
+    name: str
+    change: Change
+    why: str
+    build: Build | None = None
+    needed: tuple[Needed, ...] = ()
+    combined_with: tuple[str, ...] = ()
+    window: tuple[float, float] | None = None
+
+
+def _said(value: float, unit: str, digits: int = 3) -> str:
+    return format_quantity(value, unit, digits=digits)
+
+
+def as_it_is(build: Build) -> Plan:
+    """The build without a change."""
+    return Plan("as it is", Change.NOTHING, "the build as it stands", build)
+
+
+def bigger_adapter(base: Startup) -> Plan:
+    """The next standard rating that starts the display and carries its picture."""
+    build, name = base.build, "bigger adapter"
+    size = smallest_adapter(build)
+    ratio = build.adapter.limit_current / build.adapter.rated_current
+    if size.standard_rating is None:
+        return Plan(name, Change.ONE_PART, size.reason, with_limit(build, RATINGS[-1] * ratio))
+    if size.standard_rating <= build.adapter.rated_current and base.headline.boots:
+        return Plan(name, Change.ONE_PART, f"the {_said(build.adapter.rated_current, 'A')} of the label are enough")
+    words = f"adapter of {_said(size.standard_rating, 'A')}: the {size.decided_by} decides"
+    if size.smallest_rated_current is not None:
+        words += f"; it starts from {_said(size.smallest_rated_current, 'A')} on"
+        if size.standard_rating < SPARE * size.smallest_rated_current:
+            words += ", so next to nothing is to spare: an adapter that gives less than its label does not do"
+    needed = Needed("adapter.rated_current", size.standard_rating, "A", words)
+    return Plan(
+        name, Change.ONE_PART, "the next standard rating up, with the same kind of protection",
+        with_limit(build, size.standard_rating * ratio), (needed,),
+    )  # fmt: skip
+
+
+def reservoir_behind_diode(base: Startup) -> Plan:
+    """A diode in front of the controller's reservoir, and the smallest capacitor that carries it through."""
+    build, name = base.build, "reservoir behind a diode"
+    if build.controller.feed == "own":
+        return Plan(name, Change.REWIRING, "the controller has a supply of its own already")
+    change = Change.ONE_PART if build.controller.feed_diode else Change.REWIRING
+    found = _reservoir(build)
+    if found is None:
+        tried = _said(LARGEST, "F")
+        shown = with_reservoir(build, LARGEST / 10)
+        text = f"no reservoir up to {tried} makes it boot; shown with {_said(LARGEST / 10, 'F')}"
+        return Plan(name, change, text, shown)
+    own = build.controller.reservoir
+    if build.controller.feed_diode and base.headline.boots and found.value <= own:
+        text = f"the diode is there, and the {_said(own, 'F')} behind it are enough: {_said(found.value, 'F')} would do"
+        return Plan(name, change, text)
+    why = "the controller lives on its own capacitor while the bus is low"
+    return Plan(name, change, why, with_reservoir(build, found.value), (found,))
+
+
+def _reservoir(build: Build) -> Needed | None:
+    """Return the smallest reservoir that boots, rounded up; None where none does."""
+    size = smallest_reservoir(build)
+    if size.next_value is None or size.smallest is None:
+        return None
+    words = f"reservoir of {_said(size.next_value, 'F')}, an E6 value with its 20 % of tolerance counted; it boots "
+    words += f"from {_said(size.smallest, 'F')} on" if size.needed else f"with {_said(size.smallest, 'F')} already"
+    return Needed("controller.reservoir", size.next_value, "F", words)
+
+
+def own_supply(base: Startup) -> Plan:
+    """A supply for the controller alone."""
+    c, name = base.build.controller, "own supply for the controller"
+    if c.feed == "own":
+        return Plan(name, Change.REWIRING, "the controller has one already")
+    current = max(c.boot_current, c.run_current) + c.burst_current
+    rating = next_rating(current / CONTINUOUS_SHARE)
+    why = "the bus may sag as it likes; both supplies share their ground"
+    build = base.build.with_values({"controller.feed": "own"})
+    if rating is None:
+        return Plan(name, Change.REWIRING, why, build)
+    words = f"a second supply of {_said(c.own_voltage, 'V')} and {_said(rating, 'A')}: the controller takes up to "
+    words += _said(current, "A")
+    return Plan(name, Change.REWIRING, why, build, (Needed("", rating, "A", words),))
+
+
+def dark_pixels(base: Startup) -> Plan:
+    """Pixels that stay dark until they get data."""
+    name = "pixels that wake dark"
+    if not any(base.build.pixel.power_on):
+        return Plan(name, Change.OTHER_PIXELS, "these pixels wake dark already")
+    build = base.build.with_values({"pixel.power_on": [0, 0, 0]})
+    return Plan(name, Change.OTHER_PIXELS, "a type that powers on with all colours off", build)
+
+
+def faster_first_frame(base: Startup) -> Plan:
+    """The first frame as early as pixels listen, a shorter boot, and a data line a section where that is not enough."""
+    build, name = base.build, "faster first frame"
+    early, delay = _earliest_frame(build)
+    waiting = None if screen(early).verdict is Verdict.BOOTS else _waiting_frame(build)
+    if waiting is not None:
+        return waiting
+    values, needed = _shorter_boot(early)
+    why = "the display goes dark sooner, so the bus is low for a shorter time"
+    if needed is not None:
+        return Plan(name, Change.FIRMWARE, why, early.with_values(values), (delay, *needed))
+    w = build.wiring
+    if w.lanes < w.sections:
+        lanes = Needed("wiring.lanes", w.sections, "", f"a data line to each of {w.sections} sections")
+        wide, delay = _earliest_frame(build.with_values({"wiring.lanes": w.sections}))
+        values, needed = _shorter_boot(wide)
+        if needed is not None:
+            more = ("more data lines",)
+            return Plan(name, Change.REWIRING, why, wide.with_values(values), (delay, lanes, *needed), more)
+    text = f"no boot time from {_said(SHORTEST_BOOT, 's')} to {_said(build.controller.boot_time, 's')} makes it boot, "
+    return Plan(name, Change.FIRMWARE, text + "nor does a data line to each section", early)
+
+
+def _waiting_frame(build: Build) -> Plan | None:
+    """Return the plan with the first frame in the middle of its window; None without a switch or a window."""
+    why = "the program waits until the pixels listen before it sends the first frame"
+    plan = _centred(Plan("first frame at its time", Change.FIRMWARE, why), build)
+    if plan is None or plan.build is None or screen(plan.build).verdict is not Verdict.BOOTS:
+        return None
+    return replace(plan, needed=tuple(each for each in plan.needed if each.key == "firmware.first_frame_delay"))
+
+
+def _earliest_frame(build: Build) -> tuple[Build, Needed]:
+    """Return the build with gate and first frame as early as can be, and that delay."""
+    early = build.with_values({"firmware.gate_delay": 0.0})
+    delay = 0.0
+    quiet = quiet_start(early, tolerance=QUICK_TOLERANCE)
+    if not isinstance(quiet, NoWindow) and quiet.heard and quiet.heard[0][0] > 0:
+        delay = AFTER_LISTENING * quiet.heard[0][0]
+    words = f"first frame {_said(delay, 's')} after the program begins"
+    if delay > build.firmware.first_frame_delay:
+        words += ", not before the pixels listen"
+    if build.firmware.gate_delay > 0:
+        words += ", the gate at once"
+    early = early.with_values({"firmware.first_frame_delay": delay})
+    return early, Needed("firmware.first_frame_delay", delay, "s", words)
+
+
+def _shorter_boot(build: Build) -> tuple[dict[str, Any], tuple[Needed, ...] | None]:
+    """Return the longest boot that still boots, up to the build's own; None where none does."""
+    boot = build.controller.boot_time
+    if screen(build).verdict is Verdict.BOOTS:
+        return {}, ()
+    if boot <= SHORTEST_BOOT:
+        return {}, None
+    islands = find_islands(
+        lambda v: build.with_values({"controller.boot_time": v}),
+        np.geomspace(SHORTEST_BOOT, boot, 10), relative=ROUGH,
+    ).found  # fmt: skip
+    if not islands:
+        return {}, None
+    # Down, not to the nearest: two digits, and a tenth kept as a margin.
+    value = max(islands[-1].low, float(f"{0.9 * islands[-1].high:.1e}"))
+    words = f"boot in {_said(value, 's')} (now {_said(boot, 's')}); it boots up to {_said(islands[-1].high, 's')}"
+    return {"controller.boot_time": value}, (Needed("controller.boot_time", value, "s", words),)
+
+
+def high_side_switch(base: Startup) -> Plan:
+    """A switch between bus and panel that the program closes, with a reservoir where it needs one."""
+    build, name = base.build, "high-side switch"
+    if build.switch is not None:
+        return Plan(name, Change.REWIRING, "the build has one already")
+    build = build.with_values({"switch": {}})
+    why = "the controller boots first, on a dark display, and then lets the display come on"
+    plan = _switched(Plan(name, Change.REWIRING, why, build))
+    if plan is not None:
+        return plan
+    quiet = quiet_start(build, tolerance=QUICK_TOLERANCE)
+    if isinstance(quiet, NoWindow):
+        return Plan(name, Change.REWIRING, f"{quiet.reason}, with a switch too", build)
+    if quiet.heard:
+        soon = AFTER_LISTENING * quiet.heard[0][0]
+        build = build.with_values({"firmware.first_frame_delay": soon})
+    found = _reservoir(build) if build.controller.feed == "bus" else None
+    if found is not None:
+        both = with_reservoir(build, found.value)
+        plan = _switched(Plan(name, Change.REWIRING, why, both, (found,), ("reservoir behind a diode",)))
+        if plan is not None:
+            return plan
+    text = "no first frame delay makes it boot, nor does a reservoir behind a diode beside the switch"
+    return Plan(name, Change.REWIRING, text, build)
+
+
+def _switched(plan: Plan) -> Plan | None:
+    """Return the plan with a delay in the middle of its window, and a switch that stays cool; None without a window.
+
+    Where no switch stays cool it is the one of least resistance that boots.
+    """
+    assert plan.build is not None
+    chosen: Plan | None = None
+    for ohms in ON_RESISTANCES:
+        # Each has its own window: what the switch drops is missing at the pixels.
+        centred = _centred(plan, plan.build.with_values({"switch.on_resistance": ohms}))
+        if centred is None and chosen is None:
+            return None
+        start = None if centred is None or centred.build is None else simulate(centred.build)
+        if start is None or start.verdict is not Verdict.BOOTS:
+            continue
+        chosen = centred
+        if _is_cool(start):
+            break
+    return chosen
+
+
+def _centred(plan: Plan, build: Build) -> Plan | None:
+    """Return the plan with this build, its first frame in the middle of its window; None without a window."""
+    quiet = quiet_start(build, tolerance=QUICK_TOLERANCE)
+    window = None if isinstance(quiet, NoWindow) else quick_window(quiet)
+    if window is None or isinstance(quiet, NoWindow) or build.switch is None:
+        return None
+    takes = quiet.takes_from(window.low, window.high)
+    # With no late edge the middle is not where the search happened to end.
+    high = min(window.high, far_enough(takes)) if is_open(window) else window.high
+    delay = float(f"{between(takes, high):.2g}")
+    delay = delay if takes <= delay <= high else between(takes, high)
+    words = f"first frame {_said(delay, 's')} after the program begins; it boots from {_said(window.low, 's')} "
+    words += "on, with no upper edge" if is_open(window) else f"to {_said(window.high, 's')}"
+    frame = Needed("firmware.first_frame_delay", delay, "s", words)
+    ohms = build.switch.on_resistance
+    part = Needed("switch.on_resistance", ohms, "ohm", f"P-channel switch of {_said(ohms, 'ohm')}")
+    return replace(
+        plan, build=build.with_values({"firmware.first_frame_delay": delay}), needed=(part, frame, *plan.needed),
+        window=(window.low, window.high),
+    )  # fmt: skip
+
+
+def _is_cool(start: Startup) -> bool:
+    """Say whether the switch stays cool, should the display stay lit too."""
+    switch, hottest = start.build.switch, start.figures.highest_junction_temperature
+    if switch is None or hottest is None:
+        return True
+    return max(hottest, stays_lit(start)) <= switch.highest_junction - COOL
+
+
+def stays_lit(start: Startup) -> float:
+    """Return the highest junction temperature [degC] where the switch closes and no frame ever comes."""
+    never = {"firmware.first_frame_delay": start.build.run.duration, "firmware.content_delay": None}
+    lit = simulate(start.build.with_values(never), tolerance=QUICK_TOLERANCE)
+    hottest = lit.figures.highest_junction_temperature
+    return -math.inf if hottest is None else hottest
+
+
+def slower_gate(base: Startup) -> Plan:
+    """A larger gate resistance, then a larger gate-drain capacitance, with the first frame moved along."""
+    build, name = base.build, "slower gate"
+    switch = build.switch
+    if switch is None or switch.kind != "p-channel":
+        return Plan(name, Change.ONE_PART, "there is no P-channel switch to slow down")
+    if base.verdict is Verdict.BOOTS:
+        return Plan(name, Change.ONE_PART, "it boots with the gate as it is")
+    top = LARGEST_DIVIDER * switch.pullup_resistance
+    largest_added = 1e3 * (switch.gate_drain_capacitance + switch.gate_source_capacitance)
+    tries = (
+        ("switch.gate_resistance", switch.gate_resistance, top, "ohm", "gate resistance"),
+        ("switch.gate_drain_capacitance", max(switch.gate_drain_capacitance, 0.1e-9), largest_added, "F",
+         "gate-drain capacitance"),
+    )  # fmt: skip
+    if screen(_moved_along(build)).verdict is Verdict.BOOTS or _waiting_frame(build) is not None:
+        text = "the gate is not what fails: it boots as it is once the first frame waits for the pixels"
+        return Plan(name, Change.ONE_PART, text)
+    for key, low, high, unit, what in tries:
+        plan = _slowed(build, key, low, high, unit, what) if _worth_trying(low, high) else None
+        if plan is not None:
+            return plan
+    text = f"no gate resistance up to {_said(top, 'ohm')} and"
+    if not _worth_trying(switch.gate_resistance, top):
+        text = f"{_said(switch.gate_resistance, 'ohm')} at the gate leave no room below a quarter of the pull-up, and"
+    text += f" no gate-drain capacitance up to {_said(largest_added, 'F')} makes it boot"
+    return Plan(name, Change.ONE_PART, text, build)
+
+
+def _worth_trying(now: float, highest: float) -> bool:
+    """Say whether a gate part can be made noticeably larger."""
+    return highest > 1.5 * now
+
+
+def _moved_along(build: Build) -> Build:
+    """Return the build with its first frame late enough for the pixels to listen."""
+    quiet = quiet_start(build, tolerance=QUICK_TOLERANCE)
+    if isinstance(quiet, NoWindow) or not quiet.heard:
+        return build
+    soon = max(build.firmware.first_frame_delay, AFTER_LISTENING * quiet.heard[0][0])
+    return build.with_values({"firmware.first_frame_delay": soon})
+
+
+def _slowed(build: Build, key: str, low: float, high: float, unit: str, what: str) -> Plan | None:
+    """Return the plan with the smallest value of a gate part that boots; None where none does."""
+
+    def make(value: float) -> Build:
+        return _moved_along(build.with_values({key: value}))
+
+    found = find_islands(make, np.geomspace(low, high, 6), relative=0.1).found
+    # A capacitor may have less than its print; resistors are near enough to it.
+    least = 1.0 - (CAPACITOR_TOLERANCE if unit == "F" else 0.0)
+    for island in found:
+        value = next_e6(island.low / least)
+        slow = make(value)
+        if value <= high and which_boot([slow, make(least * value)]).all():
+            words = (
+                f"{what} of {_said(value, unit)} (now {_said(low, unit)}); it boots from {_said(island.low, unit)} on"
+            )
+            delay = slow.firmware.first_frame_delay
+            frame = Needed("firmware.first_frame_delay", delay, "s", f"first frame {_said(max(delay, FINEST), 's')} "
+                           "after the program begins")  # fmt: skip
+            why = "the display comes on gradually, so the bus dips less"
+            return Plan("slower gate", Change.ONE_PART, why, slow, (Needed(key, value, unit, words), frame))
+    return None
+
+
+PLANS: tuple[Callable[[Startup], Plan], ...] = (
+    faster_first_frame, bigger_adapter, slower_gate, reservoir_behind_diode, own_supply, high_side_switch, dark_pixels,
+)  # fmt: skip
+"""From the build's own start to a plan, one a remedy."""

@@ -1,0 +1,200 @@
+"""From a block of whole lines to rows of samples, and to the odd lines between them.
+
+``Parser`` hands a block to pandas' compiled parser. A block that this refuses is halved until the odd line is
+found; that line is read by itself, and what is no row of samples is handed on as an ``OddLine``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.trace.read.cells import OVER_RANGE, cell_value, is_gap, split_line, with_usual_exponents
+from inrushlib.trace.read.layout import Layout
+
+FloatArray = NDArray[np.float64]
+_SMALL_BYTES = 4096
+_TRUTHS = (b"true", b"True", b"TRUE", b"false", b"False", b"FALSE")
+_BLANK_BYTES = b',;\t| "\r\n'
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Rows of samples in a stretch of lines: number of its first line, and an array a column.
+
+    ``finite`` when none of the samples is a gap or a code for over range.
+    """
+
+    line: int
+    columns: list[FloatArray]
+    finite: bool = False
+
+
+@dataclass(frozen=True)
+class OddLine:
+    """A line that is no row of samples; ``last`` when it is the last of the capture."""
+
+    line: int
+    text: str
+    last: bool = False
+
+
+@dataclass(frozen=True)
+class Parsed:
+    """What a block of lines holds, lines counted from 0, and how many lines it has [1]."""
+
+    items: list[Rows | OddLine]
+    lines: int
+
+
+class Parser:
+    """From a block of lines to rows and odd lines."""
+
+    def __init__(self, layout: Layout, thousands: str) -> None:
+        import pandas
+
+        self._layout = layout
+        self._thousands = thousands
+        self._read_csv = pandas.read_csv
+        spelled = [w for word in layout.words for w in {word, word.upper(), word.title()}]
+        runs = [mark * n for mark in "*-?" for n in range(1, 13)]
+        self._options: dict[str, object] = {
+            "sep": r"\s+" if layout.delimiter == " " else layout.delimiter or "\x1f",
+            "decimal": layout.decimal,
+            "thousands": thousands or None,
+            "engine": "c",
+            "header": None,
+            "dtype": np.float64,
+            "index_col": False,
+            "low_memory": False,
+        }
+        # Looking every cell up among the words costs half as much again as reading it; most captures have none.
+        self._without_words: dict[str, object] = {"na_filter": False, "skip_blank_lines": False}
+        self._with_words: dict[str, object] = {"keep_default_na": False, "na_values": [*spelled, *runs, ""]}
+        self._words_seen = False
+
+    def __call__(self, data: bytes, ends_file: bool) -> Parsed:
+        """Rows and odd lines of a block; ``ends_file`` when it is the last one."""
+        kept, tail = self._without_blank_tail(data) if ends_file else (data, None)
+        parsed = self._parse(kept, ends_file)
+        if tail is not None:
+            parsed.items.append(OddLine(parsed.lines, tail, True))
+        return parsed
+
+    def _without_blank_tail(self, data: bytes) -> tuple[bytes, str | None]:
+        """Rows of nothing but delimiters at the end are no gaps: there are no samples. They go, the first is told."""
+        filled = len(data.rstrip(_BLANK_BYTES))
+        cut = data.find(b"\n", filled) + 1 if filled else 0
+        blank = data[cut:].strip(b"\r\n")
+        if cut <= 0 or not blank.strip(b" \r\n"):
+            return data, None
+        return data[:cut], blank.decode("utf-8", "replace").splitlines()[0]
+
+    def _parse(self, data: bytes, ends_file: bool) -> Parsed:
+        if not data or data.isspace():
+            return Parsed([], data.count(b"\n"))
+        if (parsed := self._bulk(data)) is not None:
+            return parsed
+        if len(data) > _SMALL_BYTES:
+            cut = data.find(b"\n", len(data) // 2) + 1
+            if 0 < cut < len(data):
+                upper, lower = self._parse(data[:cut], False), self._parse(data[cut:], ends_file)
+                shifted = [replace(item, line=upper.lines + item.line) for item in lower.items]
+                return Parsed([*upper.items, *shifted], upper.lines + lower.lines)
+        return Parsed(list(self._one_by_one(data, ends_file)), data.count(b"\n"))
+
+    def _bulk(self, data: bytes) -> Parsed | None:
+        """All lines of a block at once; None when not every line is a row of samples."""
+        if b"\0" in data:
+            return None
+        if not self._words_seen:
+            columns = self._columns(data, self._without_words)
+            if columns is not None and len(columns) == len(self._layout.columns):
+                finite = all(column.min() > -OVER_RANGE and column.max() < OVER_RANGE for column in columns)
+                return Parsed([Rows(0, columns, finite)], len(columns[0]))
+            self._words_seen = True
+        data = with_usual_exponents(data)
+        columns = self._columns(data, self._with_words)
+        if columns is None:
+            return None
+        # Only a row that is too short leaves the last cell empty, or a gap does: count the cells to tell them apart.
+        rows, width = len(columns[0]), len(columns)
+        if width > 1 and np.isnan(columns[-1]).any() and self._cells(data, rows) != rows * width:
+            return None
+        held = self._layout.columns
+        free = (column for cell, column in enumerate(columns) if cell not in held)
+        if not self._layout.beside and not all(np.isnan(column).all() for column in free):
+            return None
+        return Parsed([Rows(0, [columns[cell] for cell in held])], data.count(b"\n"))
+
+    def _cells(self, data: bytes, rows: int) -> int:
+        delimiter = self._layout.delimiter
+        return len(data.split()) if delimiter == " " else data.count(delimiter.encode()) + rows
+
+    def _columns(self, data: bytes, options: dict[str, object]) -> list[FloatArray] | None:
+        """The columns of a block; None when pandas refuses it or it is not as wide as the samples."""
+        try:
+            frame = self._read_csv(_Unwrapped(data), **self._options, **options)  # type: ignore[call-overload]
+        except ValueError:
+            return None
+        columns = [column.to_numpy() for _, column in frame.items()]
+        # A column of nothing but True and False would come back as ones and zeros.
+        truths = any(column[0] in (0.0, 1.0) for column in columns) and any(word in data for word in _TRUTHS)
+        return columns if len(columns) == self._layout.width and not truths else None
+
+    def _one_by_one(self, data: bytes, ends_file: bool) -> Iterator[Rows | OddLine]:
+        """Each line of a block by itself."""
+        rows: list[list[float]] = []
+        begin = 0
+        lines = data.splitlines()
+        for at, raw in enumerate(lines):
+            text = raw.decode("utf-8", "replace")
+            row = self._row(text) if text.strip() else None
+            if row is not None:
+                begin = begin if rows else at
+                rows.append(row)
+                continue
+            if rows:
+                yield Rows(begin, list(np.array(rows).T))
+                rows = []
+            if text.strip():
+                yield OddLine(at, text, ends_file and at == len(lines) - 1 and not data.endswith(b"\n"))
+        if rows:
+            yield Rows(begin, list(np.array(rows).T))
+
+    def _row(self, text: str) -> list[float] | None:
+        """The samples of one line; None when it is not a row of them."""
+        layout = self._layout
+        cells = split_line(text, layout.delimiter)
+        if self._thousands:
+            cells = [cell.replace(self._thousands, "") for cell in cells]
+        free = (cell for c, cell in enumerate(cells) if c not in layout.columns)
+        if len(cells) <= layout.columns[-1] or (not layout.beside and not all(is_gap(cell) for cell in free)):
+            return None
+        values = [cell_value(cells[c], layout.decimal, layout.words) for c in layout.columns]
+        kept = [value for value in values if value is not None]
+        return kept if len(kept) == len(values) else None
+
+
+class _Unwrapped:
+    """Bytes as pandas' parser takes them without decoding them first."""
+
+    def __init__(self, data: bytes) -> None:
+        self._data = memoryview(data)
+        self._at = 0
+
+    def read(self, size: int = -1) -> bytes:
+        """The next bytes."""
+        end = len(self._data) if size < 0 else self._at + size
+        piece = bytes(self._data[self._at : end])
+        self._at = end
+        return piece
+
+    def __iter__(self) -> _Unwrapped:
+        return self
+
+    def __next__(self) -> bytes:
+        raise StopIteration

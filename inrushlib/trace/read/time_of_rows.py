@@ -1,0 +1,166 @@
+"""From columns to the time of every row: blank rows, the time column or the interval, the chosen segment."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.errors import TraceError
+from inrushlib.trace.read.body import Table
+from inrushlib.trace.read.header import Column, Header
+from inrushlib.trace.read.record import ReadChoices
+from inrushlib.trace.read.segments import find_segments
+from inrushlib.trace.read.timebase import find_interval, find_time_column, is_index, rising_columns, scaled_time
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Timed:
+    """Time of each row of one segment [s], its channels' columns as written, and which segment it is."""
+
+    time: FloatArray
+    columns: list[Column]
+    arrays: list[FloatArray]
+    segment: int
+    segments: int
+    sentences: list[str]
+
+
+def time_rows(arrays: list[FloatArray], header: Header, table: Table, headed: list[int], choices: ReadChoices) -> Timed:
+    """Find the time of every row and cut out the segment.
+
+    Parameters
+    ----------
+    arrays : list of ndarray
+        All columns of samples, as written, gaps as NaN.
+    header : Header
+        What stands before the samples.
+    table : Table
+        Knows the line of each row, for messages.
+    headed : list of int
+        Rows right below a repeated header, from 0.
+    choices : ReadChoices
+        What the caller knows.
+
+    Returns
+    -------
+    Timed
+        Time and the columns of the channels.
+    """
+    said: list[str] = []
+    clock = _time_column(arrays, header, choices, said)
+    if clock is None:
+        interval = find_interval(header, choices)
+        if interval is None:
+            raise TraceError(_no_time(header))
+        said += interval.sentences
+        left = _running_numbers(arrays, header.columns, said)
+        rows = [at for at, column in enumerate(header.columns) if column not in left]
+        begins = sorted({0, *headed})
+        time: FloatArray = np.arange(table.count, dtype=np.float64)
+        with np.errstate(over="ignore"):
+            time *= interval.step
+            time += interval.start
+    else:
+        at = header.columns.index(clock)
+        left = [c for c in _running_numbers(arrays, header.columns, said) if c != clock]
+        rows = [other for other, column in enumerate(header.columns) if other != at and column not in left]
+        arrays, lines = _without_blank_rows(arrays, at, table, said)
+        time = arrays[at]
+        said += scaled_time(time, clock, header, choices)
+        headed = np.searchsorted(lines, headed).tolist() if lines.size else headed
+        begins = find_segments(time, set(headed), lambda row: table.line_of(int(lines[row]) if lines.size else row))
+    segment, begin, end = _chosen_segment(begins, len(time), choices, said)
+    if end - begin < 2:
+        raise TraceError(f"line {table.line_of(begin)}: two rows of samples are expected at least")
+    own_time = time[: end - begin] if clock is None else time[begin:end]
+    if not (own_time[0] < own_time[-1] < np.inf):
+        raise TraceError(f"line {table.line_of(begin)}: rising times are expected, but they stay at {own_time[0]:g} s")
+    held = [arrays[at][begin:end] for at in rows]
+    return Timed(own_time, [header.columns[at] for at in rows], held, segment, len(begins), said)
+
+
+def _time_column(arrays: list[FloatArray], header: Header, choices: ReadChoices, said: list[str]) -> Column | None:
+    """The time column by choice, name or unit, or the one unnamed column that rises."""
+    clock = find_time_column(header, choices)
+    if clock is not None or choices.time_column == 0 or choices.interval is not None:
+        return clock
+    rising = [c for c in rising_columns(header.columns, arrays) if len(header.columns) > 1]
+    if (interval := find_interval(header, choices)) is not None:
+        held = {c: arrays[header.columns.index(c)] for c in rising}
+        rising = [c for c in rising if not _counts_up(held[c])]
+        rising = [c for c in rising if _steps_by(interval.step, held[c])] or rising
+    if len(rising) > 1:
+        ways = " or ".join(f"time_column={c.cell + 1}" for c in rising)
+        raise TraceError(
+            f"line {header.names_line}: {len(rising)} columns rise from row to row and could be the time: choose {ways}"
+        )
+    if not rising:
+        return None
+    said.append(f"time: column {rising[0].cell + 1}, the one without a name that rises from row to row")
+    return rising[0]
+
+
+def _running_numbers(arrays: list[FloatArray], columns: tuple[Column, ...], said: list[str]) -> list[Column]:
+    """Columns that only count the rows."""
+    found = []
+    for column, values in zip(columns, arrays, strict=True):
+        named = is_index(column) and bool(np.all(np.diff(values[:1000]) > 0.0))
+        if len(columns) > 1 and (named or (not column.name and _counts_up(values))):
+            found.append(column)
+            said.append(f"{column.label or f'column {column.cell + 1}'}: a running number, left out")
+    return found
+
+
+def _counts_up(values: FloatArray) -> bool:
+    """Whether values are 0, 1, 2 or 1, 2, 3 and so on."""
+    start = values[:1000]
+    return start.size > 1 and start[0] in (0.0, 1.0) and bool(np.all(np.diff(start) == 1.0))
+
+
+def _steps_by(interval: float, values: FloatArray) -> bool:
+    """Whether values rise by the interval of the preamble [s]."""
+    return bool(np.isclose(np.median(np.diff(values[:1000])), interval, rtol=0.01, atol=0.0))
+
+
+def _no_time(header: Header) -> str:
+    listed = ", ".join(f"{c.cell + 1} {c.label!r}" if c.label else str(c.cell + 1) for c in header.columns)
+    among = f"time_column= among {listed}, or " if len(header.columns) > 1 else ""
+    return (
+        f"line {header.names_line}: no column is a time and no sample interval is given; "
+        f"choose {among}interval= in seconds"
+    )
+
+
+def _without_blank_rows(
+    arrays: list[FloatArray], at: int, table: Table, said: list[str]
+) -> tuple[list[FloatArray], NDArray[np.intp]]:
+    """Leave out rows without any sample; a sample without a time is an error.
+
+    The second result is the row of each kept row, empty when all are kept.
+    """
+    missing = np.isnan(arrays[at]) if not table.finite else np.empty(0, dtype=np.bool_)
+    if not missing.any():
+        return arrays, np.empty(0, dtype=np.intp)
+    for other, values in enumerate(arrays):
+        lost = np.flatnonzero(missing & ~np.isnan(values)) if other != at else np.empty(0)
+        if lost.size:
+            raise TraceError(f"line {table.line_of(int(lost[0]))}: a time is expected, the cell is empty or over range")
+    said.append(f"rows: {int(missing.sum())} without any sample were left out")
+    kept = np.flatnonzero(~missing)
+    return [values[kept] for values in arrays], kept
+
+
+def _chosen_segment(begins: list[int], rows: int, choices: ReadChoices, said: list[str]) -> tuple[int, int, int]:
+    """Number of the segment to read, its first row and the row after its last."""
+    count = len(begins)
+    segment = choices.segment if choices.segment is not None else 1
+    if segment > count:
+        raise TraceError(f"segment={segment}, but there are {count} segments; choose 1 to {count}")
+    if count > 1 and choices.segment is None:
+        said.append(f"segments: {count} are appended and the first is read; segment=1 to {count} chooses another")
+    ends = [*begins[1:], rows]
+    return segment, begins[segment - 1], ends[segment - 1]

@@ -1,0 +1,208 @@
+"""The time of each sample: which column it is, or interval and start; segments and pairs of equal times."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.errors import TraceError
+from inrushlib.trace.read.header import Column, Header
+from inrushlib.trace.read.preamble import Facts, rate_in_hertz
+from inrushlib.trace.read.record import ReadChoices
+from inrushlib.trace.read.units import find_unit, to_si, two_meanings
+
+FloatArray = NDArray[np.float64]
+_TIME_NAME = re.compile(r"(.*\b)?time(\b.*)?|t|x ?axis|seconds?|timestamp|x|t[ _](n|u|m)?s|.*_time", re.IGNORECASE)
+_INDEX_NAME = re.compile(r"index|samples?|points?|no\.?|n|#|sequence|record|row|number", re.IGNORECASE)
+_UNITS_OF_TIME = "s, ms, us, ns"
+
+
+@dataclass(frozen=True)
+class Interval:
+    """Samples without times: time between them [s], time of the first [s], and sentences on both."""
+
+    step: float
+    start: float
+    sentences: tuple[str, ...]
+
+
+def find_time_column(header: Header, choices: ReadChoices) -> Column | None:
+    """The column that holds the time by its name or unit, or the caller's choice; None when there is none.
+
+    Parameters
+    ----------
+    header : Header
+        What stands before the samples.
+    choices : ReadChoices
+        What the caller knows.
+
+    Returns
+    -------
+    Column or None
+        The time column.
+    """
+    chosen, columns = choices.time_column, header.columns
+    if chosen == 0:
+        return None
+    if chosen is not None:
+        for column in columns:
+            if chosen in (column.cell + 1, column.name, column.label):
+                return column
+        listed = ", ".join(f"{c.cell + 1} {c.name!r}" for c in columns)
+        raise TraceError(f"line {header.names_line}: time_column={chosen!r} is none of the columns: {listed}")
+    by_unit = [c for c in columns if (unit := find_unit(c.unit)) is not None and unit.base == "s"]
+    by_name = [c for c in columns if _TIME_NAME.fullmatch(c.name) and (not c.unit or two_meanings(c.unit) == "ms")]
+    found = by_unit or by_name
+    if len(found) > 1:
+        ways = " or ".join(f"time_column={c.cell + 1} ({c.label or c.name})" for c in found)
+        raise TraceError(f"line {header.names_line}: {len(found)} columns could be the time: choose {ways}")
+    return found[0] if found else None
+
+
+def is_index(column: Column) -> bool:
+    """Whether a column is named as a running number.
+
+    Parameters
+    ----------
+    column : Column
+        The column.
+
+    Returns
+    -------
+    bool
+        True for a running number.
+    """
+    return bool(_INDEX_NAME.fullmatch(column.name) or column.unit.lower() == "sequence")
+
+
+def find_interval(header: Header, choices: ReadChoices) -> Interval | None:
+    """Interval and start from the caller or the preamble; None when neither gives an interval.
+
+    Parameters
+    ----------
+    header : Header
+        What stands before the samples.
+    choices : ReadChoices
+        What the caller knows.
+
+    Returns
+    -------
+    Interval or None
+        Interval [s] > 0 and start [s].
+    """
+    facts, said = header.facts, []
+    if choices.interval is not None:
+        step = choices.interval
+    elif (told := facts.single("interval")) is not None:
+        step = _seconds(told, facts)
+        said.append(f"time: one sample every {step:g} s, from line {told[2]}")
+    elif (rate := facts.single("rate")) is not None:
+        hertz = rate_in_hertz(rate[0], rate[1])
+        if hertz is None or hertz <= 0.0:
+            raise TraceError(f"line {rate[2]}: samples per second are expected, not {rate[0]:g} {rate[1]}")
+        step = 1.0 / hertz
+        said.append(f"time: one sample every {step:g} s, from the rate in line {rate[2]}")
+    else:
+        return None
+    if not (math.isfinite(step) and step > 0.0):
+        raise TraceError(f"the time between samples is {step:g} s; it must be above zero")
+    if choices.start is not None:
+        start = choices.start
+    elif (told := facts.single("start")) is not None:
+        start = _seconds(told, facts)
+        said.append(f"time: starts at {start:g} s, from line {told[2]}")
+    elif (told := facts.single("trigger_index")) is not None:
+        start = -told[0] * step
+        said.append(f"time: zero at sample {told[0]:g}, the trigger in line {told[2]}")
+    else:
+        start = 0.0
+        said.append("time: starts at zero, since no start is given")
+    return Interval(step, start, tuple(said))
+
+
+def scaled_time(times: FloatArray, column: Column, header: Header, choices: ReadChoices) -> list[str]:
+    """Turn a time column to seconds in place; what was inferred comes back.
+
+    Parameters
+    ----------
+    times : ndarray
+        Times in the unit as written.
+    column : Column
+        The time column.
+    header : Header
+        What stands before the samples.
+    choices : ReadChoices
+        What the caller knows.
+
+    Returns
+    -------
+    list of str
+        Sentences.
+    """
+    text = choices.time_unit or column.unit
+    if not text and header.facts.texts("time_unit"):
+        text = header.facts.texts("time_unit")[0]
+    unit = find_unit(text)
+    if unit is not None and unit.base == "s":
+        to_si(times, unit.exponent)
+        return []
+    if text:
+        likely = two_meanings(text)
+        hint = (
+            f"{text!r} could be thousandths or millions; give time_unit={likely!r}"
+            if likely
+            else (f"{text!r} is no unit of time; give time_unit=, one of {_UNITS_OF_TIME}")
+        )
+        raise TraceError(f"line {header.names_line}: {hint}")
+    steps = np.diff(times[:1000])
+    steps = steps[steps > 0.0]
+    step = float(np.median(steps)) if steps.size else 0.0
+    if step >= 1.0:
+        raise TraceError(
+            f"line {header.names_line}: the time column has no unit and steps of {step:g}; "
+            f"give time_unit=, one of {_UNITS_OF_TIME}"
+        )
+    return [f"time: in seconds, since column {column.cell + 1} has no unit and steps of {step:g}"]
+
+
+def rising_columns(columns: tuple[Column, ...], arrays: list[FloatArray]) -> list[Column]:
+    """The columns without a name that rise from row to row, each time once or in pairs.
+
+    Parameters
+    ----------
+    columns : tuple of Column
+        The columns of samples.
+    arrays : list of ndarray
+        Their values.
+
+    Returns
+    -------
+    list of Column
+        The columns that could be the time.
+    """
+    found = []
+    for column, values in zip(columns, arrays, strict=True):
+        steps = np.diff(values[:1000])
+        unnamed = not column.name and not column.unit
+        if unnamed and steps.size > 1 and bool(np.all(steps >= 0.0)) and np.count_nonzero(steps) >= steps.size // 2:
+            found.append(column)
+    return found
+
+
+def _seconds(told: tuple[float, str, int], facts: Facts) -> float:
+    """A time from the preamble in seconds."""
+    value, text, line = told
+    text = text or next(iter(facts.texts("time_unit")), "s")
+    text = text.split("/")[0].strip()
+    unit = find_unit(text)
+    if two_meanings(text):
+        raise TraceError(f"line {line}: {text!r} could be thousandths or millions; give interval= and start=")
+    if unit is None or unit.base != "s":
+        raise TraceError(f"line {line}: a time in one of {_UNITS_OF_TIME} is expected, not {value:g} {text}")
+    scaled = np.array([value])
+    to_si(scaled, unit.exponent)
+    return float(scaled[0])

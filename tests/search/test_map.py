@@ -1,0 +1,252 @@
+import numpy as np
+import pytest
+
+from inrushlib.errors import BuildError
+from inrushlib.search.axis import Axis
+from inrushlib.search.gate_map import gate_map
+from inrushlib.search.map import verdict_map
+from inrushlib.search.window import NoWindow, delay_window
+from inrushlib.startup import Cancelled, Verdict, screen_many
+
+from .sized_builds import boots, four_tiles, reference, six_tiles, tide_board
+
+RATING = Axis("adapter.rated_current", 1, 6, 21)
+BULK = Axis("bus.bulk", 1e-5, 1e-2, 17, log=True)
+
+
+def every_point(build, x, y):
+    builds = [build.with_values({x.key: float(u), y.key: float(v)}) for v in y.values for u in x.values]
+    return screen_many(builds).verdicts.reshape(len(y.values), len(x.values))
+
+
+CASES = {
+    "plain": (six_tiles, RATING, BULK),
+    "trips": (
+        lambda: reference("0101"),
+        Axis("adapter.rated_current", 1, 20, 24),
+        Axis("adapter.trip_delay", 1e-4, 1, 19, log=True),
+    ),
+    "delay": (
+        lambda: tide_board("with_switch"),
+        Axis("adapter.rated_current", 2, 6, 18),
+        Axis("firmware.first_frame_delay", 1e-4, 0.3, 21, log=True),
+    ),
+}
+
+
+@pytest.fixture(scope="module", params=CASES)
+def case(request):
+    make, x, y = CASES[request.param]
+    build = make()
+    return build, x, y, verdict_map(build, x, y)
+
+
+def test_filled_in_points_are_what_running_them_gives(case):
+    build, x, y, found = case
+    assert found.verdicts.shape == (len(y.values), len(x.values))
+    assert (found.verdicts == every_point(build, x, y)).all()
+    assert found.ran.sum() < found.ran.size
+
+
+def test_points_beside_another_verdict_were_run(case):
+    _, _, _, found = case
+    differs = np.zeros(found.ran.shape, dtype=bool)
+    for axis in (0, 1):
+        change = np.diff(found.verdicts, axis=axis) != 0
+        first, second = [slice(None)] * 2, [slice(None)] * 2
+        first[axis], second[axis] = slice(None, -1), slice(1, None)
+        differs[tuple(first)] |= change
+        differs[tuple(second)] |= change
+    assert differs.any()
+    assert found.ran[differs].all()
+
+
+def test_boundary_is_followed_finely(case):
+    # A step of the promised fineness to either side of each place on the line boots on one side only.
+    build, x, y, found = case
+    line = found.boundaries[0]
+    steps = [np.log(axis.high / axis.low) if axis.log else axis.high - axis.low for axis in (x, y)]
+    for place in line[:: max(1, len(line) // 6)]:
+        on_row = np.isclose(y.values, place[1], rtol=1e-9).any()
+        axis, i = (x, 0) if on_row else (y, 1)
+        step = 0.6 * found.fineness * steps[i] / (axis.count - 1)
+        sides = []
+        for sign in (-1, 1):
+            moved = place.copy()
+            moved[i] = moved[i] * np.exp(sign * step) if axis.log else moved[i] + sign * step
+            sides.append(boots(build.with_values({x.key: float(moved[0]), y.key: float(moved[1])})))
+        assert sides[0] != sides[1]
+
+
+def test_boundary_stays_within_the_range(case):
+    _, x, y, found = case
+    for line in (*found.boundaries, *found.edge_areas):
+        assert (line >= [x.low - 1e-12, y.low - 1e-12]).all()
+        assert (line <= [x.high + 1e-12, y.high + 1e-12]).all()
+
+
+def test_own_values_and_runs():
+    build = six_tiles(bus__bulk=470e-6)
+    found = verdict_map(build, RATING, BULK)
+    assert found.own == (3.0, 470e-6)
+    assert found.verdict(0, 0) is Verdict.STUCK
+    assert found.verdict(0, 20) is Verdict.BOOTS
+    assert found.boots[0, 20]
+    assert found.runs > found.ran.sum()
+    without = verdict_map(build, RATING, Axis("firmware.content_delay", 0.01, 0.1, 3))
+    assert without.own is None
+
+
+def test_whole_numbers():
+    build = tide_board("with_switch")
+    found = verdict_map(build, Axis("wiring.lanes", 1, 4), Axis("adapter.rated_current", 1, 6, 25))
+    assert found.x_values.tolist() == [1, 2, 3, 4]
+    assert (found.verdicts == every_whole(build, found)).all()
+    columns = np.concatenate([line[:, 0] for line in found.boundaries])
+    assert set((columns * 2) % 1) == {0.0}
+
+
+def every_whole(build, found):
+    builds = [
+        build.with_values({"wiring.lanes": int(u), "adapter.rated_current": float(v)})
+        for v in found.y_values
+        for u in found.x_values
+    ]
+    return screen_many(builds).verdicts.reshape(found.verdicts.shape)
+
+
+def test_one_number_for_a_list():
+    found = verdict_map(
+        six_tiles(), Axis("wiring.hop_resistance", 0.01, 0.1, 5), Axis("adapter.rated_current", 2, 4, 5)
+    )
+    assert found.own == (0.03, 3.0)
+
+
+def test_says_where_a_key_alone_changes_nothing():
+    build = six_tiles(adapter__limit_current=3.6)
+    found = verdict_map(build, Axis("adapter.rated_current", 1, 6, 5), Axis("bus.bulk", 1e-4, 1e-3, 5))
+    assert "adapter.limit_current" in found.notes[0]
+    assert len(np.unique(found.verdicts)) == 1
+    assert verdict_map(six_tiles(), Axis("adapter.rated_current", 1, 2, 2), Axis("bus.bulk", 1e-4, 1e-3, 2)).notes == ()
+
+
+def test_progress_rises_to_one():
+    told: list[float] = []
+    verdict_map(six_tiles(), RATING, BULK, progress=told.append)
+    assert told == sorted(told)
+    assert told[-1] == 1
+
+
+@pytest.mark.parametrize("after", [0, 3, 12])
+def test_cancel(after):
+    asked = []
+
+    def cancelled():
+        asked.append(None)
+        return len(asked) > after
+
+    with pytest.raises(Cancelled):
+        verdict_map(six_tiles(), RATING, BULK, cancelled=cancelled)
+
+
+BAD = [
+    (Axis("adapter.rated_curent", 1, 2), "adapter.rated_curent: unknown key; accepted: the keys of adapter, perhaps"),
+    (Axis("nothing", 1, 2), "nothing: unknown table or key"),
+    (Axis("adapter.limit_style", 1, 2), "adapter.limit_style: no number; accepted: a key of one number"),
+    (Axis("pixel.power_on", 0, 1), "pixel.power_on: no number"),
+    (Axis("title", 0, 1), "title: no number"),
+    (Axis("lead.gauge", 1, 2), "lead.gauge: no number"),
+    (Axis("switch.gate_resistance", 1, 2), r"switch.gate_resistance: the build has no \[switch\] table"),
+    (Axis("lead.resistance", 2, 2), "lead.resistance: range 2 ohm to 2 ohm; accepted: a first value below the last"),
+    (Axis("lead.resistance", 2, 1), "lead.resistance: range 2 ohm to 1 ohm; accepted: a first value below the last"),
+    (Axis("lead.resistance", -1, 1), "lead.resistance: value -1 ohm; accepted: above 0 ohm"),
+    (Axis("lead.resistance", 1, float("nan")), "lead.resistance: value nan; accepted: a number in SI"),
+    (Axis("lead.resistance", 1, float("inf")), "lead.resistance: value inf; accepted: a number in SI"),
+    (Axis("lead.resistance", "1 ohm", 2), 'lead.resistance: value "1 ohm"; accepted: a number in SI'),
+    (Axis("wiring.lanes", 1, 65), "wiring.lanes: value 65; accepted: 1 to 64, whole"),
+    (Axis("wiring.lanes", 1.5, 3), "wiring.lanes: value 1.5; accepted: 1 to 64, whole"),
+    (Axis("wiring.lanes", 1, 9), "wiring.lanes: value 9; accepted: 1 to 6, whole: not more lanes than sections"),
+    (Axis("firmware.gate_delay", 0, 1, log=True), "firmware.gate_delay: range from 0 s, by factors; accepted"),
+    (Axis("lead.resistance", 1, 2, 1), "lead.resistance: 1 values; accepted: 2 to 500, whole"),
+    (Axis("lead.resistance", 1, 2, 501), "lead.resistance: 501 values; accepted: 2 to 500, whole"),
+    (Axis("lead.resistance", 1, 2, 2.5), "lead.resistance: 2.5 values"),
+    (Axis("bus.bulk", 1e-4, 1e-3), "bus.bulk: on both axes; accepted: two different keys"),
+    (Axis("controller.brownout_falling", 1, 3), r"brownout_falling: value 3.0; accepted: below .*with .* at 3 V"),
+]
+
+
+@pytest.mark.parametrize(("axis", "message"), BAD, ids=lambda value: value.key if isinstance(value, Axis) else "")
+def test_bad_axis_is_refused_with_one_message(axis, message):
+    for axes in ((axis, Axis("bus.bulk", 1e-4, 1e-3)), (Axis("bus.bulk", 1e-4, 1e-3), axis)):
+        with pytest.raises(BuildError, match=message) as caught:
+            verdict_map(six_tiles(), *axes)
+        assert len(caught.value.problems) == 1
+
+
+@pytest.mark.parametrize("fineness", [0, -1, 1.01, float("nan")])
+def test_bad_fineness(fineness):
+    with pytest.raises(BuildError, match="fineness: value"):
+        verdict_map(six_tiles(), RATING, BULK, fineness=fineness)
+
+
+def gated():
+    return four_tiles(
+        adapter__rated_current=0.8, controller__feed_diode=True, controller__reservoir=220e-6,
+        pixel__power_on=[0.5] * 3, wiring__lanes=4, switch={"gate_resistance": 1e3, "gate_drain_capacitance": 22e-9},
+    )  # fmt: skip
+
+
+def test_gate_map_agrees_with_single_windows():
+    build = gated()
+    x = Axis("switch.gate_resistance", 100, 4e3, 3, log=True)
+    y = Axis("switch.gate_drain_capacitance", 1e-9, 1e-6, 3, log=True)
+    told: list[float] = []
+    found = gate_map(build, x, y, progress=told.append)
+    assert told == sorted(told)
+    assert told[-1] == 1
+    assert found.earliest.shape == (3, 3)
+    assert np.isfinite(found.latest).any()
+    for row, farads in enumerate(found.capacitance):
+        for column, ohms in enumerate(found.resistance):
+            one = delay_window(build.with_values({x.key: float(ohms), y.key: float(farads)}))
+            got = found.earliest[row, column], found.latest[row, column]
+            if isinstance(one, NoWindow):
+                assert np.isnan(got).all()
+            else:
+                latest = np.inf if one.latest is None else one.latest
+                assert got == pytest.approx((one.earliest, latest), rel=0.025, abs=60e-6)
+
+
+def test_gate_map_follows_the_edge_at_the_builds_own_delay():
+    build = gated().with_values({"firmware.first_frame_delay": 0.6e-3})
+    found = gate_map(build, Axis("switch.gate_resistance", 100, 4e3, 3, log=True),
+                     Axis("switch.gate_drain_capacitance", 1e-9, 1e-6, 3, log=True))  # fmt: skip
+    assert found.own.boundaries
+    for i, j in ((0, 0), (-1, -1)):
+        assert found.own.boots[i, j] == (found.earliest[i, j] <= 0.6e-3 <= found.latest[i, j])
+    assert found.own.x.count >= 40
+    assert found.own.own == (1e3, 22e-9)
+
+
+def test_gate_map_without_axes_spans_the_builds_own_values():
+    build = gated()
+    with pytest.raises(Cancelled):
+        gate_map(build, cancelled=lambda: True)
+    found = gate_map(build.with_values({"run.duration": 0.3}))
+    assert found.resistance[0] == pytest.approx(100)
+    assert found.resistance[-1] == pytest.approx(5e3)
+    assert found.capacitance[[0, -1]] == pytest.approx([2.2e-9, 220e-9])
+
+
+@pytest.mark.parametrize(
+    ("build", "axes", "message"),
+    [
+        (six_tiles(), (), "switch: none; accepted: a build with a P-channel"),
+        (six_tiles(switch={"kind": "load-switch"}), (), "switch: load-switch; accepted: a build with a P-channel"),
+        (six_tiles(switch={}), (Axis("bus.bulk", 1e-4, 1e-3), None), "bus.bulk: no axis of this map; accepted"),
+        (six_tiles(switch={}), (Axis("switch.gate_resistance", 2, 1), None), "range 2 ohm to 1 ohm"),
+    ],
+)
+def test_gate_map_bad_input(build, axes, message):
+    with pytest.raises(BuildError, match=message):
+        gate_map(build, *axes)

@@ -1,0 +1,106 @@
+"""The smallest reservoir: against the model either side of its edge, and against C = I t / dV."""
+
+import pytest
+
+from inrushlib.build import new_build
+from inrushlib.search.reservoir import e6_values, hand_formula, smallest_reservoir, with_reservoir
+from inrushlib.startup import Verdict, simulate
+
+# Invented: four panels of 8 x 32 pixels, a switch that the controller closes, an adapter that the flash pulls down.
+FLASH = {
+    "title": "four panels", "adapter.rated_current": 3, "lead.gauge": "20 AWG", "bus.bulk": "470 uF",
+    "switch.on_resistance": "12 mohm", "controller.boot_time": "100 ms", "controller.run_current": "90 mA",
+    "firmware.gate_delay": "2 ms", "firmware.first_frame_delay": "60 ms", "firmware.refresh_interval": "40 ms",
+    "wiring.sections": 4, "wiring.pixels_per_section": 256, "wiring.lanes": 4, "wiring.feeds": [0, 2],
+    "run.duration": 0.5,
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def size():
+    return smallest_reservoir(new_build(FLASH))
+
+
+def test_edge(size):
+    build = new_build(FLASH)
+    assert size.needed
+    assert not size.reason
+    assert simulate(with_reservoir(build, 1.02 * size.smallest)).verdict is Verdict.BOOTS
+    assert simulate(with_reservoir(build, 0.98 * size.smallest)).verdict is not Verdict.BOOTS
+    assert simulate(build).verdict is not Verdict.BOOTS
+
+
+def test_hand_formula_agrees(size):
+    # C = I t / dV (textbook). The edge is found to 1 %; the rail's 22 uF are half a per cent of the reservoir.
+    hand = size.by_hand
+    assert hand.capacitance == pytest.approx(hand.current * hand.time / hand.voltage_drop)
+    assert hand.current == 0.09
+    assert size.smallest == pytest.approx(hand.capacitance, rel=0.02)
+    # Below the smallest the rail reaches the reset level; at it, it just does not.
+    lowest = simulate(with_reservoir(new_build(FLASH), size.smallest)).figures.lowest_rail_voltage
+    assert 2.3 < lowest < 2.35
+
+
+def test_next_value(size):
+    # E6 of IEC 60063; code M capacitors are within 20 % (data sheet of the KEMET ESL series).
+    assert float(f"{size.next_value:.1e}"[:3]) in (1.0, 1.5, 2.2, 3.3, 4.7, 6.8)
+    assert size.least_of_next == pytest.approx(0.8 * size.next_value)
+    assert size.least_of_next >= size.smallest
+    below = max(value for value in e6_values() if value < size.next_value)
+    assert 0.8 * below < size.smallest
+    for share in (0.8, 1.0, 1.2):
+        build = with_reservoir(new_build(FLASH), share * size.next_value)
+        assert simulate(build).verdict is Verdict.BOOTS
+    chosen = simulate(with_reservoir(new_build(FLASH), size.next_value))
+    assert size.lowest_rail_voltage == chosen.figures.lowest_rail_voltage
+    assert size.highest_reservoir_voltage == chosen.figures.highest_reservoir_voltage
+    assert 0.1 < size.peak_feed_current < 5.1 / 0.05
+
+
+def test_mains_interruption():
+    # A dip of known length: the mains is away for 100 ms. With dark pixels the bus is gone soon after, and comes
+    # back over the soft start of 8 ms until it passes what is left on the reservoir and the diode, 2.7 V of 5.1 V.
+    # I = 80 mA; dV to 2.3 + 0.08 + 0.3 x 0.08 V from what the diode leaves: 5.1 V less 0.6 A (the bleed's 0.51 A, the
+    # controller's 80 mA and 10 mA of dark pixels) over 50 mohm, less the diode's drop at 80 mA, 0.25 V: 4.82 V.
+    build = new_build(
+        {
+            "title": "interrupted", "adapter.rated_current": 3, "adapter.bleed_resistance": 10, "wiring.sections": 1,
+            "wiring.pixels_per_section": 16, "pixel.power_on": [0, 0, 0], "adapter.output_capacitance": "100 uF",
+            "firmware.refresh_interval": "20 ms",
+            "run.interruptions": [["0.4 s", "0.5 s"]], "run.duration": 0.8,
+        }
+    )  # fmt: skip
+    size = smallest_reservoir(build)
+    time = 0.1 + 8e-3 * 2.7 / 5.1
+    assert size.by_hand.time == pytest.approx(time, rel=0.02)
+    assert size.by_hand.voltage_drop == pytest.approx(4.82 - 2.404, rel=0.01)
+    assert size.smallest == pytest.approx(80e-3 * time / (4.82 - 2.404), rel=0.04)
+
+
+def test_not_needed():
+    size = smallest_reservoir(new_build(FLASH | {"adapter.rated_current": 40}))
+    assert not size.needed
+    assert size.smallest == e6_values()[0]
+
+
+def test_own_supply():
+    size = smallest_reservoir(new_build(FLASH | {"controller.feed": "own"}))
+    assert size.smallest is None
+    assert size.next_value is None
+    assert "supply of its own" in size.reason
+
+
+def test_bus_never_rises():
+    size = smallest_reservoir(new_build(FLASH | {"switch": None}))
+    assert size.smallest is None
+    assert not size.islands
+    assert "never rises" in size.reason
+    assert "100 mF" in size.reason
+
+
+def test_hand_formula_without_a_dip():
+    # The bus never falls far enough for the diode to block, and a start that never leaves reset has no dip.
+    steady = {"adapter.rated_current": 40, "controller.feed_diode": False, "firmware.first_frame_delay": "5 ms"}
+    assert hand_formula(simulate(new_build(FLASH | {"switch": None}))) is None
+    found = hand_formula(simulate(new_build(FLASH | steady)))
+    assert found is None or found.time < 1e-3

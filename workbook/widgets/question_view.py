@@ -1,0 +1,136 @@
+"""The widgets of one question: button, progress, cancel, what went wrong, the answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import ipywidgets as w
+
+from inrushlib.text import for_html
+from widgets.question import Task
+
+
+@dataclass(frozen=True)
+class TakeOver:
+    """What of the answer can be put into the build.
+
+    Attributes
+    ----------
+    words : str
+        Of the button.
+    values : callable
+        Takes the answer; returns keys and values, empty where there is nothing to take over.
+    """
+
+    words: str
+    values: Callable[[Any], Mapping[str, Any]]
+
+
+class TaskView:
+    """Widgets of one question.
+
+    Parameters
+    ----------
+    task : Task
+        The question.
+    words : str
+        Of the button.
+    render : callable
+        Takes the answer; returns HTML.
+    about : str
+        One sentence above it.
+    inputs : widget or None
+        What is asked for first.
+    take_over : TakeOver or None
+        What can be put into the build.
+    """
+
+    def __init__(
+        self, task: Task, words: str, render: Callable[[Any], str], about: str = "", inputs: Any = None,
+        take_over: TakeOver | None = None,
+    ) -> None:  # fmt: skip
+        self.task, self.render, self.take_over = task, render, take_over
+        self.shown = False
+        self.run = w.Button(description=words, icon="play")
+        self.cancel = w.Button(description="Cancel", icon="stop", disabled=True)
+        self.bar = w.FloatProgress(min=0.0, max=1.0, value=0.0, layout=w.Layout(width="220px"))
+        self.said = w.HTML()
+        self.take = w.Button(description=take_over.words if take_over else "", icon="arrow-up", disabled=True)
+        self.problem = w.HTML()
+        self.stale = w.HTML()
+        self.output = w.HTML()
+        self._wire()
+        self.box = self._lay_out(about, inputs)
+        self.tell()
+
+    def _wire(self) -> None:
+        self.run.on_click(lambda _: self.task.start())
+        self.cancel.on_click(lambda _: self.task.cancel())
+        self.take.on_click(lambda _: self.taken())
+        self.task.observe(self.draw, "result")
+        self.task.observe(self.tell, ["running", "share", "problem", "message", "build"])
+        self.task.state.observe(self.freshen, "build")
+
+    def _lay_out(self, about: str, inputs: Any) -> w.VBox:
+        line = w.HBox([] if self.task.live else [self.run, self.cancel, self.bar, self.said])
+        if self.take_over is not None:
+            line.children = (*line.children, self.take)
+        line.add_class("wb-run")
+        intro = w.HTML(f'<div class="wb-small">{for_html(about)}</div>' if about else "")
+        above = [intro, *([inputs] if inputs is not None else [])]
+        below = [line] if line.children else []
+        # What was found comes before the button that takes it over; a button that asks comes first.
+        middle = [self.problem, self.stale, self.output]
+        rows = [*above, *middle, *below] if self.task.live else [*above, *below, *middle]
+        box = w.VBox(rows)
+        box.add_class("wb-task")
+        return box
+
+    def show(self, shown: bool) -> None:
+        """It came into view, or left it."""
+        self.shown = shown
+        self.freshen()
+
+    def freshen(self, _: Any = None) -> None:
+        """The build changed, or the question came into view: ask where that is quick."""
+        task = self.task
+        if task.live and self.shown and (not task.fresh or task.running or task.problem):
+            task.start()
+        self.tell()
+
+    def draw(self, _: Any = None) -> None:
+        """Show the newest answer."""
+        if self.task.result is not None:
+            self.output.value = self.render(self.task.result)
+
+    def tell(self, _: Any = None) -> None:
+        """Show how far it has come, what went wrong, and whether the answer is still for this build."""
+        task = self.task
+        self.run.disabled, self.cancel.disabled = task.running, not task.running
+        self.bar.value = task.share if task.running else 0.0
+        self.bar.layout.visibility = "visible" if task.running else "hidden"
+        said = f"{task.share:.0%}" if task.running else task.message
+        self.said.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
+        words = for_html(task.problem)
+        self.problem.value = f'<div class="wb-problem" role="alert">{words}</div>' if words else ""
+        old = task.result is not None and not task.fresh and not (task.live and task.running)
+        first = task.live and task.running and task.result is None
+        words = self._old_words() if old else "Being computed …" if first else ""
+        self.stale.value = f'<div class="wb-stale">{words}</div>' if words else ""
+        self.take.disabled = self.take_over is None or not task.fresh or not self.take_over.values(task.result)
+
+    def _old_words(self) -> str:
+        words = "What is shown here is for the build before it was changed."
+        return words if self.task.live else f"{words} Press “{for_html(self.run.description)}” for the new one."
+
+    def taken(self) -> None:
+        """Put what was found into the build."""
+        if self.take_over is not None and self.task.fresh:
+            self.task.state.change(self.take_over.values(self.task.result))
+
+    @property
+    def widgets(self) -> tuple[w.DOMWidget, ...]:
+        """All whose contents change by themselves."""
+        return self.run, self.cancel, self.bar, self.said, self.take, self.problem, self.stale, self.output
