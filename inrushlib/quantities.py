@@ -42,7 +42,7 @@ _EXAMPLES: Final = {
 }  # fmt: skip
 
 # Written without a prefix: "1 kC" and "0.3 mm2 read as milli square metre" are traps.
-_WITHOUT_PREFIX = {"", "C", "K/W"}
+_WITHOUT_PREFIX = {"", "C", "K/W", "A2s"}
 _AREAS = {"m2": 0, "cm2": -4, "mm2": -6}  # powers of ten
 
 

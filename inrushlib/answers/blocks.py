@@ -14,7 +14,7 @@ An answer is made once, as blocks of words and values. A renderer (:mod:`~inrush
 ``Ruler``       stretches of a value on a scale by factors, with marks
 ``Beside``      blocks side by side where there is room
 ``Value``       a number with its unit, formatted by the renderer; ``Temperature`` likewise
-``Strong``      words that carry the answer
+``Strong``      words that carry the answer; ``Beyond`` words on a limit that is passed
 """
 
 from __future__ import annotations
@@ -58,7 +58,14 @@ class Strong:
     words: Words
 
 
-Piece = str | Value | Temperature | Strong
+@dataclass(frozen=True)
+class Beyond:
+    """Words on a limit that is passed; pointed out where the medium can."""
+
+    words: Words
+
+
+Piece = str | Value | Temperature | Strong | Beyond
 Words = Piece | tuple["Piece | Words", ...]
 """A text: a piece, or pieces one after the other."""
 
@@ -303,7 +310,7 @@ def plain(words: Words, number: Callable[[Value], str], celsius: Callable[[Tempe
             return number(words)
         case Temperature():
             return celsius(words)
-        case Strong():
+        case Strong() | Beyond():
             return plain(words.words, number, celsius)
     return "".join(plain(piece, number, celsius) for piece in words)
 

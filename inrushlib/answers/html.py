@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from inrushlib.answers.blocks import (
     Answer,
     Beside,
+    Beyond,
     Block,
     Caution,
     Facts,
@@ -36,6 +37,7 @@ from inrushlib.quantities import format_result
 from inrushlib.text import for_html
 
 DPI = 150
+GRID = "wb-grid"
 # With spaces that do not break.
 MARKS = {
     Rank.DANGER: "✗\u00a0danger",
@@ -78,13 +80,16 @@ def html_of(words: Words) -> str:
             return "–" if words.value is None else f"{words.value:.0f} °C"
         case Strong():
             return f"<b>{html_of(words.words)}</b>"
+        case Beyond():
+            return f"▲ {html_of(words.words)}"
     return "".join(html_of(piece) for piece in words)
 
 
 def _number(value: Value) -> str:
     if value.value is None:
         return "–"
-    return format_result(value.value, value.unit, resolution=value.resolution).replace("ohm", "Ω")
+    text = format_result(value.value, value.unit, resolution=value.resolution)
+    return text.replace("ohm", "Ω").replace("A2s", "A²s")
 
 
 def _block(block: Block) -> str:
@@ -92,7 +97,7 @@ def _block(block: Block) -> str:
         case Verdict():
             return _verdict(block)
         case Facts():
-            return _table(block.caption, (), [(name, value) for name, value in block.rows], numbers=(1,))
+            return facts(block)
         case Table():
             return _table(block.caption, block.heads, block.rows, block.numbers, block.chosen)
         case Listing():
@@ -113,6 +118,19 @@ def _block(block: Block) -> str:
         case Beside():
             parts = "".join(f"<div>{part}</div>" for part in map(_block, block.blocks) if part)
             return f'<div class="wb-beside">{parts}</div>'
+
+
+def facts(block: Facts, look: str = GRID) -> str:
+    """Return names and values as a table.
+
+    Parameters
+    ----------
+    block : Facts
+        The rows.
+    look : str
+        The style sheet's class for the table.
+    """
+    return _table(block.caption, (), [(name, value) for name, value in block.rows], numbers=(1,), look=look)
 
 
 def _finding(row: FindingRow) -> tuple[Words, ...]:
@@ -138,10 +156,11 @@ def _table(
     rows: Sequence[Sequence[Words]],
     numbers: Sequence[int] = (),
     chosen: int | None = None,
+    look: str = GRID,
 ) -> str:
     def cell(tag: str, content: str, column: int, scope: str = "") -> str:
-        look = ' class="wb-number"' if column in numbers else ""
-        return f"<{tag}{look}{scope}>{content}</{tag}>"
+        number = ' class="wb-number"' if column in numbers else ""
+        return f"<{tag}{number}{scope}>{content}</{tag}>"
 
     top = "".join(cell("th", for_html(head), i, ' scope="col"') for i, head in enumerate(heads))
     body = ""
@@ -150,7 +169,7 @@ def _table(
         cells += "".join(cell("td", html_of(words), i) for i, words in enumerate(row[1:], 1))
         body += f'<tr class="wb-chosen">{cells}</tr>' if number == chosen else f"<tr>{cells}</tr>"
     head = f"<thead><tr>{top}</tr></thead>" if any(heads) else ""
-    return f'<table class="wb-grid"><caption>{for_html(caption)}</caption>{head}<tbody>{body}</tbody></table>'
+    return f'<table class="{look}"><caption>{for_html(caption)}</caption>{head}<tbody>{body}</tbody></table>'
 
 
 def picture(block: Picture) -> str:

@@ -7,6 +7,8 @@ import json
 from pathlib import Path
 from typing import Any
 
+from inrushlib.answers.start import start_answer
+from inrushlib.answers.terminal import render
 from inrushlib.build import Build, load_build
 from inrushlib.cli import report
 from inrushlib.cli.arguments import add_input, add_output
@@ -60,7 +62,7 @@ def _text(starts: list[Startup], paths: list[Path], as_json: bool) -> str:
     if as_json:
         found = [s.to_dict() for s in starts]
         return json.dumps(found[0] if single else found, indent=1, allow_nan=False)
-    return report.page(starts[0]) if single else report.table(starts)
+    return render(start_answer(starts[0])) if single else report.table(starts)
 
 
 def write_curves(start: Startup, path: Path) -> None:

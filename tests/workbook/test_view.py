@@ -22,7 +22,7 @@ def test_figures_are_those_of_the_start(page):
     load(page, "with_switch")
     figures = page.state.start.figures
     assert f"{figures.peak_lead_current:.1f} A" in page.view.figures.value
-    assert f"{figures.highest_junction_temperature:.1f} °C of 150 °C" in page.view.figures.value
+    assert f"{figures.highest_junction_temperature:.0f} °C (absolute maximum 150 °C)" in page.view.figures.value
 
 
 def test_a_voltage_above_what_the_part_stands_is_pointed_out(page):
