@@ -210,12 +210,15 @@ class Picture:
         Draws into empty axes.
     width, height : float
         [inch]
+    caption : str
+        Above it; empty for none.
     """
 
     about: str
     draw: Callable[[Any], object]
     width: float
     height: float
+    caption: str = ""
 
 
 @dataclass(frozen=True)

@@ -191,4 +191,5 @@ def picture(block: Picture) -> str:
     width, least = 100 * block.width, min(70 * block.width, 900)
     look = f"width: 100%; max-width: {width:.0f}px; min-width: {least:.0f}px"
     image = f'<img class="wb-plot" style="{look}" alt="{for_html(block.about)}" src="data:image/png;base64,{data}">'
-    return f'<div class="wb-scroll">{image}</div>'
+    caption = f'<div class="wb-heading">{for_html(block.caption)}</div>' if block.caption else ""
+    return f'{caption}<div class="wb-scroll">{image}</div>'

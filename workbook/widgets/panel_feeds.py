@@ -8,6 +8,9 @@ from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.answers.blocks import Answer, Note
+from inrushlib.answers.html import render
+from inrushlib.answers.panel import feeding_blocks
 from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES, awg_area
 from inrushlib.errors import BuildError
@@ -52,32 +55,15 @@ class FeedQuestion:
 
 def feeds_html(found: Fed) -> str:
     """Return the ways of feeding side by side."""
-    best = found.search.best
-    head = (
-        f"{'Feed' if len(best.feeds) == 1 else 'Feeds'} at section{'s' * (len(best.feeds) > 1)} "
-        f"<b>{_places(best.feeds)}</b>: the worst pixel then gets <b>{quantity(best.lowest_voltage, 'V')}</b>."
-    )
-    if best.start is None:
-        head += " Its start cannot be computed, so that this is no recommendation."
-    elif best.worsens:
-        head = "Leave the feeds as they are: each of the best places for so many makes the start end worse. " + head
-    if best.start is not None:
-        head += for_html(f" Start: {best.start.words}.")
-    if found.search.passed_over:
-        head += f" {found.search.passed_over} better-fed arrangements start worse and were passed over."
+    best, search = found.search.best, found.search
     ways = [way for way in found.ways if way.feeds != best.feeds]
     same = [way.name for way in found.ways if way.feeds == best.feeds]
-    rows = [_way(way) for way in (*ways, replace(best, name=", ".join((best.name, *same))))]
-    heads = (
-        "way", "feeds at sections", "start", "worst pixel", "spread", "dimmest pixel", "largest feed", "largest hop",
-        "adapter",
-    )  # fmt: skip
-    caption = "Ways of feeding; every feed wire alike, save as built"
-    return (
-        answer(head)
-        + table(caption, heads, rows, numbers=range(3, 9), chosen=len(rows) - 1)
-        + small(f"How the places were found: {found.search.method}; {found.search.tried} solved.")
-    )
+    ways.append(replace(best, name=", ".join((best.name, *same))))
+    blocks = [*feeding_blocks(ways, best, best.worsens)]
+    if search.passed_over:
+        blocks.append(Note(f"{search.passed_over} better-fed arrangements start worse and were passed over."))
+    blocks.append(Note(f"How the places were found: {search.method}; {search.tried} solved."))
+    return render(Answer("", not best.worsens, tuple(blocks)))
 
 
 def feed_values(found: Fed) -> Mapping[str, Any]:
@@ -85,19 +71,6 @@ def feed_values(found: Fed) -> Mapping[str, Any]:
     if found.search.best.worsens:
         return {}
     return {"wiring.feeds": list(found.search.best.feeds), "wiring.feed_pixels": None}
-
-
-def _places(feeds: tuple[int, ...]) -> str:
-    return ", ".join(str(section) for section in feeds)
-
-
-def _way(way: Feeding) -> tuple[str, ...]:
-    return (
-        way.name, _places(way.feeds), "–" if way.start is None else way.start.after.title,
-        quantity(way.lowest_voltage, "V"), quantity(way.voltage_spread, "V"),
-        f"{way.lowest_brightness:.0%}", quantity(way.largest_feed_current, "A"),
-        quantity(way.largest_hop_current, "A"), quantity(way.adapter_current, "A"),
-    )  # fmt: skip
 
 
 ANY = "any"
