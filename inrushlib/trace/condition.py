@@ -1,7 +1,6 @@
-"""Making a raw capture fit for comparison: factors, polarity, offset, skew, pairs; and thinning it for drawing.
+"""Making a raw capture fit for comparison: factors, polarity, offset, skew, pairs.
 
 Every function takes a ``Trace`` and returns a new one; the samples of the old one stay as they are.
-``decimate`` works on plain arrays.
 """
 
 from __future__ import annotations
@@ -247,41 +246,6 @@ def middle_of_pairs(trace: Trace) -> Trace:
         values = 0.5 * (channel.values[0::2] + channel.values[1::2])
         channels[name] = replace(channel, values=values, gaps=int(np.count_nonzero(np.isnan(values))))
     return replace(trace, time=trace.time[0::2], channels=channels, paired=False)
-
-
-def decimate(time: FloatArray, values: FloatArray, n: int) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Lowest and highest value in each of ``n`` equal stretches of time, so that no peak is lost in a drawing.
-
-    Gaps are left out; a stretch of nothing but gaps is one. A stretch without a sample is left out.
-
-    Parameters
-    ----------
-    time : ndarray
-        Times [s], never falling.
-    values : ndarray
-        Samples, as many.
-    n : int
-        Number of stretches [1], >= 1; twice the width of the drawing in dots is plenty.
-
-    Returns
-    -------
-    tuple of ndarray, ndarray and ndarray
-        Time of the first sample in each stretch [s], lowest and highest value.
-
-    Examples
-    --------
-    >>> decimate(np.arange(6.0), np.array([0.0, 9.0, 1.0, 2.0, -7.0, 3.0]), 2)
-    (array([0., 3.]), array([ 0., -7.]), array([9., 3.]))
-    """
-    if n < 1:
-        raise TraceError(f"n is {n}; whole numbers from 1 are accepted")
-    if len(time) != len(values):
-        raise TraceError(f"{len(values)} values for {len(time)} times; as many are expected")
-    if len(time) <= n:
-        return time.copy(), values.copy(), values.copy()
-    edges = np.linspace(time[0], time[-1], n + 1)[:-1]
-    begins = np.unique(np.searchsorted(time, edges))
-    return time[begins], np.fmin.reduceat(values, begins), np.fmax.reduceat(values, begins)
 
 
 def _channel(trace: Trace, name: str) -> Channel:

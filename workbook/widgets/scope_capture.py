@@ -151,5 +151,9 @@ def _channel(name: str, found: ChannelComparison) -> str:
     ]
     if unit == "A":
         rows.append(("charge", quantity(ours.charge, "C"), quantity(theirs.charge, "C")))
-        rows.append(("I²t", *(f"{told_zero(each.i2t, 'A2s'):.3g} A²s" for each in (ours, theirs))))
+        rows.append(("I²t", _i2t(ours.i2t), _i2t(theirs.i2t)))
     return f"<div>{table(_plain(name), ('', 'measured', 'modelled'), rows, numbers=(1, 2))}</div>"
+
+
+def _i2t(value: float | None) -> str:
+    return "-" if value is None else f"{told_zero(value, 'A2s'):.3g} A²s"
