@@ -118,6 +118,11 @@ class Build(BaseModel):
         object
             The value [unit of the key, SI], None for what the build does not have.
 
+        Raises
+        ------
+        BuildError
+            For a key that the format does not have.
+
         Examples
         --------
         >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,

@@ -38,6 +38,11 @@ def adiabatic_factor(initial: float = 70.0, final: float = 160.0) -> float:
     float
         k [A s**0.5 / mm2].
 
+    Raises
+    ------
+    BuildError
+        For temperatures outside their range.
+
     Notes
     -----
     115 for PVC (70 to 160 C), 143 for 90 to 250 C, 141 for 60 to 200 C. Source: constants of IEC 60949.
@@ -72,6 +77,11 @@ def adiabatic_area(i2t: float, factor: float = 115.0) -> float:
     float
         Cross-section [m2].
 
+    Raises
+    ------
+    BuildError
+        For a negative pulse, or k not above 0.
+
     Notes
     -----
     Pulses up to 5 s. Source: IEC 60364-5-54 / BS 7671 regulation 543.1.3.
@@ -102,6 +112,11 @@ def adiabatic_limit(area: float, factor: float = 115.0) -> float:
     -------
     float
         Largest integral of the squared current [A2 s].
+
+    Raises
+    ------
+    BuildError
+        For an area or a k that is not above 0.
 
     Notes
     -----

@@ -65,6 +65,11 @@ def catalog(name: str) -> dict[str, Any]:
     dict of str to object
         Dotted key to value, as a build file would give it.
 
+    Raises
+    ------
+    BuildError
+        For a class that is not there.
+
     Examples
     --------
     >>> catalog("adapter-5v-3a")["adapter.rated_current"]

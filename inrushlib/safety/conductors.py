@@ -114,13 +114,13 @@ def rating_of(build: Build, place: Place, area: float, table: str) -> float:
     Parameters
     ----------
     build : Build
-        The build, for the message [-].
+        The build, for the message [1].
     place : Place
         The conductor.
     area : float
         Its cross-section [m2].
     table : str
-        Ampacity table [-].
+        Ampacity table.
 
     Returns
     -------
@@ -142,7 +142,7 @@ def connector_rating(place: Place, kind: str) -> tuple[float, str]:
     place : Place
         The conductor, for the message.
     kind : str
-        Its connector's class [-].
+        Its connector's class.
 
     Returns
     -------

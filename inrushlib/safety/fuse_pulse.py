@@ -21,12 +21,12 @@ def pulse_share(starts: int) -> float:
     Parameters
     ----------
     starts : int
-        Pulses over its life [-], 1 to 100,000, at least 10 s apart.
+        Pulses over its life [1], 1 to 100,000, at least 10 s apart.
 
     Returns
     -------
     float
-        Share [-].
+        Share [1].
 
     Notes
     -----
@@ -52,7 +52,7 @@ def required_melting_i2t(pulse: float, starts: int) -> float:
     pulse : float
         I2t of one pulse [A2 s], 0 or more.
     starts : int
-        Pulses over its life [-], 1 to 100,000.
+        Pulses over its life [1], 1 to 100,000.
 
     Returns
     -------
