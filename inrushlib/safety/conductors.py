@@ -114,7 +114,7 @@ def rating_of(build: Build, place: Place, area: float, table: str) -> float:
     Parameters
     ----------
     build : Build
-        The build, for the message [1].
+        The build, for the message.
     place : Place
         The conductor.
     area : float
@@ -125,7 +125,12 @@ def rating_of(build: Build, place: Place, area: float, table: str) -> float:
     Returns
     -------
     float
-        Rated current [A]; an error that names the key where the wire is thinner than the table's.
+        Rated current [A].
+
+    Raises
+    ------
+    BuildError
+        Where the wire is thinner than the table's; names the key.
     """
     try:
         return ampacity_of_area(area, table)
@@ -147,7 +152,12 @@ def connector_rating(place: Place, kind: str) -> tuple[float, str]:
     Returns
     -------
     tuple of (float, str)
-        Rated current [A], source; an error where the class is not known.
+        Rated current [A], source.
+
+    Raises
+    ------
+    BuildError
+        Where the class is not known.
     """
     if kind not in CONNECTORS:
         raise BuildError(f"connector of {place}: {kind!r}; accepted: {', '.join(CONNECTORS)}")

@@ -87,7 +87,7 @@ class Question(Enum):
     LEAK_PIN = "leak-pin"
 
     def words(self, detail: str = "") -> str:
-        """How a page says it, the finding's detail in its gap."""
+        """How a page says it, the finding's ``detail`` in its gap."""
         return _WORDS[self].format(detail)
 
 

@@ -28,6 +28,11 @@ def pulse_share(starts: int) -> float:
     float
         Share [1].
 
+    Raises
+    ------
+    BuildError
+        For a number outside 1 to 100,000.
+
     Notes
     -----
     The table's row for that many pulses or more. Source: fuse catalogue "Fuseology", chart 2 (2017).

@@ -22,8 +22,8 @@ FEWEST_FOR_OFFSET = 8
 def with_factor(trace: Trace, name: str, factor: float, unit: str | None = None) -> Trace:
     """Multiply a channel by the factor of its probe or clamp.
 
-    ``value = sample * factor``. A probe set to 10:1 on a channel set to 1:1 takes 10; a clamp of 100 mV/A
-    takes 10 and the unit A.
+    ``value = sample * factor``, by definition. A probe set to 10:1 on a channel set to 1:1 takes 10; a clamp of
+    100 mV/A takes 10 and the unit A.
 
     Parameters
     ----------
@@ -41,6 +41,11 @@ def with_factor(trace: Trace, name: str, factor: float, unit: str | None = None)
     Trace
         The capture with this channel scaled.
 
+    Raises
+    ------
+    TraceError
+        Where there is no such channel, or the factor is not a number other than 0.
+
     Examples
     --------
     >>> trace = Trace(np.array([0.0, 1.0]), {"ch1": Channel(np.array([0.1, 0.2]), "V")})
@@ -56,7 +61,7 @@ def with_factor(trace: Trace, name: str, factor: float, unit: str | None = None)
 def through_shunt(trace: Trace, name: str, resistance: float, gain: float = 1.0) -> Trace:
     """Turn the voltage across a shunt into the current through it.
 
-    ``i = v / (R * gain)``, Ohm's law; the shunt's inductance is left out.
+    ``i = v / (R * gain)``, Ohm's law and the gain by definition; the shunt's inductance is left out.
 
     Parameters
     ----------
@@ -73,6 +78,11 @@ def through_shunt(trace: Trace, name: str, resistance: float, gain: float = 1.0)
     -------
     Trace
         The capture with this channel in amperes.
+
+    Raises
+    ------
+    TraceError
+        Where there is no such channel, it is in amperes already, or shunt or gain is no number that can be.
 
     Examples
     --------
@@ -134,6 +144,11 @@ def offset_before(trace: Trace, name: str, event: float) -> tuple[float, float]:
     tuple of float and float
         Offset and standard deviation of the noise [V or A].
 
+    Raises
+    ------
+    TraceError
+        Where there is no such channel, or there are too few samples before the event.
+
     References
     ----------
     .. [1] Rousseeuw and Croux, Alternatives to the Median Absolute Deviation, JASA 88 (1993), for 1.4826.
@@ -187,8 +202,8 @@ def without_offset(trace: Trace, name: str, event: float, resting: float = 0.0) 
 def without_skew(trace: Trace, name: str, delay: float) -> Trace:
     """Take back the delay of a channel against the others, such as that of a clamp's amplifier.
 
-    ``value(t) = sample(t + delay)``, straight between samples. Where a neighbour is a gap, and at the end that
-    the shift uncovers, there is a gap.
+    ``value(t) = sample(t + delay)``, by definition, straight between samples. Where a neighbour is a gap, and at
+    the end that the shift uncovers, there is a gap.
 
     Parameters
     ----------
@@ -203,6 +218,11 @@ def without_skew(trace: Trace, name: str, delay: float) -> Trace:
     -------
     Trace
         The capture with this channel shifted in time.
+
+    Raises
+    ------
+    TraceError
+        Where there is no such channel, the delay is no number, or rows come in pairs.
 
     Examples
     --------
