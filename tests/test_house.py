@@ -16,9 +16,13 @@ COMMANDS = sorted((ROOT / "inrushlib" / "cli").glob("*.py"))
 #: What widgets are made with, beside the standard library.
 WIDGET_LIBRARIES = {"anywidget", "ipywidgets", "matplotlib", "numpy", "traitlets"}
 #: Packages whose __init__ gives a user all that is needed: nothing that shows answers reaches deeper.
-WHOLE = ("panel", "plots", "remedies", "safety", "search", "startup", "trace")
-#: Deeper all the same, each with the names: what only pages word or count in, and no program needs.
-DEEPER: dict[str, set[str]] = {}
+WHOLE = ("copper", "panel", "parts", "plots", "remedies", "safety", "search", "startup", "trace")
+#: Deeper all the same: what only a page words or counts in, and no program needs.
+DEEPER = {
+    "inrushlib.search.brightness": {"FULL", "START"},
+    "inrushlib.trace.bench": {"UNITS"},
+    "inrushlib.trace.fit.report": {"told_together"},
+}
 
 
 def imports_of(path: Path) -> list[tuple[str, tuple[str, ...]]]:
@@ -38,6 +42,14 @@ def test_widgets_import_the_library_and_each_other(path):
         top = module.partition(".")[0]
         assert top in accepted or top in sys.stdlib_module_names, f"{path.name} imports {module}"
         assert not module.startswith(("inrushlib.model", "inrushlib.serve")), f"{path.name} imports {module}"
+
+
+@pytest.mark.parametrize("path", [*COMMANDS, *WIDGETS], ids=lambda path: f"{path.parent.name}.{path.stem}")
+def test_what_shows_answers_imports_what_packages_give(path):
+    for module, names in imports_of(path):
+        parts = module.split(".")
+        if parts[0] == "inrushlib" and len(parts) > 2 and parts[1] in WHOLE:
+            assert set(names) <= DEEPER.get(module, set()), f"{path.name}: from {module} import {', '.join(names)}"
 
 
 def test_the_library_knows_no_widgets():

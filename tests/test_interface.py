@@ -35,8 +35,8 @@ peak: float = simulate(build).figures.peak_lead_current
 """
 REVEALED = ["Build", "Verdict", "Trace", "Rerun", "Comparison", "Startup", "GateMap", "float"]
 BAD = {
-    "build.adaptor": 'error: "Build" has no attribute "adaptor"; maybe "adapter"?',
-    "simulate(build).verdikt": 'error: "Startup" has no attribute "verdikt"; maybe "verdict"?',
+    "build.adaptor": 'error: "Build" has no attribute "adaptor"',
+    "simulate(build).verdikt": 'error: "Startup" has no attribute "verdikt"',
     "inrushlib.lode_build": "error: Module has no attribute",
     "simulate('a.toml')": 'error: Argument 1 to "simulate" has incompatible type "str"; expected "Build"',
     "load_build()": 'error: Missing positional argument "path"',

@@ -13,13 +13,9 @@ from inrushlib.cli.report import overstress_lines
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
-from inrushlib.parts.place import PlaceKind
-from inrushlib.safety.display import safety_findings
-from inrushlib.safety.finding import DEFERS, Finding, Severity, grouped
-from inrushlib.safety.fuse import FUSE_FAMILIES
-from inrushlib.safety.hardware import Hardware
-from inrushlib.safety.pulse import watched_start
-from inrushlib.search.feeds import Feeding, best_feeding, compare_feeds
+from inrushlib.parts import PlaceKind
+from inrushlib.safety import DEFERS, FUSE_FAMILIES, Finding, Hardware, Severity, grouped, safety_findings, watched_start
+from inrushlib.search import Feeding, best_feeding, compare_feeds
 from inrushlib.text import for_picture
 
 if TYPE_CHECKING:
@@ -107,8 +103,8 @@ def duties_of(colour: tuple[float, float, float]) -> str:
 
 
 def _save(build: Build, colour: tuple[float, float, float], state: PanelState, path: Path) -> None:
-    from inrushlib.panel.arrangement import Arrangement
-    from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
+    from inrushlib.panel import Arrangement
+    from inrushlib.plots import draw_brightness, draw_chain_current, draw_voltage
 
     arrangement = Arrangement.of_build(build)
     arrangement.places(build.wiring.pixels_per_section)

@@ -9,8 +9,7 @@ from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import celsius, columns, quantity, say, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
-from inrushlib.safety.finding import DEFERS, Severity
-from inrushlib.safety.switch_stress import Heating, OffState, SwitchStress, switch_stress
+from inrushlib.safety import DEFERS, Heating, OffState, Severity, SwitchStress, switch_stress
 
 STANDS, DOES_NOT = 0, 1
 

@@ -10,13 +10,9 @@ import numpy as np
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
-from inrushlib.plots.map import draw_gate_map
-from inrushlib.safety.finding import DEFERS, Finding, Severity
-from inrushlib.safety.switch_stress import Heating, OffState, SwitchStress, switch_stress
-from inrushlib.search.gate_map import GateMap, gate_map
-from inrushlib.search.islands import Island
-from inrushlib.search.rerun import rerun
-from inrushlib.search.window import DelayWindow, NoWindow, delay_window, is_open, with_delay
+from inrushlib.plots import draw_gate_map
+from inrushlib.safety import DEFERS, Finding, Heating, OffState, Severity, SwitchStress, switch_stress
+from inrushlib.search import DelayWindow, GateMap, Island, NoWindow, delay_window, gate_map, is_open, rerun, with_delay
 from inrushlib.startup import Verdict, simulate
 from inrushlib.text import for_html
 from widgets.answer_html import answer, beside, celsius, picture, quantity, sentence, small, table

@@ -10,9 +10,8 @@ import traitlets as tl
 
 from inrushlib.build import Build
 from inrushlib.errors import BuildError
-from inrushlib.panel import PanelState, solve_panel
-from inrushlib.panel.arrangement import Arrangement
-from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
+from inrushlib.panel import Arrangement, PanelState, solve_panel
+from inrushlib.plots import draw_brightness, draw_chain_current, draw_voltage
 from inrushlib.quantities import format_quantity
 from inrushlib.text import for_html
 from widgets.answer_html import answer, picture, quantity, sentence, small, table

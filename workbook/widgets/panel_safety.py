@@ -10,14 +10,19 @@ import ipywidgets as w
 from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.panel import solve_panel
-from inrushlib.parts.connector import CONNECTORS
-from inrushlib.parts.place import LEAD, feed
+from inrushlib.parts import CONNECTORS, LEAD, feed
 from inrushlib.quantities import format_quantity
-from inrushlib.safety.display import safety_findings
-from inrushlib.safety.finding import DEFERS, HOTTEST, Finding, Severity, grouped
-from inrushlib.safety.fuse import FUSE_FAMILIES
-from inrushlib.safety.hardware import Hardware
-from inrushlib.safety.pulse import watched_start
+from inrushlib.safety import (
+    DEFERS,
+    FUSE_FAMILIES,
+    HOTTEST,
+    Finding,
+    Hardware,
+    Severity,
+    grouped,
+    safety_findings,
+    watched_start,
+)
 from inrushlib.text import for_html
 from widgets.answer_html import answer, sentence, small, table
 from widgets.files import WIDE, row

@@ -10,12 +10,11 @@ import ipywidgets as w
 
 from inrushlib.build import Build
 from inrushlib.errors import TraceError
-from inrushlib.plots.compare import draw_overlay, draw_residual
+from inrushlib.plots import draw_overlay, draw_residual
 from inrushlib.quantities import told_zero
 from inrushlib.startup import Startup, simulate
 from inrushlib.text import for_html
-from inrushlib.trace.compare import ChannelComparison, Comparison, compare
-from inrushlib.trace.prepare import Measured, measure, unit_of
+from inrushlib.trace import ChannelComparison, Comparison, Measured, compare, measure, unit_of
 from widgets.answer_html import answer, picture, quantity, small, table
 from widgets.overlay import NOT_SHOWN, OverlayState
 from widgets.question import Asked, Told
