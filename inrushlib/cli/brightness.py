@@ -13,18 +13,17 @@ from inrushlib.cli.output import columns, quantity, rows, say, tell_unused, titl
 from inrushlib.cli.report import headline_lines
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
-from inrushlib.safety.finding import DEFERS
-from inrushlib.search.brightness import (
-    FULL,
-    START,
+from inrushlib.safety import DEFERS
+from inrushlib.search import (
     BrightnessCap,
     BrightnessCaps,
     Cap,
     FirmwareConstant,
     brightness_caps,
+    delay_window,
     firmware_constants,
 )
-from inrushlib.search.window import delay_window
+from inrushlib.search.brightness import FULL, START
 
 WITHIN, NOT = 0, 1
 DEFAULT_TABLE = "chassis wiring"

@@ -18,11 +18,21 @@ from inrushlib.errors import TraceError
 from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
-from inrushlib.trace import ReadChoices, Trace, read_trace
-from inrushlib.trace.compare import Comparison, compare
-from inrushlib.trace.fit.fit import Fit, Stage, fit_build
+from inrushlib.trace import (
+    Comparison,
+    Fit,
+    Measured,
+    ReadChoices,
+    Stage,
+    Trace,
+    channel_named,
+    compare,
+    fit_build,
+    measure,
+    read_trace,
+    unit_of,
+)
 from inrushlib.trace.fit.report import told_together
-from inrushlib.trace.prepare import Measured, channel_named, measure, unit_of
 
 OVERSTRESSED = 1
 TYPED = {r"\t": "\t"}  # a tab is hard to type
@@ -159,7 +169,7 @@ def run(options: argparse.Namespace) -> int:
     if fit is not None and options.save is not None:
         outputs.append(partial(write_safely, with_note(fit), options.save))
     if options.plot is not None:
-        from inrushlib.plots.compare import draw_comparison
+        from inrushlib.plots import draw_comparison
 
         height = CHANNEL_HEIGHT * len(measured.curves)
         draw = partial(draw_comparison, measured, start, comparison)

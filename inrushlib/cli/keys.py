@@ -10,7 +10,7 @@ from typing import Any
 from inrushlib.build import build_keys
 from inrushlib.cli.output import say, sentence, to_json
 from inrushlib.errors import BuildError
-from inrushlib.parts.tables import KeyInfo
+from inrushlib.parts import KeyInfo
 
 WIDTH = 100
 

@@ -17,12 +17,8 @@ from inrushlib.cli.output import save_picture, say, tell_unused, to_json
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import BuildError
 from inrushlib.panel import PanelState, solve_panel
-from inrushlib.safety.display import safety_findings
-from inrushlib.safety.finding import Finding, Severity
-from inrushlib.safety.fuse import FUSE_FAMILIES
-from inrushlib.safety.hardware import Hardware
-from inrushlib.safety.pulse import watched_start
-from inrushlib.search.feeds import best_feeding, compare_feeds
+from inrushlib.safety import FUSE_FAMILIES, Finding, Hardware, Severity, safety_findings, watched_start
+from inrushlib.search import best_feeding, compare_feeds
 from inrushlib.startup import Startup
 from inrushlib.text import for_picture
 
@@ -124,8 +120,8 @@ def duties_of(colour: tuple[float, float, float]) -> str:
 
 
 def _save(build: Build, colour: tuple[float, float, float], state: PanelState, path: Path) -> None:
-    from inrushlib.panel.arrangement import Arrangement
-    from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
+    from inrushlib.panel import Arrangement
+    from inrushlib.plots import draw_brightness, draw_chain_current, draw_voltage
 
     arrangement = Arrangement.of_build(build)
     arrangement.places(build.wiring.pixels_per_section)

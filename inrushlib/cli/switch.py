@@ -10,7 +10,7 @@ from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import say, tell_unused, to_json
-from inrushlib.safety.switch_stress import switch_stress
+from inrushlib.safety import switch_stress
 
 STANDS, DOES_NOT = 0, 1
 

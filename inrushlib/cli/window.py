@@ -12,9 +12,7 @@ from inrushlib.answers.terminal import render
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import save_picture, say, tell_share, tell_unused, to_json
-from inrushlib.search.gate_map import GateMap, gate_map
-from inrushlib.search.rerun import Rerun, rerun
-from inrushlib.search.window import DelayWindow, NoWindow, delay_window, with_delay
+from inrushlib.search import DelayWindow, GateMap, NoWindow, Rerun, delay_window, gate_map, rerun, with_delay
 from inrushlib.startup import simulate
 
 FOUND, NONE = 0, 1
@@ -57,7 +55,7 @@ def _rerun(build: Build, delay: float) -> Rerun:
 
 
 def _save(gates: GateMap, path: Path) -> None:
-    from inrushlib.plots.map import draw_gate_map
+    from inrushlib.plots import draw_gate_map
 
     save_picture(path, 10.0, 6.0, lambda figure: draw_gate_map(gates, figure.add_subplot()))
 

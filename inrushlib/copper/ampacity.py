@@ -22,7 +22,15 @@ from inrushlib.errors import BuildError
 
 @dataclass(frozen=True)
 class AmpacityTable:
-    """One handbook column: rated current [A] by AWG number."""
+    """One handbook column.
+
+    Attributes
+    ----------
+    name, holds_for, source : str
+        Its name here, what wires it holds for, and the handbook.
+    amperes : dict of int to float
+        Rated current [A] by AWG number.
+    """
 
     name: str
     holds_for: str
@@ -88,14 +96,19 @@ def ampacity(gauge: int, table: str = "chassis wiring") -> float:
     Parameters
     ----------
     gauge : int
-        Gauge number [-], one of the table's.
+        Gauge number [1], one of the table's.
     table : str
-        Name of the table [-], a key of ``AMPACITY_TABLES``.
+        Name of the table, a key of ``AMPACITY_TABLES``.
 
     Returns
     -------
     float
         Rated current [A].
+
+    Raises
+    ------
+    BuildError
+        For a table that is not there, or a gauge that it does not have.
 
     Notes
     -----
@@ -121,7 +134,7 @@ def ampacity_of_area(area: float, table: str = "chassis wiring") -> float:
     area : float
         Copper cross-section [m2], from the table's thinnest gauge up.
     table : str
-        Name of the table [-], a key of ``AMPACITY_TABLES``.
+        Name of the table, a key of ``AMPACITY_TABLES``.
 
     Returns
     -------

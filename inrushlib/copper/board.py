@@ -44,7 +44,7 @@ def track_current(width: float, rise: float = 10.0, layer: Layer = "outer", thic
     rise : float
         Temperature rise [K], above 0 up to 100.
     layer : str
-        "outer" or "inner" [-].
+        "outer" or "inner".
     thickness : float
         Copper thickness [m], above 0 up to 105 um (3 oz).
 
@@ -52,6 +52,11 @@ def track_current(width: float, rise: float = 10.0, layer: Layer = "outer", thic
     -------
     float
         Current [A]; an error above 35 A (outer) or 17.5 A (inner), where the fit ends.
+
+    Raises
+    ------
+    BuildError
+        For a width, rise, layer or thickness outside the range of the formula.
 
     Notes
     -----
@@ -84,7 +89,7 @@ def track_width(current: float, rise: float = 10.0, layer: Layer = "outer", thic
     rise : float
         Temperature rise [K], above 0 up to 100.
     layer : str
-        "outer" or "inner" [-].
+        "outer" or "inner".
     thickness : float
         Copper thickness [m], above 0 up to 105 um (3 oz).
 
@@ -92,6 +97,11 @@ def track_width(current: float, rise: float = 10.0, layer: Layer = "outer", thic
     -------
     float
         Width [m]; an error above 10.16 mm (400 mil), where the fit ends.
+
+    Raises
+    ------
+    BuildError
+        For a current, rise, layer or thickness outside the range of the formula.
 
     Notes
     -----

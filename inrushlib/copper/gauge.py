@@ -33,12 +33,17 @@ def awg_diameter(gauge: float) -> float:
     Parameters
     ----------
     gauge : float
-        Gauge number n [-], -3 (4/0) to 40.
+        Gauge number n [1], -3 (4/0) to 40.
 
     Returns
     -------
     float
         Diameter [m].
+
+    Raises
+    ------
+    BuildError
+        For a gauge outside the range.
 
     Notes
     -----
@@ -62,7 +67,7 @@ def awg_area(gauge: float) -> float:
     Parameters
     ----------
     gauge : float
-        Gauge number n [-], -3 (4/0) to 40.
+        Gauge number n [1], -3 (4/0) to 40.
 
     Returns
     -------
@@ -89,12 +94,17 @@ def thinnest_gauge_for(area: float, ladder: Sequence[int] = STOCKED_AWG) -> int:
     area : float
         Wanted cross-section [m2], above 0.
     ladder : sequence of int
-        Gauge numbers to choose from [-], each -3 to 40.
+        Gauge numbers to choose from [1], each -3 to 40.
 
     Returns
     -------
     int
-        Gauge number [-].
+        Gauge number [1].
+
+    Raises
+    ------
+    BuildError
+        For an area that is not above 0, or above the thickest wire of the ladder.
 
     Notes
     -----
@@ -123,12 +133,17 @@ def thickest_gauge_within(area: float, ladder: Sequence[int] = STOCKED_AWG) -> i
     area : float
         Cross-section at hand [m2], above 0.
     ladder : sequence of int
-        Gauge numbers to choose from [-], each -3 to 40.
+        Gauge numbers to choose from [1], each -3 to 40.
 
     Returns
     -------
     int
-        Gauge number [-].
+        Gauge number [1].
+
+    Raises
+    ------
+    BuildError
+        For an area below the thinnest wire of the ladder.
 
     Notes
     -----

@@ -34,7 +34,7 @@ def cylinder_heat_loss(diameter: float, surface: float, ambient: float, emissivi
     ambient : float
         Temperature of air and walls [C].
     emissivity : float
-        Of the surface [-], 0 to 1.
+        Of the surface [1], 0 to 1.
 
     Returns
     -------
@@ -83,6 +83,11 @@ def wire_temperature(current: float, area: float, ambient: float = 25.0, insulat
     -------
     float
         Temperature [C]; infinity where it would pass 250 C.
+
+    Raises
+    ------
+    BuildError
+        For a negative current, or an area that is not above 0.
 
     Notes
     -----

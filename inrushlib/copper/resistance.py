@@ -51,12 +51,17 @@ def at_temperature(resistance: float, celsius: float, convention: Convention = "
     celsius : float
         Temperature of the conductor [C], -60 to 250.
     convention : str
-        "IACS" (alpha = 0.00393 / K at 20 C) or "IEC 60228" [-].
+        "IACS" (alpha = 0.00393 / K at 20 C) or "IEC 60228".
 
     Returns
     -------
     float
         Resistance at the temperature [same unit].
+
+    Raises
+    ------
+    BuildError
+        For a temperature outside its range, or a convention that is not there.
 
     Notes
     -----
@@ -90,12 +95,17 @@ def wire_resistance(length: float, area: float, celsius: float = 20.0, conventio
     celsius : float
         Temperature of the conductor [C], -60 to 250.
     convention : str
-        Temperature convention [-], see :func:`at_temperature`.
+        Temperature convention, see :func:`at_temperature`.
 
     Returns
     -------
     float
         Resistance [ohm].
+
+    Raises
+    ------
+    BuildError
+        For a negative length, or an area that is not above 0.
 
     Notes
     -----
@@ -119,7 +129,7 @@ def metric_resistance_per_metre(size: float, table: str = "class 5 plain", celsi
     size : float
         Nominal size [mm2], one of the table's: it is a name, not an area, and is not interpolated.
     table : str
-        Key of ``METRIC_RESISTANCE`` [-].
+        Key of ``METRIC_RESISTANCE``.
     celsius : float
         Temperature of the conductor [C], -60 to 250; moved by the IEC 60228 convention.
 
@@ -127,6 +137,11 @@ def metric_resistance_per_metre(size: float, table: str = "class 5 plain", celsi
     -------
     float
         Largest resistance [ohm/m].
+
+    Raises
+    ------
+    BuildError
+        For a size or a table that is not in the standard.
 
     Notes
     -----

@@ -4,6 +4,8 @@
     a build and a colour to a :class:`PanelState`
 ``PanelState``
     what comes out (:mod:`inrushlib.panel.state`)
+``Arrangement``
+    where each pixel of the chain sits on the display
 
 Below it: :mod:`~inrushlib.panel.laws` (pixel, adapter, switch), :mod:`~inrushlib.panel.network` (the rail),
 :mod:`~inrushlib.panel.supply` (adapter to root), :mod:`~inrushlib.panel.settle`,
@@ -19,6 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from inrushlib.errors import BuildError
+from inrushlib.panel.arrangement import Arrangement
 from inrushlib.panel.laws import FloatArray, pixel_current
 from inrushlib.panel.limiter import settle_limiter
 from inrushlib.panel.network import Link, rail_of_build, section_starts
@@ -29,7 +32,7 @@ from inrushlib.panel.supply import SupplyFront, front_of_build, inertia_of_build
 if TYPE_CHECKING:
     from inrushlib.build import Build
 
-__all__ = ["PanelState", "solve_panel"]
+__all__ = ["Arrangement", "PanelState", "solve_panel"]
 
 
 def _duty(colour: ArrayLike, pixels: int) -> FloatArray:
@@ -57,9 +60,9 @@ def solve_panel(build: Build, colour: ArrayLike = (1.0, 1.0, 1.0), extra_links: 
     build : Build
         The build [SI].
     colour : array
-        Duty of red, green and blue [-], 0 to 1: three numbers, or a row for each pixel.
+        Duty of red, green and blue [1], 0 to 1: three numbers, or a row for each pixel.
     extra_links : iterable of (int, int, float)
-        Bridges between pixels: two pixel indexes [-] and a loop resistance [ohm], above 0.
+        Bridges between pixels: two pixel indexes [1] and a loop resistance [ohm], above 0.
 
     Returns
     -------

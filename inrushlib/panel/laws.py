@@ -24,11 +24,11 @@ FloatArray = NDArray[np.float64]
 CHANNEL_WIDTH = 60e-3
 """Width of a channel's turn-on [V]."""
 KNEE_SHARE = 0.03
-"""Width of the knee to constant current, as a share of it [-]."""
+"""Width of the knee to constant current, as a share of it [1]."""
 WAKE_WIDTH = 80e-3
 """Width of the chip's waking [V]."""
 LIMIT_SHARE = 0.01
-"""Width of an adapter's knee into its limit, as a share of it [-]."""
+"""Width of an adapter's knee into its limit, as a share of it [1]."""
 CORNER = 10e-3
 """Widest bend of an adapter's lower corner [A]: a wider one lifts its output when little is drawn."""
 PHI = 40e-3
@@ -78,7 +78,7 @@ def soft(x: FloatArray, width: float) -> tuple[FloatArray, FloatArray]:
     Returns
     -------
     tuple of array
-        Value [unit of x] and slope [-].
+        Value [unit of x] and slope [1].
 
     Notes
     -----
@@ -114,7 +114,7 @@ def least(a: FloatArray, b: Any, width: float) -> tuple[FloatArray, FloatArray]:
     Returns
     -------
     tuple of array
-        Value [unit of a] and slope to a [-].
+        Value [unit of a] and slope to a [1].
 
     Examples
     --------
@@ -141,7 +141,7 @@ def rise(x: FloatArray, width: float) -> tuple[FloatArray, FloatArray]:
     Returns
     -------
     tuple of array
-        Value [-] and slope [1 / unit of x].
+        Value [1] and slope [1 / unit of x].
 
     Examples
     --------
@@ -170,7 +170,7 @@ def channel_currents(
     pixel : PixelPart
         The part [SI].
     channels : index
-        Which of red, green, blue [-].
+        Which of red, green, blue [1].
 
     Returns
     -------
@@ -210,7 +210,7 @@ def channel_shares(voltage: FloatArray, pixel: PixelPart) -> FloatArray:
     Returns
     -------
     array
-        Shares [-], N rows of red, green, blue.
+        Shares [1], N rows of red, green, blue.
 
     Notes
     -----
@@ -239,7 +239,7 @@ def pixel_current(voltage: FloatArray, duty: FloatArray, pixel: PixelPart) -> tu
     voltage : array
         Supply of each pixel [V], N of them.
     duty : array
-        Duty of red, green, blue [-], 0 to 1: shape (3, 1) for one colour or (3, N).
+        Duty of red, green, blue [1], 0 to 1: shape (3, 1) for one colour or (3, N).
     pixel : PixelPart
         The part [SI].
 

@@ -40,7 +40,7 @@ class Front(Protocol):
         """Number of nodes."""
 
     def evaluate(self, voltage: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Currents that leave each node inside the front [A], and their Jacobian [S]."""
+        """Currents that leave each node inside the front [A] at its nodes' ``voltage`` [V], and the Jacobian [S]."""
 
 
 @dataclass(frozen=True)
@@ -82,16 +82,21 @@ def make_rail(
     segments : array
         Resistance from pixel k to k + 1 [ohm], each above 0.
     feed_pixels : sequence of int
-        Pixel on which each feed lands [-], at least one.
+        Pixel on which each feed lands [1], at least one.
     feed_resistances : sequence of float
         Resistance of each feed [ohm], each above 0.
     links : iterable of (int, int, float)
-        Extra links: two different pixels [-] and the resistance between them [ohm], above 0.
+        Extra links: two different pixels [1] and the resistance between them [ohm], above 0.
 
     Returns
     -------
     Rail
         The network [SI].
+
+    Raises
+    ------
+    BuildError
+        For pieces that do not fit together, or resistances that are not above 0.
 
     Notes
     -----
@@ -175,7 +180,7 @@ def section_starts(build: Build) -> IntArray:
     Returns
     -------
     array
-        Pixel indexes [-], one more than there are sections.
+        Pixel indexes [1], one more than there are sections.
     """
     counts = np.asarray(build.wiring.pixels_per_section, dtype=np.intp)
     return np.concatenate(([0], np.cumsum(counts))).astype(np.intp)
@@ -192,7 +197,12 @@ def feed_landings(build: Build) -> list[int]:
     Returns
     -------
     list of int
-        Pixel indexes [-], one per feed.
+        Pixel indexes [1], one per feed.
+
+    Raises
+    ------
+    BuildError
+        For a feed onto a pixel that its section does not have.
     """
     wiring = build.wiring
     starts = section_starts(build)
@@ -225,7 +235,7 @@ def rail_of_build(build: Build, links: Iterable[Link] = ()) -> Rail:
     build : Build
         The build [SI].
     links : iterable of (int, int, float)
-        Extra links: two pixels [-], counted through all sections, and a resistance [ohm], above 0.
+        Extra links: two pixels [1], counted through all sections, and a resistance [ohm], above 0.
 
     Returns
     -------

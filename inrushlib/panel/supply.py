@@ -74,7 +74,7 @@ class SupplyFront:
 
     @property
     def gate_share(self) -> float:
-        """Gate voltage as a share of the bus voltage [-]."""
+        """Gate voltage as a share of the bus voltage [1]."""
         if not self.switched:
             return 0.0
         return self.gate_resistance / (self.gate_resistance + self.pullup_resistance)
@@ -85,25 +85,25 @@ class SupplyFront:
         return self.switched or self.on_resistance > 0.0
 
     def limit(self, output: float) -> tuple[float, float]:
-        """Limit of the adapter [A] at its output voltage [V], and its slope [S]."""
+        """Limit of the adapter [A] at ``output`` [V], and its slope [S]."""
         spread = self.limit_current - self.foldback_current
         position = output / self.foldback_knee
         slope = spread / self.foldback_knee if 0.0 < position < 1.0 else 0.0
         return self.foldback_current + spread * min(max(position, 0.0), 1.0), slope
 
     def regulator(self, output: float) -> tuple[float, float]:
-        """Current of the adapter's regulator [A] at its output voltage [V], and its slope [S]."""
+        """Current of the adapter's regulator [A] at ``output`` [V], and its slope [S]."""
         limit, slope = self.limit(output)
         knee = LIMIT_SHARE * self.limit_current
         return adapter_current(output, self.rated_voltage, self.output_resistance, limit, slope, knee)
 
     def controller(self, bus: float) -> tuple[float, float]:
-        """Current that the controller draws [A] at the bus voltage [V], and its slope [S]."""
+        """Current that the controller draws [A] at a ``bus`` voltage [V], and its slope [S]."""
         level = tanh(bus / CONTROLLER_WIDTH)
         return self.controller_current * level, self.controller_current * (1 - level**2) / CONTROLLER_WIDTH
 
     def joint(self, bus: float, root: float) -> tuple[tuple[float, float], tuple[float, float]]:
-        """Forward and body-diode current from bus to root [A], and the slopes of their difference [S]."""
+        """Forward and body-diode current [A] from ``bus`` to ``root`` [V], and the slopes of their difference [S]."""
         if self.on_resistance > 0.0:
             return self._load_switch(bus, root)
         if not self.switched:
@@ -122,7 +122,7 @@ class SupplyFront:
         return (float(current), 0.0), (slope, -slope)
 
     def evaluate(self, voltage: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Currents that leave each node inside the front [A], and their Jacobian [S]."""
+        """Currents that leave each node inside the front [A] at its nodes' ``voltage`` [V], and the Jacobian [S]."""
         output, bus, root = (float(each) for each in voltage)
         regulated, d_regulated = self.regulator(output)
         lead = (output - bus) / self.lead_resistance

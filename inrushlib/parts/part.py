@@ -58,7 +58,39 @@ class Refused(ValueError):
 
 @dataclass(frozen=True, kw_only=True)
 class About:
-    """What is known of one value of a part: unit, bounds, meaning, and where a builder finds it."""
+    """What is known of one value of a part: unit, bounds, meaning, and where a builder finds it.
+
+    Attributes
+    ----------
+    meaning, where_found : str
+        What the value is, and where a builder reads it off.
+    unit : str
+        SI; empty for a pure number.
+    kind : str
+        What kind of value it is: a number, a count, a list, a gauge, a choice, text.
+    low, high : float
+        Bounds [unit of the value].
+    low_included : bool
+        Whether ``low`` itself is accepted.
+    choices : tuple of str
+        Words to choose from.
+    optional : bool
+        Whether there may be no value at all.
+    length : int or callable or None
+        How many entries a list has [1], or how many for the part's values before it; None for any number.
+    one_for_each : str
+        What a list has an entry for.
+    one_for_all : bool
+        Whether one value may stand for a whole list.
+    derive : callable or None
+        The default where it follows from the part's values before this one.
+    instead : str
+        A word that may stand in place of the number.
+    default_text : str
+        The default in words, where a value does not say it.
+    source : str
+        Where the default comes from.
+    """
 
     meaning: str
     where_found: str
@@ -73,7 +105,7 @@ class About:
     one_for_each: str = ""
     one_for_all: bool = False
     derive: Callable[[Values], Any] | None = None
-    instead: str = ""  # a word that may stand in place of the number
+    instead: str = ""
     default_text: str = ""
     source: str = TYPICAL
 
@@ -109,7 +141,13 @@ class About:
         return f'"{self.instead}", or {text}' if self.instead else text
 
     def convert(self, value: object, values: Values) -> Any:
-        """Resolved value in SI of what was given; ``values`` holds the part's values before this one."""
+        """Resolved value in SI of ``value`` as it was given; ``values`` holds the part's values before this one.
+
+        Raises
+        ------
+        Refused
+            For a value that is not accepted.
+        """
         if self.instead and value == self.instead:
             return value
         if self.kind == "pairs":
@@ -127,7 +165,13 @@ class About:
         return members
 
     def convert_one(self, value: object) -> Any:
-        """Resolved value in SI of one entry, within its bounds."""
+        """Resolved value in SI of one entry, ``value`` as it was given, within its bounds.
+
+        Raises
+        ------
+        Refused
+            For a value that is not accepted.
+        """
         try:
             match self.kind:
                 case "yes-no" if isinstance(value, bool):
@@ -230,9 +274,9 @@ def whole(low: int, high: float, meaning: str, where_found: str, **more: Any) ->
     Parameters
     ----------
     low : int
-        Lowest count [-].
+        Lowest count [1].
     high : float
-        Highest count [-], infinite for none.
+        Highest count [1], infinite for none.
     meaning, where_found : str
         Texts for the tooltip [text].
     **more : object
@@ -349,7 +393,7 @@ def same_length_as(other: str) -> Callable[[Values], int]:
     Returns
     -------
     callable
-        From the part's values so far to the number of entries [-].
+        From the part's values so far to the number of entries [1].
 
     Examples
     --------

@@ -46,7 +46,7 @@ class Place:
     kind : PlaceKind
         What it is.
     index : int or None
-        Section that a feed goes to, section before a hop, number of a data line; None where there is one only.
+        Section that a feed goes to, section before a hop, number of a data line [1]; None where there is one only.
 
     Examples
     --------
@@ -76,7 +76,7 @@ LEAD = Place(PlaceKind.LEAD)
 
 
 def feed(section: int) -> Place:
-    """The feed wire to a section [-].
+    """The feed wire to ``section`` [1].
 
     Examples
     --------
@@ -87,7 +87,7 @@ def feed(section: int) -> Place:
 
 
 def hop(section: int) -> Place:
-    """The joint between a section [-] and the next.
+    """The joint between ``section`` [1] and the next.
 
     Examples
     --------

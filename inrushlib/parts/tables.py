@@ -51,7 +51,31 @@ TITLE = About(meaning="a name for the build", where_found="your own choice", kin
 
 @dataclass(frozen=True)
 class KeyInfo:
-    """What is known of one key: enough for a tooltip and an entry field."""
+    """What is known of one key: enough for a tooltip and an entry field.
+
+    Attributes
+    ----------
+    table, key : str
+        Its table, empty for ``format`` and ``title``, and its name there.
+    unit, kind : str
+        SI unit, empty for a pure number, and what kind of value it is.
+    default_text : str
+        The default with its unit; empty where the key is required.
+    meaning, where_found : str
+        What it is, and where a builder reads it off.
+    bounds, accepted : str
+        Bounds in words, and what is accepted in full.
+    source : str
+        Where the default comes from.
+    required : bool
+        Whether a build has to give it.
+    choices : tuple of str
+        Words to choose from.
+    instead : str
+        A word that may stand in place of the number.
+    low, high : float
+        Bounds [unit of the key, SI].
+    """
 
     table: str
     key: str

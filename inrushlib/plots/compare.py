@@ -18,7 +18,17 @@ if TYPE_CHECKING:
 
 
 def draw_overlay(measured: Measured, start: Startup, comparison: Comparison, quantity: str, axes: Axes) -> Axes:
-    """Draw one channel and the model's curve over the run's time [ms]."""
+    """Draw one channel and the model's curve over the run's time [ms].
+
+    Parameters
+    ----------
+    measured, start, comparison : Measured, Startup, Comparison
+        The capture, the run, and one laid over the other.
+    quantity : str
+        Which of the measured curves.
+    axes : Axes
+        Where to.
+    """
     unit = "A" if quantity.endswith("current") else "V"
     time, values = envelope(measured.time + comparison.shift, measured.curves[quantity])
     axes.plot(time * 1e3, values, color="0.6", linewidth=0.8, label="measured")
@@ -31,7 +41,17 @@ def draw_overlay(measured: Measured, start: Startup, comparison: Comparison, qua
 
 
 def draw_residual(measured: Measured, comparison: Comparison, quantity: str, axes: Axes) -> Axes:
-    """Draw measured minus modelled over the run's time [ms]."""
+    """Draw measured minus modelled over the run's time [ms].
+
+    Parameters
+    ----------
+    measured, comparison : Measured, Comparison
+        The capture, and how it lies over a run.
+    quantity : str
+        Which of the measured curves.
+    axes : Axes
+        Where to.
+    """
     unit = "A" if quantity.endswith("current") else "V"
     channel = comparison.channels[quantity]
     time, values = envelope(measured.time + comparison.shift, channel.residual)
@@ -43,7 +63,15 @@ def draw_residual(measured: Measured, comparison: Comparison, quantity: str, axe
 
 
 def draw_comparison(measured: Measured, start: Startup, comparison: Comparison, figure: Figure) -> Figure:
-    """Draw all channels, each with its residual below."""
+    """Draw all channels, each with its residual below.
+
+    Parameters
+    ----------
+    measured, start, comparison : Measured, Startup, Comparison
+        The capture, the run, and one laid over the other.
+    figure : Figure
+        An empty figure, 4 inches high or more a channel.
+    """
     count = len(measured.curves)
     axes = figure.subplots(2 * count, 1, sharex=True, squeeze=False, height_ratios=[3, 1] * count)[:, 0]
     for i, quantity in enumerate(measured.curves):

@@ -34,7 +34,23 @@ Value = Callable[[Remedy], "float | None"]
 
 
 def height_for(remedies: Sequence[Remedy]) -> float:
-    """Return how tall the axes should be [inch], at a width of 13 inches."""
+    """Return how tall the axes should be, at a width of 13 inches.
+
+    Parameters
+    ----------
+    remedies : sequence of Remedy
+        What is to be drawn.
+
+    Returns
+    -------
+    float
+        Height [inch].
+
+    Examples
+    --------
+    >>> round(height_for([]), 2)
+    0.62
+    """
     return HEAD + sum(_height(remedy) for remedy in remedies)
 
 

@@ -113,7 +113,7 @@ class StartupPicture:
         )
 
     def show(self, start: Startup, view: View | None = None) -> bool:
-        """Move everything to a start; returns whether the axes themselves changed."""
+        """Move everything to a ``start``, as ``view`` says; returns whether the axes themselves changed."""
         view = view or View()
         low, high = view.span or (0.0, start.build.run.duration)
         time, curves = _sampled(start, low, high)

@@ -52,7 +52,7 @@ class Strip:
         return fills + [text for text in self.words if text.get_visible()]
 
     def show(self, spans: Mapping[str, Sequence[Span]], low: float, high: float) -> None:
-        """Show the spans between two instants [ms]."""
+        """Show the ``spans`` between two instants, ``low`` and ``high`` [ms]."""
         places: dict[State, list[Place]] = {}
         labels: list[tuple[float, int, str, State | None]] = []
         longest = self.axes.get_window_extent().width / self.axes.figure.dpi / CHARACTER

@@ -18,7 +18,7 @@ HATCH = "#5b656d"
 
 
 def words(verdict: Verdict) -> str:
-    """Return a verdict in plain words.
+    """Return a ``verdict`` in plain words.
 
     Examples
     --------
@@ -29,5 +29,5 @@ def words(verdict: Verdict) -> str:
 
 
 def look(headline: Headline) -> tuple[str, str]:
-    """Return fill and hatch of how a start is announced."""
+    """Return fill and hatch of how a start is announced by its ``headline``."""
     return OVERSTRESSED if headline.overstressed else VERDICTS[headline.verdict]

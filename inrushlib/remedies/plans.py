@@ -76,10 +76,16 @@ class Needed:
 
 @dataclass(frozen=True)
 class Plan:
-    """A remedy before its start is run; fields as of :class:`inrushlib.remedies.compare.Remedy`.
+    """A remedy before its start is run.
 
-    ``build`` is None where the build cannot have it; ``window`` is the range of first frame delay that
-    boots [s], where one was looked for.
+    Attributes
+    ----------
+    name, change, why, needed, combined_with
+        As of :class:`inrushlib.remedies.compare.Remedy`.
+    build : Build or None
+        The changed build; None where the remedy does not apply to it.
+    window : tuple of float or None
+        Range of first frame delay that boots [s], where one was looked for.
     """
 
     name: str
@@ -96,12 +102,12 @@ def _said(value: float, unit: str, digits: int = 3) -> str:
 
 
 def as_it_is(build: Build) -> Plan:
-    """The build without a change."""
+    """The ``build`` without a change."""
     return Plan("as it is", Change.NOTHING, "the build as it stands", build)
 
 
 def bigger_adapter(base: Startup) -> Plan:
-    """The next standard rating that starts the display and carries its picture."""
+    """The next standard rating that starts the display of ``base`` and carries its picture."""
     build, name = base.build, "bigger adapter"
     size = smallest_adapter(build)
     ratio = build.adapter.limit_current / build.adapter.rated_current
@@ -122,7 +128,7 @@ def bigger_adapter(base: Startup) -> Plan:
 
 
 def reservoir_behind_diode(base: Startup) -> Plan:
-    """A diode in front of the controller's reservoir, and the smallest capacitor that carries it through."""
+    """A diode in front of the reservoir of ``base``, and the smallest capacitor that carries the controller through."""
     build, name = base.build, "reservoir behind a diode"
     if build.controller.feed == "own":
         return Plan(name, Change.REWIRING, "the controller has a supply of its own already")
@@ -152,7 +158,7 @@ def _reservoir(build: Build) -> Needed | None:
 
 
 def own_supply(base: Startup) -> Plan:
-    """A supply for the controller alone."""
+    """A supply for the controller of ``base`` alone."""
     c, name = base.build.controller, "own supply for the controller"
     if c.feed == "own":
         return Plan(name, Change.REWIRING, "the controller has one already")
@@ -168,7 +174,7 @@ def own_supply(base: Startup) -> Plan:
 
 
 def dark_pixels(base: Startup) -> Plan:
-    """Pixels that stay dark until they get data."""
+    """Pixels in place of those of ``base`` that stay dark until they get data."""
     name = "pixels that wake dark"
     if not any(base.build.pixel.power_on):
         return Plan(name, Change.OTHER_PIXELS, "these pixels wake dark already")
@@ -177,7 +183,7 @@ def dark_pixels(base: Startup) -> Plan:
 
 
 def faster_first_frame(base: Startup) -> Plan:
-    """The first frame as early as pixels listen, a shorter boot, and a data line a section where that is not enough."""
+    """The first frame of ``base`` as early as pixels listen, a shorter boot, a data line a section if still needed."""
     build, name = base.build, "faster first frame"
     early, delay = _earliest_frame(build)
     waiting = None if screen(early).verdict is Verdict.BOOTS else _waiting_frame(build)
@@ -244,7 +250,7 @@ def _shorter_boot(build: Build) -> tuple[dict[str, Any], tuple[Needed, ...] | No
 
 
 def high_side_switch(base: Startup) -> Plan:
-    """A switch between bus and panel that the program closes, with a reservoir where it needs one."""
+    """A switch between bus and panel of ``base`` that the program closes, with a reservoir where it needs one."""
     build, name = base.build, "high-side switch"
     if build.switch is not None:
         return Plan(name, Change.REWIRING, "the build has one already")
@@ -321,7 +327,7 @@ def _is_cool(start: Startup) -> bool:
 
 
 def stays_lit(start: Startup) -> float:
-    """Return the highest junction temperature [degC] where the switch closes and no frame ever comes."""
+    """Return the highest junction temperature [degC] of ``start`` where its switch closes and no frame ever comes."""
     never = {"firmware.first_frame_delay": start.build.run.duration, "firmware.content_delay": None}
     lit = simulate(start.build.with_values(never), tolerance=QUICK_TOLERANCE)
     hottest = lit.figures.highest_junction_temperature
@@ -329,7 +335,7 @@ def stays_lit(start: Startup) -> float:
 
 
 def slower_gate(base: Startup) -> Plan:
-    """A larger gate resistance, then a larger gate-drain capacitance, with the first frame moved along."""
+    """A larger gate resistance in ``base``, then a larger gate-drain capacitance, with the first frame moved along."""
     build, name = base.build, "slower gate"
     switch = build.switch
     if switch is None or switch.kind != "p-channel":

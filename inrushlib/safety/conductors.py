@@ -114,18 +114,23 @@ def rating_of(build: Build, place: Place, area: float, table: str) -> float:
     Parameters
     ----------
     build : Build
-        The build, for the message [-].
+        The build, for the message.
     place : Place
         The conductor.
     area : float
         Its cross-section [m2].
     table : str
-        Ampacity table [-].
+        Ampacity table.
 
     Returns
     -------
     float
-        Rated current [A]; an error that names the key where the wire is thinner than the table's.
+        Rated current [A].
+
+    Raises
+    ------
+    BuildError
+        Where the wire is thinner than the table's; names the key.
     """
     try:
         return ampacity_of_area(area, table)
@@ -142,12 +147,17 @@ def connector_rating(place: Place, kind: str) -> tuple[float, str]:
     place : Place
         The conductor, for the message.
     kind : str
-        Its connector's class [-].
+        Its connector's class.
 
     Returns
     -------
     tuple of (float, str)
-        Rated current [A], source; an error where the class is not known.
+        Rated current [A], source.
+
+    Raises
+    ------
+    BuildError
+        Where the class is not known.
     """
     if kind not in CONNECTORS:
         raise BuildError(f"connector of {place}: {kind!r}; accepted: {', '.join(CONNECTORS)}")

@@ -35,7 +35,7 @@ class Axis:
     low, high : float
         First and last value [unit of the key, SI]; ``low`` below ``high``, above zero where ``log``.
     count : int
-        Values [-], 2 to 500. Of a key of whole numbers there are fewer where the range has fewer.
+        Values [1], 2 to 500. Of a key of whole numbers there are fewer where the range has fewer.
     log : bool
         Whether the values are evenly spaced by factor instead of by difference.
 

@@ -42,11 +42,11 @@ class Level:
     Attributes
     ----------
     level : int
-        0 to 255 [-].
+        0 to 255 [1].
     adapter_current : float
         Average current of the adapter, the controller's included [A].
     share_of_rating : float
-        Of the adapter's label [-].
+        Of the adapter's label [1].
     largest_feed_current, largest_hop_current : float
         [A].
     lowest_voltage : float
@@ -68,9 +68,9 @@ class Cap:
     Attributes
     ----------
     share : float
-        Of every rating that is used: 1, or 0.8 for a lasting load [-].
+        Of every rating that is used: 1, or 0.8 for a lasting load [1].
     level : int or None
-        0 to 255 [-]; None where even level 0 is too much.
+        0 to 255 [1]; None where even level 0 is too much.
     adapter_current : float
         At that level, or at level 0 [A].
     limited_by : str
@@ -93,7 +93,7 @@ class BrightnessCap:
     picture : str
         ``"full white"``, ``"firmware.content"`` or ``"firmware.first_frame"``.
     colour : tuple of float
-        Duty of red, green and blue at level 255 [-].
+        Duty of red, green and blue at level 255 [1].
     rating : Cap
         Against the full ratings of adapter and conductors.
     continuous : Cap
@@ -172,7 +172,7 @@ def brightness_caps(build: Build, table: str = "chassis wiring") -> BrightnessCa
     build : Build
         The build [SI]; ``lead.gauge``, ``wiring.feed_gauge`` and ``wiring.hop_gauge`` say which wires are checked.
     table : str
-        Name of the ampacity table [-], a key of :data:`inrushlib.copper.AMPACITY_TABLES`.
+        Name of the ampacity table, a key of :data:`inrushlib.copper.AMPACITY_TABLES`.
 
     Returns
     -------
@@ -208,7 +208,7 @@ def conductor_limits(build: Build, table: str) -> tuple[dict[str, float], tuple[
     build : Build
         The build [SI].
     table : str
-        Name of the ampacity table [-].
+        Name of the ampacity table.
 
     Returns
     -------

@@ -47,15 +47,15 @@ class Feeding:
     name : str
         "one end", "both ends", "middle", "every 2nd", "best of 3".
     feeds : tuple of int
-        Sections fed [-].
+        Sections fed [1].
     lowest_voltage : float
         Of the worst pixel [V].
     worst_pixel : int
-        Which one [-].
+        Which one [1].
     voltage_spread : float
         Between best and worst pixel [V].
     lowest_brightness : float
-        Of any pixel, against the best-fed one [-].
+        Of any pixel, against the best-fed one [1].
     largest_feed_current, largest_hop_current : float
         [A].
     adapter_current : float
@@ -90,13 +90,13 @@ class FeedSearch:
     best : Feeding
         The best arrangement with which the build starts no worse than as it is; where there is none, the best.
     passed_over : int
-        Arrangements that are better for the worst pixel, but start worse [-].
+        Arrangements that are better for the worst pixel, but start worse [1].
     method : str
         "exact: all arrangements tried", or the name of the search, whose answer is not proven the best.
     exact : bool
         Whether all arrangements were tried.
     tried : int
-        Arrangements solved [-].
+        Arrangements solved [1].
     """
 
     best: Feeding
@@ -114,7 +114,7 @@ def fed_at(build: Build, feeds: Sequence[int], feed_resistance: float | None = N
     build : Build
         The build [SI].
     feeds : sequence of int
-        Sections to feed [-], each once.
+        Sections to feed [1], each once.
     feed_resistance : float or None
         Loop of each feed wire [ohm], above 0; None for the largest of the build's feeds.
 
@@ -218,14 +218,14 @@ def evenly_spaced(sections: int, count: int) -> Feeds:
     Parameters
     ----------
     sections : int
-        Sections in the row [-], 1 or more.
+        Sections in the row [1], 1 or more.
     count : int
-        Feeds [-], 1 to sections.
+        Feeds [1], 1 to sections.
 
     Returns
     -------
     tuple of int
-        Sections [-].
+        Sections [1].
 
     Examples
     --------
@@ -257,13 +257,13 @@ def place_feeds(
     build : Build
         The build [SI]; its own feeds do not matter.
     count : int
-        Feeds [-], 1 to the number of sections.
+        Feeds [1], 1 to the number of sections.
     colour : array
-        Duty of red, green and blue [-], 0 to 1, or a row for each pixel.
+        Duty of red, green and blue [1], 0 to 1, or a row for each pixel.
     feed_resistance : float or None
         Loop of each feed wire [ohm], above 0; None for the largest of the build's feeds.
     exact_up_to : int
-        Most arrangements that are all tried [-].
+        Most arrangements that are all tried [1].
     cancelled : callable or None
         Asked before each solve; InterruptedError where it says yes.
     before : Headline or None
@@ -347,11 +347,11 @@ def compare_feeds(
     build : Build
         The build [SI].
     colour : array
-        Duty of red, green and blue [-], 0 to 1, or a row for each pixel.
+        Duty of red, green and blue [1], 0 to 1, or a row for each pixel.
     every : sequence of int
-        Spacings for "every n-th" [-]: n // 2, then every n-th section.
+        Spacings for "every n-th" [1]: n // 2, then every n-th section.
     best_of : sequence of int
-        Numbers of feeds to place best [-]; those above the number of sections are left out.
+        Numbers of feeds to place best [1]; those above the number of sections are left out.
     feed_resistance : float or None
         Loop of each feed wire [ohm], above 0; None for the largest of the build's feeds.
 
@@ -397,7 +397,7 @@ def best_feeding(ways: Sequence[Feeding]) -> Feeding:
     Parameters
     ----------
     ways : sequence of Feeding
-        As :func:`compare_feeds` returns them, the build as it is first [-].
+        As :func:`compare_feeds` returns them, the build as it is first [1].
 
     Returns
     -------

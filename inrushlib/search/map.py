@@ -63,7 +63,7 @@ class VerdictMap:
     edge_areas : tuple of (n, 2) array
         What boots within each square of four neighbouring points that do not agree, as polygons.
     fineness : float
-        As asked for [-]; along a key of whole numbers the line runs halfway instead.
+        As asked for [1]; along a key of whole numbers the line runs halfway instead.
     own : pair of float or None
         The build's own values; None where it has none.
     overstressed : (ny, nx) array of bool
@@ -162,7 +162,7 @@ def verdict_map(
     x, y : Axis
         Two different keys of it.
     fineness : float
-        To what part of the distance between neighbouring points the boundary is followed [-], above 0, up to 1.
+        To what part of the distance between neighbouring points the boundary is followed [1], above 0, up to 1.
     progress : callable or None
         Called with the share done, 0 to 1.
     cancelled : callable or None

@@ -165,11 +165,11 @@ def wire_for(
         What it carries while the display stays in its power-on colour [A], 0 or more: the drop does not matter then,
         the heat does.
     table : str
-        Ampacity table [-], a key of ``AMPACITY_TABLES``; its gauges are those to choose from.
+        Ampacity table, a key of ``AMPACITY_TABLES``; its gauges are those to choose from.
     celsius : float
         Temperature of the copper [C], -60 to 250.
     name : str
-        For messages [-].
+        For messages.
 
     Returns
     -------
@@ -256,13 +256,13 @@ def wire_plan(
     contact_resistance : float
         Of the contacts in each loop [ohm], 0 or more.
     colour : array
-        Duty of red, green and blue [-], 0 to 1: the brightest picture to be shown. The drop is kept in it, the
+        Duty of red, green and blue [1], 0 to 1: the brightest picture to be shown. The drop is kept in it, the
         rating in the power-on colour as well.
     largest_adapter : float or None
         Limit of the largest adapter that may ever be used [A], above 0; the build's own counts where that is larger.
         None for one that does not limit.
     table : str
-        Ampacity table [-].
+        Ampacity table.
     celsius : float
         Temperature of the copper [C], -60 to 250.
 

@@ -79,7 +79,7 @@ class Headline:
 
     @property
     def grade(self) -> int:
-        """0 where it boots at the first try, 1 where only after resets, 2 where it does not [-]."""
+        """0 where it boots at the first try, 1 where only after resets, 2 where it does not [1]."""
         return _GRADES.get(self.verdict, _FAILS)
 
     def to_dict(self) -> dict[str, Any]:

@@ -13,11 +13,9 @@ from inrushlib.answers.html import render
 from inrushlib.answers.switch import switch_answer
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
-from inrushlib.plots.map import draw_gate_map
-from inrushlib.safety.switch_stress import SwitchStress, switch_stress
-from inrushlib.search.gate_map import GateMap, gate_map
-from inrushlib.search.rerun import rerun
-from inrushlib.search.window import DelayWindow, NoWindow, delay_window, with_delay
+from inrushlib.plots import draw_gate_map
+from inrushlib.safety import SwitchStress, switch_stress
+from inrushlib.search import DelayWindow, GateMap, NoWindow, delay_window, gate_map, rerun, with_delay
 from inrushlib.startup import simulate
 from widgets.answer_html import answer, picture, quantity, small
 from widgets.question import Asked, Told

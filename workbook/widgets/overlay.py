@@ -9,11 +9,9 @@ import traitlets as tl
 
 from inrushlib.build import Build
 from inrushlib.errors import InrushError
-from inrushlib.plots.startup import Overlay
+from inrushlib.plots import Overlay
 from inrushlib.startup import Startup
-from inrushlib.trace import ReadChoices, read_trace
-from inrushlib.trace.align import find_shift
-from inrushlib.trace.prepare import measure, quantities_of
+from inrushlib.trace import ReadChoices, find_shift, measure, quantities_of, read_trace
 
 NOT_SHOWN = "not shown"
 AS_FILE = "as the file says"

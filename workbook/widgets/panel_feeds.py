@@ -15,9 +15,7 @@ from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES, awg_area
 from inrushlib.errors import BuildError
 from inrushlib.quantities import format_quantity, parse_quantity
-from inrushlib.search.feeds import Feeding, FeedSearch, compare_feeds, place_feeds
-from inrushlib.search.rerun import Rerun, rerun
-from inrushlib.search.wires import Wire, WirePlan, wire_plan
+from inrushlib.search import Feeding, FeedSearch, Rerun, Wire, WirePlan, compare_feeds, place_feeds, rerun, wire_plan
 from inrushlib.startup import Cancelled, simulate
 from inrushlib.text import for_html
 from widgets.answer_html import answer, quantity, small, table

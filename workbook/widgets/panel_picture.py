@@ -13,8 +13,7 @@ from inrushlib.answers.html import render
 from inrushlib.answers.panel import picture_blocks, state_blocks
 from inrushlib.build import Build
 from inrushlib.errors import BuildError
-from inrushlib.panel import PanelState, solve_panel
-from inrushlib.panel.arrangement import Arrangement
+from inrushlib.panel import Arrangement, PanelState, solve_panel
 from widgets.files import WIDE, row
 from widgets.question import Asked, Told
 

@@ -10,13 +10,8 @@ from inrushlib.answers.html import render
 from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.panel import solve_panel
-from inrushlib.parts.connector import CONNECTORS
-from inrushlib.parts.place import LEAD, feed
-from inrushlib.safety.display import safety_findings
-from inrushlib.safety.finding import Finding
-from inrushlib.safety.fuse import FUSE_FAMILIES
-from inrushlib.safety.hardware import Hardware
-from inrushlib.safety.pulse import watched_start
+from inrushlib.parts import CONNECTORS, LEAD, feed
+from inrushlib.safety import FUSE_FAMILIES, Finding, Hardware, safety_findings, watched_start
 from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
 from widgets.question import Asked, Told

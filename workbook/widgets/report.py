@@ -61,7 +61,7 @@ def _fixed(value: float, unit: str) -> str:
 
 
 def _doing(start: Startup, at: float) -> list[tuple[str, str]]:
-    found = []
+    found: list[tuple[str, str]] = []
     for name, spans in start.spans.items():
         state = next((span.state for span in reversed(spans) if span.start <= at), spans[0].state)
         found.append((name, state))

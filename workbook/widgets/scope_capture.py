@@ -10,12 +10,11 @@ import ipywidgets as w
 
 from inrushlib.build import Build
 from inrushlib.errors import TraceError
-from inrushlib.plots.compare import draw_overlay, draw_residual
+from inrushlib.plots import draw_overlay, draw_residual
 from inrushlib.quantities import told_zero
 from inrushlib.startup import Startup, simulate
 from inrushlib.text import for_html
-from inrushlib.trace.compare import ChannelComparison, Comparison, compare
-from inrushlib.trace.prepare import Measured, measure, unit_of
+from inrushlib.trace import ChannelComparison, Comparison, Measured, compare, measure, unit_of
 from widgets.answer_html import answer, picture, quantity, small, table
 from widgets.overlay import NOT_SHOWN, OverlayState
 from widgets.question import Asked, Told
@@ -151,5 +150,9 @@ def _channel(name: str, found: ChannelComparison) -> str:
     ]
     if unit == "A":
         rows.append(("charge", quantity(ours.charge, "C"), quantity(theirs.charge, "C")))
-        rows.append(("I²t", *(f"{told_zero(each.i2t, 'A2s'):.3g} A²s" for each in (ours, theirs))))
+        rows.append(("I²t", _i2t(ours.i2t), _i2t(theirs.i2t)))
     return f"<div>{table(_plain(name), ('', 'measured', 'modelled'), rows, numbers=(1, 2))}</div>"
+
+
+def _i2t(value: float | None) -> str:
+    return "-" if value is None else f"{told_zero(value, 'A2s'):.3g} A²s"

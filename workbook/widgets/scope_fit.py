@@ -18,10 +18,8 @@ from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import simulate
 from inrushlib.text import for_html
-from inrushlib.trace.compare import compare
-from inrushlib.trace.fit.fit import Fit, Stage, fit_build
-from inrushlib.trace.fit.report import FittedKey, told_together
-from inrushlib.trace.prepare import unit_of
+from inrushlib.trace import Fit, FittedKey, Stage, compare, fit_build, unit_of
+from inrushlib.trace.fit.report import told_together
 from widgets.answer_html import answer, quantity, sentence, small, table
 from widgets.files import WIDE, row, work_folder
 from widgets.question import Asked, Told

@@ -9,10 +9,9 @@ import ipywidgets as w
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
-from inrushlib.plots.map import draw_map
+from inrushlib.plots import draw_map
 from inrushlib.quantities import format_quantity, parse_quantity
-from inrushlib.search.axis import Axis
-from inrushlib.search.map import VerdictMap, verdict_map
+from inrushlib.search import Axis, VerdictMap, verdict_map
 from inrushlib.text import for_html
 from widgets.answer_html import answer, picture, small
 from widgets.files import WIDE, row

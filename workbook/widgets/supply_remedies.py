@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from inrushlib.build import Build
-from inrushlib.plots.remedies import draw_remedies, height_for
-from inrushlib.remedies.compare import Remedy, compare_remedies
+from inrushlib.plots import draw_remedies, height_for
+from inrushlib.remedies import Remedy, compare_remedies
 from inrushlib.text import for_html
 from widgets.answer_html import answer, celsius, picture, quantity, sentence, small, table
 from widgets.question import Asked, Told

@@ -6,18 +6,21 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from inrushlib.build import Build, build_keys
-from inrushlib.search.adapter import AdapterSize, smallest_adapter
-from inrushlib.search.brightness import (
+from inrushlib.search import (
+    RATINGS,
+    AdapterSize,
     BrightnessCap,
     BrightnessCaps,
     FirmwareConstant,
+    Island,
+    ReservoirSize,
     brightness_caps,
+    delay_window,
     firmware_constants,
+    smallest_adapter,
+    smallest_reservoir,
+    with_limit,
 )
-from inrushlib.search.islands import Island
-from inrushlib.search.ratings import RATINGS, with_limit
-from inrushlib.search.reservoir import ReservoirSize, smallest_reservoir
-from inrushlib.search.window import delay_window
 from inrushlib.startup import Headline, simulate
 from inrushlib.text import for_html
 from widgets.answer_html import answer, beside, quantity, sentence, small, table

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from inrushlib.build import Build, KeyInfo, build_keys
-from inrushlib.copper.gauge import THICKEST_AWG, THINNEST_AWG, awg_area
+from inrushlib.copper import THICKEST_AWG, THINNEST_AWG, awg_area
 from inrushlib.quantities import format_quantity, parse_quantity
 from widgets.groups import Slide
 
