@@ -46,21 +46,39 @@ class Value:
 
 @dataclass(frozen=True)
 class Temperature:
-    """A temperature [degC], or none."""
+    """A temperature, or none.
+
+    Attributes
+    ----------
+    value : float or None
+        The temperature [C]; None is shown as a dash.
+    """
 
     value: float | None
 
 
 @dataclass(frozen=True)
 class Strong:
-    """Words that carry the answer."""
+    """Words that carry the answer.
+
+    Attributes
+    ----------
+    words : Words
+        The words.
+    """
 
     words: Words
 
 
 @dataclass(frozen=True)
 class Beyond:
-    """Words on a limit that is passed; pointed out where the medium can."""
+    """Words on a limit that is passed; pointed out where the medium can.
+
+    Attributes
+    ----------
+    words : Words
+        The words.
+    """
 
     words: Words
 
@@ -118,9 +136,9 @@ class Table:
     caption : str
         What it shows.
     numbers : tuple of int
-        Columns of numbers, set to the right where the medium can.
+        Columns of numbers [1], set to the right where the medium can.
     chosen : int or None
-        The row that is pointed out.
+        The row that is pointed out [1].
     """
 
     heads: tuple[str, ...]
@@ -132,7 +150,15 @@ class Table:
 
 @dataclass(frozen=True)
 class Listing:
-    """Sentences one below the other."""
+    """Sentences one below the other.
+
+    Attributes
+    ----------
+    items : tuple of Words
+        The sentences.
+    caption : str
+        What they are about; empty for none.
+    """
 
     items: tuple[Words, ...]
     caption: str = ""
@@ -178,7 +204,15 @@ class FindingRow:
 
 @dataclass(frozen=True)
 class Findings:
-    """Findings, worst first."""
+    """Findings, worst first.
+
+    Attributes
+    ----------
+    rows : tuple of FindingRow
+        The findings.
+    caption : str
+        What they are about.
+    """
 
     rows: tuple[FindingRow, ...]
     caption: str
@@ -186,14 +220,26 @@ class Findings:
 
 @dataclass(frozen=True)
 class Note:
-    """Small print."""
+    """Small print.
+
+    Attributes
+    ----------
+    words : Words
+        The words.
+    """
 
     words: Words
 
 
 @dataclass(frozen=True)
 class Caution:
-    """What has to be heeded."""
+    """What has to be heeded.
+
+    Attributes
+    ----------
+    words : Words
+        The words.
+    """
 
     words: Words
 
@@ -264,7 +310,13 @@ class Ruler:
 
 @dataclass(frozen=True)
 class Beside:
-    """Blocks side by side where there is room, else one below the other."""
+    """Blocks side by side where there is room, else one below the other.
+
+    Attributes
+    ----------
+    blocks : tuple of Block
+        The blocks.
+    """
 
     blocks: tuple[Block, ...]
 
@@ -320,6 +372,11 @@ def plain(words: Words, number: Callable[[Value], str], celsius: Callable[[Tempe
 
 def sentence(words: Words) -> Words:
     """Return words as a sentence: a capital first, a full stop last.
+
+    Parameters
+    ----------
+    words : Words
+        The words.
 
     Examples
     --------

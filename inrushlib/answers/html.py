@@ -70,7 +70,13 @@ def render(answer: Answer) -> str:
 
 
 def html_of(words: Words) -> str:
-    """Return words as HTML."""
+    """Return words as HTML.
+
+    Parameters
+    ----------
+    words : Words
+        The words; what a builder wrote in them is escaped.
+    """
     match words:
         case str():
             return for_html(words)

@@ -57,12 +57,24 @@ def render(answer: Answer) -> str:
 
 
 def text_of(words: Words) -> str:
-    """Return words as a terminal shows them."""
+    """Return words as a terminal shows them.
+
+    Parameters
+    ----------
+    words : Words
+        The words.
+    """
     return plain(words, _number, _celsius)
 
 
 def columns(table: Sequence[Sequence[str]]) -> list[str]:
-    """Return a table in aligned columns, a head being its first row."""
+    """Return a table in aligned columns, a head being its first row.
+
+    Parameters
+    ----------
+    table : sequence of sequence of str
+        Rows of as many cells each.
+    """
     widths = [max(len(row[i]) for row in table) for i in range(len(table[0]))]
     return ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in table]
 
