@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from typing import Any
 
-import numpy as np
-
 from inrushlib.answers.delay import delay_answer
+from inrushlib.answers.gate import gate_map_answer
 from inrushlib.answers.html import render
 from inrushlib.answers.switch import switch_answer
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
-from inrushlib.plots import draw_gate_map
 from inrushlib.safety import SwitchStress, switch_stress
 from inrushlib.search import DelayWindow, GateMap, NoWindow, delay_window, gate_map, rerun, with_delay
 from inrushlib.startup import simulate
-from widgets.answer_html import answer, picture, quantity, small
 from widgets.question import Asked, Told
 from widgets.values import written
 
@@ -70,22 +66,8 @@ def window_html(found: Window) -> str:
 
 
 def gate_map_html(found: GateMap) -> str:
-    """Return the gate map's picture and its own window's numbers in words."""
-    share = float(np.isfinite(found.earliest).mean())
-    head = f"Some delay boots at <b>{share:.0%}</b> of these gates."
-    if share:
-        row, column = np.unravel_index(int(np.nanargmax(found.latest - found.earliest)), found.latest.shape)
-        latest = float(found.latest[row, column])
-        head += f" The widest window is {quantity(float(found.earliest[row, column]), 's')} "
-        head += "on, with no upper edge" if math.isinf(latest) else f"to {quantity(latest, 's')}"
-        head += ", with a gate resistance of "
-        head += f"{quantity(float(found.resistance[column]), 'ohm')} and a gate-drain capacitance of "
-        head += f"{quantity(float(found.capacitance[row]), 'F')}."
-    about = "Window for the first frame over gate resistance and gate-drain capacitance."
-    return answer(head) + picture(lambda axes: draw_gate_map(found, axes), 10.0, 6.0, about) + small(
-        "Edges of the windows to 50 us or 2 %; the line is followed by bisection. A slower gate lowers the peak "
-        "current and heats the switch more: look at its stress too."
-    )  # fmt: skip
+    """Return the gate map's picture and its widest window in words."""
+    return render(gate_map_answer("", found))
 
 
 def stress_html(found: SwitchStress) -> str:

@@ -11,14 +11,13 @@ import ipywidgets as w
 from inrushlib.answers.blocks import Answer, Note
 from inrushlib.answers.html import render
 from inrushlib.answers.panel import feeding_blocks
+from inrushlib.answers.wires import wires_answer
 from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES, awg_area
 from inrushlib.errors import BuildError
-from inrushlib.quantities import format_quantity, parse_quantity
-from inrushlib.search import Feeding, FeedSearch, Rerun, Wire, WirePlan, compare_feeds, place_feeds, rerun, wire_plan
+from inrushlib.quantities import parse_quantity
+from inrushlib.search import Feeding, FeedSearch, Rerun, WirePlan, compare_feeds, place_feeds, rerun, wire_plan
 from inrushlib.startup import Cancelled, simulate
-from inrushlib.text import for_html
-from widgets.answer_html import answer, quantity, small, table
 from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
 from widgets.question import Asked, Told
@@ -143,34 +142,7 @@ class WireQuestion:
 
 def wires_html(planned: Planned) -> str:
     """Return the wires and what the panel gets through them."""
-    found = planned.plan
-    head = (
-        f"{for_html(found.from_what)}<br>With these wires, on such a supply, the worst pixel gets "
-        f"<b>{quantity(found.state.lowest_voltage, 'V')}</b> and gives "
-        f"<b>{float(found.state.brightness.min()):.0%}</b> of the best-fed one's light. "
-    )
-    head += for_html(f"Start: {planned.start.words}.")
-    if planned.start.worsens:
-        head += " Thicker wire lets the pixels draw more at power-on: find an adapter for it first."
-    rows = [_wire(wire) for wire in (*found.feeds, *found.hops)]
-    heads = ("wire", "gauge", "carries up to", "in", "length", "drop of the loop", "rating", "decided by")
-    source = (found.feeds or found.hops)[0].table
-    return (
-        answer(head)
-        + table("The thinnest stocked gauges that do", heads, rows, numbers=(1, 2, 4, 5, 6))
-        + small(
-            f"Length is one way, drop is supply and return together, copper at 40 °C. Rating by the ampacity table "
-            f'"{source}", at least 1.25 times the most it carries: NEC 210.20(A). Local codes decide.'
-        )
-    )
-
-
-def _wire(wire: Wire) -> tuple[str, ...]:
-    gauge = f"{wire.gauge} AWG" if wire.gauge > 0 else f"{1 - wire.gauge}/0 AWG"
-    return (
-        wire.name, gauge, quantity(wire.carried, "A"), wire.carried_in.value, format_quantity(wire.length, "m"),
-        quantity(wire.drop, "V"), quantity(wire.ampacity, "A"), wire.decided_by.value,
-    )  # fmt: skip
+    return render(wires_answer("", planned.plan, planned.start))
 
 
 def wire_values(planned: Planned) -> Mapping[str, Any]:
