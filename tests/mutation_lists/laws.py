@@ -6,6 +6,8 @@ CONSTANTS = "laws/constants.py"
 ADAPTER, SWITCH, CONTROLLER, PIXEL = (f"laws/{name}.py" for name in ("adapter", "switch", "controller", "pixel"))
 CIRCUIT = "model/circuit.py"
 NO_CACHE = ("tests/startup/test_cache.py",)
+FORMS = ("tests/laws/test_forms.py",)
+CURRENTS = ("tests/startup/test_currents.py",)
 
 
 def law(name, *texts, file=CONSTANTS):
@@ -99,5 +101,20 @@ MUTATIONS = [
         ", *map(Path, inrushlib.laws.__path__)",
         ",",
         tests=NO_CACHE,
+    ),
+    mutation("array pixels without the slope of waking", "laws/arrays.py", "waking * drawn + ", "", tests=FORMS),
+    mutation(
+        "steady adapter that does not fold",
+        "panel/supply.py",
+        "True, self.foldback",
+        "False, self.foldback",
+        tests=FORMS,
+    ),
+    mutation(
+        "currents in the modes of the step before",
+        "model/branches.py",
+        "kept[rows[r]]\n        restore_modes(step, m)",
+        "kept[rows[r]]\n        restore_modes(kept[max(rows[r] - 1, 0)], m)",
+        tests=CURRENTS,
     ),
 ]
