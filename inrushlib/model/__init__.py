@@ -4,11 +4,12 @@
 ``stepper``   one implicit step with its error and dense output
 ``switching`` what ends a stretch and what changes then
 ``circuit``   the equations and their slopes, and the linear solve that fits them
-``laws``      one scalar law a part, each returning its value and its slope
+``laws``      the laws of the parts (:mod:`inrushlib.laws`), compiled
 ``judge``     the verdict as a number
 ``batch``     many runs in one compiled loop
-``tally``     what is read off a finished run by quadrature
+``readout``   what is read off a finished run by quadrature
+``branches``  currents that are no states, at any instants of a finished run
 ``layout``    the meaning of every index
 
-The only place that knows numba. It imports nothing else of this project.
+The only place that knows numba. It imports nothing of this project but the laws.
 """

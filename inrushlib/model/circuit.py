@@ -14,12 +14,11 @@ from __future__ import annotations
 
 from math import inf
 
+from inrushlib.laws.constants import LIMIT_SHARE, OWN_RAMP
+
 from . import laws
 from . import layout as at
 from .compiled import compiled
-
-JOINT_RESISTANCE = 0.002  # [ohm] between bus and root where there is no switch
-OWN_RAMP = 0.001  # [s] start of the controller's own supply
 
 # Slopes, in the order of the vector ``d``.
 (
@@ -53,22 +52,25 @@ def own_supply(t, p, m):
 def regulated(v_ref, v_o, top, p):
     """Adapter's current [A] with the given top limit; returns (value, to v_o, to v_ref, limit)."""
     limit, limit_slope = laws.adapter_limit(v_o, top, p[at.FOLDBACK] > 0.0, p[at.FOLDBACK_CURRENT], p[at.FOLDBACK_KNEE])
-    i, to_o, to_ref = laws.adapter_current(
-        v_ref, v_o, p[at.OUTPUT_RESISTANCE], limit, limit_slope, laws.LIMIT_SHARE * p[at.LIMIT]
-    )
+    w = LIMIT_SHARE * p[at.LIMIT]
+    i, to_o, to_ref = laws.adapter_current(v_ref, v_o, p[at.OUTPUT_RESISTANCE], limit, limit_slope, w)
     return i, to_o, to_ref, limit
+
+
+@compiled
+def adapter_regulator(t, y, p, m):
+    """Adapter's current [A], its slope to v_o [S] and in time [A/s]; nothing while it is off."""
+    if m[at.ON] == 0.0:
+        return 0.0, 0.0, 0.0
+    v_ref, ramp = reference_voltage(t, p, m)
+    i, to_o, to_ref, _ = regulated(v_ref, y[at.V_O], m[at.TOP], p)
+    return i, to_o, to_ref * ramp
 
 
 @compiled
 def adapter_side(t, y, p, m, f, d):
     """Adapter, limiter and lead: fills f[V_O], f[I_L], f[LIMITER_RISE] and their slopes."""
-    i_reg = 0.0
-    d[REG_O] = 0.0
-    d[REG_T] = 0.0
-    if m[at.ON] > 0.0:
-        v_ref, ramp = reference_voltage(t, p, m)
-        i_reg, d[REG_O], to_ref, _ = regulated(v_ref, y[at.V_O], m[at.TOP], p)
-        d[REG_T] = to_ref * ramp
+    i_reg, d[REG_O], d[REG_T] = adapter_regulator(t, y, p, m)
     f[at.V_O] = i_reg - y[at.V_O] / p[at.BLEED] - y[at.I_L]
     d[LIM_R] = 0.0
     d[LIM_T] = 0.0
@@ -104,10 +106,10 @@ def switch_side(t, y, p, m, d):
     if p[at.SWITCH] == at.LOAD_SWITCH:
         return load_switch_side(t, v_b, v_r, p, m, d), 0.0, 0.0, 0.0
     if p[at.SWITCH] == at.JOINT:
-        d[SW_B] = 1.0 / JOINT_RESISTANCE
+        i, d[SW_B] = laws.joint(v_b, v_r)
         d[SW_G] = 0.0
         d[SW_R] = -d[SW_B]
-        return (v_b - v_r) / JOINT_RESISTANCE, 0.0, 0.0, 0.0
+        return i, 0.0, 0.0, 0.0
     v_g = y[at.V_G]
     i_ch, to_b, to_g, to_r = laws.channel(v_b, v_g, v_r, p[at.THRESHOLD], p[at.BETA])
     i_body, body_r = laws.body(v_b, v_r)
@@ -122,13 +124,20 @@ def switch_side(t, y, p, m, d):
 
 
 @compiled
-def controller_side(t, y, p, m, i_clamp, f, d):
-    """Reservoir and rail: returns the current [A] that the controller takes from the bus."""
+def controller_feed(t, y, p, m):
+    """What feeds the controller [V] and its slope in time [V/s]; the current [A] from there and its slope [S]."""
     v_in = y[at.V_B]
     ramp = 0.0
     if p[at.OWN] > 0.0:
         v_in, ramp = own_supply(t, p, m)
     i_ctrl, to_in = laws.feed_current(v_in, y[at.V_H], p[at.CTRL_RESISTANCE], p[at.DIODE] > 0.0, p[at.DIODE_DROP])
+    return v_in, ramp, i_ctrl, to_in
+
+
+@compiled
+def controller_side(t, y, p, m, i_clamp, f, d):
+    """Reservoir and rail: returns the current [A] that the controller takes from the bus."""
+    _, ramp, i_ctrl, to_in = controller_feed(t, y, p, m)
     d[CTRL_IN] = to_in
     d[CTRL_H] = -to_in
     d[CTRL_T] = to_in * ramp

@@ -1,11 +1,13 @@
 """One decorator for all compiled code, and a disk cache that is never stale.
 
 numba notices an edit of the file a function stands in, not of the helpers it calls from other
-files. So the cache lives in a folder named after a hash of every source of this package: any edit
-leads to another folder and a fresh compilation.
+files. So the cache lives in a folder named after a hash of every source of this package and of the laws: any
+edit leads to another folder and a fresh compilation.
 
 ``compiled``
     the decorator
+``compiled_law``
+    the same for a law that stands elsewhere in plain Python and calls others of its kind
 ``needs_compiling``, ``mark_compiled``
     whether this machine still has to compile, so that the caller can say so beforehand
 """
@@ -21,16 +23,23 @@ from typing import Any
 
 import numba
 from numba import njit
+from numba.extending import register_jitable
+
+import inrushlib.laws
 
 from .cache_folder import open_entry
 from .code_cache import keep
+
+SOURCES = (Path(__file__).parent, *map(Path, inrushlib.laws.__path__))
+MATHS = "numpy"  # a division by zero gives infinity, as in numpy, instead of raising
 
 
 def source_hash() -> str:
     """Return the hash of all compiled sources, of numba's version and of Python's."""
     digest = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
-    for path in sorted(Path(__file__).parent.glob("*.py")):
-        digest.update(path.name.encode() + path.read_bytes())
+    for folder in SOURCES:
+        for path in sorted(folder.glob("*.py")):
+            digest.update(path.name.encode() + path.read_bytes())
     return digest.hexdigest()[:16]
 
 
@@ -51,6 +60,11 @@ def mark_compiled(entry: str) -> None:
 
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile with numba: no Python objects, no global lock held, cached beside its sources' hash."""
-    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "no_cfunc_wrapper": True}
+    options: dict[str, Any] = {"nogil": True, "error_model": MATHS, "no_cfunc_wrapper": True}
     dispatcher: Callable[..., Any] = njit(**options)(function)
     return dispatcher if ENTRY is None else keep(dispatcher, ENTRY)
+
+
+def compiled_law(law: Callable[..., Any]) -> Callable[..., Any]:
+    """Compile a law of :mod:`inrushlib.laws`, and let the compiler find it where other laws call it by name."""
+    return compiled(register_jitable(error_model=MATHS)(law))

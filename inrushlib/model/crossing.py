@@ -11,6 +11,8 @@ from __future__ import annotations
 
 from math import inf, sqrt
 
+from inrushlib.laws.constants import OVER_SHARE
+
 from . import firmware as fw
 from . import layout as at
 from . import switching as sw
@@ -122,7 +124,7 @@ def first_over(t, h, y, y_new, dense, p, m):
     x4 = 2.0
     if p[at.FOLDBACK] > 0.0:
         slope = (p[at.LIMIT] - p[at.FOLDBACK_CURRENT]) / p[at.FOLDBACK_KNEE]
-        k = 1.0 + sw.OVER_SHARE * p[at.OUTPUT_RESISTANCE] * slope
+        k = 1.0 + OVER_SHARE * p[at.OUTPUT_RESISTANCE] * slope
         x3, x4 = turning_points(-k * y0, ramp * h - k * y1, -k * c1, -k * c2)
     left = 0.0
     while left < 1.0:

@@ -2,6 +2,8 @@
 
 ``keep``     write a step
 ``restore``  the state at a share of a kept step
+``restore_modes``
+             the modes that it was taken in
 ``width``    how long a row is
 """
 
@@ -48,3 +50,10 @@ def restore(step, share, y):
         y[j] = interpolate_one(
             share, step[base + j], step[base + n + j], step[base + 2 * n + j], step[base + 3 * n + j]
         )
+
+
+@compiled
+def restore_modes(step, m):
+    """Fill m with the modes of a kept step."""
+    for i in range(at.KEPT_MODES.shape[0]):
+        m[at.KEPT_MODES[i]] = step[3 + i]

@@ -13,12 +13,14 @@ from math import expm1, inf
 
 import numpy as np
 
+from inrushlib.laws.constants import WAKE_WIDTH
+
 from . import circuit as ci
 from . import laws
 from . import layout as at
 from .compiled import compiled
 from .crossing import turning_points
-from .dense_output import restore
+from .dense_output import restore, restore_modes
 from .stepper import interpolate_one
 
 # Four-point Gauss-Legendre on 0..1: exact for the square of a cubic. Abramowitz and Stegun, table 25.4.
@@ -62,10 +64,8 @@ def stored(y, p, s):
 def add_core(t, y, p, m, dt, d, e):
     """Add the core's energies over dt [s]."""
     v_o, v_b, v_g, v_r, v_h, v_3 = y[at.V_O], y[at.V_B], y[at.V_G], y[at.V_R], y[at.V_H], y[at.V_3]
-    if m[at.ON] > 0.0:
-        v_ref, _ = ci.reference_voltage(t, p, m)
-        i_reg, _, _, _ = ci.regulated(v_ref, v_o, m[at.TOP], p)
-        e[E_ADAPTER] += dt * i_reg * v_o
+    i_reg, _, _ = ci.adapter_regulator(t, y, p, m)
+    e[E_ADAPTER] += dt * i_reg * v_o
     e[E_BLEED] += dt * v_o * v_o / p[at.BLEED]
     e[E_LEAD] += dt * p[at.LEAD_RESISTANCE] * y[at.I_L] ** 2
     if p[at.LIMITER] > 0.0:
@@ -77,10 +77,7 @@ def add_core(t, y, p, m, dt, d, e):
     i_sw, i_pull, i_clamp, i_low = ci.switch_side(t, y, p, m, d)
     e[E_SWITCH] += dt * i_sw * (v_b - v_r)
     e[E_GATE] += dt * (i_pull * (v_b - v_g) + i_clamp * (v_g - v_3) + i_low * v_g)
-    v_in = v_b
-    if p[at.OWN] > 0.0:
-        v_in, _ = ci.own_supply(t, p, m)
-    i_ctrl, _ = laws.feed_current(v_in, v_h, p[at.CTRL_RESISTANCE], p[at.DIODE] > 0.0, p[at.DIODE_DROP])
+    v_in, _, i_ctrl, _ = ci.controller_feed(t, y, p, m)
     if p[at.OWN] > 0.0:
         e[E_OWN] += dt * v_in * i_ctrl
     e[E_CTRL_FEED] += dt * i_ctrl * (v_in - v_h)
@@ -152,7 +149,7 @@ def lit(y, p, s, q):
         if q[k, at.SHOWS] == at.SHOWS_POWER_ON:
             v = y[at.CORE + k]
             i, _ = ci.section_pixel(v, at.SHOWS_POWER_ON, p)
-            awake, _ = laws.rise(v - p[at.WAKE], laws.WAKE_WIDTH)
+            awake, _ = laws.rise(v - p[at.WAKE], WAKE_WIDTH)
             if i - awake * p[at.QUIESCENT] > LIT_SHARE * (full - p[at.QUIESCENT]):
                 return True
     return False
@@ -209,8 +206,7 @@ def tally(kept, rows, p, s, since, foster, energies, wires, extremes):
     clear(energies, wires, extremes)
     for r in range(rows):
         step = kept[r]
-        for i in range(at.KEPT_MODES.shape[0]):
-            m[at.KEPT_MODES[i]] = step[3 + i]
+        restore_modes(step, m)
         for k in range(count):
             q[k, at.SHOWS] = step[at.KEPT_STATE + 4 * n + k]
         if r == 0:

@@ -14,13 +14,12 @@ from __future__ import annotations
 
 from math import inf
 
+from inrushlib.laws.constants import NOT_OVER_SHARE, OVER_SHARE, OWN_RAMP
+
 from . import firmware as fw
 from . import layout as at
-from .circuit import OWN_RAMP, reference_voltage, regulated
+from .circuit import reference_voltage, regulated
 from .compiled import compiled
-
-OVER_SHARE = 0.97  # of the limit, from which an adapter counts as over
-NOT_OVER_SHARE = 0.90  # of the limit, below which it no longer does
 
 
 @compiled

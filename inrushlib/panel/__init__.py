@@ -7,7 +7,7 @@
 ``Arrangement``
     where each pixel of the chain sits on the display
 
-Below it: :mod:`~inrushlib.panel.laws` (pixel, adapter, switch), :mod:`~inrushlib.panel.network` (the rail),
+Below it: :mod:`inrushlib.laws` (of each part), :mod:`~inrushlib.panel.network` (the rail),
 :mod:`~inrushlib.panel.supply` (adapter to root), :mod:`~inrushlib.panel.settle`,
 :mod:`~inrushlib.panel.newton` and :mod:`~inrushlib.panel.linear` (the solver).
 """
@@ -21,8 +21,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from inrushlib.errors import BuildError
+from inrushlib.laws.arrays import FloatArray, pixel_current
 from inrushlib.panel.arrangement import Arrangement
-from inrushlib.panel.laws import FloatArray, pixel_current
 from inrushlib.panel.limiter import settle_limiter
 from inrushlib.panel.network import Link, rail_of_build, section_starts
 from inrushlib.panel.settle import Settled, settle

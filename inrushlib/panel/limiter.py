@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 from scipy.optimize import brentq
 
 from inrushlib.errors import SolverError
+from inrushlib.laws.limiter import limiter as limiter_law
 from inrushlib.panel.settle import Settled
 from inrushlib.panel.supply import BUS, OUTPUT, SupplyFront
+from inrushlib.parts.part import ABSOLUTE_ZERO
 
 if TYPE_CHECKING:
     from inrushlib.parts import Limiter
 
-ZERO_CELSIUS = 273.15
-COLD = 298.15  # [K] at which the cold resistance is stated
 MOST_ROUNDS = 200
 LONGEST_STEP = 10.0  # times half the difference, that a secant is trusted with
 CLOSE = 1e-10
@@ -56,10 +56,10 @@ def warm_resistance(limiter: Limiter, current: float) -> float:
     >>> round(warm_resistance(limiter, 0.0), 3)
     5.0
     """
-    ambient = limiter.ambient + ZERO_CELSIUS
+    ambient = limiter.ambient - ABSOLUTE_ZERO
 
     def resistance(rise: float) -> float:
-        return limiter.cold_resistance * exp(limiter.beta * (1.0 / (ambient + rise) - 1.0 / COLD))
+        return limiter_law(rise, limiter.cold_resistance, limiter.beta, ambient)[0]
 
     def heat(rise: float) -> float:
         return limiter.dissipation * rise - resistance(rise) * current**2

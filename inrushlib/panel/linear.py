@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from scipy.linalg import solveh_banded
 
-from inrushlib.panel.laws import FloatArray
+from inrushlib.laws.arrays import FloatArray
 from inrushlib.panel.network import Rail
 
 

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.errors import BuildError
-from inrushlib.panel.laws import FloatArray
+from inrushlib.laws.arrays import FloatArray
 
 if TYPE_CHECKING:
     from inrushlib.build import Build

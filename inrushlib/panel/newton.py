@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from scipy.linalg import LinAlgError
 
-from inrushlib.panel.laws import FloatArray
+from inrushlib.laws.arrays import FloatArray
 from inrushlib.panel.linear import ChainSteps, LinkedSteps
 from inrushlib.panel.network import Front, Rail
 

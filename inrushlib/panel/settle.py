@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inrushlib.errors import SolverError
-from inrushlib.panel.laws import FloatArray
+from inrushlib.laws.arrays import FloatArray
 from inrushlib.panel.network import Front, Rail
 from inrushlib.panel.newton import SMALLEST_STEP, Drag, Load, Problem, Voltages, iterate
 

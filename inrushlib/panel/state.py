@@ -16,15 +16,14 @@ from typing import Any
 
 import numpy as np
 
-from inrushlib.panel.laws import FloatArray, PixelPart, channel_shares, pixel_current
+from inrushlib.laws.arrays import FloatArray, PixelPart, channel_shares, pixel_current
+from inrushlib.laws.constants import OVER_SHARE
 from inrushlib.panel.network import IntArray, Rail
 from inrushlib.panel.newton import imbalance, rail_currents
 from inrushlib.panel.settle import Settled
 from inrushlib.panel.supply import BUS, OUTPUT, ROOT, SupplyFront
 from inrushlib.parts.place import PlaceKind
 
-OVER_SHARE = 0.97
-"""Of its limit, from which an adapter counts as being in it: the level at which the start's adapter does."""
 TIE = 1e-12  # [V] between pixels that a symmetric panel makes equal: its rounding is a hundredth of that
 
 

@@ -9,22 +9,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import tanh
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from inrushlib.panel.laws import LIMIT_SHARE, FloatArray, adapter_current, least, soft, switch_current
+from inrushlib.laws.adapter import adapter_current, adapter_limit
+from inrushlib.laws.arrays import FloatArray
+from inrushlib.laws.constants import LIMIT_SHARE
+from inrushlib.laws.controller import rail_load
+from inrushlib.laws.switch import body, channel, gain, joint, load_switch
 from inrushlib.panel.settle import Inertia
 
 if TYPE_CHECKING:
     from inrushlib.build import Build
 
 OUTPUT, BUS, ROOT = range(3)
-JOINT_RESISTANCE = 2e-3
-"""Between bus and root where there is no switch [ohm]."""
-CONTROLLER_WIDTH = 0.2
-"""Voltage scale on which the controller's draw fades [V]."""
+FULLY_ON = 1e3  # [V] ramp of a load switch that has been on for long: far above any input
 
 
 @dataclass(frozen=True)
@@ -85,41 +85,30 @@ class SupplyFront:
         return self.switched or self.on_resistance > 0.0
 
     def limit(self, output: float) -> tuple[float, float]:
-        """Limit of the adapter [A] at ``output`` [V], and its slope [S]."""
-        spread = self.limit_current - self.foldback_current
-        position = output / self.foldback_knee
-        slope = spread / self.foldback_knee if 0.0 < position < 1.0 else 0.0
-        return self.foldback_current + spread * min(max(position, 0.0), 1.0), slope
+        """Limit of the adapter [A] at its ``output`` [V], and its slope [S]."""
+        return adapter_limit(output, self.limit_current, True, self.foldback_current, self.foldback_knee)
 
     def regulator(self, output: float) -> tuple[float, float]:
         """Current of the adapter's regulator [A] at ``output`` [V], and its slope [S]."""
         limit, slope = self.limit(output)
-        knee = LIMIT_SHARE * self.limit_current
-        return adapter_current(output, self.rated_voltage, self.output_resistance, limit, slope, knee)
+        w = LIMIT_SHARE * self.limit_current
+        return adapter_current(self.rated_voltage, output, self.output_resistance, limit, slope, w)[:2]
 
     def controller(self, bus: float) -> tuple[float, float]:
         """Current that the controller draws [A] at a ``bus`` voltage [V], and its slope [S]."""
-        level = tanh(bus / CONTROLLER_WIDTH)
-        return self.controller_current * level, self.controller_current * (1 - level**2) / CONTROLLER_WIDTH
+        return rail_load(bus, self.controller_current)
 
     def joint(self, bus: float, root: float) -> tuple[tuple[float, float], tuple[float, float]]:
         """Forward and body-diode current [A] from ``bus`` to ``root`` [V], and the slopes of their difference [S]."""
         if self.on_resistance > 0.0:
-            return self._load_switch(bus, root)
+            current, to_bus, to_root, _ = load_switch(bus, root, FULLY_ON, self.on_resistance, self.switch_limit)
+            return (current, 0.0), (to_bus, to_root)
         if not self.switched:
-            conductance = 1.0 / JOINT_RESISTANCE
-            return ((bus - root) * conductance, 0.0), (conductance, -conductance)
-        gate = self.gate_share * bus
-        currents, (to_bus, to_root, to_gate) = switch_current(bus, root, gate, self.threshold_voltage, self.beta)
-        return currents, (to_bus + self.gate_share * to_gate, to_root)
-
-    def _load_switch(self, bus: float, root: float) -> tuple[tuple[float, float], tuple[float, float]]:
-        """Current of a load switch that is fully on, never backwards [A], and its slopes [S]."""
-        knee = LIMIT_SHARE * self.switch_limit
-        lower, to_lower = least(np.asarray((bus - root) / self.on_resistance), self.switch_limit, knee)
-        current, to_current = soft(lower, knee)
-        slope = float(to_current * to_lower) / self.on_resistance
-        return (float(current), 0.0), (slope, -slope)
+            current, slope = joint(bus, root)
+            return (current, 0.0), (slope, -slope)
+        forward, to_bus, to_gate, to_root = channel(bus, self.gate_share * bus, root, self.threshold_voltage, self.beta)
+        backward, slope = body(bus, root)
+        return (forward, backward), (to_bus + self.gate_share * to_gate + slope, to_root - slope)
 
     def evaluate(self, voltage: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Currents that leave each node inside the front [A] at its nodes' ``voltage`` [V], and the Jacobian [S]."""
@@ -202,7 +191,7 @@ def front_of_build(build: Build, limiter_resistance: float = 0.0) -> SupplyFront
         **front,
         switched=True,
         threshold_voltage=switch.threshold_voltage,
-        beta=1.0 / (switch.on_resistance * (switch.on_resistance_drive - switch.threshold_voltage)),
+        beta=gain(switch.on_resistance, switch.on_resistance_drive, switch.threshold_voltage),
         pullup_resistance=switch.pullup_resistance,
         gate_resistance=switch.gate_resistance,
     )

@@ -29,6 +29,11 @@ class PlaceKind(Enum):
     LINK = "link"
     PIXELS = "pixels"
     DATA_LINE = "data line"
+    CHANNEL = "switch channel"  # of a P-channel switch
+    BODY_DIODE = "body diode"
+    PULL_UP = "gate pull-up"
+    GATE_DRIVER = "gate driver"  # what pulls the gate low
+    PIN_CLAMP = "pin clamp"  # of a bare pin that drives the gate, into its rail
 
     @property
     def together(self) -> str:
@@ -72,7 +77,16 @@ class Place:
         return self.name
 
 
+ADAPTER = Place(PlaceKind.ADAPTER)
 LEAD = Place(PlaceKind.LEAD)
+CONTROLLER = Place(PlaceKind.CONTROLLER)
+JOINT = Place(PlaceKind.JOINT)
+SWITCH = Place(PlaceKind.SWITCH)
+CHANNEL = Place(PlaceKind.CHANNEL)
+BODY_DIODE = Place(PlaceKind.BODY_DIODE)
+PULL_UP = Place(PlaceKind.PULL_UP)
+GATE_DRIVER = Place(PlaceKind.GATE_DRIVER)
+PIN_CLAMP = Place(PlaceKind.PIN_CLAMP)
 
 
 def feed(section: int) -> Place:

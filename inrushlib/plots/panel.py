@@ -18,9 +18,9 @@ from matplotlib.patches import Rectangle
 from matplotlib.patheffects import withStroke
 from matplotlib.ticker import MaxNLocator
 
+from inrushlib.laws.arrays import FloatArray
 from inrushlib.panel import PanelState
 from inrushlib.panel.arrangement import Arrangement
-from inrushlib.panel.laws import FloatArray
 from inrushlib.plots.style import EDGE, FAINT, INK, plain
 
 if TYPE_CHECKING:

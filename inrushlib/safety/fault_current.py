@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from inrushlib.build import Build
-from inrushlib.panel.supply import JOINT_RESISTANCE
+from inrushlib.laws.constants import JOINT_RESISTANCE
 from inrushlib.parts import Adapter
 from inrushlib.parts.place import LEAD, Place
 from inrushlib.safety.fuse import OPENING_TIME

@@ -7,7 +7,7 @@
 from __future__ import annotations
 
 from inrushlib.build import Build
-from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.parts.place import ADAPTER
 from inrushlib.safety.finding import Finding, Question, Severity
 
 LARGEST_CURRENT = 8.0
@@ -42,7 +42,7 @@ def limited_power_findings(build: Build) -> list[Finding]:
     inside = current <= LARGEST_CURRENT and power <= LARGEST_POWER
     findings = [
         Finding(
-            Place(PlaceKind.ADAPTER),
+            ADAPTER,
             Question.SOURCE_CLASS,
             Severity.FINE if inside else Severity.CAUTION,
             current,
@@ -58,7 +58,7 @@ def limited_power_findings(build: Build) -> list[Finding]:
     if inside and power > older:
         findings.append(
             Finding(
-                Place(PlaceKind.ADAPTER),
+                ADAPTER,
                 Question.OLDER_SOURCE_CLASS,
                 Severity.NOTE,
                 power,

@@ -96,5 +96,5 @@ def start_pulses(startup: Startup, levels: Mapping[Place, float]) -> dict[Place,
         I2t by conductor [A2 s].
     """
     time = startup.time
-    currents = zip(conductors_of(startup.build), startup.conductor_currents(time), strict=True)
-    return {place: pulse_above(time, current, levels[place]) for place, current in currents}
+    currents = startup.currents(time)
+    return {place: pulse_above(time, currents[place], levels[place]) for place in conductors_of(startup.build)}

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from inrushlib.build import Build
 from inrushlib.panel import PanelState
-from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.parts.place import ADAPTER, SWITCH, Place, PlaceKind
 from inrushlib.quantities import format_quantity
 from inrushlib.safety.finding import CONTINUOUS_SHARE, Finding, Question, Severity, judge, worse
 from inrushlib.startup import needed_bus_voltage
 
-ADAPTER = Place(PlaceKind.ADAPTER)
 SAG = 0.02  # [V] below its regulated output, from which an adapter's limit shows in its voltage
 COOLER = 25.0  # [K] below its limit that a junction should stay (common practice, no source)
 
@@ -141,5 +140,5 @@ def _switch(build: Build, state: PanelState, stalled: PanelState) -> list[Findin
         severity = judge(celsius, highest - COOLER, highest)
         remedy = "" if severity is Severity.FINE else "take a switch of less resistance, or cool it"
         source = "maximum ratings of its data sheet; thermal resistances of the build"
-        found.append(Finding(Place(PlaceKind.SWITCH), question, severity, celsius, highest, "C", source, remedy))
+        found.append(Finding(SWITCH, question, severity, celsius, highest, "C", source, remedy))
     return found

@@ -9,14 +9,13 @@ from typing import TYPE_CHECKING
 
 from inrushlib.build import Build
 from inrushlib.parts import Switch
-from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.parts.place import SWITCH
 from inrushlib.quantities import format_quantity
 from inrushlib.safety.finding import Finding, Question, Severity, judge
 
 if TYPE_CHECKING:
     from inrushlib.safety.switch_stress import OffState, SwitchStress
 
-SWITCH = Place(PlaceKind.SWITCH)
 
 JUNCTION_MARGIN = 25.0
 """Kelvin below the absolute maximum that a design keeps; common practice, no source."""

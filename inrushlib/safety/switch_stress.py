@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from inrushlib.build import Build
 from inrushlib.errors import BuildError
 from inrushlib.parts import Switch
-from inrushlib.safety.branch_currents import switch_current
+from inrushlib.parts.place import SWITCH
 from inrushlib.safety.finding import Finding
 from inrushlib.safety.switch_findings import stress_findings
 from inrushlib.startup import Headline, Kind, Startup, Verdict, simulate
@@ -249,7 +249,7 @@ def off_state(build: Build, driver: str, start: str) -> OffState:
     )
     startup = simulate(changed)
     times = startup.time
-    through = switch_current(startup, times)
+    through = startup.currents(times)[SWITCH]
     peak = int(np.argmax(through))
     gated = switch.kind == "p-channel"
     end = {name: float(values[0]) for name, values in startup.at(times[-1:]).items()}
@@ -294,7 +294,7 @@ def _hottest(startup: Startup, switch: Switch) -> tuple[float, float]:
 
 def _power(startup: Startup, times: Array) -> Array:
     curves = startup.at(times)
-    return np.asarray(switch_current(startup, times) * (curves["bus_voltage"] - curves["panel_voltage"]))
+    return np.asarray(startup.currents(times)[SWITCH] * (curves["bus_voltage"] - curves["panel_voltage"]))
 
 
 def _heating(startup: Startup, switch: Switch) -> Heating:

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
+from inrushlib.parts.place import CONTROLLER
 from inrushlib.quantities import format_quantity
-from inrushlib.safety.branch_currents import controller_feed_current
 from inrushlib.search.islands import Island, find_islands
 from inrushlib.search.preferred import E6, next_e6
 from inrushlib.search.rerun import Rerun
@@ -180,7 +180,7 @@ def smallest_reservoir(build: Build) -> ReservoirSize:
         by_hand=hand_formula(smallest),
         lowest_rail_voltage=None if chosen is None else chosen.figures.lowest_rail_voltage,
         highest_reservoir_voltage=None if chosen is None else chosen.figures.highest_reservoir_voltage,
-        peak_feed_current=None if chosen is None else float(controller_feed_current(chosen, chosen.time).max()),
+        peak_feed_current=None if chosen is None else float(chosen.currents(chosen.time)[CONTROLLER].max()),
         islands=islands.found,
         reason="" if value is not None else _why_no_value(first.low),
         runs=islands.runs + tried + (1 if chosen is None else 3),
@@ -208,7 +208,7 @@ def hand_formula(startup: Startup) -> HandFormula | None:
     times = startup.time[startup.time >= released]
     volts = startup.at(times)["reservoir_voltage"]
     drawn = _drawn(startup, times)
-    dips = _stretches(controller_feed_current(startup, times) < STILL_FED * drawn)
+    dips = _stretches(startup.currents(times)[CONTROLLER] < STILL_FED * drawn)
     # The dip that takes most from the reservoir: from its first instant to its lowest voltage.
     falls = [(begins, begins + int(np.argmin(volts[begins : ends + 1]))) for begins, ends in dips]
     if not falls:

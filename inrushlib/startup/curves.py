@@ -37,11 +37,16 @@ class KeptSteps:
         inner = start[:, None] + (size * end)[:, None] * shares
         return np.append(inner.ravel(), start[-1] + size[-1] * end[-1])
 
-    def states_at(self, times: Array) -> Array:
-        """Return the states, shape (len(times), states), at instants within the run."""
+    def locate(self, times: Array) -> tuple[NDArray[np.intp], Array]:
+        """Return for instants [s] which step each falls into, and the share of it that has passed [1]."""
         start, size = self.rows[:, 0], self.rows[:, 1]
         row = np.clip(np.searchsorted(start, times, side="right") - 1, 0, len(start) - 1)
-        share = ((times - start[row]) / size[row]).clip(0.0, self.rows[row, 2])[:, None]
+        return row, ((times - start[row]) / size[row]).clip(0.0, self.rows[row, 2])
+
+    def states_at(self, times: Array) -> Array:
+        """Return the states, shape (len(times), states), at instants within the run."""
+        row, shares = self.locate(times)
+        share = shares[:, None]
         n, base = self.states, at.KEPT_STATE
         y0, y1, c1, c2 = (self.rows[row, base + i * n : base + (i + 1) * n] for i in range(4))
         states: Array = y0 * (1 - share) + share * (y1 + (1 - share) * (c1 + share * c2))

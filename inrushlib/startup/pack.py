@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
+from inrushlib.laws.switch import gain
 from inrushlib.model import layout as at
 from inrushlib.parts.part import ABSOLUTE_ZERO
 from inrushlib.parts.switch import Switch
@@ -105,7 +106,7 @@ def _pack_switch(switch: Switch | None, p: Array) -> None:
         return
     p[at.SWITCH] = at.P_CHANNEL
     p[at.THRESHOLD] = switch.threshold_voltage
-    p[at.BETA] = 1.0 / (switch.on_resistance * (switch.on_resistance_drive - switch.threshold_voltage))
+    p[at.BETA] = gain(switch.on_resistance, switch.on_resistance_drive, switch.threshold_voltage)
     p[at.GATE_SOURCE] = switch.gate_source_capacitance
     p[at.GATE_DRAIN] = switch.gate_drain_capacitance
     p[at.PULLUP] = switch.pullup_resistance

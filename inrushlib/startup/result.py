@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from inrushlib.build import Build
-from inrushlib.model import layout as at
+from inrushlib.parts.place import Place
+from inrushlib.startup.currents import read_currents
 from inrushlib.startup.curves import Array, KeptSteps, name_curves
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
@@ -96,28 +97,20 @@ class Startup:
         """
         return name_curves(self.build, self.steps.states_at(np.asarray(times, dtype=float)), self.steps.lumps)
 
-    def conductor_currents(self, times: Array) -> Array:
-        """Return what flows in each of :attr:`conductors` at any instants.
+    def currents(self, times: Array) -> dict[Place, Array]:
+        """Return what flows in each part at any instants: lead, feeds, hops, switch, gate, controller.
 
         Parameters
         ----------
         times : (n,) array
-            Instants [s], 0 to the duration.
+            Instants [s], 0 to the duration; beyond it the nearest end is returned.
 
         Returns
         -------
-        (len(conductors), n) array
-            Currents [A], positive away from the adapter and from a section to the next.
+        dict of Place to (n,) array
+            Currents [A]; see :func:`inrushlib.startup.currents.read_currents` for which way they count.
         """
-        states = self.steps.states_at(np.asarray(times, dtype=float))
-        lumps = self.steps.lumps
-        volts = states[:, at.CORE :]
-        flows = [states[:, at.I_L] * self.conductors[0].resistance]
-        flows += [states[:, at.V_R] - volts[:, lump] for lump in lumps.fed]
-        flows += [volts[:, lump] - volts[:, lump + 1] for lump in lumps.last[:-1]]
-        resistances = np.array([conductor.resistance for conductor in self.conductors])
-        found: Array = np.array(flows) / resistances[:, None]
-        return found
+        return read_currents(self.build, self.steps, np.asarray(times, dtype=float))
 
     def frame(self) -> pd.DataFrame:
         """Return the curves as a table: index ``time`` [s], one column a curve, SI."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from inrushlib.build import Build
+from inrushlib.laws.constants import LIMIT_SHARE, REGULATION_RESISTANCE
 from inrushlib.quantities import format_quantity, told_zero
 from inrushlib.startup.switchings import Kind, Switching
 
@@ -102,8 +103,6 @@ def needed_bus_voltage(build: Build) -> float | None:
 
 def highest_rail_voltage(build: Build) -> float:
     """Return the rail voltage [V] at which the regulator holds the current drawn in reset, whatever its input."""
-    from inrushlib.model.laws import REGULATION_RESISTANCE
-
     return build.controller.rail_voltage - REGULATION_RESISTANCE * build.controller.reset_current
 
 
@@ -113,8 +112,6 @@ def _input_current(build: Build, rail: float) -> float | None:
     The law is soft(least(least(a, b, w), limit, w), w) = reset_current, where least(a, b, w) is
     -w ln(exp(-a / w) + exp(-b / w)): it is solved for b. None where a and the limit leave too little.
     """
-    from inrushlib.model.laws import LIMIT_SHARE, REGULATION_RESISTANCE
-
     c = build.controller
     w = LIMIT_SHARE * c.regulator_limit
     share = max(c.reset_current / w, NO_CURRENT)

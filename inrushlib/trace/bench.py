@@ -13,7 +13,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from inrushlib.errors import TraceError
-from inrushlib.panel.laws import pixel_current
+from inrushlib.laws.arrays import pixel_current
 from inrushlib.parts.pixel import Pixel
 from inrushlib.trace.bench_table import BenchTable
 from inrushlib.trace.fit.least_squares import Solution, solve

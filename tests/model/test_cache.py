@@ -66,8 +66,8 @@ def run(program, base, home=None, **more):
 
 def of_law(base):
     """Index and data of the one law."""
-    (index,) = base.rglob("laws.rise-*.nbi")
-    (data,) = base.rglob("laws.rise-*.nbc")
+    (index,) = base.rglob("smooth.rise-*.nbi")
+    (data,) = base.rglob("smooth.rise-*.nbc")
     return index, data
 
 

@@ -4,6 +4,7 @@ from .mutation import mutation
 
 SWITCHING = "model/switching.py"
 CIRCUIT = "model/circuit.py"
+CONSTANTS = "laws/constants.py"
 RETESTED = "        return True\n    return False\n\n\n@compiled\ndef cross_over"
 RESTARTED = "    if m[at.OVER] > 0.0:\n        begin_over(t, p, m)\n    return False"
 LAST = "        busy |= retest_over(t, y, p, m, log)\n"
@@ -18,8 +19,8 @@ RETRY = """        m[at.RETRY_AT] = inf
             fw.log"""
 
 MUTATIONS = [
-    mutation("over from 0.99 of the limit", SWITCHING, "OVER_SHARE = 0.97", "OVER_SHARE = 0.99"),
-    mutation("over until 0.93 of the limit", SWITCHING, "NOT_OVER_SHARE = 0.90", "NOT_OVER_SHARE = 0.93"),
+    mutation("over from 0.99 of the limit", CONSTANTS, "OVER_SHARE = 0.97", "OVER_SHARE = 0.99"),
+    mutation("over until 0.93 of the limit", CONSTANTS, "NOT_OVER_SHARE = 0.90", "NOT_OVER_SHARE = 0.93"),
     mutation("over without hysteresis", SWITCHING, "return i - NOT_OVER_SHARE", "return i - OVER_SHARE"),
     mutation(
         "over against the limit with allowance",
@@ -121,7 +122,7 @@ MUTATIONS = [
     ),
     mutation("a relapse outlives a power-up", SWITCHING, "    m[at.RELAPSE] = at.NO_RELAPSE\n", "", first="verdict"),
     mutation("a trip is no relapse", SWITCHING, "        fw.relapse(at.RELAPSE_TRIP, m)\n", "", first="verdict"),
-    mutation("own supply ramps over 2 ms", CIRCUIT, "OWN_RAMP = 0.001", "OWN_RAMP = 0.002"),
+    mutation("own supply ramps over 2 ms", CONSTANTS, "OWN_RAMP = 0.001", "OWN_RAMP = 0.002"),
     mutation(
         "own supply goes with the mains",
         CIRCUIT,
@@ -137,9 +138,9 @@ MUTATIONS = [
     mutation(
         "an adapter that is off goes on regulating",
         CIRCUIT,
-        "    if m[at.ON] > 0.0:\n        v_ref, ramp",
-        "    if m[at.ON] >= 0.0:\n        v_ref, ramp",
-        "    if m[at.ON] == 0.0:\n        return 0.0, 0.0",
-        "    if m[at.ON] < 0.0:\n        return 0.0, 0.0",
+        "    if m[at.ON] == 0.0:\n        return 0.0, 0.0, 0.0\n",
+        "    if m[at.ON] < 0.0:\n        return 0.0, 0.0, 0.0\n",
+        "    if m[at.ON] == 0.0:\n        return 0.0, 0.0\n",
+        "    if m[at.ON] < 0.0:\n        return 0.0, 0.0\n",
     ),
 ]

@@ -7,7 +7,7 @@ ladder solution in hyperbolic functions).
 import numpy as np
 import pytest
 
-from inrushlib.panel.laws import FloatArray
+from inrushlib.laws.arrays import FloatArray
 from inrushlib.panel.network import Rail, make_rail
 from inrushlib.panel.newton import imbalance
 from inrushlib.panel.settle import settle

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from inrushlib.build import Build, new_build
+from inrushlib.laws.arrays import channel_shares
 from inrushlib.panel import PanelState, solve_panel
-from inrushlib.panel.laws import channel_shares
 
 PITCH = 6.2e-3  # ohm; P12's strip: a hobbyist's published bench measurement (common practice, no source)
 

@@ -5,7 +5,7 @@ import pytest
 
 from inrushlib.build import new_build, parse_build, to_toml
 from inrushlib.errors import BuildError
-from inrushlib.safety.branch_currents import switch_current
+from inrushlib.parts.place import SWITCH
 from inrushlib.startup import Verdict, simulate
 
 TILES = {
@@ -55,14 +55,14 @@ def test_energy_balance(values):
     # The energy from the curves by the model's law, against the model's own sum.
     times = np.unique(np.concatenate([startup.time, np.linspace(0, 0.5, 20_001)]))
     curves = startup.at(times)
-    power = switch_current(startup, times) * (curves["bus_voltage"] - curves["panel_voltage"])
+    power = startup.currents(times)[SWITCH] * (curves["bus_voltage"] - curves["panel_voltage"])
     assert np.trapezoid(power, times) == pytest.approx(startup.energy.losses["switch"], rel=2e-3)
 
 
 def test_limits_and_boots():
     startup = simulate(new_build(TILES))
     assert startup.verdict is Verdict.BOOTS
-    through = switch_current(startup, startup.time)
+    through = startup.currents(startup.time)[SWITCH]
     assert through.max() <= 4.0 * (1 + 1e-12)
     # Until the program closes it nothing passes; then the panel follows the slew rate, 1 V/ms: half of 5.1 V in
     # 2.55 ms, less some millivolts over its 40 mohm.
@@ -100,4 +100,4 @@ def test_off_it_blocks_both_ways():
     assert startup.brown_outs == 1
     assert end["bus_voltage"] < 1.0
     assert end["panel_voltage"] > 1.9
-    assert switch_current(startup, np.array([0.5]))[0] == 0.0
+    assert startup.currents(np.array([0.5]))[SWITCH][0] == 0.0

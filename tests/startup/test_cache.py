@@ -69,7 +69,7 @@ def test_an_edit_takes_effect_in_the_next_process(copy):
     before, again = (float(python(ONE_PIXEL, copy).stdout) for _ in range(2))
     assert before == again
     # At 2.0 V, its wake voltage, a pixel draws half; with the step gone wholly to the other side, a hundredth.
-    edit(copy / "inrushlib" / "model" / "laws.py", "rise(v - wake, WAKE_WIDTH)", "rise(v - wake - 0.4, WAKE_WIDTH)")
+    edit(copy / "inrushlib" / "laws" / "pixel.py", "rise(v - wake, WAKE_WIDTH)", "rise(v - wake - 0.4, WAKE_WIDTH)")
     after = float(python(ONE_PIXEL, copy).stdout)
     assert after == pytest.approx(before * 2 / (1 + 2.718281828459045**5), rel=1e-9)
     # What was compiled before the edit is kept beside it, under another name.
@@ -78,7 +78,7 @@ def test_an_edit_takes_effect_in_the_next_process(copy):
 
 def test_an_edited_constant_takes_effect_too(copy):
     before = float(python(ONE_PIXEL, copy).stdout)
-    edit(copy / "inrushlib" / "model" / "laws.py", "WAKE_WIDTH = 0.08", "WAKE_WIDTH = 0.2")
+    edit(copy / "inrushlib" / "laws" / "constants.py", "WAKE_WIDTH = 0.08", "WAKE_WIDTH = 0.2")
     after = float(python(ONE_PIXEL, copy).stdout)
     assert after / before == pytest.approx((1 + 2.718281828459045**5) / (1 + 2.718281828459045**2), rel=1e-9)
 

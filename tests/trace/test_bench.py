@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inrushlib.errors import InrushError, TraceError
-from inrushlib.panel.laws import pixel_current
+from inrushlib.laws.arrays import pixel_current
 from inrushlib.parts.pixel import Pixel
 from inrushlib.trace.bench import fit_bench
 from inrushlib.trace.bench_table import read_bench

@@ -9,6 +9,8 @@ import numpy as np
 
 from inrushlib.build import build_keys
 from inrushlib.errors import BuildError, SolverError
+from inrushlib.laws.constants import OVER_SHARE
+from inrushlib.parts.place import ADAPTER
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import Startup, State, simulate
 from inrushlib.startup.switchings import Kind
@@ -17,7 +19,6 @@ from inrushlib.trace.fit.report import BOUNDED, NOT_TOLD, Tie
 from inrushlib.trace.prepare import FloatArray
 
 LIMIT, PEAK, FOLDBACK = "adapter.limit_current", "adapter.peak_current", "adapter.foldback_current"
-AT_LIMIT = 0.97  # of a limit, from which an adapter counts as at it (switching.OVER_SHARE of the model)
 
 
 def unreached(problem: Problem, x: FloatArray) -> list[Tie]:
@@ -44,10 +45,10 @@ def unreached(problem: Problem, x: FloatArray) -> list[Tie]:
     times, regulated = _regulated(start, window)
     found: list[Tie] = []
     for key in limits:
-        at_peak = float(np.sum(np.gradient(times)[regulated >= AT_LIMIT * values[key]]))
+        at_peak = float(np.sum(np.gradient(times)[regulated >= OVER_SHARE * values[key]]))
         spent = at_peak if key == PEAK else _time_in_limit(start, window)
         if spent < interval:
-            lowest = min(values[key], float(regulated.max()) / AT_LIMIT)
+            lowest = min(values[key], float(regulated.max()) / OVER_SHARE)
             text = format_quantity(lowest, build_keys()[key].unit, digits=3)
             bound = f"{BOUNDED} {key} is about {text} or more"
             found.append((frozenset((key,)), NOT_TOLD if key == FOLDBACK else bound))
@@ -69,9 +70,5 @@ def _time_in_limit(start: Startup, window: tuple[float, float]) -> float:
 
 def _regulated(start: Startup, window: tuple[float, float]) -> tuple[FloatArray, FloatArray]:
     """Instants [s] and the current [A] that the adapter regulates at them: into lead, bleeder and output capacitor."""
-    adapter, times = start.build.adapter, np.unique(np.clip(np.append(start.time, window), *window))
-    curves = start.at(times)
-    voltage = curves["adapter_voltage"]
-    current: FloatArray = curves["lead_current"] + voltage / adapter.bleed_resistance
-    current += adapter.output_capacitance * np.gradient(voltage, times)
-    return times, current
+    times = np.unique(np.clip(np.append(start.time, window), *window))
+    return times, start.currents(times)[ADAPTER]

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from inrushlib.panel import laws
+from inrushlib.laws import arrays as laws
 from inrushlib.parts import Pixel
 
 VOLTS = np.linspace(0.05, 6.0, 400)
@@ -46,39 +46,6 @@ def test_pixel_against_the_compiled_model() -> None:
         )  # fmt: skip
         assert amperes == pytest.approx(expected[0], abs=1e-15)
         assert siemens == pytest.approx(expected[1], abs=1e-12)
-
-
-@pytest.mark.parametrize("limit_slope", [0.0, 0.7])
-def test_adapter_slope(limit_slope: float) -> None:
-    def current(volt: Any) -> Any:
-        return laws.adapter_current(volt, 5.1, 0.03, 2.0 + limit_slope * volt, limit_slope, 0.02)[0]
-
-    volts = np.concatenate([np.linspace(0.0, 5.2, 53), np.linspace(4.9, 5.15, 51)])
-    slope = laws.adapter_current(volts, 5.1, 0.03, 2.0 + limit_slope * volts, limit_slope, 0.02)[1]
-    assert slope == pytest.approx(central(current, volts), rel=1e-5, abs=1e-6)
-
-
-def test_switch_slopes_and_symmetry() -> None:
-    def through(at: np.ndarray) -> Any:
-        (channel, body), _ = laws.switch_current(*at, 0.9, 6.9)
-        return channel - body
-
-    generator = np.random.default_rng(7)
-    for at in generator.uniform(0.0, 5.5, (50, 3)):
-        slopes = laws.switch_current(*at, 0.9, 6.9)[1]
-        for place in range(3):
-            shift = np.zeros(3)
-            shift[place] = STEP
-            difference = (through(at + shift) - through(at - shift)) / (2 * STEP)
-            assert slopes[place] == pytest.approx(difference, abs=1e-4)
-    assert through(np.array([4.0, 4.0, 1.0])) == pytest.approx(0.0, abs=1e-9)
-
-
-def test_switch_is_its_resistance_when_fully_on() -> None:
-    # on_resistance is specified at a small drop and a drive of on_resistance_drive.
-    beta = 1.0 / (40e-3 * (4.5 - 0.9))
-    (channel, _), _ = laws.switch_current(4.5, 4.499, 0.0, 0.9, beta)
-    assert 1e-3 / channel == pytest.approx(40e-3, rel=1e-3)
 
 
 def test_no_overflow_far_out() -> None:

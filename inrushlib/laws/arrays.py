@@ -1,15 +1,14 @@
-"""The laws of the steady panel, on arrays, each with its slope for Newton's method.
+"""The pixel's law for a whole panel at once: array forms of :mod:`inrushlib.laws.pixel` and of what it is made of.
 
 ``pixel_current``
-    what a pixel takes from the rail at a voltage and a colour
+    what each pixel takes from the rail at a voltage and a colour
 ``channel_currents``, ``channel_shares``
     its three colours one by one
-``adapter_current``
-    what the adapter's regulator gives at an output voltage
-``switch_current``
-    what a high-side P-channel switch lets through
 ``soft``, ``least``, ``rise``
-    the smooth maximum, minimum and step that they are made of
+    the smooth maximum, minimum and step on arrays
+
+Held to the forms for single numbers by ``tests/laws/test_forms.py``. The steady panel has one adapter, one
+switch and one controller, and takes their laws as they are.
 """
 
 from __future__ import annotations
@@ -19,24 +18,12 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from inrushlib.laws.constants import CHANNEL_SHARE, CHANNEL_WIDTH, WAKE_WIDTH
+
 FloatArray = NDArray[np.float64]
 
-CHANNEL_WIDTH = 60e-3
-"""Width of a channel's turn-on [V]."""
-KNEE_SHARE = 0.03
-"""Width of the knee to constant current, as a share of it [1]."""
-WAKE_WIDTH = 80e-3
-"""Width of the chip's waking [V]."""
-LIMIT_SHARE = 0.01
-"""Width of an adapter's knee into its limit, as a share of it [1]."""
-CORNER = 10e-3
-"""Widest bend of an adapter's lower corner [A]: a wider one lifts its output when little is drawn."""
-PHI = 40e-3
-"""Sub-threshold width of the switch [V]."""
 BLOCK = 4000
 """Pixels worked on at a time: small temporaries are reused, which is two to three times faster."""
-BODY_DROP, BODY_WIDTH, BODY_RESISTANCE = 0.7, 30e-3, 50e-3
-"""Body diode: drop [V], width [V], resistance [ohm] (typical, from memory)."""
 
 
 class PixelPart(Protocol):
@@ -191,7 +178,9 @@ def channel_currents(
     """
     forward = np.asarray(pixel.forward_voltages, dtype=float)[channels]
     over, slope = soft(voltage - forward[:, None], CHANNEL_WIDTH)
-    current, weight = least(over / pixel.channel_resistance, pixel.channel_current, KNEE_SHARE * pixel.channel_current)
+    current, weight = least(
+        over / pixel.channel_resistance, pixel.channel_current, CHANNEL_SHARE * pixel.channel_current
+    )
     return current, weight * slope / pixel.channel_resistance
 
 
@@ -273,92 +262,3 @@ def pixel_current(voltage: FloatArray, duty: FloatArray, pixel: PixelPart) -> tu
         total[block] = awake * drawn
         total_slope[block] = waking * drawn + awake * (duties * slope).sum(axis=0)
     return total, total_slope
-
-
-def adapter_current(
-    voltage: Any, reference: float, resistance: float, limit: float, limit_slope: float, knee: float
-) -> tuple[Any, Any]:
-    """Current of the adapter's regulator at its output voltage, and its slope.
-
-    ``soft(least((v_ref - v) / R, limit, w), w0)``, w the knee and w0 the smaller of it and 10 mA.
-
-    Parameters
-    ----------
-    voltage : float
-        Output voltage [V].
-    reference : float
-        Regulated voltage [V].
-    resistance : float
-        Load regulation slope [ohm], above 0.
-    limit : float
-        Current limit at this voltage [A].
-    limit_slope : float
-        How the limit changes with the voltage [S]; 0 unless it folds back.
-    knee : float
-        Width of the bend into the limit [A], 1 % of the limit current.
-
-    Returns
-    -------
-    tuple of float
-        Current [A] and slope [S].
-
-    Notes
-    -----
-    Never backwards: an adapter does not sink current.
-
-    Examples
-    --------
-    >>> round(float(adapter_current(4.0, 5.1, 0.03, 4.8, 0.0, 0.048)[0]), 3)
-    4.8
-    """
-    regulated = (reference - voltage) / resistance
-    lower, weight = least(regulated, limit, knee)
-    current, bend = soft(lower, min(knee, CORNER))
-    return current, bend * (-weight / resistance + (1.0 - weight) * limit_slope)
-
-
-def switch_current(
-    source: Any, drain: Any, gate: Any, threshold: float, beta: float
-) -> tuple[tuple[Any, Any], tuple[Any, Any, Any]]:
-    """Channel and body current of a high-side P-channel switch, and the slopes of their sum.
-
-    ``i_ch = beta / 2 * (soft(v_s - v_g - V_t, 2 phi)**2 - soft(v_d - v_g - V_t, 2 phi)**2)``, phi = 40 mV;
-    ``i_body = soft(v_d - v_s - 0.7 V, 30 mV) / 50 mohm``; through it flows ``i_ch - i_body``.
-
-    Parameters
-    ----------
-    source : float
-        Source voltage, the bus [V].
-    drain : float
-        Drain voltage, the panel's root [V].
-    gate : float
-        Gate voltage to ground [V].
-    threshold : float
-        Threshold [V], magnitude.
-    beta : float
-        ``1 / (on_resistance * (on_resistance_drive - threshold))`` [A/V2], above 0.
-
-    Returns
-    -------
-    tuple
-        (channel current [A], body current [A]) and the slopes of their difference to source, drain and
-        gate [S].
-
-    Notes
-    -----
-    Charge-sheet interpolation with a slope factor of one (Enz, Krummenacher and Vittoz, 1995, from memory).
-
-    Examples
-    --------
-    >>> (channel, body), _ = switch_current(5.0, 4.9, 0.0, 0.9, 6.94)
-    >>> round(float(channel), 3), round(float(body), 9)
-    (2.811, 0.0)
-    """
-    forward, d_forward = soft(source - gate - threshold, 2.0 * PHI)
-    reverse, d_reverse = soft(drain - gate - threshold, 2.0 * PHI)
-    channel = beta / 2.0 * (forward**2 - reverse**2)
-    over, d_over = soft(drain - source - BODY_DROP, BODY_WIDTH)
-    body, d_body = over / BODY_RESISTANCE, d_over / BODY_RESISTANCE
-    to_source = beta * forward * d_forward
-    to_drain = -beta * reverse * d_reverse
-    return (channel, body), (to_source + d_body, to_drain - d_body, -(to_source + to_drain))

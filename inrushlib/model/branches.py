@@ -1,0 +1,52 @@
+"""Currents that are no states, from the kept steps: what flows in each branch of the circuit.
+
+``branches``  at any instants of a finished run
+``width``     how many branches there are
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from . import circuit as ci
+from . import laws
+from . import layout as at
+from .compiled import compiled
+from .dense_output import restore, restore_modes
+
+# Branches: adapter's regulator, controller's feed, bus to root, its body diode (root to bus), bus to gate, gate to
+# rail, gate to ground [A]; then the feeds by lump and the links to the next lump.
+(REGULATOR, CONTROLLER, ACROSS, BODY, PULL, CLAMP, LOW) = range(7)
+FEEDS = 7
+
+
+@compiled
+def width(count):
+    """Number of branches for ``count`` lumps."""
+    return FEEDS + 2 * count
+
+
+@compiled
+def branches(kept, rows, shares, p, s, out):
+    """Fill out, one row an instant: the share (0 to 1) of the kept step ``rows``, whose modes hold."""
+    count = s.shape[0]
+    y = np.empty(at.CORE + count)
+    m = np.zeros(at.MODES)
+    d = np.empty(ci.SLOPES + count)
+    for r in range(rows.shape[0]):
+        step = kept[rows[r]]
+        restore_modes(step, m)
+        restore(step, shares[r], y)
+        t = step[0] + shares[r] * step[1]
+        out[r, REGULATOR], _, _ = ci.adapter_regulator(t, y, p, m)
+        _, _, out[r, CONTROLLER], _ = ci.controller_feed(t, y, p, m)
+        out[r, ACROSS], out[r, PULL], out[r, CLAMP], out[r, LOW] = ci.switch_side(t, y, p, m, d)
+        out[r, BODY] = 0.0
+        if p[at.SWITCH] == at.P_CHANNEL:
+            out[r, BODY], _ = laws.body(y[at.V_B], y[at.V_R])
+        for k in range(count):
+            v = y[at.CORE + k]
+            out[r, FEEDS + k] = s[k, at.FEED] * (y[at.V_R] - v)
+            out[r, FEEDS + count + k] = 0.0
+            if k + 1 < count:
+                out[r, FEEDS + count + k] = s[k, at.HOP] * (v - y[at.CORE + k + 1])
