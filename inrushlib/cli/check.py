@@ -13,7 +13,7 @@ from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.cli.output import say, tell_unused, title
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.files import write_safely
-from inrushlib.startup import Startup, simulate
+from inrushlib.startup import Startup, curve_named, simulate
 
 BOOTS, DOES_NOT, NOT_RIGHT = 0, 1, 2
 
@@ -66,8 +66,7 @@ def _text(starts: list[Startup], paths: list[Path], as_json: bool) -> str:
 def write_curves(start: Startup, path: Path) -> None:
     """Write the curves as CSV, one column each, units in the header."""
     frame = start.frame()
-    units = {name: "A" if name.endswith("current") else "V" for name in frame.columns}
-    frame.columns = [f"{name} [{units[name]}]" for name in frame.columns]
+    frame.columns = [curve_named(name).column for name in frame.columns]
     frame.index.name = "time [s]"
     write_safely(frame.to_csv(float_format="%.9g", lineterminator="\n"), path)
 

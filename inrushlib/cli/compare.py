@@ -6,7 +6,6 @@ import argparse
 import json
 import math
 from collections.abc import Callable
-from dataclasses import asdict
 from functools import partial
 from typing import Any, TypeVar
 
@@ -17,12 +16,11 @@ from inrushlib.cli.report import overstress_lines
 from inrushlib.errors import TraceError
 from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
-from inrushlib.startup import simulate
+from inrushlib.startup import curve_named, simulate
 from inrushlib.trace import ReadChoices, Trace, read_trace
 from inrushlib.trace.compare import Comparison, compare
 from inrushlib.trace.fit.fit import Fit, Stage, fit_build
-from inrushlib.trace.fit.report import told_together
-from inrushlib.trace.prepare import Measured, channel_named, measure, unit_of
+from inrushlib.trace.prepare import Measured, channel_named, measure
 
 OVERSTRESSED = 1
 TYPED = {r"\t": "\t"}  # a tab is hard to type
@@ -189,7 +187,7 @@ def to_dict(comparison: Comparison, fit: Fit | None, names: dict[str, str]) -> d
     flat["channels"] = {name: {"quantity": q} | by_quantity[q] for name, q in names.items()}
     flat["fit"] = None
     if fit is not None:
-        flat["fit"] = {key: asdict(fitted) for key, fitted in fit.keys.items()}
+        flat["fit"] = {key: fitted.to_dict() for key, fitted in fit.keys.items()}
         flat["fit_report"] = {
             "correlation": fit.correlation.tolist(),
             "cannot_tell_apart": list(fit.tied),
@@ -212,7 +210,8 @@ def page(
     lines += [f"  {text}" for text in inferred]
     lines += ["", f"  shift: {quantity(comparison.shift, 's')} added to the capture's time", ""]
     for name, q in names.items():
-        c, unit = comparison.channels[q], unit_of(q)
+        c, curve = comparison.channels[q], curve_named(q)
+        unit = curve.unit
         worst = f"{quantity(c.largest_difference, unit)} at {quantity(c.largest_difference_at, 's')}"
         lines.append(f"  {name} as {q}:")
         table = [
@@ -222,7 +221,7 @@ def page(
             ("plateau", f"{quantity(c.measured.plateau, unit)}, {quantity(c.modelled.plateau, unit)}"),
             ("release at", f"{quantity(c.measured.release_at, 's')}, {quantity(c.modelled.release_at, 's')}"),
         ]
-        if unit == "A":
+        if curve.is_current:
             table.append(("charge", f"{quantity(c.measured.charge, 'C')}, {quantity(c.modelled.charge, 'C')}"))
             table.append(("I2t", f"{i2t(c.measured.i2t)}, {i2t(c.modelled.i2t)}"))
         lines += [f"  {row}" for row in rows(table)] + [""]
@@ -231,7 +230,7 @@ def page(
 
 def _untold(fit: Fit, key: str) -> str:
     """Return why a key has no error, in few words."""
-    if told_together(fit.keys[key], fit.tied):
+    if fit.keys[key].told_together:
         return "(told only together with another, see below)"
     return f"({fit.keys[key].note})"
 
@@ -255,7 +254,7 @@ def fit_lines(fit: Fit) -> list[str]:
         table.append((key, f"{value} {doubt}, from {format_quantity(fitted.start, unit, digits=4)}"))
     lines += [f"  {row}" for row in rows(table)]
     lines += ["", f"  {fit.runs} starts. {_of_errors(fit)}"]
-    zeros = ", ".join(f"{quantity(zero, unit_of(q), 0.0)} ({q})" for q, zero in fit.zeros.items())
+    zeros = ", ".join(f"{quantity(zero, curve_named(q).unit, 0.0)} ({q})" for q, zero in fit.zeros.items())
     lines.append(f"  Zeros of the channels, fitted along: {zeros}.")
     lines += [f"  {sentence(text)}" for text in fit.tied]
     lines += [

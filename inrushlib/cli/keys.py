@@ -56,7 +56,7 @@ def chosen(names: list[str]) -> dict[str, KeyInfo]:
 
 def _described(info: KeyInfo) -> dict[str, Any]:
     told = asdict(info)
-    for key in ("table", "key", "kind", "low", "high"):
+    for key in ("table", "key", "kind", "low", "high", "low_included", "one_for_all"):
         del told[key]
     return told
 
@@ -74,7 +74,7 @@ def page(keys: dict[str, KeyInfo]) -> str:
 
 
 def _entry(info: KeyInfo) -> list[str]:
-    default = "" if info.default_text in ("", "required") else f" (default: {info.default_text})"
+    default = "" if info.required or not info.default_text else f" (default: {info.default_text})"
     head = f"  {info.key}: {'required' if info.required else 'optional'}{default}"
     about = f"{sentence(info.meaning)} Accepted: {info.bounds}. Where to find it: {info.where_found}."
     return [head, *textwrap.wrap(about, WIDTH, initial_indent="      ", subsequent_indent="      ")]

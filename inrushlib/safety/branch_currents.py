@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from inrushlib.panel.laws import least, soft
 from inrushlib.panel.laws import switch_current as p_channel_current
-from inrushlib.startup import Startup
+from inrushlib.startup import Actor, Startup
 
 Array = NDArray[np.float64]
 
@@ -87,7 +87,7 @@ def switch_current(startup: Startup, times: Array) -> Array:
 def _on_for(startup: Startup, times: Array) -> Array:
     """How long the switch has been commanded on [s]; 0 while it is off."""
     on_for = np.zeros(len(times))
-    for span in startup.spans["gate"]:
+    for span in startup.spans[Actor.GATE]:
         if span.state == "on":
             inside = (times >= span.start) & (times <= span.end)
             on_for[inside] = times[inside] - span.start

@@ -19,7 +19,7 @@ from inrushlib.parts import Switch
 from inrushlib.safety.branch_currents import switch_current
 from inrushlib.safety.finding import Finding
 from inrushlib.safety.switch_findings import stress_findings
-from inrushlib.startup import Headline, Kind, Startup, Verdict, simulate
+from inrushlib.startup import Actor, Headline, Kind, Startup, Verdict, simulate
 from inrushlib.startup.pack import frame_time
 
 Array = NDArray[np.float64]
@@ -325,7 +325,7 @@ def _lowest_while_on(startup: Startup) -> tuple[float | None, float | None]:
     """Lowest bus voltage [V] while the switch is told to be on, and when [s]."""
     times = startup.time
     on = np.zeros(len(times), dtype=bool)
-    for span in startup.spans["gate"]:
+    for span in startup.spans[Actor.GATE]:
         if span.state == "on":
             on |= (times >= span.start) & (times <= span.end)
     if not on.any():

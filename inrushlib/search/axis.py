@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
-from inrushlib.parts.part import About, Refused
+from inrushlib.parts.part import About, Refused, ValueKind
 from inrushlib.parts.problems import unknown_key
 from inrushlib.parts.tables import TABLES
 from inrushlib.quantities import format_quantity, shown
@@ -59,7 +59,7 @@ class Axis:
     @property
     def whole(self) -> bool:
         """Whether the key takes whole numbers only."""
-        return build_keys()[self.key].kind.startswith("count")
+        return build_keys()[self.key].kind.is_whole
 
     @property
     def values(self) -> Array:
@@ -116,7 +116,7 @@ def _check(build: Build, axis: Axis) -> None:
         raise BuildError(unknown_key(axis.key) if isinstance(axis.key, str) else f"{shown(axis.key)}: unknown key")
     table, _, name = axis.key.rpartition(".")
     about = TABLES[table].about[name] if table else None
-    if about is None or about.instead or not (about.kind in ("number", "count") or about.one_for_all):
+    if about is None or about.instead or not (about.kind in (ValueKind.NUMBER, ValueKind.COUNT) or about.one_for_all):
         raise BuildError(f"{axis.key}: no number; accepted: a key of one number, such as adapter.rated_current")
     if getattr(build, table) is None:
         raise BuildError(f"{axis.key}: the build has no [{table}] table; accepted: keys of what it has", build.title)

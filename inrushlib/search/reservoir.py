@@ -18,7 +18,7 @@ from inrushlib.safety.branch_currents import controller_feed_current
 from inrushlib.search.islands import Island, find_islands
 from inrushlib.search.preferred import E6, next_e6
 from inrushlib.search.rerun import Rerun
-from inrushlib.startup import Kind, Startup, hold_lumps, needed_bus_voltage, screen_many, simulate
+from inrushlib.startup import Actor, Kind, Startup, hold_lumps, needed_bus_voltage, screen_many, simulate
 
 Array = NDArray[np.float64]
 
@@ -237,7 +237,7 @@ def _drawn(startup: Startup, times: Array) -> Array:
     c = startup.build.controller
     currents = {"reset": c.reset_current, "boot": c.boot_current, "run": c.run_current}
     drawn = np.full(len(times), c.reset_current)
-    for span in startup.spans["controller"]:
+    for span in startup.spans[Actor.CONTROLLER]:
         drawn[times >= span.start] = currents[span.state]
     return drawn
 

@@ -2,7 +2,6 @@
 
 ``screen_many``   answers for a sequence of builds
 ``Answers``       them, one array entry a build
-``Cancelled``     raised where the caller asked to stop
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
-from inrushlib.errors import InrushError, SolverError
+from inrushlib.errors import Cancelled, SolverError
 from inrushlib.model import layout as at
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling, problem
@@ -25,10 +24,6 @@ from inrushlib.startup.verdict import Verdict
 
 Array = NDArray[np.float64]
 CHUNK = 8
-
-
-class Cancelled(InrushError):
-    """The caller asked to stop."""
 
 
 @dataclass(frozen=True)

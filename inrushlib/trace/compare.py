@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from inrushlib.startup import Startup
+from inrushlib.startup import Startup, curve_named
 from inrushlib.trace.align import find_shift
 from inrushlib.trace.features import CurveFigures, curve_figures
 from inrushlib.trace.prepare import FloatArray, Measured
@@ -89,7 +89,7 @@ def compare(measured: Measured, start: Startup, shift: float | None = None) -> C
         shift = find_shift(measured, start)
     modelled = start.at(measured.time + shift)
     channels = {
-        name: _one(measured.time, values, modelled[name], name.endswith("current"))
+        name: _one(measured.time, values, modelled[name], curve_named(name).is_current)
         for name, values in measured.curves.items()
     }
     return Comparison(shift, channels, measured.gaps)

@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 
 from inrushlib.build import load_build
-from inrushlib.errors import TraceError
+from inrushlib.errors import TraceError, UsageError
+from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.startup import curve_named, curves_of
 from inrushlib.trace import Channel, Trace
-from inrushlib.trace.prepare import channel_named, converter_step, measure, quantities_of, sample_noise
+from inrushlib.trace.prepare import channel_named, converter_step, measure, sample_noise
 
 from .. import make_captures
 
@@ -33,8 +35,12 @@ def test_chosen_channels_are_scaled_and_gaps_counted(build):
     assert found.gaps == 2
 
 
-def test_sections_are_quantities(build):
-    assert quantities_of(build)[-1] == "section_3_voltage"
+def test_sections_are_curves(build):
+    last = curves_of(build)[-1]
+    assert (last.name, last.unit, last.of) == ("section_3_voltage", "V", Place(PlaceKind.SECTION, 3))
+    assert curve_named("section_3_voltage") == last
+    with pytest.raises(UsageError, match="no curve of a run; accepted: adapter_voltage, lead_current"):
+        curve_named("section_03_voltage")
 
 
 @pytest.mark.parametrize(

@@ -145,7 +145,7 @@ def _too_hot(window: DelayWindow) -> str:
 
 
 def _edge(verdict: Verdict | None, whole: str) -> str:
-    return f"the window {whole}" if verdict is None else verdict.value.replace("-", " ")
+    return f"the window {whole}" if verdict is None else verdict.words
 
 
 def _bar(window: DelayWindow, own: float) -> str:
@@ -242,7 +242,7 @@ def _finding(f: Finding) -> tuple[str, ...]:
 
 def _heat(start: Heating, lit: Heating) -> list[tuple[str, ...]]:
     return [
-        ("ends as", *(h.headline.title.replace("-", " ") for h in (start, lit))),
+        ("ends as", *(h.headline.words for h in (start, lit))),
         ("hottest junction", *(celsius(h.hottest_junction) for h in (start, lit))),
         ("at", *(quantity(h.hottest_at, "s") for h in (start, lit))),
         ("heat while closing", *(quantity(h.closing_energy, "J") for h in (start, lit))),

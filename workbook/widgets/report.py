@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from inrushlib.quantities import format_result, told_zero
+from functools import partial
+
+from inrushlib.quantities import format_quantity, format_result, told_zero
 from inrushlib.startup import Startup
+from inrushlib.startup.curves import section_voltages
 from inrushlib.text import for_html
 
 FIRST_RUN = (
@@ -24,7 +27,7 @@ def verdict_html(start: Startup) -> str:
     why = " ".join(f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in (headline.reason, *headline.advice))
     return (
         f'<div class="wb-verdict {kind}" role="status" aria-live="polite"><div class="wb-mark">{mark}</div>'
-        f'<div><div class="wb-word">{headline.title.replace("-", " ")}'
+        f'<div><div class="wb-word">{headline.words}'
         f'<span class="wb-meaning">{for_html(headline.meaning)}</span></div>'
         f'<div class="wb-why">{for_html(why)}{_unused(start)}</div></div></div>'
     )
@@ -86,8 +89,13 @@ def _voltages(start: Startup) -> Rows:
 
 def _against(value: float, most: float, unit: str) -> str:
     """A value against what the part stands, with words where it is too much."""
-    text = f"{quantity(value, unit)} of {quantity(most, unit)}".replace(" C", " °C")
+    said = _celsius if unit == "C" else partial(quantity, unit=unit)
+    text = f"{said(value)} of {said(most)}"
     return f"▲ {text}: too much" if value > most else text
+
+
+def _celsius(value: float) -> str:
+    return f"{format_quantity(value, '', digits=3)} °C"
 
 
 def _table(caption: str, rows: Rows) -> str:
@@ -101,7 +109,7 @@ def readings_html(start: Startup, at: float) -> str:
     named: list[tuple[str, float, str]] = [
         ("bus", curves["bus_voltage"], "V"),
         ("panel", curves["panel_voltage"], "V"),
-        ("lowest section", min(v for name, v in curves.items() if name.startswith("section_")), "V"),
+        ("lowest section", min(curves[curve.name] for curve in section_voltages(start.build)), "V"),
         ("rail", curves["rail_voltage"], "V"),
     ]
     if start.build.switch is not None:

@@ -126,7 +126,7 @@ def _ladder(found: Ladder) -> str:
         carries = rating >= (size.running_rating or 0.0) * (1 - 1e-9)
         rows.append(
             (
-                quantity(rating, "A"), rung.headline.title.replace("-", " "), "yes" if carries else "no",
+                quantity(rating, "A"), rung.headline.words, "yes" if carries else "no",
                 quantity(rung.peak_lead_current, "A"),
             )
         )  # fmt: skip
