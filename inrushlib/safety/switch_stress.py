@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from inrushlib.build import Build
 from inrushlib.errors import BuildError
 from inrushlib.parts import Switch
+from inrushlib.parts.place import PlaceKind
 from inrushlib.safety.branch_currents import switch_current
 from inrushlib.safety.finding import Finding
 from inrushlib.safety.switch_findings import stress_findings
@@ -313,7 +314,7 @@ def _heating(startup: Startup, switch: Switch) -> Heating:
         headline=startup.headline,
         hottest_junction=hottest,
         hottest_at=hottest_at,
-        energy=startup.energy.losses["switch"],
+        energy=startup.energy.losses[PlaceKind.SWITCH],
         closing_energy=closing,
         steady_power=steady,
         steady_junction=switch.ambient + steady * sum(switch.thermal_resistances),

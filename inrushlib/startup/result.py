@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Startup:
     """One start-up of one build.
 
@@ -150,7 +150,7 @@ class Startup:
             "pixel": self.build.pixel.highest_supply,
             "controller": self.build.controller.highest_supply,
         }
-        flat["conductors"] = [asdict(c) for c in self.conductors]
-        flat["energy"] = asdict(self.energy) | {"imbalance": self.energy.imbalance}
+        flat["conductors"] = [c.to_dict() for c in self.conductors]
+        flat["energy"] = self.energy.to_dict()
         flat["switchings"] = [{"time": s.time, "what": s.what} for s in self.switchings]
         return flat

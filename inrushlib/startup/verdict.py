@@ -55,7 +55,7 @@ _MEANINGS = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Ending:
     """How the run ended, as far as the reason quotes it.
 
@@ -157,7 +157,7 @@ def _numbers(items: list[int]) -> str:
     return f"sections {shown}{' and more' if len(items) > 8 else ''}"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Evidence:
     """What the reason quotes, SI."""
 

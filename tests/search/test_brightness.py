@@ -5,7 +5,8 @@ import pytest
 from inrushlib.build import new_build
 from inrushlib.errors import BuildError
 from inrushlib.panel import solve_panel
-from inrushlib.search.brightness import brightness_caps, conductor_limits, firmware_constants, running_picture
+from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.search.brightness import Beside, brightness_caps, conductor_limits, firmware_constants, running_picture
 from inrushlib.search.window import delay_window
 
 # Invented: copper so thick that every pixel has its full current, so that the closed form holds.
@@ -43,7 +44,7 @@ def test_edges(ampere):
     caps = brightness_caps(build)
     for cap, share in ((caps.white.rating, 1.0), (caps.white.continuous, 0.8)):
         assert cap.share == share
-        assert cap.limited_by == "adapter"
+        assert cap.limited_by == Place(PlaceKind.ADAPTER)
         # On an adapter of twice the rating, which limits neither of the two levels.
         ample = build.with_values({"adapter.limit_current": 2 * ampere})
         at, above = (solve_panel(ample, (x / 255,) * 3).adapter_current for x in (cap.level, cap.level + 1))
@@ -72,7 +73,7 @@ def test_conductors():
             most = max(abs(state.feed_currents).max() / 2.2, abs(state.hop_currents).max() / 0.86)
             overloads.append(most / cap.share)
         assert overloads[0] <= 1.0 < overloads[1]
-        assert cap.limited_by.startswith(("feed", "hop"))
+        assert cap.limited_by.kind in (PlaceKind.FEED, PlaceKind.HOP)
     other = brightness_caps(build, "power transmission")
     assert other.white.rating.level < caps.white.rating.level
 
@@ -80,7 +81,7 @@ def test_conductors():
 def test_load_switch_limit():
     values = {"switch.kind": "load-switch", "switch.current_limit": "1 A"}
     cap = brightness_caps(new_build(STIFF | values)).white.rating
-    assert cap.limited_by == "load switch"
+    assert cap.limited_by == Place(PlaceKind.LOAD_SWITCH)
     # All but the controller and the bleed goes through it.
     assert cap.level == closed_form(1.0 + 0.08 + 5.1e-3, 3.0)
 
@@ -103,11 +104,11 @@ def test_wire_thinner_than_the_table():
 
 def test_nothing_to_cap_and_nothing_left():
     ample = brightness_caps(new_build(STIFF | {"adapter.rated_current": 20})).white
-    assert (ample.continuous.level, ample.continuous.limited_by) == (255, "")
+    assert (ample.continuous.level, ample.continuous.limited_by) == (255, Beside.NOTHING)
     # The chips and the controller alone take 0.24 A.
     small = brightness_caps(new_build(STIFF | {"adapter.rated_current": 0.2})).white
     assert small.rating.level is None
-    assert small.rating.limited_by == "adapter"
+    assert small.rating.limited_by == Place(PlaceKind.ADAPTER)
     assert small.rating.adapter_current == pytest.approx(REST, rel=0.01)
 
 

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from inrushlib.build import Build, build_keys
-from inrushlib.search.adapter import AdapterSize, smallest_adapter
+from inrushlib.search.adapter import AdapterSize, Decides, smallest_adapter
 from inrushlib.search.brightness import (
+    Beside,
     BrightnessCap,
     BrightnessCaps,
     FirmwareConstant,
@@ -99,7 +100,7 @@ def adapter_html(found: Ladder) -> str:
     if size.standard_rating is None:
         head = for_html(sentence(size.reason))
     else:
-        why = "starting asks for more" if size.decided_by == "start" else "the running picture asks for more"
+        why = "starting asks for more" if size.decided_by is Decides.START else "the running picture asks for more"
         head = f"Take an adapter of <b>{quantity(size.standard_rating, 'A')}</b> on its label: {why}. "
         head += for_html(f"Start: {size.start.words}.")
     rows = [
@@ -226,7 +227,7 @@ def _caps(caps: BrightnessCaps) -> str:
     for one in (caps.white, caps.picture):
         for cap in (one.rating, one.continuous):
             level = "none" if cap.level is None else str(cap.level)
-            limit = cap.limited_by or "nothing up to 255"
+            limit = "nothing up to 255" if cap.limited_by is Beside.NOTHING else str(cap.limited_by)
             rows.append((f"{one.picture}, {cap.share:.0%}", level, quantity(cap.adapter_current, "A"), limit))
     heads = ("picture, share of every rating", "level", "adapter", "next would overload")
     return table("Largest levels", heads, rows, numbers=(1, 2))
