@@ -2,6 +2,7 @@
 
 ``PLANS``       from the build's own start to a plan, one function a remedy
 ``Plan``        a changed build, its part values, and what was done
+``RemedyName``  which remedy
 ``Change``      how much has to change
 """
 
@@ -10,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from enum import IntEnum
+from enum import IntEnum, StrEnum
 from typing import Any
 
 import numpy as np
@@ -35,6 +36,21 @@ ON_RESISTANCES = (40e-3, 20e-3, 10e-3, 5e-3, 2.5e-3)  # [ohm] of switches to try
 COOL = 25.0  # [K] below its highest junction temperature that a chosen switch stays
 LARGEST_DIVIDER = 0.25  # of the pull-up: with a larger gate resistance the gate no longer comes low enough
 ROUGH = 0.05  # to which part values are found that are rounded up afterwards
+
+
+class RemedyName(StrEnum):
+    """A remedy, or what had to come with one; the value names it on a page."""
+
+    AS_IT_IS = "as it is"
+    FASTER_FIRST_FRAME = "faster first frame"
+    FIRST_FRAME_AT_ITS_TIME = "first frame at its time"
+    MORE_DATA_LINES = "more data lines"  # only beside another
+    BIGGER_ADAPTER = "bigger adapter"
+    SLOWER_GATE = "slower gate"
+    RESERVOIR_BEHIND_DIODE = "reservoir behind a diode"
+    OWN_SUPPLY = "own supply for the controller"
+    HIGH_SIDE_SWITCH = "high-side switch"
+    DARK_PIXELS = "pixels that wake dark"
 
 
 class Change(IntEnum):
@@ -82,12 +98,12 @@ class Plan:
     boots [s], where one was looked for.
     """
 
-    name: str
+    name: RemedyName
     change: Change
     why: str
     build: Build | None = None
     needed: tuple[Needed, ...] = ()
-    combined_with: tuple[str, ...] = ()
+    combined_with: tuple[RemedyName, ...] = ()
     window: tuple[float, float] | None = None
 
 
@@ -97,12 +113,12 @@ def _said(value: float, unit: str, digits: int = 3) -> str:
 
 def as_it_is(build: Build) -> Plan:
     """The build without a change."""
-    return Plan("as it is", Change.NOTHING, "the build as it stands", build)
+    return Plan(RemedyName.AS_IT_IS, Change.NOTHING, "the build as it stands", build)
 
 
 def bigger_adapter(base: Startup) -> Plan:
     """The next standard rating that starts the display and carries its picture."""
-    build, name = base.build, "bigger adapter"
+    build, name = base.build, RemedyName.BIGGER_ADAPTER
     size = smallest_adapter(build)
     ratio = build.adapter.limit_current / build.adapter.rated_current
     if size.standard_rating is None:
@@ -123,7 +139,7 @@ def bigger_adapter(base: Startup) -> Plan:
 
 def reservoir_behind_diode(base: Startup) -> Plan:
     """A diode in front of the controller's reservoir, and the smallest capacitor that carries it through."""
-    build, name = base.build, "reservoir behind a diode"
+    build, name = base.build, RemedyName.RESERVOIR_BEHIND_DIODE
     if build.controller.feed == "own":
         return Plan(name, Change.REWIRING, "the controller has a supply of its own already")
     change = Change.ONE_PART if build.controller.feed_diode else Change.REWIRING
@@ -153,7 +169,7 @@ def _reservoir(build: Build) -> Needed | None:
 
 def own_supply(base: Startup) -> Plan:
     """A supply for the controller alone."""
-    c, name = base.build.controller, "own supply for the controller"
+    c, name = base.build.controller, RemedyName.OWN_SUPPLY
     if c.feed == "own":
         return Plan(name, Change.REWIRING, "the controller has one already")
     current = max(c.boot_current, c.run_current) + c.burst_current
@@ -169,7 +185,7 @@ def own_supply(base: Startup) -> Plan:
 
 def dark_pixels(base: Startup) -> Plan:
     """Pixels that stay dark until they get data."""
-    name = "pixels that wake dark"
+    name = RemedyName.DARK_PIXELS
     if not any(base.build.pixel.power_on):
         return Plan(name, Change.OTHER_PIXELS, "these pixels wake dark already")
     build = base.build.with_values({"pixel.power_on": [0, 0, 0]})
@@ -178,7 +194,7 @@ def dark_pixels(base: Startup) -> Plan:
 
 def faster_first_frame(base: Startup) -> Plan:
     """The first frame as early as pixels listen, a shorter boot, and a data line a section where that is not enough."""
-    build, name = base.build, "faster first frame"
+    build, name = base.build, RemedyName.FASTER_FIRST_FRAME
     early, delay = _earliest_frame(build)
     waiting = None if screen(early).verdict is Verdict.BOOTS else _waiting_frame(build)
     if waiting is not None:
@@ -193,7 +209,7 @@ def faster_first_frame(base: Startup) -> Plan:
         wide, delay = _earliest_frame(build.with_values({"wiring.lanes": w.sections}))
         values, needed = _shorter_boot(wide)
         if needed is not None:
-            more = ("more data lines",)
+            more = (RemedyName.MORE_DATA_LINES,)
             return Plan(name, Change.REWIRING, why, wide.with_values(values), (delay, lanes, *needed), more)
     text = f"no boot time from {_said(SHORTEST_BOOT, 's')} to {_said(build.controller.boot_time, 's')} makes it boot, "
     return Plan(name, Change.FIRMWARE, text + "nor does a data line to each section", early)
@@ -202,7 +218,7 @@ def faster_first_frame(base: Startup) -> Plan:
 def _waiting_frame(build: Build) -> Plan | None:
     """Return the plan with the first frame in the middle of its window; None without a switch or a window."""
     why = "the program waits until the pixels listen before it sends the first frame"
-    plan = _centred(Plan("first frame at its time", Change.FIRMWARE, why), build)
+    plan = _centred(Plan(RemedyName.FIRST_FRAME_AT_ITS_TIME, Change.FIRMWARE, why), build)
     if plan is None or plan.build is None or screen(plan.build).verdict is not Verdict.BOOTS:
         return None
     return replace(plan, needed=tuple(each for each in plan.needed if each.key == "firmware.first_frame_delay"))
@@ -245,7 +261,7 @@ def _shorter_boot(build: Build) -> tuple[dict[str, Any], tuple[Needed, ...] | No
 
 def high_side_switch(base: Startup) -> Plan:
     """A switch between bus and panel that the program closes, with a reservoir where it needs one."""
-    build, name = base.build, "high-side switch"
+    build, name = base.build, RemedyName.HIGH_SIDE_SWITCH
     if build.switch is not None:
         return Plan(name, Change.REWIRING, "the build has one already")
     build = build.with_values({"switch": {}})
@@ -262,7 +278,7 @@ def high_side_switch(base: Startup) -> Plan:
     found = _reservoir(build) if build.controller.feed == "bus" else None
     if found is not None:
         both = with_reservoir(build, found.value)
-        plan = _switched(Plan(name, Change.REWIRING, why, both, (found,), ("reservoir behind a diode",)))
+        plan = _switched(Plan(name, Change.REWIRING, why, both, (found,), (RemedyName.RESERVOIR_BEHIND_DIODE,)))
         if plan is not None:
             return plan
     text = "no first frame delay makes it boot, nor does a reservoir behind a diode beside the switch"
@@ -330,7 +346,7 @@ def stays_lit(start: Startup) -> float:
 
 def slower_gate(base: Startup) -> Plan:
     """A larger gate resistance, then a larger gate-drain capacitance, with the first frame moved along."""
-    build, name = base.build, "slower gate"
+    build, name = base.build, RemedyName.SLOWER_GATE
     switch = build.switch
     if switch is None or switch.kind != "p-channel":
         return Plan(name, Change.ONE_PART, "there is no P-channel switch to slow down")
@@ -391,7 +407,7 @@ def _slowed(build: Build, key: str, low: float, high: float, unit: str, what: st
             frame = Needed("firmware.first_frame_delay", delay, "s", f"first frame {_said(max(delay, FINEST), 's')} "
                            "after the program begins")  # fmt: skip
             why = "the display comes on gradually, so the bus dips less"
-            return Plan("slower gate", Change.ONE_PART, why, slow, (Needed(key, value, unit, words), frame))
+            return Plan(RemedyName.SLOWER_GATE, Change.ONE_PART, why, slow, (Needed(key, value, unit, words), frame))
     return None
 
 

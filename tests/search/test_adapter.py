@@ -34,9 +34,8 @@ def test_standard_rating_is_a_step_up_that_boots(name):
         # The next one down must fall short of either need.
         assert below[-1] < size.smallest_rated_current or below[-1] < size.running_rating
     assert size.smallest_rated_current == pytest.approx(size.smallest_limit_current / ratio)
-    assert size.decided_by is (
-        Decides.RUNNING_PICTURE if size.running_rating > size.smallest_rated_current else Decides.START
-    )
+    for_picture = size.running_rating > size.smallest_rated_current
+    assert size.decided_by is (Decides.RUNNING_PICTURE if for_picture else Decides.START)
 
 
 @pytest.mark.parametrize("name", ["0103", "0130", "0132"])

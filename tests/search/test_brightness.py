@@ -5,7 +5,7 @@ import pytest
 from inrushlib.build import new_build
 from inrushlib.errors import BuildError
 from inrushlib.panel import solve_panel
-from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
 from inrushlib.search.brightness import Beside, brightness_caps, conductor_limits, firmware_constants, running_picture
 from inrushlib.search.window import delay_window
 
@@ -63,7 +63,7 @@ def test_conductors():
     )  # fmt: skip
     caps = brightness_caps(build)
     assert caps.unchecked == ()
-    assert {name: caps.limits[name] for name in ("lead", "feed to section 2", "hop 0-1")} == {
+    assert {place.name: caps.limits[place] for place in (LEAD, feed(2), hop(0))} == {
         "lead": 16.0, "feed to section 2": 2.2, "hop 0-1": 0.86,
     }  # fmt: skip
     for cap in (caps.white.rating, caps.white.continuous):
@@ -88,11 +88,11 @@ def test_load_switch_limit():
 
 def test_unknown_gauges_are_said():
     limits, unchecked = conductor_limits(new_build(STIFF), "chassis wiring")
-    assert set(limits) == {"adapter"}
-    assert unchecked == ("lead", "feed to section 0", "hop 0-1", "hop 1-2", "hop 2-3")
+    assert set(limits) == {Place(PlaceKind.ADAPTER)}
+    assert unchecked == (LEAD, feed(0), hop(0), hop(1), hop(2))
     limits, unchecked = conductor_limits(new_build(STIFF | {"lead.resistance": None}), "chassis wiring")
-    assert limits["lead"] == 7.0  # 22 AWG, the same handbook
-    assert "lead" not in unchecked
+    assert limits[LEAD] == 7.0  # 22 AWG, the same handbook
+    assert LEAD not in unchecked
 
 
 def test_wire_thinner_than_the_table():

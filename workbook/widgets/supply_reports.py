@@ -194,8 +194,10 @@ def brightness_html(found: Caps) -> str:
     head += f"): at most <b>{_level(caps.picture)}</b>. Both for a picture that stays."
     rows = [(c.name, f"{c.value} {c.unit}", c.meaning) for c in found.constants]
     constants = table("Constants to carry into the firmware", ("name", "value", "meaning"), rows, numbers=(1,))
-    limits = table("Held against", (), [(n, quantity(v, "A")) for n, v in caps.limits.items()], numbers=(1,))
-    unknown = f" Not checked, since the gauge is not known: {', '.join(caps.unchecked)}." if caps.unchecked else ""
+    limits = table("Held against", (), [(p.name, quantity(v, "A")) for p, v in caps.limits.items()], numbers=(1,))
+    unknown = (
+        f" Not checked, since the gauge is not known: {', '.join(map(str, caps.unchecked))}." if caps.unchecked else ""
+    )
     note = small(
         "80 % for a load that lasts three hours or more: NEC 210.20(A) and 215.3. Wires against the ampacity table "
         f"“{caps.table}”.{unknown} A calculation, not an approval: local codes decide."
