@@ -11,7 +11,7 @@ from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import columns, quantity, rows, say, tell_unused, title, to_json
 from inrushlib.cli.report import headline_lines
 from inrushlib.copper import AMPACITY_TABLES
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.safety.finding import DEFERS
 from inrushlib.search.brightness import (
     FULL,
@@ -52,7 +52,7 @@ def run(options: argparse.Namespace) -> int:
     """Print the caps and the constants."""
     build = load_build(options.build)
     if options.ampacity not in AMPACITY_TABLES:
-        raise BuildError(f"--ampacity {options.ampacity}; accepted: {NAMES}")
+        raise UsageError(f"--ampacity {options.ampacity}; accepted: {NAMES}")
     caps = brightness_caps(build, options.ampacity)
     window = delay_window(build) if build.switch is not None else None
     constants = firmware_constants(build, caps, window)

@@ -11,7 +11,7 @@ from inrushlib.build import Build, load_build
 from inrushlib.cli import report
 from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.cli.output import say, tell_unused, title
-from inrushlib.errors import BuildError, InrushError
+from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
 from inrushlib.startup import Startup, curve_named, simulate
 
@@ -35,7 +35,7 @@ def add(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Check all builds; a file that is not right does not keep the others from being checked."""
     if options.curves is not None and len(options.builds) > 1:
-        raise BuildError(f"--curves takes one build, and there are {len(options.builds)}")
+        raise UsageError(f"--curves takes one build, and there are {len(options.builds)}")
     starts: list[Startup] = []
     status = BOOTS
     for path in options.builds:

@@ -13,7 +13,7 @@ from inrushlib.build import build_keys, load_build, to_toml
 from inrushlib.cli.arguments import add_input, add_output, add_picture
 from inrushlib.cli.output import i2t, quantity, rows, save_picture, say, sentence, tell_unused, title, write_each
 from inrushlib.cli.report import overstress_lines
-from inrushlib.errors import TraceError
+from inrushlib.errors import UsageError
 from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import curve_named, simulate
@@ -68,7 +68,7 @@ def pairs(texts: list[str], option: str) -> dict[str, str]:
     """Return NAME=VALUE arguments as a dict."""
     wrong = [text for text in texts if "=" not in text or not all(text.rpartition("=")[::2])]
     if wrong:
-        raise TraceError([f"{option} {text}: accepted: NAME=VALUE" for text in wrong])
+        raise UsageError([f"{option} {text}: accepted: NAME=VALUE" for text in wrong])
     return {name: value for name, _, value in (text.rpartition("=") for text in texts)}
 
 
@@ -81,7 +81,7 @@ def factors(texts: list[str]) -> dict[str, float]:
         except ValueError:
             problems.append(f"--scale {name}={text}: accepted: a number")
     if problems:
-        raise TraceError(problems)
+        raise UsageError(problems)
     return found
 
 
@@ -91,7 +91,7 @@ def by_channel(trace: Trace, given: dict[str, Given], option: str) -> dict[str, 
     for text, value in given.items():
         name = channel_named(trace, text)
         if name in found:
-            raise TraceError(f"{option} {text}: channel {name} is named twice; accepted: each channel once", trace.name)
+            raise UsageError(f"{option} {text}: channel {name} is named twice; accepted: each channel once", trace.name)
         found[name] = value
     return found
 
@@ -100,7 +100,7 @@ def check_shift(measured: Measured, shift: float | None, duration: float) -> Non
     """Raise where a shift [s] takes the whole capture out of the run, which lasts ``duration`` [s]."""
     lowest, highest = -float(measured.time[-1]), duration - float(measured.time[0])
     if shift is not None and not lowest < shift < highest:
-        raise TraceError(
+        raise UsageError(
             f"--shift {shift:g}: the capture would lie outside the run; accepted: {lowest:.4g} to {highest:.4g} s",
             measured.name,
         )
@@ -132,11 +132,11 @@ def run(options: argparse.Namespace) -> int:
     """Compare, and fit where asked."""
     build = load_build(options.build)
     if options.save is not None and not options.fit:
-        raise TraceError("--save writes the fitted build; accepted together with --fit only")
+        raise UsageError("--save writes the fitted build; accepted together with --fit only")
     if options.bootstrap and not options.fit:
-        raise TraceError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
+        raise UsageError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
     if options.shift is not None and not math.isfinite(options.shift):
-        raise TraceError(f"--shift {options.shift}; accepted: a number of seconds")
+        raise UsageError(f"--shift {options.shift}; accepted: a number of seconds")
     trace = read_trace(options.trace, choices=choices(options))
     names = by_channel(trace, pairs(options.channel, "--channel"), "--channel")
     measured = measure(trace, names, build, by_channel(trace, factors(options.scale), "--scale"))

@@ -9,7 +9,7 @@ from typing import Any
 
 from inrushlib.build import build_keys
 from inrushlib.cli.output import say, sentence, to_json
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.parts.tables import KeyInfo
 
 WIDTH = 100
@@ -50,7 +50,7 @@ def chosen(names: list[str]) -> dict[str, KeyInfo]:
     wrong = [name for name in names if name not in keys and name not in tables]
     if wrong:
         accepted = f"accepted: {', '.join(tables)}, or one of their keys such as adapter.limit_current"
-        raise BuildError([f"{name}: no such table or key; {accepted}" for name in wrong])
+        raise UsageError([f"{name}: no such table or key; {accepted}" for name in wrong])
     return {key: info for key, info in keys.items() if not names or key in names or info.table in names}
 
 

@@ -11,7 +11,7 @@ from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import columns, quantity, rows, save_picture, say, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
 from inrushlib.copper import AMPACITY_TABLES
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.parts.place import PlaceKind
 from inrushlib.safety.display import safety_findings
@@ -64,9 +64,9 @@ def parse_colour(text: str) -> tuple[float, float, float]:
     try:
         red, green, blue = (float(part) for part in text.split(","))
     except ValueError:
-        raise BuildError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1") from None
+        raise UsageError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1") from None
     if not all(0.0 <= duty <= 1.0 for duty in (red, green, blue)):
-        raise BuildError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1")
+        raise UsageError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1")
     return red, green, blue
 
 

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 INCH = 0.0254
 CIRCULAR_MIL = math.pi / 4.0 * (1e-3 * INCH) ** 2
@@ -30,7 +30,7 @@ LONGEST_ADIABATIC = 10.0
 
 def _between(thing: str, value: float, low: float, high: float, unit: str) -> None:
     if not low <= value <= high:
-        raise BuildError(f"{thing}: {value:g} {unit}; accepted: {low:g} to {high:g} {unit}")
+        raise UsageError(f"{thing}: {value:g} {unit}; accepted: {low:g} to {high:g} {unit}")
 
 
 def preece_current(diameter: float) -> float:
@@ -98,7 +98,7 @@ def onderdonk_current(area: float, seconds: float, ambient: float = 25.0) -> flo
     168.9
     """
     if not (area > 0.0 and 0.0 < seconds <= LONGEST_ADIABATIC):
-        raise BuildError(
+        raise UsageError(
             f"melting of {area * 1e6:g} mm2 in {seconds:g} s; accepted: an area above 0 and a time"
             f" above 0, up to {LONGEST_ADIABATIC:g} s"
         )
@@ -134,10 +134,10 @@ def onderdonk_time(area: float, current: float, ambient: float = 25.0) -> float:
     2.26
     """
     if not (area > 0.0 and current > 0.0):
-        raise BuildError(f"melting of {area * 1e6:g} mm2 by {current:g} A; accepted: both above 0")
+        raise UsageError(f"melting of {area * 1e6:g} mm2 by {current:g} A; accepted: both above 0")
     seconds = (area / CIRCULAR_MIL / current) ** 2 * _onderdonk(ambient)
     if seconds > LONGEST_ADIABATIC:
-        raise BuildError(
+        raise UsageError(
             f"melting current: {current:g} A: it would take {seconds:.3g} s; accepted: up to {LONGEST_ADIABATIC:g} s"
         )
     return seconds
@@ -171,7 +171,7 @@ def adiabatic_factor(initial: float = 70.0, final: float = 160.0) -> float:
     """
     _between("temperature before the pulse", initial, -60.0, 250.0, "C")
     if not initial < final <= MELTING_POINT:
-        raise BuildError(
+        raise UsageError(
             f"temperature after the pulse: {final:g} C; accepted: above {initial:g} C and up to {MELTING_POINT:g} C"
         )
     return 226.0 * math.sqrt(math.log((final + 234.5) / (initial + 234.5)))
@@ -204,7 +204,7 @@ def adiabatic_area(i2t: float, factor: float = 115.0) -> float:
     0.66
     """
     if not (i2t >= 0.0 and factor > 0.0):
-        raise BuildError(f"pulse: {i2t:g} A2s with k = {factor:g}; accepted: 0 or more, and k above 0")
+        raise UsageError(f"pulse: {i2t:g} A2s with k = {factor:g}; accepted: 0 or more, and k above 0")
     return math.sqrt(i2t) / factor * 1e-6
 
 
@@ -235,5 +235,5 @@ def adiabatic_limit(area: float, factor: float = 115.0) -> float:
     3306
     """
     if not (area > 0.0 and factor > 0.0):
-        raise BuildError(f"wire area: {area * 1e6:g} mm2 with k = {factor:g}; accepted: both above 0")
+        raise UsageError(f"wire area: {area * 1e6:g} mm2 with k = {factor:g}; accepted: both above 0")
     return (factor * area * 1e6) ** 2

@@ -139,7 +139,7 @@ def _wrapped(text: str, width: int) -> str:
 
 
 def _title(remedy: Remedy) -> str:
-    name = remedy.name
+    name = remedy.name.value
     if remedy.combined_with:
         name += f", with {', '.join(remedy.combined_with)}"
     return _wrapped(name, NARROW - 6)

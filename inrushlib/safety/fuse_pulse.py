@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 PULSE_SHARES: Final[dict[int, float]] = {100: 0.48, 1_000: 0.38, 10_000: 0.29, 100_000: 0.22}
 """Pulse I2t as a share of the nominal melting I2t, by number of pulses at least 10 s apart (fuse catalogue
@@ -53,7 +53,7 @@ def pulse_i2t(peak: float, seconds: float, shape: str = "square", base: float = 
     if shape == "trapezoid":
         return (peak**2 + peak * base + base**2) / 3.0 * seconds
     if shape not in _SHAPES:
-        raise BuildError(f"pulse shape: {shape!r}; accepted: trapezoid, {', '.join(_SHAPES)}")
+        raise UsageError(f"pulse shape: {shape!r}; accepted: trapezoid, {', '.join(_SHAPES)}")
     return peak**2 * seconds * _SHAPES[shape]
 
 
@@ -80,7 +80,7 @@ def pulse_share(starts: int) -> float:
     (0.38, 0.29)
     """
     if not 1 <= starts <= max(PULSE_SHARES):
-        raise BuildError(f"starts: {starts}; accepted: 1 to {max(PULSE_SHARES)}")
+        raise UsageError(f"starts: {starts}; accepted: 1 to {max(PULSE_SHARES)}")
     return PULSE_SHARES[min(row for row in PULSE_SHARES if row >= starts)]
 
 

@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from inrushlib.build import Build
-from inrushlib.errors import BuildError, SolverError
+from inrushlib.errors import Cancelled, SolverError, UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.search.rerun import Rerun, rerun
 from inrushlib.startup import Headline, simulate
@@ -155,7 +155,7 @@ class _Trials:
         """What is maximised: the worst pixel's voltage [V], then the mean, to a nanovolt."""
         if feeds not in self.states:
             if self.cancelled is not None and self.cancelled():
-                raise InterruptedError
+                raise Cancelled("stopped while feeds were placed")
             state = self.state(feeds)
             self.states[feeds] = (round(state.lowest_voltage, 9), round(float(state.voltages.mean()), 9))
         return self.states[feeds]
@@ -173,7 +173,7 @@ class _Trials:
             return first, 0
         for passed, feeds in enumerate(ranked[1:MOST_STARTS], 1):
             if self.cancelled is not None and self.cancelled():
-                raise InterruptedError
+                raise Cancelled("stopped while feeds were placed")
             found = self.feeding(name, feeds, before)
             if not found.worsens:
                 return found, passed
@@ -265,7 +265,7 @@ def place_feeds(
     exact_up_to : int
         Most arrangements that are all tried [-].
     cancelled : callable or None
-        Asked before each solve; InterruptedError where it says yes.
+        Asked before each solve; :class:`~inrushlib.errors.Cancelled` where it says yes.
     before : Headline or None
         How the build starts as it is, where that is known already.
 
@@ -288,7 +288,7 @@ def place_feeds(
     """
     sections = build.wiring.sections
     if not 1 <= count <= sections:
-        raise BuildError(f"number of feeds: {count}; accepted: 1 to {sections}, the number of sections")
+        raise UsageError(f"number of feeds: {count}; accepted: 1 to {sections}, the number of sections")
     trials = _Trials(build, colour, feed_resistance, cancelled)
     exact = math.comb(sections, count) <= exact_up_to
     if exact:

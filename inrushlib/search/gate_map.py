@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inrushlib.build import Build
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, UsageError
 from inrushlib.search.axis import Array, Axis, check_axes
 from inrushlib.search.islands import Asked, Progress
 from inrushlib.search.map import VerdictMap, verdict_map
@@ -88,7 +88,7 @@ def gate_map(
     y = capacitance or _around(CAPACITANCE, max(switch.gate_drain_capacitance, LEAST_CAPACITANCE))
     for axis, key in ((x, RESISTANCE), (y, CAPACITANCE)):
         if axis.key != key:
-            raise BuildError(f"{axis.key}: no axis of this map; accepted: {key}", build.title)
+            raise UsageError(f"{axis.key}: no axis of this map; accepted: {key}", build.title)
     check_axes(build, x, y)
     share = None if progress is None else lambda done: progress(OWN_SHARE * done)
     own = verdict_map(build, _finer(x), _finer(y), progress=share, cancelled=cancelled)

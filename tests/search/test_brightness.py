@@ -3,7 +3,7 @@
 import pytest
 
 from inrushlib.build import new_build
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, UsageError
 from inrushlib.panel import solve_panel
 from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
 from inrushlib.search.brightness import Beside, brightness_caps, conductor_limits, firmware_constants, running_picture
@@ -98,7 +98,7 @@ def test_unknown_gauges_are_said():
 def test_wire_thinner_than_the_table():
     with pytest.raises(BuildError, match="feed to section 0: wire area"):
         brightness_caps(new_build(STIFF | {"wiring.feed_gauge": "36 AWG"}))
-    with pytest.raises(BuildError, match="ampacity table"):
+    with pytest.raises(UsageError, match="ampacity table"):
         brightness_caps(new_build(STIFF | {"wiring.feed_gauge": "20 AWG"}), "no such table")
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from inrushlib.build import load_build
-from inrushlib.errors import BuildError, TraceError
+from inrushlib.errors import TraceError, UsageError
 from inrushlib.startup import Cancelled, run_curves
 from inrushlib.trace import read_trace
 from inrushlib.trace.fit.fit import Stage, fit_build
@@ -218,14 +218,14 @@ def test_all_problems_with_keys_come_in_one_message():
     build = load_build(make_captures.ROOT / "workbook/builds/tide_board_boots.toml")
     curves = run_curves(build).at(np.linspace(0, 0.1, 100))
     measured = Measured(np.linspace(0, 0.1, 100), {"bus_voltage": curves["bus_voltage"]}, {"bus_voltage": 0.01}, 0)
-    with pytest.raises(BuildError) as caught:
+    with pytest.raises(UsageError) as caught:
         fit_build(build, measured, ["adapter.limit", "panel.bulk", "adapter.limit_style", "title"])
     assert len(caught.value.problems) == 4
-    with pytest.raises(BuildError, match="no key is named"):
+    with pytest.raises(UsageError, match="no key is named"):
         fit_build(build, measured, [])
 
 
 def test_a_key_of_a_part_that_is_not_there_is_refused():
     _, build, measured = captured("tide_board_never_starts")
-    with pytest.raises(BuildError, match=r"switch\.on_resistance: not a single number in this build"):
+    with pytest.raises(UsageError, match=r"switch\.on_resistance: not a single number in this build"):
         fit_build(build, measured, ["switch.on_resistance"])

@@ -9,7 +9,7 @@ import ipywidgets as w
 import traitlets as tl
 
 from inrushlib.build import Build
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
@@ -42,7 +42,7 @@ class Shown(tl.HasTraits):
         try:
             red, green, blue = (float(part) for part in self.colour.split(","))
         except ValueError:
-            raise BuildError(f'colour "{self.colour}"; accepted: three duties 0 to 1, such as 1, 0.5, 0') from None
+            raise UsageError(f'colour "{self.colour}"; accepted: three duties 0 to 1, such as 1, 0.5, 0') from None
         return red, green, blue
 
 

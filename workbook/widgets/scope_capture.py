@@ -9,7 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.build import Build
-from inrushlib.errors import TraceError
+from inrushlib.errors import UsageError
 from inrushlib.plots.compare import draw_overlay, draw_residual
 from inrushlib.quantities import told_zero
 from inrushlib.startup import Startup, curve_named, simulate
@@ -60,14 +60,14 @@ class Factors:
             try:
                 found[name] = float(text)
             except ValueError:
-                raise TraceError(f'factor of {name}: "{text}"; accepted: a plain number other than zero') from None
+                raise UsageError(f'factor of {name}: "{text}"; accepted: a plain number other than zero') from None
         return found
 
     def measured(self, build: Build) -> Measured:
         """Return the capture as measured curves."""
         trace: Any = self.overlay.trace
         if trace is None:
-            raise TraceError("no capture is loaded; accepted: choose, name or upload one first")
+            raise UsageError("no capture is loaded; accepted: choose, name or upload one first")
         shown = {name: quantity for name, quantity in self.overlay.mapping.items() if quantity != NOT_SHOWN}
         return measure(trace, shown, build, self.values())
 

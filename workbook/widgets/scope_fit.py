@@ -13,7 +13,7 @@ import traitlets as tl
 
 from inrushlib.build import Build, build_keys
 from inrushlib.cli.compare import with_note
-from inrushlib.errors import InrushError, TraceError
+from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
 from inrushlib.parts.part import ValueKind
 from inrushlib.quantities import format_quantity
@@ -93,7 +93,7 @@ class FitQuestion(tl.HasTraits):
     def ask(self, build: Build, told: Told, asked: Asked) -> Fitted:
         """Fit."""
         if not self.keys.value:
-            raise TraceError("no key is chosen; accepted: one or more of the list")
+            raise UsageError("no key is chosen; accepted: one or more of the list")
 
         def progress(stage: Stage) -> None:
             self.stage = stage.words

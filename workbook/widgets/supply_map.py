@@ -8,7 +8,7 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.build import Build, build_keys
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.parts.part import ValueKind
 from inrushlib.plots.map import draw_map
 from inrushlib.quantities import format_quantity, parse_quantity
@@ -62,7 +62,7 @@ def end_of(key: str, text: str) -> float:
         return float(value) if isinstance(value, int | float) else parse_quantity(value, unit)
     except (TypeError, ValueError):
         shown = f"a number in {unit} or text with it" if unit else "a plain number"
-        raise BuildError(f'{key}: "{text}" as an end of the range; accepted: {shown}') from None
+        raise UsageError(f'{key}: "{text}" as an end of the range; accepted: {shown}') from None
 
 
 class AxisFields:

@@ -195,9 +195,8 @@ def brightness_html(found: Caps) -> str:
     rows = [(c.name, f"{c.value} {c.unit}", c.meaning) for c in found.constants]
     constants = table("Constants to carry into the firmware", ("name", "value", "meaning"), rows, numbers=(1,))
     limits = table("Held against", (), [(p.name, quantity(v, "A")) for p, v in caps.limits.items()], numbers=(1,))
-    unknown = (
-        f" Not checked, since the gauge is not known: {', '.join(map(str, caps.unchecked))}." if caps.unchecked else ""
-    )
+    unchecked = ", ".join(place.name for place in caps.unchecked)
+    unknown = f" Not checked, since the gauge is not known: {unchecked}." if unchecked else ""
     note = small(
         "80 % for a load that lasts three hours or more: NEC 210.20(A) and 215.3. Wires against the ampacity table "
         f"“{caps.table}”.{unknown} A calculation, not an approval: local codes decide."

@@ -18,7 +18,7 @@ from functools import partial
 import numpy as np
 
 from inrushlib.build import Build, build_keys
-from inrushlib.errors import BuildError, TraceError
+from inrushlib.errors import TraceError, UsageError
 from inrushlib.parts.part import ValueKind
 from inrushlib.startup import hold_lumps
 from inrushlib.trace.fit.bootstrap import bootstrapped
@@ -141,13 +141,13 @@ def fit_build(
 
     Raises
     ------
-    BuildError
+    UsageError
         Where a key is not there or not a single positive number.
     TraceError
         Where the model cannot be run near the start values, or no channel moves.
     """
     if not 0 <= bootstrap <= 100_000:
-        raise BuildError(f"bootstrap: {bootstrap}; accepted: 0 to 100000 repeats", build.title)
+        raise UsageError(f"bootstrap: {bootstrap}; accepted: 0 to 100000 repeats", build.title)
     build = hold_lumps(build)
     checked = _check(build, keys)
     moving, still = _without_still(measured)
@@ -220,7 +220,7 @@ def _check(build: Build, keys: Sequence[str]) -> tuple[str, ...]:
     if not keys:
         problems.append("fit: no key is named; accepted: one or more keys of the build file")
     if problems:
-        raise BuildError(problems, build.title)
+        raise UsageError(problems, build.title)
     return tuple(keys)
 
 
