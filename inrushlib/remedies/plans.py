@@ -25,7 +25,7 @@ from inrushlib.search.islands import find_islands, which_boot
 from inrushlib.search.preferred import next_e6
 from inrushlib.search.quiet import NoWindow, quiet_start
 from inrushlib.search.ratings import RATINGS, next_rating, with_limit
-from inrushlib.search.reservoir import CAPACITOR_TOLERANCE, LARGEST, smallest_reservoir, with_reservoir
+from inrushlib.search.reservoir import CAPACITOR_TOLERANCE, LARGEST, NoReservoir, smallest_reservoir, with_reservoir
 from inrushlib.search.window import FINEST, QUICK_TOLERANCE, between, is_open, quick_window
 from inrushlib.startup import Startup, Verdict, screen, simulate
 
@@ -160,11 +160,12 @@ def reservoir_behind_diode(base: Startup) -> Plan:
 def _reservoir(build: Build) -> Needed | None:
     """Return the smallest reservoir that boots, rounded up; None where none does."""
     size = smallest_reservoir(build)
-    if size.next_value is None or size.smallest is None:
+    if isinstance(size, NoReservoir) or isinstance(size.standard, NoReservoir):
         return None
-    words = f"reservoir of {_said(size.next_value, 'F')}, an E6 value with its 20 % of tolerance counted; it boots "
+    value = size.standard.value
+    words = f"reservoir of {_said(value, 'F')}, an E6 value with its 20 % of tolerance counted; it boots "
     words += f"from {_said(size.smallest, 'F')} on" if size.needed else f"with {_said(size.smallest, 'F')} already"
-    return Needed("controller.reservoir", size.next_value, "F", words)
+    return Needed("controller.reservoir", value, "F", words)
 
 
 def own_supply(base: Startup) -> Plan:

@@ -81,12 +81,11 @@ def test_remedies_that_overstress_do_not_help():
 
 def test_reservoir_that_overstresses_is_no_answer():
     size = smallest_reservoir(six_tiles(adapter__rated_current=8, **TWELVE))
-    assert size.next_value is not None
-    assert size.start.after.overstressed
-    assert not size.found
+    assert size.standard.start.after.overstressed
+    assert not size.standard.good
     good = smallest_reservoir(six_tiles(adapter__rated_current=8))
-    assert good.found
-    assert good.start.after.boots
+    assert good.standard.good
+    assert good.standard.start.after.boots
 
 
 def test_brightness_starts_with_its_cap():

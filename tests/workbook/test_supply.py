@@ -95,7 +95,7 @@ def test_reservoir_by_model_and_by_hand_or_why_there_is_none(page, builds):
     size = smallest_reservoir(load_build(builds / "tide_board_with_switch.toml"))
     assert "By hand: C = I t / dV" in view.output.value
     view.take.click()
-    assert page.state.build.controller.reservoir == size.next_value
+    assert page.state.build.controller.reservoir == size.standard.value
 
 
 def test_brightness_table_and_constants(page, builds):
