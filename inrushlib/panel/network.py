@@ -43,7 +43,7 @@ class Front(Protocol):
         """Currents that leave each node inside the front [A], and their Jacobian [S]."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Rail:
     """A chain of pixels with feeds and extra links; all resistances are loops, supply and return.
 

@@ -28,7 +28,7 @@ OVER_SHARE = 0.97
 TIE = 1e-12  # [V] between pixels that a symmetric panel makes equal: its rounding is a hundredth of that
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PanelState:
     """A panel in steady state; all SI, pixels counted through all sections from 0.
 

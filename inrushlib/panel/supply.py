@@ -27,7 +27,7 @@ CONTROLLER_WIDTH = 0.2
 """Voltage scale on which the controller's draw fades [V]."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplyFront:
     """Adapter, lead, bus, controller and joint or switch in steady state; all SI.
 

@@ -32,7 +32,7 @@ GATE_SETTLED = 20.0  # of the gate's time constants
 LAST = 0.1  # of a run, over which what has settled is averaged
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Heating:
     """The switch's heat in one start; SI, temperatures in degrees Celsius.
 
@@ -68,7 +68,7 @@ class Heating:
     duration: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OffState:
     """A power-on during which the program never closes the switch; SI.
 
@@ -100,7 +100,7 @@ class OffState:
     hottest_junction: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SwitchStress:
     """What the switch of a build has to stand; SI, None where it does not apply.
 

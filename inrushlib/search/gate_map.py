@@ -27,7 +27,7 @@ HIGHEST_DIVIDER = 0.5  # of the pull-up: above that the gate no longer comes low
 OWN_SHARE = 0.3  # of the work
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class GateMap:
     """The window for the first frame over gate resistance and gate-drain capacitance.
 
@@ -101,7 +101,7 @@ def gate_map(
             if progress is not None:
                 done = (row * len(x.values) + column + 1) / (len(x.values) * len(y.values))
                 progress(OWN_SHARE + (1 - OWN_SHARE) * done)
-    return GateMap(x.values, y.values, edges[:, :, 0], edges[:, :, 1], own)
+    return GateMap(resistance=x.values, capacitance=y.values, earliest=edges[:, :, 0], latest=edges[:, :, 1], own=own)
 
 
 def _around(key: str, value: float, top: float = np.inf) -> Axis:

@@ -41,7 +41,7 @@ _DONE_AT = (0.0, 0.3, 0.5, 0.75, 1.0)
 Verdicts = NDArray[np.int64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class VerdictMap:
     """The verdict over two keys of a build.
 

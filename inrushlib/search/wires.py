@@ -43,7 +43,7 @@ class DecidedBy(Enum):
     AMPACITY = "the wire's rating"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Wire:
     """A wire that is thick enough.
 
@@ -84,7 +84,7 @@ class Wire:
     decided_by: DecidedBy
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WirePlan:
     """Wires for every feed and hop, and the panel with them.
 
@@ -318,7 +318,14 @@ def wire_plan(
         for wire, (shown, power_on) in zip(wires, settled, strict=True)
     ]
     own_limit = build.adapter.limit_current
-    return WirePlan(tuple(wires[:count]), tuple(wires[count:]), state, lit, largest_adapter, own_limit)
+    return WirePlan(
+        feeds=tuple(wires[:count]),
+        hops=tuple(wires[count:]),
+        state=state,
+        power_on=lit,
+        largest_adapter=largest_adapter,
+        own_limit=own_limit,
+    )
 
 
 def _currents(state: PanelState) -> list[float]:

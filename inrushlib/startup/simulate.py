@@ -49,7 +49,7 @@ class Outcome:
     highest_section_voltage: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class _Raw:
     """What the compiled run left in its arrays."""
 
@@ -108,7 +108,7 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
         if rows == 0 or (steps <= rows and switchings <= log_rows):
             break
         rows, log_rows = max(rows, steps), max(log_rows, switchings)
-    return _Raw(y, m, q, log[:switchings], kept[:steps], out)
+    return _Raw(state=y, mode=m, lump_modes=q, log=log[:switchings], kept=kept[:steps], out=out)
 
 
 def _finite(value: float) -> float | None:

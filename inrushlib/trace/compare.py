@@ -17,7 +17,7 @@ from inrushlib.trace.features import CurveFigures, curve_figures
 from inrushlib.trace.prepare import FloatArray, Measured
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ChannelComparison:
     """One channel against the model, SI.
 
@@ -102,12 +102,12 @@ def _one(time: FloatArray, measured: FloatArray, modelled: FloatArray, current: 
     ours = curve_figures(time, measured, current=current)
     theirs = curve_figures(time, np.where(good, modelled, np.nan), current=current)
     return ChannelComparison(
-        float(np.sqrt(np.mean(residual[good] ** 2))),
-        float(residual[worst]),
-        float(time[worst]),
-        ours.peak,
-        theirs.peak,
-        ours,
-        theirs,
-        residual,
+        rms=float(np.sqrt(np.mean(residual[good] ** 2))),
+        largest_difference=float(residual[worst]),
+        largest_difference_at=float(time[worst]),
+        peak_measured=ours.peak,
+        peak_modelled=theirs.peak,
+        measured=ours,
+        modelled=theirs,
+        residual=residual,
     )

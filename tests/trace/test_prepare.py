@@ -21,7 +21,9 @@ def build():
 def capture(**channels):
     values = next(iter(channels.values()))[0]
     return Trace(
-        1e-3 * np.arange(len(values)), {name: Channel(v, unit) for name, (v, unit) in channels.items()}, name="x"
+        time=1e-3 * np.arange(len(values)),
+        channels={name: Channel(v, unit) for name, (v, unit) in channels.items()},
+        name="x",
     )
 
 
@@ -76,7 +78,7 @@ def test_all_problems_come_together(build):
 
 
 def test_a_capture_that_spans_no_time_is_refused(build):
-    trace = Trace(np.zeros(20), {"CH1": Channel(np.arange(20.0), "V")})
+    trace = Trace(time=np.zeros(20), channels={"CH1": Channel(np.arange(20.0), "V")})
     with pytest.raises(TraceError, match="20 samples that span no time"):
         measure(trace, {"CH1": "bus_voltage"}, build)
 
@@ -120,4 +122,4 @@ def test_step_of_the_converter_survives_the_rounding_of_text():
 def test_a_channel_is_found_by_its_header_cell_and_in_any_case(text, name):
     labels = {"CH1": "CH1 (V)", "CH2": "CH2 (A)", "b": "b", "B": "B", "x": "Same (V)", "y": "Same (V)"}
     channels = {n: Channel(np.arange(3.0), "V", label=label) for n, label in labels.items()}
-    assert channel_named(Trace(np.arange(3.0), channels), text) == name
+    assert channel_named(Trace(time=np.arange(3.0), channels=channels), text) == name
