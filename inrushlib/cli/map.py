@@ -10,7 +10,7 @@ import numpy as np
 from inrushlib.build import build_keys, load_build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import save_picture, say, sentence, tell_share, tell_unused, title, to_json
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.quantities import parse_quantity
 from inrushlib.search import Axis, VerdictMap, verdict_map
 from inrushlib.startup import Verdict
@@ -50,7 +50,7 @@ def axis_of(words: list[str], points: int, log: bool) -> Axis:
         try:
             values.append(float(text) if _is_plain(text) else parse_quantity(text, unit))
         except ValueError as error:
-            raise BuildError(f"{key}, an end of its range: {error}") from None
+            raise UsageError(f"{key}, an end of its range: {error}") from None
     return Axis(key, values[0], values[1], points, log)
 
 

@@ -15,7 +15,7 @@ from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import save_picture, say, tell_unused, to_json
 from inrushlib.copper import AMPACITY_TABLES
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.safety import FUSE_FAMILIES, Finding, Hardware, Severity, safety_findings, watched_start
 from inrushlib.search import best_feeding, compare_feeds
@@ -64,9 +64,9 @@ def parse_colour(text: str) -> tuple[float, float, float]:
     try:
         red, green, blue = (float(part) for part in text.split(","))
     except ValueError:
-        raise BuildError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1") from None
+        raise UsageError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1") from None
     if not all(0.0 <= duty <= 1.0 for duty in (red, green, blue)):
-        raise BuildError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1")
+        raise UsageError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1")
     return red, green, blue
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 MIL = 25.4e-6
 OUNCE = 1.378 * MIL
@@ -25,11 +25,11 @@ WIDEST = 400.0 * MIL
 
 def _check(layer: str, rise: float, thickness: float) -> None:
     if layer not in _COEFFICIENT:
-        raise BuildError(f"layer: {layer!r}; accepted: outer or inner")
+        raise UsageError(f"layer: {layer!r}; accepted: outer or inner")
     if not 0.0 < rise <= HIGHEST_RISE:
-        raise BuildError(f"temperature rise: {rise:g} K; accepted: above 0, up to {HIGHEST_RISE:g} K")
+        raise UsageError(f"temperature rise: {rise:g} K; accepted: above 0, up to {HIGHEST_RISE:g} K")
     if not 0.0 < thickness <= 3.0 * OUNCE * (1.0 + 1e-9):
-        raise BuildError(f"copper thickness: {thickness * 1e6:g} um; accepted: above 0, up to 105 um")
+        raise UsageError(f"copper thickness: {thickness * 1e6:g} um; accepted: above 0, up to 105 um")
 
 
 def track_current(width: float, rise: float = 10.0, layer: Layer = "outer", thickness: float = OUNCE) -> float:
@@ -69,11 +69,11 @@ def track_current(width: float, rise: float = 10.0, layer: Layer = "outer", thic
     """
     _check(layer, rise, thickness)
     if not 0.0 < width <= WIDEST * (1.0 + 1e-9):
-        raise BuildError(f"track width: {width * 1e3:g} mm; accepted: above 0, up to 10.16 mm (400 mil)")
+        raise UsageError(f"track width: {width * 1e3:g} mm; accepted: above 0, up to 10.16 mm (400 mil)")
     area = width * thickness / MIL**2
     current = float(_COEFFICIENT[layer] * rise**0.44 * area**0.725)
     if current > HIGHEST_CURRENT[layer]:
-        raise BuildError(f"track current: {current:.3g} A; accepted: up to {HIGHEST_CURRENT[layer]:g} A ({layer})")
+        raise UsageError(f"track current: {current:.3g} A; accepted: up to {HIGHEST_CURRENT[layer]:g} A ({layer})")
     return current
 
 
@@ -114,13 +114,13 @@ def track_width(current: float, rise: float = 10.0, layer: Layer = "outer", thic
     """
     _check(layer, rise, thickness)
     if not 0.0 < current <= HIGHEST_CURRENT[layer]:
-        raise BuildError(
+        raise UsageError(
             f"track current: {current:g} A; accepted: above 0, up to {HIGHEST_CURRENT[layer]:g} A on an {layer} layer"
         )
     area = float((current / (_COEFFICIENT[layer] * rise**0.44)) ** (1.0 / 0.725))
     width = area * MIL**2 / thickness
     if width > WIDEST:
-        raise BuildError(
+        raise UsageError(
             f"track width: {width * 1e3:.3g} mm for {current:g} A; accepted: up to 10.16 mm (400 mil);"
             " use thicker copper, more layers or a wire"
         )

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 
 from inrushlib.copper.gauge import COPPER_RESISTIVITY
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 STEFAN_BOLTZMANN = 5.670374e-8
 EMISSIVITY = 0.9
@@ -103,7 +103,7 @@ def wire_temperature(current: float, area: float, ambient: float = 25.0, insulat
     True
     """
     if not (current >= 0.0 and area > 0.0 and -40.0 <= ambient <= 100.0 and insulation >= 0.0):
-        raise BuildError(
+        raise UsageError(
             f"wire: {current:g} A in {area * 1e6:g} mm2 at {ambient:g} C; accepted: a current of 0"
             " or more, an area above 0, an ambient of -40 to 100 C"
         )

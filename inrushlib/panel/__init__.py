@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.laws.arrays import FloatArray, pixel_current
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.panel.limiter import settle_limiter
@@ -39,14 +39,14 @@ def _duty(colour: ArrayLike, pixels: int) -> FloatArray:
     try:
         duty = np.asarray(colour, dtype=float)
     except (TypeError, ValueError):
-        raise BuildError(f"colour {colour!r}; accepted: three duties, 0 to 1, or one row of three a pixel") from None
+        raise UsageError(f"colour {colour!r}; accepted: three duties, 0 to 1, or one row of three a pixel") from None
     if duty.shape not in ((3,), (pixels, 3)):
-        raise BuildError(
+        raise UsageError(
             f"colour of shape {duty.shape}; accepted: three duties, or one row of three for each of {pixels} pixels"
         )
     if not ((duty >= 0.0) & (duty <= 1.0)).all():
         wrong = duty[~((duty >= 0.0) & (duty <= 1.0))][0]
-        raise BuildError(f"colour with a duty of {wrong:g}; accepted: 0 to 1")
+        raise UsageError(f"colour with a duty of {wrong:g}; accepted: 0 to 1")
     return duty[:, None] if duty.ndim == 1 else np.ascontiguousarray(duty.T)
 
 

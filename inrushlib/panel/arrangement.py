@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.panel.network import IntArray
 
 if TYPE_CHECKING:
@@ -50,11 +50,11 @@ class Arrangement:
     def __post_init__(self) -> None:
         """Check what does not depend on a panel."""
         if self.rows < 1 or self.columns < 1:
-            raise BuildError(f"arrangement: {self.rows} x {self.columns} pixels in a section; accepted: 1 or more each")
+            raise UsageError(f"arrangement: {self.rows} x {self.columns} pixels in a section; accepted: 1 or more each")
         every = sorted(section for line in self.order for section in line)
         if every != list(range(len(every))) or len({len(line) for line in self.order}) != 1:
             shown = " / ".join(" ".join(str(section) for section in line) for line in self.order)
-            raise BuildError(
+            raise UsageError(
                 f'arrangement: order of sections "{shown}"; accepted: every section from 0 once, in equal rows'
             )
 
@@ -113,12 +113,12 @@ class Arrangement:
             Where it does not hold the sections of the panel, or their pixels.
         """
         if len(self.order) * len(self.order[0]) != len(pixels_per_section):
-            raise BuildError(
+            raise UsageError(
                 f"arrangement: it orders {len(self.order) * len(self.order[0])} sections; accepted: "
                 f"{len(pixels_per_section)}, the sections of this panel"
             )
         if max(pixels_per_section) > self.rows * self.columns:
-            raise BuildError(
+            raise UsageError(
                 f"arrangement: {self.rows} x {self.columns} places in a section; accepted: "
                 f"{max(pixels_per_section)} or more, the pixels of the largest section"
             )

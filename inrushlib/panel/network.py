@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.laws.arrays import FloatArray
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ class Front(Protocol):
         """Currents that leave each node inside the front [A] at its nodes' ``voltage`` [V], and the Jacobian [S]."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Rail:
     """A chain of pixels with feeds and extra links; all resistances are loops, supply and return.
 
@@ -100,7 +100,7 @@ def make_rail(
 
     Notes
     -----
-    Raises BuildError with every problem found.
+    Raises UsageError with every problem found.
 
     Examples
     --------
@@ -120,7 +120,7 @@ def make_rail(
             " resistance is a short; accepted: above 0"
         )
     if problems:
-        raise BuildError(problems)
+        raise UsageError(problems)
     return Rail(
         segments=np.asarray(segments, dtype=float),
         feed_pixels=np.asarray(feed_pixels, dtype=np.intp),
@@ -149,7 +149,7 @@ def _read_links(links: Iterable[Link]) -> list[tuple[float, float, float]]:
     try:
         return [(float(a), float(b), float(resistance)) for a, b, resistance in links]
     except (TypeError, ValueError):
-        raise BuildError(
+        raise UsageError(
             "links; accepted: two pixels and a loop resistance in ohm each, such as (0, 63, 0.01)"
         ) from None
 
@@ -220,7 +220,7 @@ def feed_landings(build: Build) -> list[int]:
             )
         landings.append(int(starts[section]) + place)
     if problems:
-        raise BuildError(problems)
+        raise UsageError(problems)
     return landings
 
 

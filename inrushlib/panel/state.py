@@ -27,7 +27,7 @@ from inrushlib.parts.place import PlaceKind
 TIE = 1e-12  # [V] between pixels that a symmetric panel makes equal: its rounding is a hundredth of that
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PanelState:
     """A panel in steady state; all SI, pixels counted through all sections from 0.
 

@@ -27,7 +27,7 @@ OUTPUT, BUS, ROOT = range(3)
 FULLY_ON = 1e3  # [V] ramp of a load switch that has been on for long: far above any input
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplyFront:
     """Adapter, lead, bus, controller and joint or switch in steady state; all SI.
 

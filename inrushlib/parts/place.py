@@ -17,12 +17,23 @@ class PlaceKind(Enum):
 
     ADAPTER = "adapter"
     ADAPTER_BLEED = "adapter bleed"
+    BUS = "bus"
+    BULK_RESISTANCE = "bulk series resistance"  # of the bulk capacitors of bus and panel
+    BUS_BULK = "bus bulk capacitor"
     LEAD = "lead"
     LIMITER = "inrush limiter"
     CONTROLLER = "controller"
+    CONTROLLER_FEED = "controller feed"
+    RESERVOIR = "reservoir"
+    REGULATOR = "regulator"
+    CONTROLLER_RAIL = "controller rail"
     JOINT = "joint"  # between bus and panel where there is no switch
     SWITCH = "switch"  # P-channel or load switch
+    LOAD_SWITCH = "load switch"
     GATE = "gate network"
+    PANEL = "panel"  # its root, where the feeds start
+    PANEL_BULK = "panel bulk capacitor"
+    SECTION = "section"
     FEED = "feed"
     HOP = "hop"
     RAIL = "rail"

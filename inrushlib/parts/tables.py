@@ -21,7 +21,7 @@ from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
 from inrushlib.parts.limiter import Limiter
 from inrushlib.parts.panel import PanelCapacitors
-from inrushlib.parts.part import About, Kind, Part
+from inrushlib.parts.part import About, Part, ValueKind
 from inrushlib.parts.pixel import Pixel
 from inrushlib.parts.run import Run
 from inrushlib.parts.switch import Switch
@@ -43,13 +43,13 @@ TABLES: dict[str, type[Part]] = {
 }
 
 FORMAT = About(
-    meaning="version of the build file's format", where_found="leave it as it is", kind="count",
+    meaning="version of the build file's format", where_found="leave it as it is", kind=ValueKind.COUNT,
     low=1, high=1, default_text="1", source="this library",
 )  # fmt: skip
-TITLE = About(meaning="a name for the build", where_found="your own choice", kind="text", source="this library")
+TITLE = About(meaning="a name for the build", where_found="your own choice", kind=ValueKind.TEXT, source="this library")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class KeyInfo:
     """What is known of one key: enough for a tooltip and an entry field.
 
@@ -80,7 +80,7 @@ class KeyInfo:
     table: str
     key: str
     unit: str
-    kind: Kind
+    kind: ValueKind
     default_text: str
     meaning: str
     where_found: str
@@ -92,6 +92,8 @@ class KeyInfo:
     instead: str
     low: float
     high: float
+    low_included: bool
+    one_for_all: bool
 
 
 @cache
@@ -126,6 +128,7 @@ def _info(table: str, key: str, about: About, default_text: str, *, required: bo
         meaning=about.meaning, where_found=about.where_found, bounds=about.bounds(),
         accepted=about.accepted(), source=about.source, required=required, choices=about.choices,
         instead=about.instead, low=about.low, high=about.high,
+        low_included=about.low_included, one_for_all=about.one_for_all,
     )  # fmt: skip
 
 
@@ -155,7 +158,7 @@ def written(about: About, value: Any) -> str:
     """
     if value is None:
         return "none"
-    if about.kind in ("yes-no", "choice", "text") or (about.instead and value == about.instead):
+    if about.kind in (ValueKind.YES_NO, ValueKind.CHOICE, ValueKind.TEXT) or (about.instead and value == about.instead):
         return str(shown(value)).strip('"')
     if isinstance(value, tuple):
         return f"[{', '.join(written(about, entry) for entry in value)}]"

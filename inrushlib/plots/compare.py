@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from inrushlib.plots.thin import MOST_POINTS, envelope
-from inrushlib.startup import Startup
+from inrushlib.startup import Startup, curve_named
 from inrushlib.text import for_picture
 from inrushlib.trace.compare import Comparison
 from inrushlib.trace.prepare import Measured
@@ -24,17 +24,16 @@ def draw_overlay(measured: Measured, start: Startup, comparison: Comparison, qua
     ----------
     measured, start, comparison : Measured, Startup, Comparison
         The capture, the run, and one laid over the other.
-    quantity : str
+    curve : Curve
         Which of the measured curves.
     axes : Axes
         Where to.
     """
-    unit = "A" if quantity.endswith("current") else "V"
     time, values = envelope(measured.time + comparison.shift, measured.curves[quantity])
     axes.plot(time * 1e3, values, color="0.6", linewidth=0.8, label="measured")
     grid = np.linspace(measured.time[0], measured.time[-1], MOST_POINTS) + comparison.shift
     axes.plot(grid * 1e3, start.at(grid)[quantity], color="black", linewidth=1.4, label="model")
-    axes.set_ylabel(f"{quantity.replace('_', ' ')} [{unit}]")
+    axes.set_ylabel(curve_named(quantity).label)
     axes.legend(loc="best", frameon=False)
     axes.grid(alpha=0.3)
     return axes
@@ -47,17 +46,16 @@ def draw_residual(measured: Measured, comparison: Comparison, quantity: str, axe
     ----------
     measured, comparison : Measured, Comparison
         The capture, and how it lies over a run.
-    quantity : str
+    curve : Curve
         Which of the measured curves.
     axes : Axes
         Where to.
     """
-    unit = "A" if quantity.endswith("current") else "V"
     channel = comparison.channels[quantity]
     time, values = envelope(measured.time + comparison.shift, channel.residual)
     axes.plot(time * 1e3, values, color="0.35", linewidth=0.8)
     axes.axhline(0.0, color="black", linewidth=0.6)
-    axes.set_ylabel(f"difference [{unit}]")
+    axes.set_ylabel(f"difference [{curve_named(quantity).unit}]")
     axes.grid(alpha=0.3)
     return axes
 

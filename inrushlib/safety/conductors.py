@@ -14,7 +14,8 @@ from dataclasses import dataclass
 
 from inrushlib.build import Build
 from inrushlib.copper import adiabatic_factor, adiabatic_limit, ampacity_of_area, wire_temperature
-from inrushlib.errors import BuildError
+from inrushlib.copper.ampacity import ampacity_table
+from inrushlib.errors import BuildError, UsageError
 from inrushlib.parts.connector import CONNECTORS
 from inrushlib.parts.place import Place, PlaceKind
 from inrushlib.safety.finding import CONTINUOUS_SHARE, Finding, Question, Severity, judge
@@ -129,12 +130,15 @@ def rating_of(build: Build, place: Place, area: float, table: str) -> float:
 
     Raises
     ------
+    UsageError
+        Where there is no such table.
     BuildError
-        Where the wire is thinner than the table's; names the key.
+        Where the wire is thinner than the table's, naming the key.
     """
+    ampacity_table(table)
     try:
         return ampacity_of_area(area, table)
-    except BuildError as error:
+    except UsageError as error:
         key = GAUGE_KEYS[place.kind]
         raise BuildError([f"{key}, {place}: {problem}" for problem in error.problems], build.title) from None
 
@@ -160,7 +164,7 @@ def connector_rating(place: Place, kind: str) -> tuple[float, str]:
         Where the class is not known.
     """
     if kind not in CONNECTORS:
-        raise BuildError(f"connector of {place}: {kind!r}; accepted: {', '.join(CONNECTORS)}")
+        raise UsageError(f"connector of {place}: {kind!r}; accepted: {', '.join(CONNECTORS)}")
     return CONNECTORS[kind]
 
 

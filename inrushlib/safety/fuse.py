@@ -50,7 +50,7 @@ class FuseOutcome(Enum):
     NEVER_BLOWS = "what can flow may never blow it"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FuseChoice:
     """A fuse for one conductor.
 
@@ -210,7 +210,17 @@ def fuse_for(
         outcome = FuseOutcome.LADDER_ENDS if lowest > max(ratings) else FuseOutcome.NONE_BETWEEN
     rating = smallest if outcome is FuseOutcome.FITS else None
     return FuseChoice(
-        outcome, rating, lowest, wire_limit, needed, max(ratings), fault, fault_source, wire, better, smallest
+        outcome=outcome,
+        rating=rating,
+        lowest=lowest,
+        highest=wire_limit,
+        melting_i2t=needed,
+        largest=max(ratings),
+        fault=fault,
+        fault_source=fault_source,
+        protects=wire,
+        better=better,
+        smallest=smallest,
     )
 
 

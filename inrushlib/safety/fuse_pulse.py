@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 PULSE_SHARES: Final[dict[int, float]] = {100: 0.48, 1_000: 0.38, 10_000: 0.29, 100_000: 0.22}
 """Pulse I2t as a share of the nominal melting I2t, by number of pulses at least 10 s apart (fuse catalogue
@@ -43,7 +43,7 @@ def pulse_share(starts: int) -> float:
     (0.38, 0.29)
     """
     if not 1 <= starts <= max(PULSE_SHARES):
-        raise BuildError(f"starts: {starts}; accepted: 1 to {max(PULSE_SHARES)}")
+        raise UsageError(f"starts: {starts}; accepted: 1 to {max(PULSE_SHARES)}")
     return PULSE_SHARES[min(row for row in PULSE_SHARES if row >= starts)]
 
 

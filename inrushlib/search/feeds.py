@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from inrushlib.build import Build
-from inrushlib.errors import BuildError, SolverError
+from inrushlib.errors import Cancelled, SolverError, UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.search.rerun import Rerun, rerun
 from inrushlib.startup import Headline, simulate
@@ -38,7 +38,7 @@ WHITE = (1.0, 1.0, 1.0)
 Feeds = tuple[int, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Feeding:
     """One way of feeding a panel and what comes of it.
 
@@ -81,7 +81,7 @@ class Feeding:
         return self.start is None or self.start.worsens
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FeedSearch:
     """The best arrangement found, and how sure that is.
 
@@ -137,7 +137,7 @@ def fed_at(build: Build, feeds: Sequence[int], feed_resistance: float | None = N
     )
 
 
-@dataclass
+@dataclass(kw_only=True)
 class _Trials:
     """Solves arrangements, each once, and remembers what came out."""
 
@@ -155,7 +155,7 @@ class _Trials:
         """What is maximised: the worst pixel's voltage [V], then the mean, to a nanovolt."""
         if feeds not in self.states:
             if self.cancelled is not None and self.cancelled():
-                raise InterruptedError
+                raise Cancelled("stopped while feeds were placed")
             state = self.state(feeds)
             self.states[feeds] = (round(state.lowest_voltage, 9), round(float(state.voltages.mean()), 9))
         return self.states[feeds]
@@ -173,7 +173,7 @@ class _Trials:
             return first, 0
         for passed, feeds in enumerate(ranked[1:MOST_STARTS], 1):
             if self.cancelled is not None and self.cancelled():
-                raise InterruptedError
+                raise Cancelled("stopped while feeds were placed")
             found = self.feeding(name, feeds, before)
             if not found.worsens:
                 return found, passed
@@ -265,7 +265,7 @@ def place_feeds(
     exact_up_to : int
         Most arrangements that are all tried [1].
     cancelled : callable or None
-        Asked before each solve; InterruptedError where it says yes.
+        Asked before each solve; :class:`~inrushlib.errors.Cancelled` where it says yes.
     before : Headline or None
         How the build starts as it is, where that is known already.
 
@@ -288,8 +288,8 @@ def place_feeds(
     """
     sections = build.wiring.sections
     if not 1 <= count <= sections:
-        raise BuildError(f"number of feeds: {count}; accepted: 1 to {sections}, the number of sections")
-    trials = _Trials(build, colour, feed_resistance, cancelled)
+        raise UsageError(f"number of feeds: {count}; accepted: 1 to {sections}, the number of sections")
+    trials = _Trials(build=build, colour=colour, feed_resistance=feed_resistance, cancelled=cancelled)
     exact = math.comb(sections, count) <= exact_up_to
     if exact:
         best = max(combinations(range(sections), count), key=trials.score)
@@ -299,7 +299,7 @@ def place_feeds(
         best = max((_exchange(trials, start, sections) for start in sorted(starts)), key=trials.score)
         method = f"exchange search from {len(starts)} starts, not proven the best"
     chosen, passed = trials.best_that_starts(f"best of {count}", best, before or _headline(build))
-    return FeedSearch(chosen, passed, method, exact, len(trials.states))
+    return FeedSearch(best=chosen, passed_over=passed, method=method, exact=exact, tried=len(trials.states))
 
 
 def _ends(sections: int, count: int) -> Feeds:
@@ -370,7 +370,7 @@ def compare_feeds(
     [('as built', (0,)), ('one end', (0,)), ('both ends', (0, 5)), ('middle', (3,)), ('every 2nd', (1, 3, 5))]
     """
     sections = build.wiring.sections
-    trials = _Trials(build, colour, feed_resistance)
+    trials = _Trials(build=build, colour=colour, feed_resistance=feed_resistance)
     ways: list[tuple[str, Feeds]] = [
         ("one end", (0,)),
         ("both ends", tuple(sorted({0, sections - 1}))),

@@ -51,7 +51,7 @@ QUICK_TOLERANCE = 1e-4  # of the start without a frame
 MOST_HEARD = 8
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DelayWindow:
     """The range of ``first_frame_delay`` that boots, from run; SI.
 

@@ -47,7 +47,7 @@ _ADVICE = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Overstress:
     """One part that saw more than its absolute maximum.
 
@@ -126,7 +126,12 @@ def find_overstress(build: Build, figures: Figures) -> tuple[Overstress, ...]:
     if build.switch is None or hot is None or hot <= build.switch.highest_junction:
         return found
     at = figures.highest_junction_temperature_at
-    return (*found, Overstress(Stressed.SWITCH, hot, build.switch.highest_junction, at, "C", Cause.HEAT))
+    return (
+        *found,
+        Overstress(
+            part=Stressed.SWITCH, seen=hot, limit=build.switch.highest_junction, at=at, unit="C", cause=Cause.HEAT
+        ),
+    )
 
 
 def over_voltages(
@@ -171,4 +176,6 @@ def over_voltage(part: Stressed, seen: float, limit: float, at: float | None, su
     """
     if seen <= limit:
         return None
-    return Overstress(part, seen, limit, at, "V", Cause.SUPPLY if supply > limit else Cause.OVERSHOOT)
+    return Overstress(
+        part=part, seen=seen, limit=limit, at=at, unit="V", cause=Cause.SUPPLY if supply > limit else Cause.OVERSHOOT
+    )

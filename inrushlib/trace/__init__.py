@@ -5,7 +5,7 @@
 ``with_factor``, ``through_shunt``, ``turned``, ``offset_before``, ``without_offset``, ``without_skew``,
 ``middle_of_pairs``
     making a raw capture fit for comparison: probe and clamp, shunt, polarity, zero, delay, peak detect
-``measure``, ``Measured``, ``channel_named``, ``quantities_of``, ``unit_of``
+``measure``, ``Measured``, ``channel_named``
     the chosen channels as measured curves of the model's quantities
 ``find_shift``, ``compare``, ``Comparison``, ``ChannelComparison``
     lining a capture up with a start, and how far it is from it
@@ -29,7 +29,7 @@ from inrushlib.trace.condition import (
     without_skew,
 )
 from inrushlib.trace.fit.fit import Fit, FittedKey, Stage, fit_build
-from inrushlib.trace.prepare import Measured, channel_named, measure, quantities_of, unit_of
+from inrushlib.trace.prepare import Measured, channel_named, measure
 from inrushlib.trace.read.reader import read_trace
 from inrushlib.trace.read.record import Channel, ReadChoices, Trace
 
@@ -54,12 +54,10 @@ __all__ = [
     "measure",
     "middle_of_pairs",
     "offset_before",
-    "quantities_of",
     "read_bench",
     "read_trace",
     "through_shunt",
     "turned",
-    "unit_of",
     "with_factor",
     "without_offset",
     "without_skew",

@@ -17,7 +17,7 @@ from inrushlib.copper import (
 )
 from inrushlib.copper.board import MIL, OUNCE
 from inrushlib.copper.heating import cylinder_heat_loss
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 
 def test_adiabatic_worked_examples() -> None:
@@ -79,7 +79,7 @@ def test_known_bad_track_values_are_not_ours() -> None:
     ],
 )
 def test_outside_the_range_is_an_error(call) -> None:  # type: ignore[no-untyped-def]
-    with pytest.raises(BuildError, match="; accepted: "):
+    with pytest.raises(UsageError, match="; accepted: "):
         call()
 
 

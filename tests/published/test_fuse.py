@@ -2,7 +2,7 @@
 
 import pytest
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.safety.fuse import FuseOutcome, fuse_for
 from inrushlib.safety.fuse_pulse import pulse_share, required_melting_i2t
 
@@ -72,5 +72,5 @@ def test_no_fuse_is_needed_where_nothing_can_be_too_much() -> None:
 
 @pytest.mark.parametrize("starts", [0, 100_001])
 def test_starts_outside_the_chart(starts: int) -> None:
-    with pytest.raises(BuildError, match="accepted: 1 to 100000"):
+    with pytest.raises(UsageError, match="accepted: 1 to 100000"):
         pulse_share(starts)

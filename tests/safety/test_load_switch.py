@@ -5,7 +5,7 @@ import pytest
 
 from inrushlib.build import new_build, parse_build, to_toml
 from inrushlib.errors import BuildError
-from inrushlib.parts.place import SWITCH
+from inrushlib.parts.place import SWITCH, PlaceKind
 from inrushlib.startup import Verdict, simulate
 
 TILES = {
@@ -51,12 +51,12 @@ def test_refused(key, value, accepted):
 def test_energy_balance(values):
     startup = simulate(new_build(TILES | values), tolerance=1e-7)
     assert abs(startup.energy.imbalance) < 1e-7
-    assert startup.energy.losses["switch"] > 0.0
+    assert startup.energy.losses[PlaceKind.SWITCH] > 0.0
     # The energy from the curves by the model's law, against the model's own sum.
     times = np.unique(np.concatenate([startup.time, np.linspace(0, 0.5, 20_001)]))
     curves = startup.at(times)
     power = startup.currents(times)[SWITCH] * (curves["bus_voltage"] - curves["panel_voltage"])
-    assert np.trapezoid(power, times) == pytest.approx(startup.energy.losses["switch"], rel=2e-3)
+    assert np.trapezoid(power, times) == pytest.approx(startup.energy.losses[PlaceKind.SWITCH], rel=2e-3)
 
 
 def test_limits_and_boots():

@@ -19,7 +19,9 @@ from inrushlib.trace.condition import (
 def capture(values: np.ndarray, unit: str = "V", *, paired: bool = False) -> Trace:
     time = np.repeat(np.arange((len(values) + 1) // 2), 2)[: len(values)] if paired else np.arange(len(values))
     other = Channel(np.zeros(len(values)), "V")
-    return Trace(time * 1e-6, {"x": Channel(values, unit, int(np.isnan(values).sum())), "y": other}, paired=paired)
+    return Trace(
+        time=time * 1e-6, channels={"x": Channel(values, unit, int(np.isnan(values).sum())), "y": other}, paired=paired
+    )
 
 
 def test_factor_shunt_and_polarity_leave_the_old_trace_alone() -> None:

@@ -14,10 +14,10 @@ from inrushlib.answers.panel import feeding_blocks
 from inrushlib.answers.wires import wires_answer
 from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES, awg_area
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.quantities import parse_quantity
 from inrushlib.search import Feeding, FeedSearch, Rerun, WirePlan, compare_feeds, place_feeds, rerun, wire_plan
-from inrushlib.startup import Cancelled, simulate
+from inrushlib.startup import simulate
 from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
 from widgets.question import Asked, Told
@@ -42,10 +42,7 @@ class FeedQuestion:
     def ask(self, build: Build, told: Told, asked: Asked) -> Fed:
         """Compare, then place."""
         colour = self.shown.duties()
-        try:
-            search = place_feeds(build, self.count.value, colour, cancelled=asked)
-        except InterruptedError:
-            raise Cancelled("stopped while feeds were placed") from None
+        search = place_feeds(build, self.count.value, colour, cancelled=asked)
         told(0.7)
         return Fed(compare_feeds(build, colour, best_of=()), search)
 
@@ -123,8 +120,8 @@ class WireQuestion:
             return None
         try:
             return self._list(name, "A", 1)[0]
-        except BuildError as error:
-            raise BuildError(f"{error}, or {ANY}") from None
+        except UsageError as error:
+            raise UsageError(f"{error}, or {ANY}") from None
 
     def _list(self, name: str, unit: str, count: int) -> list[float]:
         """Return what was typed: one value for all, or one each."""
@@ -132,11 +129,11 @@ class WireQuestion:
         try:
             found = [parse_quantity(part.strip(), unit) for part in text.split(",")]
         except ValueError as error:
-            raise BuildError(f"{name}: {error}") from None
+            raise UsageError(f"{name}: {error}") from None
         if len(found) == 1:
             return found * count
         if len(found) != count:
-            raise BuildError(f"{name}: {len(found)} values; accepted: one for all, or {count} with commas between")
+            raise UsageError(f"{name}: {len(found)} values; accepted: one for all, or {count} with commas between")
         return found
 
 

@@ -12,7 +12,7 @@ from inrushlib.answers.blocks import Answer, Note
 from inrushlib.answers.html import render
 from inrushlib.answers.panel import picture_blocks, state_blocks
 from inrushlib.build import Build
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.panel import Arrangement, PanelState, solve_panel
 from widgets.files import WIDE, row
 from widgets.question import Asked, Told
@@ -37,7 +37,7 @@ class Shown(tl.HasTraits):
         try:
             red, green, blue = (float(part) for part in self.colour.split(","))
         except ValueError:
-            raise BuildError(f'colour "{self.colour}"; accepted: three duties 0 to 1, such as 1, 0.5, 0') from None
+            raise UsageError(f'colour "{self.colour}"; accepted: three duties 0 to 1, such as 1, 0.5, 0') from None
         return red, green, blue
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import ipywidgets as w
 
 from inrushlib.answers.blocks import Answer
@@ -16,8 +18,12 @@ from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
 from widgets.question import Asked, Told
 
-AS_BUILT = "as in the build"
-ANY = "any that fits"
+AS_BUILT = ("as in the build", None)
+ANY = ("any that fits", None)
+
+
+def _named(names: Iterable[str]) -> list[tuple[str, str]]:
+    return [(name, name) for name in names]
 
 
 class SafetyQuestion:
@@ -27,8 +33,8 @@ class SafetyQuestion:
         self.shown = shown
         self.table = w.Dropdown(options=list(AMPACITY_TABLES), value="chassis wiring", layout=WIDE)
         self.ambient = w.BoundedFloatText(value=25.0, min=-40.0, max=100.0, layout=w.Layout(width="90px"))
-        self.fuses = w.Dropdown(options=[ANY, *FUSE_FAMILIES], layout=WIDE)
-        self.lead, self.feeds = (w.Dropdown(options=[AS_BUILT, *CONNECTORS], layout=WIDE) for _ in range(2))
+        self.fuses = w.Dropdown(options=[ANY, *_named(FUSE_FAMILIES)], layout=WIDE)
+        self.lead, self.feeds = (w.Dropdown(options=[AS_BUILT, *_named(CONNECTORS)], layout=WIDE) for _ in range(2))
         self.box = w.Box(
             [
                 row("ampacity", self.table),
@@ -42,12 +48,12 @@ class SafetyQuestion:
 
     def ask(self, build: Build, told: Told, asked: Asked) -> tuple[Finding, ...]:
         """Return the findings, worst first."""
-        connectors = {} if self.lead.value == AS_BUILT else {LEAD: self.lead.value}
-        if self.feeds.value != AS_BUILT:
+        connectors = {} if self.lead.value is None else {LEAD: self.lead.value}
+        if self.feeds.value is not None:
             connectors |= {feed(section): self.feeds.value for section in build.wiring.feeds}
         hardware = Hardware(
             connectors=connectors, table=self.table.value, ambient=self.ambient.value,
-            fuse_family=None if self.fuses.value == ANY else self.fuses.value,
+            fuse_family=self.fuses.value,
         )  # fmt: skip
         return safety_findings(build, solve_panel(build, self.shown.duties()), watched_start(build), hardware)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from inrushlib.answers.html import facts
 from inrushlib.answers.start import figures
 from inrushlib.startup import Startup
+from inrushlib.startup.curves import section_voltages
 from inrushlib.text import for_html
 
 FIRST_RUN = (
@@ -20,7 +21,7 @@ def verdict_html(start: Startup) -> str:
     why = " ".join(f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in (headline.reason, *headline.advice))
     return (
         f'<div class="wb-verdict {kind}" role="status" aria-live="polite"><div class="wb-mark">{mark}</div>'
-        f'<div><div class="wb-word">{headline.title.replace("-", " ")}'
+        f'<div><div class="wb-word">{headline.words}'
         f'<span class="wb-meaning">{for_html(headline.meaning)}</span></div>'
         f'<div class="wb-why">{for_html(why)}{_unused(start)}</div></div></div>'
     )
@@ -44,7 +45,7 @@ def readings_html(start: Startup, at: float) -> str:
     named: list[tuple[str, float, str]] = [
         ("bus", curves["bus_voltage"], "V"),
         ("panel", curves["panel_voltage"], "V"),
-        ("lowest section", min(v for name, v in curves.items() if name.startswith("section_")), "V"),
+        ("lowest section", min(curves[curve.name] for curve in section_voltages(start.build)), "V"),
         ("rail", curves["rail_voltage"], "V"),
     ]
     if start.build.switch is not None:

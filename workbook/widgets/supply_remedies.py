@@ -53,7 +53,7 @@ def _head(found: Compared) -> str:
 def _table(found: Compared) -> str:
     rows = []
     for r in found.remedies:
-        verdict = "not for this build" if r.start is None else r.start.headline.title.replace("-", " ")
+        verdict = "not for this build" if r.start is None else r.start.headline.words
         name = r.name + (f", with {' and '.join(r.combined_with)}" if r.combined_with else "")
         takes = "; ".join(needed.words for needed in r.needed) or r.why
         wrong = " ".join(sentence(text) for text in r.could_go_wrong) or ("–" if r.start is None else "Nothing seen.")
