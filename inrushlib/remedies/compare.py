@@ -27,8 +27,6 @@ class Remedy:
         Which it is.
     change : Change
         How much has to change.
-    applicable : bool
-        Whether this build can have it at all; the fields after ``why`` are empty where it cannot.
     why : str
         Why not, or what is done, in one sentence.
     combined_with : tuple of RemedyName
@@ -36,7 +34,7 @@ class Remedy:
     needed : tuple of Needed
         Part values that it takes, found by search; empty where none helps.
     start : Startup or None
-        The start of the changed build.
+        The start of the changed build; None where this build cannot have it at all.
     could_go_wrong : tuple of str
         Sentences from the numbers.
     before : Headline
@@ -45,13 +43,17 @@ class Remedy:
 
     name: RemedyName
     change: Change
-    applicable: bool
     why: str
     combined_with: tuple[RemedyName, ...]
     needed: tuple[Needed, ...]
     start: Startup | None
     could_go_wrong: tuple[str, ...]
     before: Headline
+
+    @property
+    def applicable(self) -> bool:
+        """Whether this build can have it at all; there are no part values and no start where it cannot."""
+        return self.start is not None
 
     @property
     def build(self) -> Build | None:
@@ -144,7 +146,6 @@ def compare_remedies(
             Remedy(
                 name=plan.name,
                 change=plan.change,
-                applicable=plan.build is not None,
                 why=plan.why,
                 combined_with=plan.combined_with,
                 needed=plan.needed,

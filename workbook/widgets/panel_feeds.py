@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import Any
 
 import ipywidgets as w
@@ -79,31 +80,48 @@ class Planned:
     start: Rerun
 
 
+class WireField(StrEnum):
+    """What is asked for the wires; the value names the field."""
+
+    FEED_LENGTH = "feed length"
+    HOP_LENGTH = "hop length"
+    FEED_DROP = "feed drop"
+    HOP_DROP = "hop drop"
+    CONTACTS = "contacts"
+    LARGEST_ADAPTER = "largest adapter"
+
+
+FIRST_VALUES = {
+    WireField.FEED_LENGTH: "0.5 m",
+    WireField.HOP_LENGTH: "5 cm",
+    WireField.FEED_DROP: "0.1 V",
+    WireField.HOP_DROP: "50 mV",
+    WireField.CONTACTS: "0 mΩ",
+    WireField.LARGEST_ADAPTER: ANY,
+}
+
+
 class WireQuestion:
     """Lengths and allowed drops; the question itself."""
 
     def __init__(self, shown: Shown) -> None:
         self.shown = shown
         self.fields = {
-            name: w.Text(value=value, continuous_update=False, layout=WIDE)
-            for name, value in (
-                ("feed length", "0.5 m"), ("hop length", "5 cm"), ("feed drop", "0.1 V"), ("hop drop", "50 mV"),
-                ("contacts", "0 mΩ"), ("largest adapter", ANY),
-            )
-        }  # fmt: skip
+            field: w.Text(value=value, continuous_update=False, layout=WIDE) for field, value in FIRST_VALUES.items()
+        }
         self.table = w.Dropdown(options=list(AMPACITY_TABLES), value="chassis wiring", layout=WIDE)
         self.box = w.Box(
-            [*(row(name, field) for name, field in self.fields.items()), row("ampacity", self.table)]
+            [*(row(field.value, widget) for field, widget in self.fields.items()), row("ampacity", self.table)]
         )  # fmt: skip
         self.box.add_class("wb-rows")
 
     def ask(self, build: Build, told: Told, asked: Asked) -> Planned:
         """Choose the wires."""
         metres, volts = "m", "V"
-        feeds = self._list("feed length", metres, len(build.wiring.feeds))
-        hops = self._list("hop length", metres, build.wiring.sections - 1)
-        feed_drop, hop_drop = (self._list(name, volts, 1)[0] for name in ("feed drop", "hop drop"))
-        contacts = self._list("contacts", "ohm", 1)[0]
+        feeds = self._list(WireField.FEED_LENGTH, metres, len(build.wiring.feeds))
+        hops = self._list(WireField.HOP_LENGTH, metres, build.wiring.sections - 1)
+        feed_drop, hop_drop = (self._list(field, volts, 1)[0] for field in (WireField.FEED_DROP, WireField.HOP_DROP))
+        contacts = self._list(WireField.CONTACTS, "ohm", 1)[0]
         plan = wire_plan(
             build, feeds, hops, highest_feed_drop=feed_drop, highest_hop_drop=hop_drop, contact_resistance=contacts,
             colour=self.shown.duties(), largest_adapter=self._adapter(), table=self.table.value,
@@ -114,7 +132,7 @@ class WireQuestion:
 
     def _adapter(self) -> float | None:
         """Return the limit of the largest adapter that may be used, none for any."""
-        name = "largest adapter"
+        name = WireField.LARGEST_ADAPTER
         text = self.fields[name].value.strip().lower()
         if text in ("", ANY):
             return None
@@ -123,7 +141,7 @@ class WireQuestion:
         except UsageError as error:
             raise UsageError(f"{error}, or {ANY}") from None
 
-    def _list(self, name: str, unit: str, count: int) -> list[float]:
+    def _list(self, name: WireField, unit: str, count: int) -> list[float]:
         """Return what was typed: one value for all, or one each."""
         text = self.fields[name].value.replace("Ω", "ohm")
         try:
