@@ -17,11 +17,12 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from mutation_lists import adapter, firmware, laws, verdict
+from mutation_lists import adapter, firmware, hold_and_peak, laws, lumps, solver, verdict
 from mutation_lists.mutation import RULE_FILES
 
 ROOT = Path(__file__).resolve().parents[1]
-MUTATIONS = [*adapter.MUTATIONS, *firmware.MUTATIONS, *laws.MUTATIONS, *verdict.MUTATIONS]
+LISTS = (adapter, firmware, hold_and_peak, laws, lumps, solver, verdict)
+MUTATIONS = [change for part in LISTS for change in part.MUTATIONS]
 LONGEST = 150  # [s] a run that takes longer hangs, which counts as caught
 
 
