@@ -69,6 +69,11 @@ class KeyInfo:
     low: float
     high: float
 
+    @property
+    def within(self) -> str:
+        """The bounds for a reader, with the word that may stand instead of a number."""
+        return f'"{self.instead}", or {self.bounds}' if self.instead else self.bounds
+
 
 @cache
 def build_keys() -> dict[str, KeyInfo]:

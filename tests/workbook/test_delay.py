@@ -4,7 +4,7 @@ import re
 
 import pytest
 from widgets.delay_page import DelayPage, switch_delay
-from widgets.delay_reports import _ruler
+from widgets.delay_reports import _ruler, _stretch
 
 from inrushlib.build import load_build
 from inrushlib.quantities import format_quantity
@@ -54,10 +54,17 @@ def test_window_shown_is_the_one_found_and_its_delay_boots(page, builds):
 
 def test_bar_has_recommended_delay_within_what_boots(page):
     drawn = page.questions["Delay window"].output.value
-    bar = re.search(r'<rect x="([\d.]+)" y="34" width="([\d.]+)" height="26" fill="#bf', drawn)
-    left, width = map(float, bar.groups())
+    # It ends in a point: this window has no upper edge; and its left end is said, though the ruler has no zero.
+    bar = re.search(r'<path d="M([\d.]+) 34 L[\d.]+ 34 L([\d.]+) 47 L[\d.]+ 60 H[\d.]+ Z" fill="#bf', drawn)
+    left, right = map(float, bar.groups())
     at = float(re.search(r'<text x="([\d.]+)"[^>]*>recommended', drawn).group(1))
-    assert left < at < left + width
+    assert left < at < right
+    assert re.search(rf'<text x="{left}" y="80" text-anchor="middle">0 s<', drawn)
+
+
+def test_a_stretch_with_an_upper_edge_ends_in_a_side():
+    assert "L" not in _stretch(20.0, 300.0, opened=False)
+    assert "H300.0 V60" in _stretch(20.0, 300.0, opened=False)
 
 
 def test_ruler_is_round():

@@ -161,16 +161,11 @@ def _bar(window: DelayWindow, own: float) -> str:
         share = math.log(max(delay, low) / low) / math.log(high / low)
         return 20 + 860 * min(max(share, 0.0), 1.0)
 
-    bars = "".join(
-        f'<rect x="{at(i.low):.1f}" y="34" width="{max(at(end(i)) - at(i.low), 2):.1f}" height="26" fill="#bfdcc6" '
-        'stroke="#2b7a3d"/>'
-        for i in window.islands
-    )
-    ticks = "".join(
-        f'<line x1="{at(t):.1f}" x2="{at(t):.1f}" y1="60" y2="66" stroke="#5b656d"/>'
-        f'<text x="{at(t):.1f}" y="80" text-anchor="middle">{quantity(t, "s")}</text>'
-        for t in _ruler(low, high)
-    )
+    bars = "".join(_stretch(at(i.low), at(end(i)), is_open(i)) for i in window.islands)
+    told = [(at(t), t) for t in _ruler(low, high)]
+    if window.earliest < low:  # a ruler by factors has no zero: its left end stands for it
+        told = [(at(low), window.earliest), *(one for one in told if one[0] > 80)]
+    ticks = "".join(_tick(x, quantity(t, "s")) for x, t in told)
     upto = "on" if window.latest is None else f"to {quantity(window.latest, 's')}"
     return (
         '<svg class="wb-plot wb-window" viewBox="0 0 900 112" style="width:100%;max-width:900px;font:12.5px sans-serif"'
@@ -179,6 +174,20 @@ def _bar(window: DelayWindow, own: float) -> str:
         f'<rect x="20" y="34" width="860" height="26" fill="#f1f4f6" stroke="#c5ccd1"/>{bars}{ticks}'
         f"{_pointer(at(recommended), 'recommended', above=True)}"
         f"{_pointer(at(own), 'this build', above=False)}</g></svg>"
+    )
+
+
+def _stretch(left: float, right: float, opened: bool) -> str:
+    """A stretch that boots; one without an upper edge ends in a point instead of a side."""
+    right = max(right, left + 2)
+    side = f"L{right - 16:.1f} 34 L{right:.1f} 47 L{right - 16:.1f} 60" if opened else f"H{right:.1f} V60"
+    return f'<path d="M{left:.1f} 34 {side} H{left:.1f} Z" fill="#bfdcc6" stroke="#2b7a3d"/>'
+
+
+def _tick(x: float, words: str) -> str:
+    return (
+        f'<line x1="{x:.1f}" x2="{x:.1f}" y1="60" y2="66" stroke="#5b656d"/>'
+        f'<text x="{x:.1f}" y="80" text-anchor="middle">{words}</text>'
     )
 
 

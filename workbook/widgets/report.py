@@ -71,14 +71,14 @@ def _currents(start: Startup) -> Rows:
 
 
 def _voltages(start: Startup) -> Rows:
-    f, b = start.figures, start.build
+    f, b, lumps = start.figures, start.build, start.steps.lumps
     return [
         ("lowest bus after reset", quantity(f.lowest_bus_voltage, "V")),
         ("lowest rail after reset", quantity(f.lowest_rail_voltage, "V")),
         ("bus at the end", quantity(f.final_bus_voltage, "V")),
         ("lowest section at end", quantity(min(f.final_section_voltages), "V")),
-        ("lowest lump at end", f"{quantity(f.final_lowest_lump_voltage, 'V')}, section {f.final_lowest_lump_section}"),
-        ("lumps of the panel", start.steps.lumps.words),
+        (f"lowest lump, section {f.final_lowest_lump_section}", quantity(f.final_lowest_lump_voltage, "V")),
+        ("lumps of the panel", f"{len(lumps)}, {lumps.each} a section"),
         ("highest at pixels", _against(f.highest_section_voltage, b.pixel.highest_supply, "V")),
         ("highest at controller", _against(f.highest_reservoir_voltage, b.controller.highest_supply, "V")),
     ]

@@ -25,7 +25,7 @@ def tooltip_of(key: str) -> str:
     info = build_keys()[key]
     default = f" Default: {info.default_text.replace('ohm', 'Ω')}." if info.default_text not in ("", "required") else ""
     meaning = info.meaning[:1].upper() + info.meaning[1:]
-    return f"{meaning}. Where to find it: {info.where_found}. Accepted: {info.bounds.replace('ohm', 'Ω')}.{default}"
+    return f"{meaning}. Where to find it: {info.where_found}. Accepted: {info.within.replace('ohm', 'Ω')}.{default}"
 
 
 def shown(build: Build, key: str) -> str:
