@@ -27,8 +27,12 @@ def draw_ruler(ruler: Ruler) -> str:
         share = math.log(max(value, low) / low) / math.log(high / low)
         return LEFT + (RIGHT - LEFT) * min(max(share, 0.0), 1.0)
 
-    bars = "".join(_bar(at(begin), at(high if end is None else end)) for begin, end in ruler.stretches)
-    ticks = "".join(_tick(at(value), format_result(value, ruler.unit)) for value in _round_values(low, high))
+    bars = "".join(_bar(at(begin), at(high if end is None else end), end is None) for begin, end in ruler.stretches)
+    told = [(at(value), value) for value in _round_values(low, high)]
+    first = min(begin for begin, _ in ruler.stretches) if ruler.stretches else low
+    if first < low:  # a scale by factors has no zero: its left end stands for it
+        told = [(at(low), first), *(each for each in told if each[0] > LEFT + 60)]
+    ticks = "".join(_tick(x, format_result(value, ruler.unit)) for x, value in told)
     marks = "".join(_mark(at(mark.value), mark) for mark in ruler.marks)
     frame = (
         f'<rect x="{LEFT}" y="{TOP}" width="{RIGHT - LEFT}" height="{BOTTOM - TOP}" fill="#f1f4f6" stroke="#c5ccd1"/>'
@@ -40,11 +44,13 @@ def draw_ruler(ruler: Ruler) -> str:
     )
 
 
-def _bar(left: float, right: float) -> str:
-    return (
-        f'<rect x="{left:.1f}" y="{TOP}" width="{max(right - left, 2):.1f}" height="{BOTTOM - TOP}" fill="#bfdcc6" '
-        'stroke="#2b7a3d"/>'
-    )
+def _bar(left: float, right: float, opened: bool) -> str:
+    """A stretch; one without an upper end ends in a point instead of a side."""
+    right, middle = max(right, left + 2), (TOP + BOTTOM) // 2
+    side = f"H{right:.1f} V{BOTTOM}"
+    if opened:
+        side = f"L{right - 16:.1f} {TOP} L{right:.1f} {middle} L{right - 16:.1f} {BOTTOM}"
+    return f'<path d="M{left:.1f} {TOP} {side} H{left:.1f} Z" fill="#bfdcc6" stroke="#2b7a3d"/>'
 
 
 def _tick(x: float, text: str) -> str:

@@ -76,5 +76,5 @@ def page(keys: dict[str, KeyInfo]) -> str:
 def _entry(info: KeyInfo) -> list[str]:
     default = "" if info.required or not info.default_text else f" (default: {info.default_text})"
     head = f"  {info.key}: {'required' if info.required else 'optional'}{default}"
-    about = f"{sentence(info.meaning)} Accepted: {info.bounds}. Where to find it: {info.where_found}."
+    about = f"{sentence(info.meaning)} Accepted: {info.within}. Where to find it: {info.where_found}."
     return [head, *textwrap.wrap(about, WIDTH, initial_indent="      ", subsequent_indent="      ")]

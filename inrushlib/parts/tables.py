@@ -95,6 +95,11 @@ class KeyInfo:
     low_included: bool
     one_for_all: bool
 
+    @property
+    def within(self) -> str:
+        """The bounds for a reader, with the word that may stand instead of a number."""
+        return f'"{self.instead}", or {self.bounds}' if self.instead else self.bounds
+
 
 @cache
 def build_keys() -> dict[str, KeyInfo]:

@@ -24,7 +24,7 @@ from inrushlib.answers.blocks import (
     Value,
     Verdict,
 )
-from inrushlib.answers.ruler import _round_values
+from inrushlib.answers.ruler import _bar, _round_values
 
 HOSTILE = "<b>$x$</b> \x1b[31m"
 
@@ -100,6 +100,11 @@ def test_html():
 def test_units_keep_their_spelling_in_a_loud_headline():
     loud = Answer("t", True, (Verdict(("take ", Value(0.47e-3, "F"))),))
     assert terminal.render(loud).splitlines()[-1] == "  TAKE 470 uF."
+
+
+def test_a_stretch_with_an_upper_end_ends_in_a_side_and_one_without_in_a_point():
+    assert "H300.0 V60" in _bar(20.0, 300.0, opened=False)
+    assert "L300.0 47" in _bar(20.0, 300.0, opened=True)
 
 
 @pytest.mark.parametrize(

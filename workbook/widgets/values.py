@@ -27,7 +27,7 @@ def tooltip_of(key: str) -> str:
     info = build_keys()[key]
     default = f" Default: {signs(info.default_text)}." if info.default_text and not info.required else ""
     meaning = info.meaning[:1].upper() + info.meaning[1:]
-    return f"{meaning}. Where to find it: {info.where_found}. Accepted: {signs(info.bounds)}.{default}"
+    return f"{meaning}. Where to find it: {info.where_found}. Accepted: {signs(info.within)}.{default}"
 
 
 def shown(build: Build, key: str) -> str:
