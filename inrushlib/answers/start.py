@@ -96,7 +96,7 @@ def _voltages(start: Startup) -> tuple[Row, ...]:
     sections: Words = Value(low, "V")
     if len(f.final_section_voltages) > 1:
         sections = (Value(low, "V"), " to ", Value(high, "V"))
-    where = f" in section {f.final_lowest_lump_section} (lumps: {start.steps.lumps.words})"
+    lumps = start.steps.lumps
     pixels, controller = build.pixel.highest_supply, build.controller.highest_supply
     at_pixels, at_controller = f.highest_section_voltage, f.highest_reservoir_voltage
     return (
@@ -105,7 +105,8 @@ def _voltages(start: Startup) -> tuple[Row, ...]:
         ("rail, lowest out of reset", _at(f.lowest_rail_voltage, "V", f.lowest_rail_voltage_at)),
         ("rail, at the end", Value(f.final_rail_voltage, "V")),
         ("sections, at the end", sections),
-        ("lowest of all lumps, at the end", (Value(f.final_lowest_lump_voltage, "V"), where)),
+        (f"lowest lump, section {f.final_lowest_lump_section}", Value(f.final_lowest_lump_voltage, "V")),
+        ("lumps of the panel", f"{len(lumps)}, {lumps.each} a section"),
         ("highest at the pixels", _against(Value(at_pixels, "V"), Value(pixels, "V"), at_pixels > pixels)),
         (
             "highest at the controller",

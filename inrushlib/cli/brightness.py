@@ -14,6 +14,7 @@ from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import UsageError
 from inrushlib.safety import DEFERS
 from inrushlib.search import (
+    Beside,
     BrightnessCap,
     BrightnessCaps,
     Cap,
@@ -22,7 +23,7 @@ from inrushlib.search import (
     delay_window,
     firmware_constants,
 )
-from inrushlib.search.brightness import FULL, Beside
+from inrushlib.search.brightness import FULL
 
 WITHIN, NOT = 0, 1
 DEFAULT_TABLE = "chassis wiring"

@@ -16,7 +16,7 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.files import write_safely
-from inrushlib.parts.place import Place
+from inrushlib.parts import Place
 from inrushlib.quantities import format_result, told_zero
 from inrushlib.text import LONGEST, for_terminal, one_line
 

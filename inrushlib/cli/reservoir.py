@@ -9,8 +9,7 @@ from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import quantity, rows, say, sentence, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
-from inrushlib.search import ReservoirSize, smallest_reservoir
-from inrushlib.search.reservoir import NoReservoir, StandardValue
+from inrushlib.search import NoReservoir, ReservoirSize, StandardValue, smallest_reservoir
 
 FOUND, NONE = 0, 1
 

@@ -90,7 +90,7 @@ def ampacity_table(name: str) -> AmpacityTable:
     Parameters
     ----------
     name : str
-        A key of :data:`AMPACITY_TABLES` [-].
+        A key of :data:`AMPACITY_TABLES`.
 
     Raises
     ------
@@ -124,7 +124,7 @@ def ampacity(gauge: int, table: str = "chassis wiring") -> float:
 
     Raises
     ------
-    BuildError
+    UsageError
         For a table that is not there, or a gauge that it does not have.
 
     Notes

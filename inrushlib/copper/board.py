@@ -55,7 +55,7 @@ def track_current(width: float, rise: float = 10.0, layer: Layer = "outer", thic
 
     Raises
     ------
-    BuildError
+    UsageError
         For a width, rise, layer or thickness outside the range of the formula.
 
     Notes
@@ -100,7 +100,7 @@ def track_width(current: float, rise: float = 10.0, layer: Layer = "outer", thic
 
     Raises
     ------
-    BuildError
+    UsageError
         For a current, rise, layer or thickness outside the range of the formula.
 
     Notes

@@ -42,7 +42,7 @@ def awg_diameter(gauge: float) -> float:
 
     Raises
     ------
-    BuildError
+    UsageError
         For a gauge outside the range.
 
     Notes
@@ -103,7 +103,7 @@ def thinnest_gauge_for(area: float, ladder: Sequence[int] = STOCKED_AWG) -> int:
 
     Raises
     ------
-    BuildError
+    UsageError
         For an area that is not above 0, or above the thickest wire of the ladder.
 
     Notes
@@ -142,7 +142,7 @@ def thickest_gauge_within(area: float, ladder: Sequence[int] = STOCKED_AWG) -> i
 
     Raises
     ------
-    BuildError
+    UsageError
         For an area below the thinnest wire of the ladder.
 
     Notes

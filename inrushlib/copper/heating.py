@@ -86,7 +86,7 @@ def wire_temperature(current: float, area: float, ambient: float = 25.0, insulat
 
     Raises
     ------
-    BuildError
+    UsageError
         For a negative current, or an area that is not above 0.
 
     Notes

@@ -60,7 +60,7 @@ def at_temperature(resistance: float, celsius: float, convention: Convention = "
 
     Raises
     ------
-    BuildError
+    UsageError
         For a temperature outside its range, or a convention that is not there.
 
     Notes
@@ -104,7 +104,7 @@ def wire_resistance(length: float, area: float, celsius: float = 20.0, conventio
 
     Raises
     ------
-    BuildError
+    UsageError
         For a negative length, or an area that is not above 0.
 
     Notes
@@ -140,7 +140,7 @@ def metric_resistance_per_metre(size: float, table: str = "class 5 plain", celsi
 
     Raises
     ------
-    BuildError
+    UsageError
         For a size or a table that is not in the standard.
 
     Notes

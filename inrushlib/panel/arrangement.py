@@ -109,7 +109,7 @@ class Arrangement:
 
         Raises
         ------
-        BuildError
+        UsageError
             Where it does not hold the sections of the panel, or their pixels.
         """
         if len(self.order) * len(self.order[0]) != len(pixels_per_section):

@@ -95,7 +95,7 @@ def make_rail(
 
     Raises
     ------
-    BuildError
+    UsageError
         For pieces that do not fit together, or resistances that are not above 0.
 
     Notes
@@ -201,7 +201,7 @@ def feed_landings(build: Build) -> list[int]:
 
     Raises
     ------
-    BuildError
+    UsageError
         For a feed onto a pixel that its section does not have.
     """
     wiring = build.wiring

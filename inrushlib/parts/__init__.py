@@ -30,7 +30,7 @@ from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
 from inrushlib.parts.limiter import Limiter
 from inrushlib.parts.panel import PanelCapacitors
-from inrushlib.parts.part import About, Part
+from inrushlib.parts.part import About, Part, ValueKind
 from inrushlib.parts.pixel import Pixel
 from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
 from inrushlib.parts.run import Run
@@ -88,7 +88,31 @@ def catalog(name: str) -> dict[str, Any]:
 
 
 __all__ = [
-    "CONNECTORS", "LEAD", "TABLES", "About", "Adapter", "Bus", "Controller", "Firmware", "KeyInfo", "Lead", "Limiter",
-    "PanelCapacitors", "Part", "Pixel", "Place", "PlaceKind", "Run", "Spread", "Switch", "Tolerance", "Wiring",
-    "build_keys", "catalog", "catalog_names", "feed", "hop",
+    "CONNECTORS",
+    "LEAD",
+    "TABLES",
+    "About",
+    "Adapter",
+    "Bus",
+    "Controller",
+    "Firmware",
+    "KeyInfo",
+    "Lead",
+    "Limiter",
+    "PanelCapacitors",
+    "Part",
+    "Pixel",
+    "Place",
+    "PlaceKind",
+    "Run",
+    "Spread",
+    "Switch",
+    "Tolerance",
+    "ValueKind",
+    "Wiring",
+    "build_keys",
+    "catalog",
+    "catalog_names",
+    "feed",
+    "hop",
 ]  # fmt: skip

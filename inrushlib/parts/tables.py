@@ -75,6 +75,10 @@ class KeyInfo:
         A word that may stand in place of the number.
     low, high : float
         Bounds [unit of the key, SI].
+    low_included : bool
+        Whether the lower bound itself is accepted.
+    one_for_all : bool
+        Whether one value may stand for a whole list.
     """
 
     table: str

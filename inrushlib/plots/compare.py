@@ -24,7 +24,7 @@ def draw_overlay(measured: Measured, start: Startup, comparison: Comparison, qua
     ----------
     measured, start, comparison : Measured, Startup, Comparison
         The capture, the run, and one laid over the other.
-    curve : Curve
+    quantity : str
         Which of the measured curves.
     axes : Axes
         Where to.
@@ -46,7 +46,7 @@ def draw_residual(measured: Measured, comparison: Comparison, quantity: str, axe
     ----------
     measured, comparison : Measured, Comparison
         The capture, and how it lies over a run.
-    curve : Curve
+    quantity : str
         Which of the measured curves.
     axes : Axes
         Where to.

@@ -160,7 +160,7 @@ def connector_rating(place: Place, kind: str) -> tuple[float, str]:
 
     Raises
     ------
-    BuildError
+    UsageError
         Where the class is not known.
     """
     if kind not in CONNECTORS:

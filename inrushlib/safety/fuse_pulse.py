@@ -30,7 +30,7 @@ def pulse_share(starts: int) -> float:
 
     Raises
     ------
-    BuildError
+    UsageError
         For a number outside 1 to 100,000.
 
     Notes

@@ -26,9 +26,10 @@ searches share), :mod:`~inrushlib.search.quiet` and :mod:`~inrushlib.search.dela
 :mod:`~inrushlib.search.preferred` (E6 values), :mod:`~inrushlib.search.ratings`.
 """
 
-from inrushlib.search.adapter import AdapterSize, smallest_adapter
+from inrushlib.search.adapter import AdapterSize, Decides, smallest_adapter
 from inrushlib.search.axis import Axis
 from inrushlib.search.brightness import (
+    Beside,
     BrightnessCap,
     BrightnessCaps,
     Cap,
@@ -43,7 +44,7 @@ from inrushlib.search.map import VerdictMap, verdict_map
 from inrushlib.search.quiet import NoWindow, WhyNone, with_delay
 from inrushlib.search.ratings import RATINGS, with_limit
 from inrushlib.search.rerun import Rerun, rerun
-from inrushlib.search.reservoir import ReservoirSize, smallest_reservoir
+from inrushlib.search.reservoir import NoReservoir, ReservoirSize, StandardValue, smallest_reservoir
 from inrushlib.search.running import Picture, running_picture
 from inrushlib.search.window import DelayWindow, delay_window, is_open
 from inrushlib.search.wires import Wire, WirePlan, wire_plan
@@ -52,19 +53,23 @@ __all__ = [
     "RATINGS",
     "AdapterSize",
     "Axis",
+    "Beside",
     "BrightnessCap",
     "BrightnessCaps",
     "Cap",
+    "Decides",
     "DelayWindow",
     "FeedSearch",
     "Feeding",
     "FirmwareConstant",
     "GateMap",
     "Island",
+    "NoReservoir",
     "NoWindow",
     "Picture",
     "Rerun",
     "ReservoirSize",
+    "StandardValue",
     "VerdictMap",
     "WhyNone",
     "Wire",

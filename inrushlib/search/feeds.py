@@ -274,6 +274,11 @@ def place_feeds(
     FeedSearch
         The arrangement and how sure it is.
 
+    Raises
+    ------
+    UsageError
+        Where the count of feeds cannot be.
+
     Notes
     -----
     Every feed wire has the same resistance here, wherever it goes.

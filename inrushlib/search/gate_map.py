@@ -76,7 +76,7 @@ def gate_map(
 
     Raises
     ------
-    BuildError
+    UsageError
         Where the build has no P-channel switch, or an axis is of another key.
     """
     switch = build.switch

@@ -176,6 +176,11 @@ def wire_for(
     Wire
         The choice; an error where the table's thickest gauge is not enough.
 
+    Raises
+    ------
+    UsageError
+        Where the table is not there, or no stocked gauge does.
+
     Notes
     -----
     Solid copper, IACS. Stranded wire has 3-4 % more. Contacts are not in it. Source of the factor 1.25: NEC
@@ -270,6 +275,13 @@ def wire_plan(
     -------
     WirePlan
         Wires and the panel with them.
+
+    Raises
+    ------
+    UsageError
+        Where lengths are missing or an argument cannot be.
+    SolverError
+        Where the wires do not settle.
     """
     wiring = build.wiring
     for thing, lengths, wanted in (

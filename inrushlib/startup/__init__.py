@@ -22,7 +22,19 @@
 """
 
 from inrushlib.errors import Cancelled
-from inrushlib.startup.curves import Curve, Curves, curve_named, curves_of
+from inrushlib.startup.curves import (
+    ADAPTER_VOLTAGE,
+    BUS_VOLTAGE,
+    GATE_VOLTAGE,
+    LEAD_CURRENT,
+    PANEL_VOLTAGE,
+    RAIL_VOLTAGE,
+    Curve,
+    Curves,
+    curve_named,
+    curves_of,
+    section_voltages,
+)
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
 from inrushlib.startup.lumps import Lumps, cut, hold_lumps, lump_counts
@@ -35,6 +47,12 @@ from inrushlib.startup.switchings import Kind, Switching
 from inrushlib.startup.verdict import Verdict, highest_rail_voltage, needed_bus_voltage
 
 __all__ = [
+    "ADAPTER_VOLTAGE",
+    "BUS_VOLTAGE",
+    "GATE_VOLTAGE",
+    "LEAD_CURRENT",
+    "PANEL_VOLTAGE",
+    "RAIL_VOLTAGE",
     "Actor",
     "Answers",
     "Cancelled",
@@ -66,5 +84,6 @@ __all__ = [
     "run_curves",
     "screen",
     "screen_many",
+    "section_voltages",
     "simulate",
 ]

@@ -100,7 +100,7 @@ _OF_SECTION = re.compile(r"section_(0|[1-9]\d*)_voltage")
 
 
 def section_voltage(section: int) -> Curve:
-    """Return the curve of the voltage at the centre of a section [-]."""
+    """Return the curve of the voltage at the centre of a section."""
     return Curve(f"section_{section}_voltage", "V", Place(PlaceKind.SECTION, section))
 
 

@@ -7,7 +7,7 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.build import Build, build_keys
-from inrushlib.parts.part import ValueKind
+from inrushlib.parts import ValueKind
 from inrushlib.text import for_html
 from widgets.groups import GROUPS, Control, Heading, Item, Slide, Tick, group_names, rest_of
 from widgets.signs import signs

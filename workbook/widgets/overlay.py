@@ -10,14 +10,16 @@ import traitlets as tl
 from inrushlib.build import Build
 from inrushlib.errors import InrushError
 from inrushlib.plots import Overlay
-from inrushlib.startup import Startup, curve_named, curves_of
-from inrushlib.startup.curves import (
+from inrushlib.startup import (
     ADAPTER_VOLTAGE,
     BUS_VOLTAGE,
     GATE_VOLTAGE,
     LEAD_CURRENT,
     PANEL_VOLTAGE,
     RAIL_VOLTAGE,
+    Startup,
+    curve_named,
+    curves_of,
 )
 from inrushlib.trace import ReadChoices, find_shift, measure, read_trace
 

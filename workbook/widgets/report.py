@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from inrushlib.answers.html import facts
 from inrushlib.answers.start import figures
-from inrushlib.startup import Startup
-from inrushlib.startup.curves import section_voltages
+from inrushlib.startup import Startup, section_voltages
 from inrushlib.text import for_html
 
 FIRST_RUN = (

@@ -15,7 +15,7 @@ from inrushlib.build import Build, build_keys
 from inrushlib.cli.compare import with_note
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
-from inrushlib.parts.part import ValueKind
+from inrushlib.parts import ValueKind
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import curve_named, simulate
 from inrushlib.text import for_html

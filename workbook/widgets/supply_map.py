@@ -9,7 +9,7 @@ import ipywidgets as w
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import UsageError
-from inrushlib.parts.part import ValueKind
+from inrushlib.parts import ValueKind
 from inrushlib.plots import draw_map
 from inrushlib.quantities import format_quantity, parse_quantity
 from inrushlib.search import Axis, VerdictMap, verdict_map

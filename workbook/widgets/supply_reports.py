@@ -9,11 +9,15 @@ from inrushlib.build import Build, build_keys
 from inrushlib.search import (
     RATINGS,
     AdapterSize,
+    Beside,
     BrightnessCap,
     BrightnessCaps,
+    Decides,
     FirmwareConstant,
     Island,
+    NoReservoir,
     ReservoirSize,
+    StandardValue,
     brightness_caps,
     delay_window,
     firmware_constants,
@@ -21,9 +25,6 @@ from inrushlib.search import (
     smallest_reservoir,
     with_limit,
 )
-from inrushlib.search.adapter import Decides
-from inrushlib.search.brightness import Beside
-from inrushlib.search.reservoir import NoReservoir, StandardValue
 from inrushlib.startup import Headline, simulate
 from inrushlib.text import for_html
 from widgets.answer_html import answer, beside, quantity, sentence, small, table

@@ -7,7 +7,7 @@ from typing import Any
 
 from inrushlib.build import Build, KeyInfo, build_keys
 from inrushlib.copper import THICKEST_AWG, THINNEST_AWG, awg_area
-from inrushlib.parts.part import ValueKind
+from inrushlib.parts import ValueKind
 from inrushlib.quantities import format_quantity, parse_quantity
 from widgets.groups import Slide
 from widgets.signs import signs
