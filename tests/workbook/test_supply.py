@@ -10,7 +10,7 @@ from widgets.question_page import SupplyPage
 from widgets.supply_map import end_of, mappable, suggested
 
 from inrushlib.build import load_build
-from inrushlib.errors import BuildError, UsageError
+from inrushlib.errors import UsageError
 from inrushlib.search.adapter import next_rating, smallest_adapter
 from inrushlib.search.axis import Axis, check_axes
 from inrushlib.search.brightness import brightness_caps
@@ -144,7 +144,7 @@ def test_every_key_offered_for_the_map_comes_with_a_range_that_is_accepted(build
         low, high, by_factors = suggested(build, key)
         try:
             check_axes(build, Axis(key, low, high, 5, by_factors))
-        except BuildError as error:
+        except UsageError as error:
             refused.append((key, str(error)))
     # What two values together do not allow cannot be known from one key's own range.
     assert [key for key, words in refused if "(with " not in words] == []
