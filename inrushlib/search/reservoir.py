@@ -166,7 +166,8 @@ def smallest_reservoir(build: Build) -> ReservoirSize:
         return ReservoirSize(None, False, None, None, None, None, None, None, (), reason, 0)
     islands = find_islands(lambda value: with_reservoir(build, value), e6_values(), relative=0.01)
     if not islands.found:
-        reason, runs = _why_none(build), islands.runs + 1
+        # A diode's drop can be what stops a build that boots without one.
+        reason, runs = f"{_why_none(build)}. As it is: {simulate(build).headline.title}", islands.runs + 2
         return ReservoirSize(None, False, None, None, None, None, None, None, (), reason, runs)
     first = islands.found[0]
     value, tried = _standard(build, first.low)
