@@ -16,7 +16,7 @@ RECORDED = {
     "model": 484,
     "search": 47,
     "serve": 12,
-    "startup": 111,
+    "startup": 107,
     "trace": 173,
 }
 COMPLETE = (

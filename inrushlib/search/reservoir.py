@@ -233,7 +233,9 @@ def smallest_reservoir(build: Build) -> ReservoirSize | NoReservoir:
         return NoReservoir(why=WhyNone.OWN_SUPPLY, reason=reason, runs=0)
     islands = find_islands(lambda value: with_reservoir(build, value), e6_values(), relative=0.01)
     if not islands.found:
-        return NoReservoir(why=WhyNone.NOTHING_BOOTS, reason=_why_none(build), runs=islands.runs + 1)
+        # A diode's drop can be what stops a build that boots without one.
+        reason = f"{_why_none(build)}. As it is: {simulate(build).headline.title}"
+        return NoReservoir(why=WhyNone.NOTHING_BOOTS, reason=reason, runs=islands.runs + 2)
     first = islands.found[0]
     standard, tried = _standard(build, first.low)
     return ReservoirSize(

@@ -100,17 +100,40 @@ _OF_SECTION = re.compile(r"section_(0|[1-9]\d*)_voltage")
 
 
 def section_voltage(section: int) -> Curve:
-    """Return the curve of the voltage at the centre of a section."""
+    """Return the curve of the voltage at the centre of a section.
+
+    Parameters
+    ----------
+    section : int
+        Its index [1].
+
+    Examples
+    --------
+    >>> section_voltage(2).name
+    'section_2_voltage'
+    """
     return Curve(f"section_{section}_voltage", "V", Place(PlaceKind.SECTION, section))
 
 
 def section_voltages(build: Build) -> tuple[Curve, ...]:
-    """Return the curves of all sections of a build, in their order."""
+    """Return the curves of all sections of a build, in their order.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    """
     return tuple(section_voltage(k) for k in range(build.wiring.sections))
 
 
 def curves_of(build: Build) -> tuple[Curve, ...]:
-    """Return all curves of a build's run, in the order of its table."""
+    """Return all curves of a build's run, in the order of its table.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    """
     return (*FIXED, *section_voltages(build))
 
 
@@ -176,6 +199,15 @@ def name_curves(build: Build, states: Array, lumps: Lumps) -> dict[str, Array]:
     """Return the curves by name, SI; a section's is that of its centre lump.
 
     A bulk capacitor that is not there has its node's voltage.
+
+    Parameters
+    ----------
+    build : Build
+        What was run.
+    states : (n, states) array
+        States of the model, one row an instant [V], the lead's current [A].
+    lumps : Lumps
+        The lumps that it had.
     """
     columns = {
         ADAPTER_VOLTAGE: at.V_O,

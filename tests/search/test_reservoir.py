@@ -102,3 +102,13 @@ def test_hand_formula_without_a_dip():
     assert hand_formula(simulate(new_build(FLASH | {"switch": None}))) is None
     found = hand_formula(simulate(new_build(FLASH | steady)))
     assert found is None or found.time < 1e-3
+
+
+def test_a_build_that_boots_only_without_a_diode_is_told_so():
+    # The adapter folds back to a bus of some 2.9 V: the diode takes 0.3 V of it, and no capacitor gives them back.
+    build = new_build({"title": "folds back", "adapter.rated_current": 3, "adapter.limit_style": "foldback",
+                       "wiring.sections": 4, "wiring.pixels_per_section": 64})  # fmt: skip
+    assert simulate(build).verdict is Verdict.BOOTS
+    found = smallest_reservoir(build)
+    assert not found.found
+    assert found.reason.endswith("As it is: boots")
