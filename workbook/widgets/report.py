@@ -39,7 +39,7 @@ def _unused(start: Startup) -> str:
 def figures_html(start: Startup) -> str:
     """Return the table of figures, in three blocks."""
     blocks = (("When", _times(start)), ("Current", _currents(start)), ("Voltage", _voltages(start)))
-    return f'<div class="wb-tables">{"".join(_table(caption, rows) for caption, rows in blocks)}</div>'
+    return f'<div class="wb-tables wb-figures">{"".join(_table(caption, rows) for caption, rows in blocks)}</div>'
 
 
 Rows = list[tuple[str, str]]
