@@ -43,8 +43,7 @@ _ADVICE = {
     Cause.SUPPLY: "take a supply of a lower voltage; no other change helps",
     Cause.OVERSHOOT: "the lead rings with the capacitors behind it, on plugging in or when pixels go dark: an "
     "electrolytic capacitor at the bus (bus.bulk) damps that; on plugging in it also helps to switch the mains on last",
-    Cause.HEAT: "take a switch of less resistance, one that limits with a higher limit, or let it close faster or "
-    "later",
+    Cause.HEAT: "take a switch of less resistance (a load switch: of a higher limit), or let it close faster or later",
 }
 
 

@@ -63,6 +63,7 @@ body[data-voila] .jp-Cell { padding-top: 0; padding-bottom: 0; }
   max-width: 460px; }
 .wb-table caption { text-align: left; font-weight: 600; color: #3b4650; border-bottom: 1px solid #c5ccd1; }
 .wb-table th { text-align: left; font-weight: 400; padding: 1px 8px 1px 0; vertical-align: top; }
+.wb-figures th { white-space: nowrap; }
 .wb-table td { text-align: right; padding: 1px 0; white-space: nowrap; vertical-align: top;
   font-variant-numeric: tabular-nums; }
 .wb-log { margin: 0; } .wb-log select { width: 100%; box-sizing: border-box; font-size: 12.5px;

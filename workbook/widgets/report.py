@@ -35,7 +35,7 @@ def _unused(start: Startup) -> str:
 def figures_html(start: Startup) -> str:
     """Return the figures of a start, in three blocks."""
     blocks = "".join(facts(block, "wb-table") for block in figures(start))
-    return f'<div class="wb-tables">{blocks}</div>'
+    return f'<div class="wb-tables wb-figures">{blocks}</div>'
 
 
 def readings_html(start: Startup, at: float) -> str:
