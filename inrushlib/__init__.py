@@ -1,47 +1,162 @@
 """Start-up of chained RGB pixel displays: will this adapter boot it, and what to change if not.
 
-The main things, each imported when first asked for so that ``import inrushlib`` stays quick:
+All that a program of one's own needs. Each name is imported when first asked for, so that importing is quick.
 
-``load_build``, ``parse_build``, ``save_build``, ``Build``
-    the build file (:mod:`inrushlib.build`)
+``load_build``, ``parse_build``, ``new_build``, ``save_build``, ``Build``, ``build_keys``
+    a build from a file, a text or values, changed (``Build.with_values``), compared (``Build.differences``), saved
 ``simulate``, ``Startup``, ``Verdict``
-    the start-up run and its result (:mod:`inrushlib.startup`)
-``BuildError``, ``TraceError``, ``SolverError``
-    what can go wrong (:mod:`inrushlib.errors`)
+    the start-up run and its result; ``screen`` and ``screen_many`` give verdict and end values alone, for many builds
+``solve_panel``, ``PanelState``
+    the steady panel, every pixel a node
+``smallest_adapter``, ``compare_remedies``, ``smallest_reservoir``, ``delay_window``, ``gate_map``, ``switch_stress``,
+``brightness_caps``, ``verdict_map`` (over each ``Axis``), ``compare_feeds``, ``place_feeds``, ``wire_plan``
+    the sizing questions
+``safety_findings``, ``Severity``
+    what can get hot, blow or burn
+``read_trace``, ``Trace``, ``measure``, ``find_shift``, ``compare``, ``fit_build``
+    a capture: read, taken as the model's quantities, lined up, compared, fitted
+``read_bench``, ``fit_bench``
+    a pixel's law from bench readings
+``draw_startup``, ``draw_voltage``, ``draw_map``, ``draw_gate_map``, ``draw_remedies``, ``draw_comparison``
+    pictures, on the figure or axes that they are given
+``InrushError``, ``BuildError``, ``TraceError``, ``SolverError``
+    what can go wrong
+
+The packages hold the rest, result classes among it: :mod:`inrushlib.startup`, :mod:`inrushlib.panel`,
+:mod:`inrushlib.search`, :mod:`inrushlib.safety`, :mod:`inrushlib.remedies`, :mod:`inrushlib.trace`,
+:mod:`inrushlib.plots`, :mod:`inrushlib.parts`, :mod:`inrushlib.copper`.
 """
 
-from __future__ import annotations
-
-# Nothing is imported here that takes time, and most of that would be typing.
+# Nothing is imported here that takes time, and typing does. A type checker sees the imports and not the loader: were it
+# to see a module's __getattr__, every misspelt name would pass.
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from typing import Any
+    from inrushlib import (
+        build,
+        copper,
+        errors,
+        panel,
+        parts,
+        plots,
+        remedies,
+        safety,
+        search,
+        startup,
+        trace,
+    )
+    from inrushlib.build import Build, build_keys, load_build, new_build, parse_build, save_build
+    from inrushlib.errors import BuildError, InrushError, SolverError, TraceError
+    from inrushlib.panel import PanelState, solve_panel
+    from inrushlib.plots import draw_comparison, draw_gate_map, draw_map, draw_remedies, draw_startup, draw_voltage
+    from inrushlib.remedies import compare_remedies
+    from inrushlib.safety import Severity, safety_findings
+
+    # A function that is named as its module has to come from that module: else mypy takes the module for it.
+    from inrushlib.safety.switch_stress import switch_stress
+    from inrushlib.search import (
+        Axis,
+        brightness_caps,
+        compare_feeds,
+        delay_window,
+        place_feeds,
+        smallest_adapter,
+        smallest_reservoir,
+        verdict_map,
+        wire_plan,
+    )
+    from inrushlib.search.gate_map import gate_map
+    from inrushlib.startup import Startup, Verdict, screen, screen_many
+    from inrushlib.startup.simulate import simulate
+    from inrushlib.trace import Trace, find_shift, fit_bench, fit_build, measure, read_bench, read_trace
+    from inrushlib.trace.compare import compare
 
 __version__ = "0.1.0"
 
-_HOME = {
-    "Build": "build",
-    "load_build": "build",
-    "parse_build": "build",
-    "save_build": "build",
-    "Startup": "startup",
-    "Verdict": "startup",
-    "simulate": "startup",
-    "BuildError": "errors",
-    "TraceError": "errors",
-    "SolverError": "errors",
+__all__ = [
+    "Axis",
+    "Build",
+    "BuildError",
+    "InrushError",
+    "PanelState",
+    "Severity",
+    "SolverError",
+    "Startup",
+    "Trace",
+    "TraceError",
+    "Verdict",
+    "brightness_caps",
+    "build",
+    "build_keys",
+    "compare",
+    "compare_feeds",
+    "compare_remedies",
+    "copper",
+    "delay_window",
+    "draw_comparison",
+    "draw_gate_map",
+    "draw_map",
+    "draw_remedies",
+    "draw_startup",
+    "draw_voltage",
+    "errors",
+    "find_shift",
+    "fit_bench",
+    "fit_build",
+    "gate_map",
+    "load_build",
+    "measure",
+    "new_build",
+    "panel",
+    "parse_build",
+    "parts",
+    "place_feeds",
+    "plots",
+    "read_bench",
+    "read_trace",
+    "remedies",
+    "safety",
+    "safety_findings",
+    "save_build",
+    "screen",
+    "screen_many",
+    "search",
+    "simulate",
+    "smallest_adapter",
+    "smallest_reservoir",
+    "solve_panel",
+    "startup",
+    "switch_stress",
+    "trace",
+    "verdict_map",
+    "wire_plan",
+]
+
+_NAMES = {
+    "build": "Build build_keys load_build new_build parse_build save_build",
+    "copper": "",
+    "errors": "BuildError InrushError SolverError TraceError",
+    "panel": "PanelState solve_panel",
+    "parts": "",
+    "plots": "draw_comparison draw_gate_map draw_map draw_remedies draw_startup draw_voltage",
+    "remedies": "compare_remedies",
+    "safety": "Severity safety_findings switch_stress",
+    "search": "Axis brightness_caps compare_feeds delay_window gate_map place_feeds smallest_adapter "
+    "smallest_reservoir verdict_map wire_plan",
+    "startup": "Startup Verdict screen screen_many simulate",
+    "trace": "Trace compare find_shift fit_bench fit_build measure read_bench read_trace",
 }
+_HOME = {name: home for home, names in _NAMES.items() for name in names.split()}
 
-__all__ = sorted(_HOME)
+if not TYPE_CHECKING:
 
-
-def __getattr__(name: str) -> Any:
-    if name in _HOME:
+    def __getattr__(name):
         import importlib
 
-        return getattr(importlib.import_module(f"{__name__}.{_HOME[name]}"), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+        if name in _NAMES:
+            return importlib.import_module(f"{__name__}.{name}")
+        if name in _HOME:
+            return getattr(importlib.import_module(f"{__name__}.{_HOME[name]}"), name)
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
-
-def __dir__() -> list[str]:
-    return sorted([*globals(), *_HOME])
+    def __dir__():
+        return sorted({*globals(), *__all__})

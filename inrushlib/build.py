@@ -3,7 +3,8 @@
 ``load_build``, ``parse_build``, ``new_build``
     a ``Build`` from a file, a text, or values
 ``Build``
-    all resolved values; ``with_values`` gives a changed copy, ``get`` one value by its dotted key
+    all resolved values; ``with_values`` gives a changed copy, ``get`` one value by its dotted key,
+    ``differences`` what differs between two
 ``save_build``, ``to_toml``
     back to a file, with the comments and the layout that it had
 ``build_keys``
@@ -117,6 +118,11 @@ class Build(BaseModel):
         object
             The value [unit of the key, SI], None for what the build does not have.
 
+        Raises
+        ------
+        BuildError
+            For a key that the format does not have.
+
         Examples
         --------
         >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
@@ -158,6 +164,32 @@ class Build(BaseModel):
         if changed.wiring.pixels_per_section == self.wiring.pixels_per_section and changed.wiring.rail_resistance > 0:
             changed._held_lumps = self._held_lumps
         return changed
+
+    def differences(self, other: Build) -> dict[str, tuple[Any, Any]]:
+        """Keys whose resolved values differ, with the value here and there.
+
+        Parameters
+        ----------
+        other : Build
+            What to compare with.
+
+        Returns
+        -------
+        dict of str to (object, object)
+            Dotted key to both values [unit of the key, SI], in the order of the format; None for a part that is
+            not there. What follows from a changed value is among them, and each ``Spread`` under its key.
+
+        Examples
+        --------
+        >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 8})
+        >>> build.differences(build.with_values({"adapter.limit_current": "3 A"}))
+        {'adapter.limit_current': (2.4, 3.0), 'adapter.foldback_current': (0.72, 0.8999999999999999)}
+        """
+        pairs = {key: (self.get(key), other.get(key)) for key in build_keys()}
+        here, there = ({f"tolerance.{spread.key}": spread for spread in b.tolerance.each()} for b in (self, other))
+        pairs |= {key: (here.get(key), there.get(key)) for key in sorted({*here, *there})}
+        return {key: pair for key, pair in pairs.items() if pair[0] != pair[1]}
 
     @property
     def held_lumps(self) -> tuple[int, ...] | None:

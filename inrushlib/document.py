@@ -21,7 +21,7 @@ from tomlkit.items import Comment, Table, Whitespace
 
 from inrushlib.errors import BuildError
 from inrushlib.files import read_bytes
-from inrushlib.parts.part import About
+from inrushlib.parts.part import About, ValueKind
 from inrushlib.parts.raw_values import Given
 from inrushlib.parts.tables import TABLES, build_keys
 from inrushlib.parts.tolerance import Spread
@@ -142,7 +142,7 @@ def as_written(about: About, value: Any) -> Any:
     object
         What reads back as the same value.
     """
-    if about.kind == "gauge":
+    if about.kind is ValueKind.GAUGE:
         # Shifted as a decimal number, so that it reads back as the very same area.
         return f"{Decimal(repr(value)).scaleb(6):f} mm2"
     if isinstance(value, tuple):
@@ -180,7 +180,7 @@ def _spelled(given: Given, before: Given) -> Given:
     def spell(table: str, key: str, value: Any) -> Any:
         info = build_keys().get(f"{table}.{key}")
         old = before.get(table, {}).get(key, "")
-        if info is None or info.kind != "number" or not info.unit or not isinstance(old, str):
+        if info is None or info.kind is not ValueKind.NUMBER or not info.unit or not isinstance(old, str):
             return value
         if isinstance(value, str | bool):
             return value

@@ -1,7 +1,8 @@
 """What can go wrong, one message form: the thing, the value, what is accepted.
 
-``BuildError`` for a build, ``TraceError`` for a capture, ``SolverError`` for a run that could not
-be finished. Each carries a list of ``problems``, one line each, and prints them all. ``listed`` keeps
+``BuildError`` for a build, ``TraceError`` for a capture, ``UsageError`` for what a command or a function was given
+beside them, ``SolverError`` for a run that could not be finished, ``Cancelled`` where the caller asked to stop. Each
+carries a list of ``problems``, one line each, and prints them all. ``listed`` keeps
 such a list within bounds.
 """
 
@@ -73,5 +74,13 @@ class TraceError(InrushError):
     """A capture that cannot be read, with line number and what was expected."""
 
 
+class UsageError(InrushError):
+    """An argument that is not right, of a command or of a function: a range, a count, a colour, an option."""
+
+
 class SolverError(InrushError):
     """A run that hit a bound or did not converge."""
+
+
+class Cancelled(InrushError):
+    """The caller asked to stop."""

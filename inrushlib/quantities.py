@@ -42,7 +42,7 @@ _EXAMPLES: Final = {
 }  # fmt: skip
 
 # Written without a prefix: "1 kC" and "0.3 mm2 read as milli square metre" are traps.
-_WITHOUT_PREFIX = {"", "C", "K/W"}
+_WITHOUT_PREFIX = {"", "C", "K/W", "A2s"}
 _AREAS = {"m2": 0, "cm2": -4, "mm2": -6}  # powers of ten
 
 
@@ -171,7 +171,7 @@ def format_quantity(value: float, unit: str, digits: int = 4) -> str:
     unit : str
         SI unit, ``"C"`` for degrees Celsius, empty for a plain number, ``"m2"`` is shown in mm2.
     digits : int
-        Significant digits [-], 1 to 17.
+        Significant digits [1], 1 to 17.
 
     Returns
     -------
@@ -234,7 +234,7 @@ def format_result(value: float, unit: str, digits: int = 3, resolution: float | 
     unit : str
         SI unit.
     digits : int
-        Significant digits [-], 1 to 17.
+        Significant digits [1], 1 to 17.
     resolution : float or None
         What can be told [unit], at least 0; None for that of a run at the default tolerance.
 
@@ -254,7 +254,7 @@ def shown(value: object, longest: int = 60) -> str:
     value : object
         Anything that a file can hold.
     longest : int
-        Characters [-] after which the text is cut.
+        Characters [1] after which the text is cut.
 
     Returns
     -------

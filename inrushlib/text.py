@@ -29,7 +29,7 @@ def one_line(text: str, longest: int | None = None) -> str:
     text : str
         Anything.
     longest : int or None
-        Characters [-] after which it is cut, with an ellipsis; None for no limit.
+        Characters [1] after which it is cut, with an ellipsis; None for no limit.
 
     Examples
     --------
@@ -40,7 +40,7 @@ def one_line(text: str, longest: int | None = None) -> str:
 
 
 def for_terminal(text: str) -> str:
-    r"""Return a page of words for a terminal; line breaks stay, nothing else acts.
+    r"""Return a page of words, ``text``, for a terminal; line breaks stay, nothing else acts.
 
     Examples
     --------
@@ -51,7 +51,7 @@ def for_terminal(text: str) -> str:
 
 
 def for_html(text: str) -> str:
-    r"""Return words for the inside of an HTML element or of a quoted attribute.
+    r"""Return words, ``text``, for the inside of an HTML element or of a quoted attribute.
 
     Examples
     --------
@@ -69,7 +69,7 @@ def for_picture(text: str, longest: int | None = LONGEST_IN_PICTURE) -> str:
     text : str
         Anything.
     longest : int or None
-        Characters [-] after which it is cut, with an ellipsis; None for no limit.
+        Characters [1] after which it is cut, with an ellipsis; None for no limit.
 
     Examples
     --------

@@ -103,7 +103,7 @@ class TestPage:
         assert page.startswith("two small panels\n")
         assert "BOOTS" in page
         assert startup.reason[1:] in page
-        for wanted in ("lead current, peak", "brown-outs, adapter trips", "controller runs the program"):
+        for wanted in ("in the lead, peak", "brown-outs, adapter trips", "controller runs the program"):
             assert wanted in page
 
     def test_several_give_a_table(self, boots, never_starts, capsys):
@@ -290,6 +290,6 @@ def test_what_a_run_cannot_tell_from_nothing_is_printed_as_nothing(tmp_path, cap
     )
     check(path)
     page = capsys.readouterr().out
-    assert re.search(r"lead current, settled +0 A\n", page)
-    assert re.search(r"section voltages, at the end +0 V to 0 V\n", page)
+    assert re.search(r"in the lead, settled +0 A\n", page)
+    assert re.search(r"sections, at the end +0 V to 0 V\n", page)
     assert not re.search(r"\d [npf][AVCJ]\b|\d u[AV]\b.*(settled|end)", page)

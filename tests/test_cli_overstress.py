@@ -87,9 +87,8 @@ def test_feeds_say_both_starts(tmp_path, capsys, answer):
     path.write_text(STUCK.replace("0.4 A", "3 A").replace("sections = 2", "sections = 6"), encoding="utf-8")
     main(["panel", str(path), "--feeds"])
     page = capsys.readouterr().out
-    table = page[page.index("Where to feed") :]
-    assert "stuck (worse: not recommended)" in table
-    assert "Leave the feeds as they are" in table
+    assert "stuck (worse: not recommended)" in page[page.index("Where to feed") :]
+    assert "LEAVE THE FEEDS AS THEY ARE" in page
     rows = {row["name"]: row["start"] for row in answer("panel", str(path), "--feeds")[1]["feeds"]}
     assert rows["middle"]["before"]["verdict"] == "boots"
     assert rows["middle"]["after"]["verdict"] == "stuck"

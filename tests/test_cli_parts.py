@@ -44,7 +44,7 @@ def test_reservoir(answer, capsys):
     status, found = answer("reservoir", SWITCH)
     size = smallest_reservoir(load_build(SWITCH))
     assert status == 0
-    assert found["next_value"] == size.next_value
+    assert found["next_value"] == size.standard.value
     assert found["by_hand"]["capacitance"] == pytest.approx(
         found["by_hand"]["current"] * found["by_hand"]["time"] / found["by_hand"]["voltage_drop"]
     )

@@ -12,6 +12,7 @@ from inrushlib.panel import solve_panel
 from inrushlib.search.adapter import smallest_adapter
 from inrushlib.trace.fit.fit import Fit
 from inrushlib.trace.fit.flat import FAR_OFF
+from inrushlib.trace.fit.remark import Outcome, Remark
 from inrushlib.trace.fit.report import FittedKey
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -157,9 +158,13 @@ def test_fit_may_be_repeated(answer):
 
 def test_a_fit_that_lies_off_the_capture_is_said_from_the_misfit_on_at_which_errors_are_doubted():
     off = {"bus_voltage": 1.1 * FAR_OFF, "lead_current": 0.9 * FAR_OFF}
+    key = FittedKey(
+        value=0.1, error=0.01, plain_error=0.01, interval=(0.08, 0.12), start=0.1, low=0.01, high=1.0,
+        remark=Remark(Outcome.DETERMINED, ("lead.resistance",)),
+    )  # fmt: skip
     fit = Fit(
-        {"lead.resistance": FittedKey(0.1, 0.01, 0.01, (0.08, 0.12), 0.1, 0.01, 1.0)}, load_build(SWITCH), 0.0,
-        {}, np.eye(1), (), (), {}, off, {}, runs=1, converged=True, bootstrap=0,
+        keys={"lead.resistance": key}, build=load_build(SWITCH), shift=0.0, zeros={}, correlation=np.eye(1),
+        remarks=(), singular_values=(), memory={}, excess=off, rms={}, runs=1, converged=True, bootstrap=0,
         name="made", checksum="",
     )  # fmt: skip
     assert list(fit.off) == ["bus_voltage"]

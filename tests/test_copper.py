@@ -10,7 +10,7 @@ from inrushlib.copper import (
     thinnest_gauge_for,
     wire_resistance,
 )
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 
 def test_choosing_rounds_up_and_rating_rounds_down() -> None:
@@ -23,9 +23,9 @@ def test_choosing_rounds_up_and_rating_rounds_down() -> None:
 
 
 def test_the_ladder_ends() -> None:
-    with pytest.raises(BuildError, match="thickest gauge to choose from is 10 AWG"):
+    with pytest.raises(UsageError, match="thickest gauge to choose from is 10 AWG"):
         thinnest_gauge_for(awg_area(9))
-    with pytest.raises(BuildError, match=r"wire area: 0.032 mm2; accepted: 0.0509 mm2 \(30 AWG\) or thicker"):
+    with pytest.raises(UsageError, match=r"wire area: 0.032 mm2; accepted: 0.0509 mm2 \(30 AWG\) or thicker"):
         thickest_gauge_within(awg_area(32))
 
 
@@ -45,5 +45,5 @@ def test_resistance_is_linear_in_length_and_at_20_degrees_alike_in_both_conventi
     ],
 )  # fmt: skip
 def test_messages(call, message: str) -> None:  # type: ignore[no-untyped-def]
-    with pytest.raises(BuildError, match=message):
+    with pytest.raises(UsageError, match=message):
         call()

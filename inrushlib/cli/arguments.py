@@ -13,7 +13,7 @@ from itertools import combinations
 from pathlib import Path
 from typing import Any
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.files import same_file
 
 # Kinds of picture that are drawn here, without another program.
@@ -47,7 +47,7 @@ def check_files(options: argparse.Namespace) -> None:
 
     Raises
     ------
-    BuildError
+    UsageError
         With every such output.
     """
     inputs = [path for _, path in _files(options, "inputs")]
@@ -69,7 +69,7 @@ def check_files(options: argparse.Namespace) -> None:
         if path.suffix.lower() not in PICTURES
     ]
     if problems:
-        raise BuildError(problems)
+        raise UsageError(problems)
 
 
 def _note(parser: argparse.ArgumentParser, kind: str, action: argparse.Action) -> None:

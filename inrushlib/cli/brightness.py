@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -12,19 +11,19 @@ from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import columns, quantity, rows, say, tell_unused, title, to_json
 from inrushlib.cli.report import headline_lines
 from inrushlib.copper import AMPACITY_TABLES
-from inrushlib.errors import BuildError
-from inrushlib.safety.finding import DEFERS
-from inrushlib.search.brightness import (
-    FULL,
-    START,
+from inrushlib.errors import UsageError
+from inrushlib.safety import DEFERS
+from inrushlib.search import (
+    Beside,
     BrightnessCap,
     BrightnessCaps,
     Cap,
     FirmwareConstant,
     brightness_caps,
+    delay_window,
     firmware_constants,
 )
-from inrushlib.search.window import delay_window
+from inrushlib.search.brightness import FULL
 
 WITHIN, NOT = 0, 1
 DEFAULT_TABLE = "chassis wiring"
@@ -53,12 +52,12 @@ def run(options: argparse.Namespace) -> int:
     """Print the caps and the constants."""
     build = load_build(options.build)
     if options.ampacity not in AMPACITY_TABLES:
-        raise BuildError(f"--ampacity {options.ampacity}; accepted: {NAMES}")
+        raise UsageError(f"--ampacity {options.ampacity}; accepted: {NAMES}")
     caps = brightness_caps(build, options.ampacity)
     window = delay_window(build) if build.switch is not None else None
     constants = firmware_constants(build, caps, window)
     if options.json:
-        flat = asdict(caps) | {"start": caps.start.to_dict()}
+        flat = vars(caps) | {"start": caps.start.to_dict()}
         say(to_json({"title": build.title} | flat | {"firmware": constants}))
     else:
         say(page(build, caps, constants, options.build))
@@ -74,9 +73,11 @@ def page(build: Build, caps: BrightnessCaps, constants: tuple[FirmwareConstant, 
     lines += ["", f"  This build's picture: {caps.running}.", "", "  To carry into the firmware:"]
     lines += [f"  {line}" for line in rows([(c.name, f"{c.value} {c.unit}, {c.meaning}") for c in constants])]
     lines += ["", "  Held against (80% of it for a load that lasts three hours or more, NEC 210.20(A) and 215.3):"]
-    lines += [f"  {line}" for line in rows([(name, quantity(limit, "A")) for name, limit in caps.limits.items()])]
+    lines += [
+        f"  {line}" for line in rows([(place.name, quantity(limit, "A")) for place, limit in caps.limits.items()])
+    ]
     if caps.unchecked:
-        lines.append(f"    not checked, since the gauge is not known: {', '.join(caps.unchecked)}")
+        lines.append(f"    not checked, since the gauge is not known: {', '.join(map(str, caps.unchecked))}")
     for cap in (caps.white, caps.picture):
         start = "" if cap.start is None else f" (start with it at {_level(cap.continuous)}: {cap.start.words})"
         lines += ["", f"  {cap.picture}, levels and currents{start}:", *_table(cap)]
@@ -103,10 +104,10 @@ def _name(caps: BrightnessCaps, cap: BrightnessCap) -> str:
 
 
 def _why(cap: BrightnessCap) -> str:
-    if not cap.continuous.limited_by:
+    if cap.continuous.limited_by is Beside.NOTHING:
         return "No cap is needed"
     full = "not even 0" if cap.rating.level is None else str(cap.rating.level)
-    if cap.continuous.limited_by == START:
+    if cap.continuous.limited_by is Beside.START:
         return f"The start decides: with a brighter picture it ends worse; the ratings alone would allow {full}"
     return f"The {cap.continuous.limited_by} decides; it would be {full} at the full ratings"
 

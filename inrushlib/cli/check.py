@@ -7,13 +7,15 @@ import json
 from pathlib import Path
 from typing import Any
 
+from inrushlib.answers.start import start_answer
+from inrushlib.answers.terminal import render
 from inrushlib.build import Build, load_build
 from inrushlib.cli import report
 from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.cli.output import say, tell_unused, title
-from inrushlib.errors import BuildError, InrushError
+from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
-from inrushlib.startup import Startup, simulate
+from inrushlib.startup import Startup, curve_named, simulate
 
 BOOTS, DOES_NOT, NOT_RIGHT = 0, 1, 2
 
@@ -35,7 +37,7 @@ def add(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Check all builds; a file that is not right does not keep the others from being checked."""
     if options.curves is not None and len(options.builds) > 1:
-        raise BuildError(f"--curves takes one build, and there are {len(options.builds)}")
+        raise UsageError(f"--curves takes one build, and there are {len(options.builds)}")
     starts: list[Startup] = []
     status = BOOTS
     for path in options.builds:
@@ -60,14 +62,13 @@ def _text(starts: list[Startup], paths: list[Path], as_json: bool) -> str:
     if as_json:
         found = [s.to_dict() for s in starts]
         return json.dumps(found[0] if single else found, indent=1, allow_nan=False)
-    return report.page(starts[0]) if single else report.table(starts)
+    return render(start_answer(starts[0])) if single else report.table(starts)
 
 
 def write_curves(start: Startup, path: Path) -> None:
     """Write the curves as CSV, one column each, units in the header."""
     frame = start.frame()
-    units = {name: "A" if name.endswith("current") else "V" for name in frame.columns}
-    frame.columns = [f"{name} [{units[name]}]" for name in frame.columns]
+    frame.columns = [curve_named(name).column for name in frame.columns]
     frame.index.name = "time [s]"
     write_safely(frame.to_csv(float_format="%.9g", lineterminator="\n"), path)
 

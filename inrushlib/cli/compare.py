@@ -6,7 +6,6 @@ import argparse
 import json
 import math
 from collections.abc import Callable
-from dataclasses import asdict
 from functools import partial
 from typing import Any, TypeVar
 
@@ -14,15 +13,23 @@ from inrushlib.build import build_keys, load_build, to_toml
 from inrushlib.cli.arguments import add_input, add_output, add_picture
 from inrushlib.cli.output import i2t, quantity, rows, save_picture, say, sentence, tell_unused, title, write_each
 from inrushlib.cli.report import overstress_lines
-from inrushlib.errors import TraceError
+from inrushlib.errors import UsageError
 from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
-from inrushlib.startup import simulate
-from inrushlib.trace import ReadChoices, Trace, read_trace
-from inrushlib.trace.compare import Comparison, compare
-from inrushlib.trace.fit.fit import Fit, Stage, fit_build
-from inrushlib.trace.fit.report import told_together
-from inrushlib.trace.prepare import Measured, channel_named, measure, unit_of
+from inrushlib.startup import curve_named, simulate
+from inrushlib.trace import (
+    Comparison,
+    Fit,
+    Measured,
+    ReadChoices,
+    Stage,
+    Trace,
+    channel_named,
+    compare,
+    fit_build,
+    measure,
+    read_trace,
+)
 
 OVERSTRESSED = 1
 TYPED = {r"\t": "\t"}  # a tab is hard to type
@@ -70,7 +77,7 @@ def pairs(texts: list[str], option: str) -> dict[str, str]:
     """Return NAME=VALUE arguments as a dict."""
     wrong = [text for text in texts if "=" not in text or not all(text.rpartition("=")[::2])]
     if wrong:
-        raise TraceError([f"{option} {text}: accepted: NAME=VALUE" for text in wrong])
+        raise UsageError([f"{option} {text}: accepted: NAME=VALUE" for text in wrong])
     return {name: value for name, _, value in (text.rpartition("=") for text in texts)}
 
 
@@ -83,7 +90,7 @@ def factors(texts: list[str]) -> dict[str, float]:
         except ValueError:
             problems.append(f"--scale {name}={text}: accepted: a number")
     if problems:
-        raise TraceError(problems)
+        raise UsageError(problems)
     return found
 
 
@@ -93,7 +100,7 @@ def by_channel(trace: Trace, given: dict[str, Given], option: str) -> dict[str, 
     for text, value in given.items():
         name = channel_named(trace, text)
         if name in found:
-            raise TraceError(f"{option} {text}: channel {name} is named twice; accepted: each channel once", trace.name)
+            raise UsageError(f"{option} {text}: channel {name} is named twice; accepted: each channel once", trace.name)
         found[name] = value
     return found
 
@@ -102,7 +109,7 @@ def check_shift(measured: Measured, shift: float | None, duration: float) -> Non
     """Raise where a shift [s] takes the whole capture out of the run, which lasts ``duration`` [s]."""
     lowest, highest = -float(measured.time[-1]), duration - float(measured.time[0])
     if shift is not None and not lowest < shift < highest:
-        raise TraceError(
+        raise UsageError(
             f"--shift {shift:g}: the capture would lie outside the run; accepted: {lowest:.4g} to {highest:.4g} s",
             measured.name,
         )
@@ -134,11 +141,11 @@ def run(options: argparse.Namespace) -> int:
     """Compare, and fit where asked."""
     build = load_build(options.build)
     if options.save is not None and not options.fit:
-        raise TraceError("--save writes the fitted build; accepted together with --fit only")
+        raise UsageError("--save writes the fitted build; accepted together with --fit only")
     if options.bootstrap and not options.fit:
-        raise TraceError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
+        raise UsageError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
     if options.shift is not None and not math.isfinite(options.shift):
-        raise TraceError(f"--shift {options.shift}; accepted: a number of seconds")
+        raise UsageError(f"--shift {options.shift}; accepted: a number of seconds")
     trace = read_trace(options.trace, choices=choices(options))
     names = by_channel(trace, pairs(options.channel, "--channel"), "--channel")
     measured = measure(trace, names, build, by_channel(trace, factors(options.scale), "--scale"))
@@ -159,7 +166,7 @@ def run(options: argparse.Namespace) -> int:
     if fit is not None and options.save is not None:
         outputs.append(partial(write_safely, with_note(fit), options.save))
     if options.plot is not None:
-        from inrushlib.plots.compare import draw_comparison
+        from inrushlib.plots import draw_comparison
 
         height = CHANNEL_HEIGHT * len(measured.curves)
         draw = partial(draw_comparison, measured, start, comparison)
@@ -189,7 +196,7 @@ def to_dict(comparison: Comparison, fit: Fit | None, names: dict[str, str]) -> d
     flat["channels"] = {name: {"quantity": q} | by_quantity[q] for name, q in names.items()}
     flat["fit"] = None
     if fit is not None:
-        flat["fit"] = {key: asdict(fitted) for key, fitted in fit.keys.items()}
+        flat["fit"] = {key: fitted.to_dict() for key, fitted in fit.keys.items()}
         flat["fit_report"] = {
             "correlation": fit.correlation.tolist(),
             "cannot_tell_apart": list(fit.tied),
@@ -212,7 +219,8 @@ def page(
     lines += [f"  {text}" for text in inferred]
     lines += ["", f"  shift: {quantity(comparison.shift, 's')} added to the capture's time", ""]
     for name, q in names.items():
-        c, unit = comparison.channels[q], unit_of(q)
+        c, curve = comparison.channels[q], curve_named(q)
+        unit = curve.unit
         worst = f"{quantity(c.largest_difference, unit)} at {quantity(c.largest_difference_at, 's')}"
         lines.append(f"  {name} as {q}:")
         table = [
@@ -222,7 +230,7 @@ def page(
             ("plateau", f"{quantity(c.measured.plateau, unit)}, {quantity(c.modelled.plateau, unit)}"),
             ("release at", f"{quantity(c.measured.release_at, 's')}, {quantity(c.modelled.release_at, 's')}"),
         ]
-        if unit == "A":
+        if curve.is_current:
             table.append(("charge", f"{quantity(c.measured.charge, 'C')}, {quantity(c.modelled.charge, 'C')}"))
             table.append(("I2t", f"{i2t(c.measured.i2t)}, {i2t(c.modelled.i2t)}"))
         lines += [f"  {row}" for row in rows(table)] + [""]
@@ -231,7 +239,7 @@ def page(
 
 def _untold(fit: Fit, key: str) -> str:
     """Return why a key has no error, in few words."""
-    if told_together(fit.keys[key], fit.tied):
+    if fit.keys[key].told_together:
         return "(told only together with another, see below)"
     return f"({fit.keys[key].note})"
 
@@ -255,7 +263,7 @@ def fit_lines(fit: Fit) -> list[str]:
         table.append((key, f"{value} {doubt}, from {format_quantity(fitted.start, unit, digits=4)}"))
     lines += [f"  {row}" for row in rows(table)]
     lines += ["", f"  {fit.runs} starts. {_of_errors(fit)}"]
-    zeros = ", ".join(f"{quantity(zero, unit_of(q), 0.0)} ({q})" for q, zero in fit.zeros.items())
+    zeros = ", ".join(f"{quantity(zero, curve_named(q).unit, 0.0)} ({q})" for q, zero in fit.zeros.items())
     lines.append(f"  Zeros of the channels, fitted along: {zeros}.")
     lines += [f"  {sentence(text)}" for text in fit.tied]
     lines += [

@@ -84,7 +84,8 @@ def unforeseen(error: Exception) -> str:
         import traceback
 
         return "".join(traceback.format_exception(error)).rstrip()
-    text = " ".join(f"{type(error).__name__}: {error}".split()).rstrip(": ")
+    name = type(error).__name__
+    text = " ".join(f"{name}: {error}".split()) if str(error).strip() else name
     text = text if len(text) <= LONGEST else f"{text[:LONGEST]}..."
     return f"inrush: unforeseen error ({text}); {TRACEBACK}=1 shows where"
 

@@ -9,8 +9,8 @@ from typing import Any
 
 from inrushlib.build import build_keys
 from inrushlib.cli.output import say, sentence, to_json
-from inrushlib.errors import BuildError
-from inrushlib.parts.tables import KeyInfo
+from inrushlib.errors import UsageError
+from inrushlib.parts import KeyInfo
 
 WIDTH = 100
 
@@ -50,13 +50,13 @@ def chosen(names: list[str]) -> dict[str, KeyInfo]:
     wrong = [name for name in names if name not in keys and name not in tables]
     if wrong:
         accepted = f"accepted: {', '.join(tables)}, or one of their keys such as adapter.limit_current"
-        raise BuildError([f"{name}: no such table or key; {accepted}" for name in wrong])
+        raise UsageError([f"{name}: no such table or key; {accepted}" for name in wrong])
     return {key: info for key, info in keys.items() if not names or key in names or info.table in names}
 
 
 def _described(info: KeyInfo) -> dict[str, Any]:
     told = asdict(info)
-    for key in ("table", "key", "kind", "low", "high"):
+    for key in ("table", "key", "kind", "low", "high", "low_included", "one_for_all"):
         del told[key]
     return told
 
@@ -74,7 +74,7 @@ def page(keys: dict[str, KeyInfo]) -> str:
 
 
 def _entry(info: KeyInfo) -> list[str]:
-    default = "" if info.default_text in ("", "required") else f" (default: {info.default_text})"
+    default = "" if info.required or not info.default_text else f" (default: {info.default_text})"
     head = f"  {info.key}: {'required' if info.required else 'optional'}{default}"
-    about = f"{sentence(info.meaning)} Accepted: {info.bounds}. Where to find it: {info.where_found}."
+    about = f"{sentence(info.meaning)} Accepted: {info.within}. Where to find it: {info.where_found}."
     return [head, *textwrap.wrap(about, WIDTH, initial_indent="      ", subsequent_indent="      ")]

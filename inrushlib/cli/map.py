@@ -10,10 +10,9 @@ import numpy as np
 from inrushlib.build import build_keys, load_build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import save_picture, say, sentence, tell_share, tell_unused, title, to_json
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.quantities import parse_quantity
-from inrushlib.search.axis import Axis
-from inrushlib.search.map import VerdictMap, verdict_map
+from inrushlib.search import Axis, VerdictMap, verdict_map
 from inrushlib.startup import Verdict
 
 LETTERS = "BRTKLSO"  # one a verdict, and the last for what starts but overstresses a part
@@ -51,7 +50,7 @@ def axis_of(words: list[str], points: int, log: bool) -> Axis:
         try:
             values.append(float(text) if _is_plain(text) else parse_quantity(text, unit))
         except ValueError as error:
-            raise BuildError(f"{key}, an end of its range: {error}") from None
+            raise UsageError(f"{key}, an end of its range: {error}") from None
     return Axis(key, values[0], values[1], points, log)
 
 
@@ -75,7 +74,7 @@ def run(options: argparse.Namespace) -> int:
         say(page(found))
     tell_unused([build], as_json=options.json)
     if options.plot is not None:
-        from inrushlib.plots.map import draw_map
+        from inrushlib.plots import draw_map
 
         save_picture(options.plot, 8.0, 6.0, lambda figure: draw_map(found, figure.add_subplot()))
     return NOWHERE_GOOD if found.overstressed.any() and not found.good.any() else GOOD

@@ -16,6 +16,7 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.files import write_safely
+from inrushlib.parts import Place
 from inrushlib.quantities import format_result, told_zero
 from inrushlib.text import LONGEST, for_terminal, one_line
 
@@ -77,6 +78,8 @@ def to_json(answer: Any) -> str:
 def _plain(value: Any) -> Any:
     if isinstance(value, Enum):
         return value.value
+    if isinstance(value, Place):
+        return value.name
     if is_dataclass(value):
         return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, dict):

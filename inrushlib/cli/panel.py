@@ -6,20 +6,20 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from inrushlib.answers.blocks import Answer, Note
+from inrushlib.answers.findings import safety_blocks
+from inrushlib.answers.panel import feeding_blocks, state_blocks
+from inrushlib.answers.start import overstress
+from inrushlib.answers.terminal import render
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import columns, quantity, rows, save_picture, say, tell_unused, title, to_json
-from inrushlib.cli.report import overstress_lines
+from inrushlib.cli.output import save_picture, say, tell_unused, to_json
 from inrushlib.copper import AMPACITY_TABLES
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.panel import PanelState, solve_panel
-from inrushlib.parts.place import PlaceKind
-from inrushlib.safety.display import safety_findings
-from inrushlib.safety.finding import DEFERS, Finding, Severity, grouped
-from inrushlib.safety.fuse import FUSE_FAMILIES
-from inrushlib.safety.hardware import Hardware
-from inrushlib.safety.pulse import watched_start
-from inrushlib.search.feeds import Feeding, best_feeding, compare_feeds
+from inrushlib.safety import FUSE_FAMILIES, Finding, Hardware, Severity, safety_findings, watched_start
+from inrushlib.search import best_feeding, compare_feeds
+from inrushlib.startup import Startup
 from inrushlib.text import for_picture
 
 if TYPE_CHECKING:
@@ -64,9 +64,9 @@ def parse_colour(text: str) -> tuple[float, float, float]:
     try:
         red, green, blue = (float(part) for part in text.split(","))
     except ValueError:
-        raise BuildError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1") from None
+        raise UsageError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1") from None
     if not all(0.0 <= duty <= 1.0 for duty in (red, green, blue)):
-        raise BuildError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1")
+        raise UsageError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1")
     return red, green, blue
 
 
@@ -89,16 +89,29 @@ def run(options: argparse.Namespace) -> int:
             flat["feeds"] = compare_feeds(build, colour)
         say(to_json(flat))
     else:
-        if startup is not None and startup.overstressed:
-            say("\n".join([title(build.title), *overstress_lines(startup.headline)]))
-        say(page(build, colour, state, findings))
-        if options.feeds:
-            say("\n".join(["", "  Where to feed, by the worst pixel:", *feed_lines(build, colour)]))
+        say(render(_answer(build, colour, state, startup, findings, options.feeds)))
     tell_unused([build], as_json=options.json)
     if options.plot is not None:
         _save(build, colour, state, options.plot)
     stressed = startup is not None and startup.overstressed
     return DANGERS if stressed or any(f.severity is Severity.DANGER for f in findings) else NONE
+
+
+def _answer(
+    build: Build,
+    colour: tuple[float, float, float],
+    state: PanelState,
+    startup: Startup | None,
+    findings: tuple[Finding, ...],
+    feeds: bool,
+) -> Answer:
+    blocks = [*overstress(None if startup is None else startup.headline), Note(f"Every pixel at {duties_of(colour)}.")]
+    blocks += [*state_blocks(build, state), *safety_blocks(findings, fine=False)]
+    if feeds:
+        ways = compare_feeds(build, colour)
+        best = best_feeding(ways)
+        blocks += feeding_blocks(ways, best, best is ways[0])
+    return Answer(build.title, True, tuple(blocks))
 
 
 def duties_of(colour: tuple[float, float, float]) -> str:
@@ -107,8 +120,8 @@ def duties_of(colour: tuple[float, float, float]) -> str:
 
 
 def _save(build: Build, colour: tuple[float, float, float], state: PanelState, path: Path) -> None:
-    from inrushlib.panel.arrangement import Arrangement
-    from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
+    from inrushlib.panel import Arrangement
+    from inrushlib.plots import draw_brightness, draw_chain_current, draw_voltage
 
     arrangement = Arrangement.of_build(build)
     arrangement.places(build.wiring.pixels_per_section)
@@ -124,74 +137,3 @@ def _save(build: Build, colour: tuple[float, float, float], state: PanelState, p
         figure.suptitle(words, fontsize=11, x=0.02, ha="left")
 
     save_picture(path, 10.0, 2 * height + CHAIN_HEIGHT, draw)
-
-
-def feed_lines(build: Build, colour: tuple[float, float, float]) -> list[str]:
-    """Return the table of feed arrangements, each with its start, and which to take."""
-    ways = compare_feeds(build, colour)
-    table = [("", "worst pixel", "start")]
-    for way in ways:
-        worst = f"{quantity(way.lowest_voltage, 'V')}, {way.lowest_brightness:.0%} as bright as the best"
-        table.append((f"{way.name} ({_places(way)})", worst, _start(way, ways[0])))
-    lines = [f"    {line}" for line in columns(table)]
-    best = best_feeding(ways)
-    if best is ways[0]:
-        return [*lines, "    Leave the feeds as they are: none of these is better without starting worse."]
-    started = (
-        "" if best.start is None else f" (start as it is: {best.start.before.title}; fed so: {best.start.after.title})"
-    )
-    return [*lines, f"    Feed {_places(best)}{started}."]
-
-
-def _places(way: Feeding) -> str:
-    return ("section " if len(way.feeds) == 1 else "sections ") + ", ".join(str(k) for k in way.feeds)
-
-
-def _start(way: Feeding, own: Feeding) -> str:
-    """How it starts when fed so; what starts worse than as built is marked."""
-    if way.start is None:
-        return "cannot be computed"
-    return way.start.after.title + (" (worse: not recommended)" if way is not own and way.worsens else "")
-
-
-def _given(state: PanelState) -> float:
-    return state.adapter_voltage * state.adapter_current
-
-
-def _lost(state: PanelState) -> float:
-    return _given(state) - state.losses[PlaceKind.PIXELS] - state.losses[PlaceKind.CONTROLLER]
-
-
-def _line(finding: Finding, more: int) -> str:
-    return finding.sentence + (f" (the worst of {more + 1} like it)" if more else "")
-
-
-def page(build: Build, colour: tuple[float, float, float], state: PanelState, findings: tuple[Finding, ...]) -> str:
-    """Return the readable page."""
-    feeds = ", ".join(quantity(float(i), "A") for i in state.feed_currents)
-    table = [
-        (
-            "adapter gives",
-            f"{quantity(state.adapter_current, 'A')} (limit {quantity(build.adapter.limit_current, 'A')})",
-        ),
-        ("bus, root of the panel", f"{quantity(state.bus_voltage, 'V')}, {quantity(state.root_voltage, 'V')}"),
-        ("best-fed pixel", f"{quantity(state.highest_voltage, 'V')}, number {state.best_pixel}"),
-        ("worst pixel", f"{quantity(state.lowest_voltage, 'V')}, number {state.worst_pixel}"),
-        ("dimmest pixel", f"{float(state.brightness.min()):.0%} of the best-fed one"),
-        ("largest colour shift", f"{float(state.colour_shift.max()):.1%} of a pixel's light in another channel"),
-        ("lost on the way to the pixels", f"{quantity(_lost(state), 'W')} of {quantity(_given(state), 'W')}"),
-        ("feeds carry", feeds),
-        ("largest current between sections", quantity(state.largest_hop_current, "A")),
-    ]
-    lines = [
-        title(build.title),
-        f"  every pixel at {duties_of(colour)}",
-        "",
-        *rows(table),
-        "",
-        "  What can get hot or misread, worst first:",
-    ]
-    shown = [f for f in findings if f.severity is not Severity.FINE]
-    lines += [f"    {_line(f, more)}" for f, more in grouped(shown)] or ["    nothing past a recommendation"]
-    fine = len(findings) - len(shown)
-    return "\n".join([*lines, f"    {fine} more are within their limits (all of them with --json)", "", f"  {DEFERS}"])

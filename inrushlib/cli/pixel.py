@@ -7,8 +7,8 @@ from typing import Any
 
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import quantity, rows, say, title, to_json
-from inrushlib.trace.bench import UNITS, BenchFit, BenchValue, fit_bench
-from inrushlib.trace.bench_table import BenchTable, read_bench
+from inrushlib.trace import BenchFit, BenchTable, BenchValue, fit_bench, read_bench
+from inrushlib.trace.bench import UNITS
 
 
 def add(commands: Any) -> None:

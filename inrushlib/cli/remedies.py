@@ -9,7 +9,7 @@ from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import celsius, quantity, rows, save_picture, say, sentence, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
-from inrushlib.remedies.compare import Remedy, compare_remedies
+from inrushlib.remedies import Remedy, compare_remedies
 
 HELPS, NONE = 0, 1
 
@@ -39,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
         say("\n".join([title(build.title), "", *head, *(line for r in found for line in block(r))]).rstrip())
     tell_unused([build], as_json=options.json)
     if options.plot is not None:
-        from inrushlib.plots.remedies import draw_remedies, height_for
+        from inrushlib.plots import draw_remedies, height_for
 
         height = height_for(found)
         save_picture(options.plot, 13.0, height, lambda figure: draw_remedies(found, figure.add_subplot()))

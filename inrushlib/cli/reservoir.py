@@ -9,7 +9,7 @@ from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import quantity, rows, say, sentence, tell_unused, title, to_json
 from inrushlib.cli.report import overstress_lines
-from inrushlib.search.reservoir import ReservoirSize, smallest_reservoir
+from inrushlib.search import NoReservoir, ReservoirSize, StandardValue, smallest_reservoir
 
 FOUND, NONE = 0, 1
 
@@ -32,34 +32,26 @@ def run(options: argparse.Namespace) -> int:
     """Print the answer."""
     build = load_build(options.build)
     size = smallest_reservoir(build)
-    say(to_json(size) if options.json else page(build, size))
+    say(to_json(size.to_dict()) if options.json else page(build, size))
     tell_unused([build], as_json=options.json)
-    return FOUND if size.found else NONE
+    return FOUND if isinstance(size, ReservoirSize) and _is_good(size.standard) else NONE
 
 
-def page(build: Build, size: ReservoirSize) -> str:
+def _is_good(standard: StandardValue | NoReservoir) -> bool:
+    return isinstance(standard, StandardValue) and standard.good
+
+
+def page(build: Build, size: ReservoirSize | NoReservoir) -> str:
     """Return the answer as a readable page."""
-    lines = [title(build.title), "", *(overstress_lines(size.start.after) if size.start is not None else [])]
-    if size.next_value is None:
-        lines.append(f"  NO RESERVOIR: {sentence(size.reason)}")
-    elif size.needed:
-        least = quantity(size.least_of_next, "F")
-        lines.append(
-            f"  {_take(size)} {quantity(size.next_value, 'F')} behind a diode: holds with 20% less too ({least})."
-        )
+    lines = [title(build.title), ""]
+    if isinstance(size, NoReservoir):
+        return "\n".join([*lines, f"  NO RESERVOIR: {sentence(size.reason)}"])
+    table = [("smallest that boots at the first try", quantity(size.smallest, "F"))]
+    if isinstance(size.standard, NoReservoir):
+        lines.append(f"  NO RESERVOIR: {sentence(size.standard.reason)}")
     else:
-        lines.append(f"  A DIODE ALONE DOES IT: {quantity(size.smallest, 'F')} is the least that was tried.")
-        lines.append(f"  {quantity(size.next_value, 'F')} is the smallest E6 value that allows for its tolerance.")
-    if size.smallest is None:
-        return "\n".join(lines)
-    table = [
-        ("smallest that boots at the first try", quantity(size.smallest, "F")),
-        ("with the standard value: lowest rail voltage after reset", quantity(size.lowest_rail_voltage, "V")),
-        ("with the standard value: highest reservoir voltage", quantity(size.highest_reservoir_voltage, "V")),
-        ("with the standard value: largest current through the diode", quantity(size.peak_feed_current, "A")),
-    ]
-    if size.start is not None:
-        table.append(("start", size.start.words))
+        lines += [*overstress_lines(size.standard.start.after), *_standard_lines(size, size.standard)]
+        table += _standard_rows(size.standard)
     lines += ["", *rows(table)]
     if len(size.islands) > 1:
         lines += ["", "  It boots only within these values:"]
@@ -67,8 +59,24 @@ def page(build: Build, size: ReservoirSize) -> str:
     return "\n".join([*lines, "", *_by_hand(size), "", f"  From {size.runs} starts of the model."])
 
 
-def _take(size: ReservoirSize) -> str:
-    return "TAKE" if size.found else "IT WOULD TAKE"
+def _standard_lines(size: ReservoirSize, standard: StandardValue) -> list[str]:
+    value, least = quantity(standard.value, "F"), quantity(standard.least, "F")
+    if size.needed:
+        take = "TAKE" if standard.good else "IT WOULD TAKE"
+        return [f"  {take} {value} behind a diode: holds with 20% less too ({least})."]
+    return [
+        f"  A DIODE ALONE DOES IT: {quantity(size.smallest, 'F')} is the least that was tried.",
+        f"  {value} is the smallest E6 value that allows for its tolerance.",
+    ]
+
+
+def _standard_rows(standard: StandardValue) -> list[tuple[str, str]]:
+    return [
+        ("with the standard value: lowest rail voltage after reset", quantity(standard.lowest_rail_voltage, "V")),
+        ("with the standard value: highest reservoir voltage", quantity(standard.highest_reservoir_voltage, "V")),
+        ("with the standard value: largest current through the diode", quantity(standard.peak_feed_current, "A")),
+        ("start", standard.start.words),
+    ]
 
 
 def _by_hand(size: ReservoirSize) -> list[str]:

@@ -8,8 +8,8 @@ from typing import Any
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import quantity, rows, say, sentence, tell_unused, title, to_json
-from inrushlib.safety.finding import CONTINUOUS_SHARE
-from inrushlib.search.adapter import AdapterSize, smallest_adapter
+from inrushlib.safety import CONTINUOUS_SHARE
+from inrushlib.search import AdapterSize, smallest_adapter
 
 FOUND, NONE = 0, 1
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from inrushlib.build import Build, load_build
+from inrushlib.answers.switch import switch_answer
+from inrushlib.answers.terminal import render
+from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import celsius, columns, quantity, say, tell_unused, title, to_json
-from inrushlib.cli.report import overstress_lines
-from inrushlib.safety.finding import DEFERS, Severity
-from inrushlib.safety.switch_stress import Heating, OffState, SwitchStress, switch_stress
+from inrushlib.cli.output import say, tell_unused, to_json
+from inrushlib.safety import switch_stress
 
 STANDS, DOES_NOT = 0, 1
 
@@ -33,48 +33,7 @@ def run(options: argparse.Namespace) -> int:
     """Print the findings and the figures behind them."""
     build = load_build(options.build)
     stress = switch_stress(build)
-    say(to_json(stress) if options.json else page(build, stress))
+    answer = switch_answer(build.title, stress)
+    say(to_json(stress) if options.json else render(answer))
     tell_unused([build], as_json=options.json)
-    danger = any(f.severity is Severity.DANGER for f in stress.findings)
-    return DOES_NOT if danger or stress.start.headline.overstressed else STANDS
-
-
-def page(build: Build, stress: SwitchStress) -> str:
-    """Return the answer as a readable page."""
-    lines = [title(build.title), "", *overstress_lines(stress.start.headline), "  Findings, worst first:"]
-    lines += [f"    {f.sentence}" for f in stress.findings]
-    lines += [
-        "",
-        "  Heat:",
-        *_indented([("", "this start", "display stays lit"), *_heat(stress.start, stress.stays_lit)]),
-    ]
-    states = (
-        ("plugged in, its own driver", stress.plugged),
-        ("open-drain transistor as driver", stress.transistor),
-        ("bare controller pin as driver", stress.pin),
-    )
-    head = ("", "peak current", "panel reaches", "gate drive left", "settled current")
-    table = [_off(words, state) for words, state in states if state is not None]
-    return "\n".join([*lines, "", "  While it should be off:", *_indented([head, *table]), "", f"  {DEFERS}"])
-
-
-def _indented(cells: list[tuple[str, ...]]) -> list[str]:
-    return [f"    {line}" for line in columns(cells)]
-
-
-def _heat(*starts: Heating) -> list[tuple[str, ...]]:
-    return [
-        ("ends as", *(h.headline.title for h in starts)),
-        ("hottest junction", *(celsius(h.hottest_junction) for h in starts)),
-        ("at", *(quantity(h.hottest_at, "s") for h in starts)),
-        ("heat while closing", *(quantity(h.closing_energy, "J") for h in starts)),
-        ("power at the end", *(quantity(h.steady_power, "W") for h in starts)),
-        ("junction in the long run", *(celsius(h.steady_junction) for h in starts)),
-    ]
-
-
-def _off(words: str, state: OffState) -> tuple[str, ...]:
-    return (
-        words, quantity(state.peak_current, "A"), quantity(state.highest_panel_voltage, "V"),
-        quantity(state.settled_drive, "V"), quantity(state.settled_current, "A"),
-    )  # fmt: skip
+    return STANDS if answer.good else DOES_NOT

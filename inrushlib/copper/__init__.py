@@ -1,4 +1,4 @@
-"""Copper: what a wire or a track drops, carries, survives, and when it melts.
+"""Copper: what a wire or a track drops, carries, survives.
 
 :mod:`~inrushlib.copper.gauge`
     gauge numbers and metric sizes, and the ladder of sizes to choose from
@@ -6,8 +6,8 @@
     resistance of a length, at a temperature; IEC 60228 maxima
 :mod:`~inrushlib.copper.ampacity`
     handbook current ratings, table by table, never interpolated
-:mod:`~inrushlib.copper.melting`
-    fusing currents (Preece, Onderdonk) and the adiabatic limit of insulation
+:mod:`~inrushlib.copper.adiabatic`
+    the pulse that insulation survives
 :mod:`~inrushlib.copper.heating`
     temperature of a single wire in still air
 :mod:`~inrushlib.copper.board`
@@ -16,6 +16,7 @@
 
 from __future__ import annotations
 
+from inrushlib.copper.adiabatic import adiabatic_area, adiabatic_factor, adiabatic_limit
 from inrushlib.copper.ampacity import AMPACITY_TABLES, AmpacityTable, ampacity, ampacity_of_area
 from inrushlib.copper.board import track_current, track_width
 from inrushlib.copper.gauge import (
@@ -28,14 +29,6 @@ from inrushlib.copper.gauge import (
     thinnest_gauge_for,
 )
 from inrushlib.copper.heating import wire_temperature
-from inrushlib.copper.melting import (
-    adiabatic_area,
-    adiabatic_factor,
-    adiabatic_limit,
-    onderdonk_current,
-    onderdonk_time,
-    preece_current,
-)
 from inrushlib.copper.resistance import (
     METRIC_RESISTANCE,
     at_temperature,
@@ -59,9 +52,6 @@ __all__ = [
     "awg_area",
     "awg_diameter",
     "metric_resistance_per_metre",
-    "onderdonk_current",
-    "onderdonk_time",
-    "preece_current",
     "thickest_gauge_within",
     "thinnest_gauge_for",
     "track_current",

@@ -17,12 +17,20 @@ from dataclasses import dataclass
 from typing import Final
 
 from inrushlib.copper.gauge import thickest_gauge_within
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 
 @dataclass(frozen=True)
 class AmpacityTable:
-    """One handbook column: rated current [A] by AWG number."""
+    """One handbook column.
+
+    Attributes
+    ----------
+    name, holds_for, source : str
+        Its name here, what wires it holds for, and the handbook.
+    amperes : dict of int to float
+        Rated current [A] by AWG number.
+    """
 
     name: str
     holds_for: str
@@ -76,9 +84,26 @@ AMPACITY_TABLES: Final[dict[str, AmpacityTable]] = {
 """Every table by name."""
 
 
-def _table(name: str) -> AmpacityTable:
+def ampacity_table(name: str) -> AmpacityTable:
+    """Handbook table of a name.
+
+    Parameters
+    ----------
+    name : str
+        A key of :data:`AMPACITY_TABLES`.
+
+    Raises
+    ------
+    UsageError
+        Where there is no such table.
+
+    Examples
+    --------
+    >>> ampacity_table("chassis wiring").amperes[22]
+    7
+    """
     if name not in AMPACITY_TABLES:
-        raise BuildError(f"ampacity table: {name!r}; accepted: one of {', '.join(AMPACITY_TABLES)}")
+        raise UsageError(f"ampacity table: {name!r}; accepted: one of {', '.join(AMPACITY_TABLES)}")
     return AMPACITY_TABLES[name]
 
 
@@ -88,14 +113,19 @@ def ampacity(gauge: int, table: str = "chassis wiring") -> float:
     Parameters
     ----------
     gauge : int
-        Gauge number [-], one of the table's.
+        Gauge number [1], one of the table's.
     table : str
-        Name of the table [-], a key of ``AMPACITY_TABLES``.
+        Name of the table, a key of ``AMPACITY_TABLES``.
 
     Returns
     -------
     float
         Rated current [A].
+
+    Raises
+    ------
+    UsageError
+        For a table that is not there, or a gauge that it does not have.
 
     Notes
     -----
@@ -106,10 +136,10 @@ def ampacity(gauge: int, table: str = "chassis wiring") -> float:
     >>> ampacity(22), ampacity(22, "power transmission")
     (7.0, 0.92)
     """
-    rows = _table(table)
+    rows = ampacity_table(table)
     if gauge not in rows.amperes:
         accepted = ", ".join(str(each) for each in sorted(rows.amperes))
-        raise BuildError(f"gauge: {gauge:g} AWG; accepted: {accepted} AWG (the table {table!r}, not interpolated)")
+        raise UsageError(f"gauge: {gauge:g} AWG; accepted: {accepted} AWG (the table {table!r}, not interpolated)")
     return float(rows.amperes[gauge])
 
 
@@ -121,7 +151,7 @@ def ampacity_of_area(area: float, table: str = "chassis wiring") -> float:
     area : float
         Copper cross-section [m2], from the table's thinnest gauge up.
     table : str
-        Name of the table [-], a key of ``AMPACITY_TABLES``.
+        Name of the table, a key of ``AMPACITY_TABLES``.
 
     Returns
     -------
@@ -137,5 +167,5 @@ def ampacity_of_area(area: float, table: str = "chassis wiring") -> float:
     >>> ampacity_of_area(0.5e-6)
     7.0
     """
-    rows = _table(table)
+    rows = ampacity_table(table)
     return float(rows.amperes[thickest_gauge_within(area, tuple(rows.amperes))])

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 MIL = 25.4e-6
 OUNCE = 1.378 * MIL
@@ -25,11 +25,11 @@ WIDEST = 400.0 * MIL
 
 def _check(layer: str, rise: float, thickness: float) -> None:
     if layer not in _COEFFICIENT:
-        raise BuildError(f"layer: {layer!r}; accepted: outer or inner")
+        raise UsageError(f"layer: {layer!r}; accepted: outer or inner")
     if not 0.0 < rise <= HIGHEST_RISE:
-        raise BuildError(f"temperature rise: {rise:g} K; accepted: above 0, up to {HIGHEST_RISE:g} K")
+        raise UsageError(f"temperature rise: {rise:g} K; accepted: above 0, up to {HIGHEST_RISE:g} K")
     if not 0.0 < thickness <= 3.0 * OUNCE * (1.0 + 1e-9):
-        raise BuildError(f"copper thickness: {thickness * 1e6:g} um; accepted: above 0, up to 105 um")
+        raise UsageError(f"copper thickness: {thickness * 1e6:g} um; accepted: above 0, up to 105 um")
 
 
 def track_current(width: float, rise: float = 10.0, layer: Layer = "outer", thickness: float = OUNCE) -> float:
@@ -44,7 +44,7 @@ def track_current(width: float, rise: float = 10.0, layer: Layer = "outer", thic
     rise : float
         Temperature rise [K], above 0 up to 100.
     layer : str
-        "outer" or "inner" [-].
+        "outer" or "inner".
     thickness : float
         Copper thickness [m], above 0 up to 105 um (3 oz).
 
@@ -52,6 +52,11 @@ def track_current(width: float, rise: float = 10.0, layer: Layer = "outer", thic
     -------
     float
         Current [A]; an error above 35 A (outer) or 17.5 A (inner), where the fit ends.
+
+    Raises
+    ------
+    UsageError
+        For a width, rise, layer or thickness outside the range of the formula.
 
     Notes
     -----
@@ -64,11 +69,11 @@ def track_current(width: float, rise: float = 10.0, layer: Layer = "outer", thic
     """
     _check(layer, rise, thickness)
     if not 0.0 < width <= WIDEST * (1.0 + 1e-9):
-        raise BuildError(f"track width: {width * 1e3:g} mm; accepted: above 0, up to 10.16 mm (400 mil)")
+        raise UsageError(f"track width: {width * 1e3:g} mm; accepted: above 0, up to 10.16 mm (400 mil)")
     area = width * thickness / MIL**2
     current = float(_COEFFICIENT[layer] * rise**0.44 * area**0.725)
     if current > HIGHEST_CURRENT[layer]:
-        raise BuildError(f"track current: {current:.3g} A; accepted: up to {HIGHEST_CURRENT[layer]:g} A ({layer})")
+        raise UsageError(f"track current: {current:.3g} A; accepted: up to {HIGHEST_CURRENT[layer]:g} A ({layer})")
     return current
 
 
@@ -84,7 +89,7 @@ def track_width(current: float, rise: float = 10.0, layer: Layer = "outer", thic
     rise : float
         Temperature rise [K], above 0 up to 100.
     layer : str
-        "outer" or "inner" [-].
+        "outer" or "inner".
     thickness : float
         Copper thickness [m], above 0 up to 105 um (3 oz).
 
@@ -92,6 +97,11 @@ def track_width(current: float, rise: float = 10.0, layer: Layer = "outer", thic
     -------
     float
         Width [m]; an error above 10.16 mm (400 mil), where the fit ends.
+
+    Raises
+    ------
+    UsageError
+        For a current, rise, layer or thickness outside the range of the formula.
 
     Notes
     -----
@@ -104,13 +114,13 @@ def track_width(current: float, rise: float = 10.0, layer: Layer = "outer", thic
     """
     _check(layer, rise, thickness)
     if not 0.0 < current <= HIGHEST_CURRENT[layer]:
-        raise BuildError(
+        raise UsageError(
             f"track current: {current:g} A; accepted: above 0, up to {HIGHEST_CURRENT[layer]:g} A on an {layer} layer"
         )
     area = float((current / (_COEFFICIENT[layer] * rise**0.44)) ** (1.0 / 0.725))
     width = area * MIL**2 / thickness
     if width > WIDEST:
-        raise BuildError(
+        raise UsageError(
             f"track width: {width * 1e3:.3g} mm for {current:g} A; accepted: up to 10.16 mm (400 mil);"
             " use thicker copper, more layers or a wire"
         )

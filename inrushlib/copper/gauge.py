@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 COPPER_RESISTIVITY = 1.7241e-8
 """Resistivity of annealed copper at 20 C [ohm m], 100 % IACS: 1/58 ohm mm2/m (NBS Handbook 100, 1966)."""
@@ -33,12 +33,17 @@ def awg_diameter(gauge: float) -> float:
     Parameters
     ----------
     gauge : float
-        Gauge number n [-], -3 (4/0) to 40.
+        Gauge number n [1], -3 (4/0) to 40.
 
     Returns
     -------
     float
         Diameter [m].
+
+    Raises
+    ------
+    UsageError
+        For a gauge outside the range.
 
     Notes
     -----
@@ -50,7 +55,7 @@ def awg_diameter(gauge: float) -> float:
     0.8118
     """
     if not THICKEST_AWG <= gauge <= THINNEST_AWG:
-        raise BuildError(f"gauge: {gauge:g} AWG; accepted: {THICKEST_AWG} (4/0) to {THINNEST_AWG} AWG")
+        raise UsageError(f"gauge: {gauge:g} AWG; accepted: {THICKEST_AWG} (4/0) to {THINNEST_AWG} AWG")
     return float(0.127e-3 * 92.0 ** ((36.0 - gauge) / 39.0))
 
 
@@ -62,7 +67,7 @@ def awg_area(gauge: float) -> float:
     Parameters
     ----------
     gauge : float
-        Gauge number n [-], -3 (4/0) to 40.
+        Gauge number n [1], -3 (4/0) to 40.
 
     Returns
     -------
@@ -89,16 +94,21 @@ def thinnest_gauge_for(area: float, ladder: Sequence[int] = STOCKED_AWG) -> int:
     area : float
         Wanted cross-section [m2], above 0.
     ladder : sequence of int
-        Gauge numbers to choose from [-], each -3 to 40.
+        Gauge numbers to choose from [1], each -3 to 40.
 
     Returns
     -------
     int
-        Gauge number [-].
+        Gauge number [1].
+
+    Raises
+    ------
+    UsageError
+        For an area that is not above 0, or above the thickest wire of the ladder.
 
     Notes
     -----
-    Raises BuildError where the ladder ends below the area. Source of the areas: ASTM B258.
+    Raises UsageError where the ladder ends below the area. Source of the areas: ASTM B258.
 
     Examples
     --------
@@ -108,7 +118,7 @@ def thinnest_gauge_for(area: float, ladder: Sequence[int] = STOCKED_AWG) -> int:
     fitting = [gauge for gauge in ladder if awg_area(gauge) >= area]
     if not fitting:
         thickest = min(ladder)
-        raise BuildError(
+        raise UsageError(
             f"wire area: {area * 1e6:.3g} mm2: the thickest gauge to choose from is {thickest} AWG"
             f" ({awg_area(thickest) * 1e6:.3g} mm2); split the current over several feeds"
         )
@@ -123,16 +133,21 @@ def thickest_gauge_within(area: float, ladder: Sequence[int] = STOCKED_AWG) -> i
     area : float
         Cross-section at hand [m2], above 0.
     ladder : sequence of int
-        Gauge numbers to choose from [-], each -3 to 40.
+        Gauge numbers to choose from [1], each -3 to 40.
 
     Returns
     -------
     int
-        Gauge number [-].
+        Gauge number [1].
+
+    Raises
+    ------
+    UsageError
+        For an area below the thinnest wire of the ladder.
 
     Notes
     -----
-    Raises BuildError where the wire is thinner than the whole ladder. Source of the areas: ASTM B258.
+    Raises UsageError where the wire is thinner than the whole ladder. Source of the areas: ASTM B258.
 
     Examples
     --------
@@ -142,7 +157,7 @@ def thickest_gauge_within(area: float, ladder: Sequence[int] = STOCKED_AWG) -> i
     fitting = [gauge for gauge in ladder if awg_area(gauge) <= area * (1.0 + 1e-9)]
     if not fitting:
         thinnest = max(ladder)
-        raise BuildError(
+        raise UsageError(
             f"wire area: {area * 1e6:.3g} mm2; accepted: {awg_area(thinnest) * 1e6:.3g} mm2 ({thinnest} AWG) or thicker"
         )
     return min(fitting)

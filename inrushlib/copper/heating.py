@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 
 from inrushlib.copper.gauge import COPPER_RESISTIVITY
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 STEFAN_BOLTZMANN = 5.670374e-8
 EMISSIVITY = 0.9
@@ -34,7 +34,7 @@ def cylinder_heat_loss(diameter: float, surface: float, ambient: float, emissivi
     ambient : float
         Temperature of air and walls [C].
     emissivity : float
-        Of the surface [-], 0 to 1.
+        Of the surface [1], 0 to 1.
 
     Returns
     -------
@@ -84,6 +84,11 @@ def wire_temperature(current: float, area: float, ambient: float = 25.0, insulat
     float
         Temperature [C]; infinity where it would pass 250 C.
 
+    Raises
+    ------
+    UsageError
+        For a negative current, or an area that is not above 0.
+
     Notes
     -----
     One horizontal wire in free, still air. Bundled, coiled or boxed wire gets much hotter. Sources: Churchill
@@ -98,7 +103,7 @@ def wire_temperature(current: float, area: float, ambient: float = 25.0, insulat
     True
     """
     if not (current >= 0.0 and area > 0.0 and -40.0 <= ambient <= 100.0 and insulation >= 0.0):
-        raise BuildError(
+        raise UsageError(
             f"wire: {current:g} A in {area * 1e6:g} mm2 at {ambient:g} C; accepted: a current of 0"
             " or more, an area above 0, an ambient of -40 to 100 C"
         )

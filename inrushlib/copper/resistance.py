@@ -15,7 +15,7 @@ from __future__ import annotations
 from typing import Final, Literal
 
 from inrushlib.copper.gauge import COPPER_RESISTIVITY
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 Convention = Literal["IACS", "IEC 60228"]
 
@@ -51,12 +51,17 @@ def at_temperature(resistance: float, celsius: float, convention: Convention = "
     celsius : float
         Temperature of the conductor [C], -60 to 250.
     convention : str
-        "IACS" (alpha = 0.00393 / K at 20 C) or "IEC 60228" [-].
+        "IACS" (alpha = 0.00393 / K at 20 C) or "IEC 60228".
 
     Returns
     -------
     float
         Resistance at the temperature [same unit].
+
+    Raises
+    ------
+    UsageError
+        For a temperature outside its range, or a convention that is not there.
 
     Notes
     -----
@@ -68,9 +73,9 @@ def at_temperature(resistance: float, celsius: float, convention: Convention = "
     (1.2161, 1.22)
     """
     if convention not in ZERO_RESISTANCE:
-        raise BuildError(f"convention: {convention!r}; accepted: {' or '.join(ZERO_RESISTANCE)}")
+        raise UsageError(f"convention: {convention!r}; accepted: {' or '.join(ZERO_RESISTANCE)}")
     if not LOWEST_CELSIUS <= celsius <= HIGHEST_CELSIUS:
-        raise BuildError(f"copper temperature: {celsius:g} C; accepted: {LOWEST_CELSIUS:g} to {HIGHEST_CELSIUS:g} C")
+        raise UsageError(f"copper temperature: {celsius:g} C; accepted: {LOWEST_CELSIUS:g} to {HIGHEST_CELSIUS:g} C")
     zero = ZERO_RESISTANCE[convention]
     return resistance * (zero + celsius) / (zero + 20.0)
 
@@ -90,12 +95,17 @@ def wire_resistance(length: float, area: float, celsius: float = 20.0, conventio
     celsius : float
         Temperature of the conductor [C], -60 to 250.
     convention : str
-        Temperature convention [-], see :func:`at_temperature`.
+        Temperature convention, see :func:`at_temperature`.
 
     Returns
     -------
     float
         Resistance [ohm].
+
+    Raises
+    ------
+    UsageError
+        For a negative length, or an area that is not above 0.
 
     Notes
     -----
@@ -107,7 +117,7 @@ def wire_resistance(length: float, area: float, celsius: float = 20.0, conventio
     82.76
     """
     if not (length >= 0.0 and area > 0.0):
-        raise BuildError(f"wire: {length:g} m of {area * 1e6:g} mm2; accepted: a length of 0 or more, an area above 0")
+        raise UsageError(f"wire: {length:g} m of {area * 1e6:g} mm2; accepted: a length of 0 or more, an area above 0")
     return at_temperature(COPPER_RESISTIVITY * length / area, celsius, convention)
 
 
@@ -119,7 +129,7 @@ def metric_resistance_per_metre(size: float, table: str = "class 5 plain", celsi
     size : float
         Nominal size [mm2], one of the table's: it is a name, not an area, and is not interpolated.
     table : str
-        Key of ``METRIC_RESISTANCE`` [-].
+        Key of ``METRIC_RESISTANCE``.
     celsius : float
         Temperature of the conductor [C], -60 to 250; moved by the IEC 60228 convention.
 
@@ -127,6 +137,11 @@ def metric_resistance_per_metre(size: float, table: str = "class 5 plain", celsi
     -------
     float
         Largest resistance [ohm/m].
+
+    Raises
+    ------
+    UsageError
+        For a size or a table that is not in the standard.
 
     Notes
     -----
@@ -138,9 +153,9 @@ def metric_resistance_per_metre(size: float, table: str = "class 5 plain", celsi
     39.0
     """
     if table not in METRIC_RESISTANCE:
-        raise BuildError(f"conductor table: {table!r}; accepted: one of {', '.join(METRIC_RESISTANCE)}")
+        raise UsageError(f"conductor table: {table!r}; accepted: one of {', '.join(METRIC_RESISTANCE)}")
     sizes = METRIC_RESISTANCE[table]
     if size not in sizes:
         accepted = ", ".join(f"{each:g}" for each in sizes)
-        raise BuildError(f"conductor size: {size:g} mm2; accepted: {accepted} mm2 ({table}, not interpolated)")
+        raise UsageError(f"conductor size: {size:g} mm2; accepted: {accepted} mm2 ({table}, not interpolated)")
     return at_temperature(sizes[size] * 1e-3, celsius, "IEC 60228")

@@ -81,7 +81,8 @@ def regulator(
 
     Notes
     -----
-    Never backwards.
+    Never backwards. Source: a linear regulator's three regions (regulation, dropout, current limit) as data sheets show
+    them, joined smoothly; 50 mohm and 1 % are common practice, no source.
 
     Examples
     --------

@@ -4,6 +4,8 @@
     a build and a colour to a :class:`PanelState`
 ``PanelState``
     what comes out (:mod:`inrushlib.panel.state`)
+``Arrangement``
+    where each pixel of the chain sits on the display
 
 Below it: :mod:`inrushlib.laws` (of each part), :mod:`~inrushlib.panel.network` (the rail),
 :mod:`~inrushlib.panel.supply` (adapter to root), :mod:`~inrushlib.panel.settle`,
@@ -18,8 +20,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.laws.arrays import FloatArray, pixel_current
+from inrushlib.panel.arrangement import Arrangement
 from inrushlib.panel.limiter import settle_limiter
 from inrushlib.panel.network import Link, rail_of_build, section_starts
 from inrushlib.panel.settle import Settled, settle
@@ -29,21 +32,21 @@ from inrushlib.panel.supply import SupplyFront, front_of_build, inertia_of_build
 if TYPE_CHECKING:
     from inrushlib.build import Build
 
-__all__ = ["PanelState", "solve_panel"]
+__all__ = ["Arrangement", "PanelState", "solve_panel"]
 
 
 def _duty(colour: ArrayLike, pixels: int) -> FloatArray:
     try:
         duty = np.asarray(colour, dtype=float)
     except (TypeError, ValueError):
-        raise BuildError(f"colour {colour!r}; accepted: three duties, 0 to 1, or one row of three a pixel") from None
+        raise UsageError(f"colour {colour!r}; accepted: three duties, 0 to 1, or one row of three a pixel") from None
     if duty.shape not in ((3,), (pixels, 3)):
-        raise BuildError(
+        raise UsageError(
             f"colour of shape {duty.shape}; accepted: three duties, or one row of three for each of {pixels} pixels"
         )
     if not ((duty >= 0.0) & (duty <= 1.0)).all():
         wrong = duty[~((duty >= 0.0) & (duty <= 1.0))][0]
-        raise BuildError(f"colour with a duty of {wrong:g}; accepted: 0 to 1")
+        raise UsageError(f"colour with a duty of {wrong:g}; accepted: 0 to 1")
     return duty[:, None] if duty.ndim == 1 else np.ascontiguousarray(duty.T)
 
 
@@ -57,9 +60,9 @@ def solve_panel(build: Build, colour: ArrayLike = (1.0, 1.0, 1.0), extra_links: 
     build : Build
         The build [SI].
     colour : array
-        Duty of red, green and blue [-], 0 to 1: three numbers, or a row for each pixel.
+        Duty of red, green and blue [1], 0 to 1: three numbers, or a row for each pixel.
     extra_links : iterable of (int, int, float)
-        Bridges between pixels: two pixel indexes [-] and a loop resistance [ohm], above 0.
+        Bridges between pixels: two pixel indexes [1] and a loop resistance [ohm], above 0.
 
     Returns
     -------

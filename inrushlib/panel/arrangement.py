@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.panel.network import IntArray
 
 if TYPE_CHECKING:
@@ -26,9 +26,9 @@ class Arrangement:
     Attributes
     ----------
     rows, columns : int
-        Of one section [-], 1 or more; a section with fewer pixels leaves its last places empty.
+        Of one section [1], 1 or more; a section with fewer pixels leaves its last places empty.
     order : tuple of tuple of int
-        Sections as seen from the front [-]: rows from the top, each from the left; every section once.
+        Sections as seen from the front [1]: rows from the top, each from the left; every section once.
     by_columns : bool
         Whether the chain runs down the columns of a section; else along its rows.
     serpentine : bool
@@ -50,11 +50,11 @@ class Arrangement:
     def __post_init__(self) -> None:
         """Check what does not depend on a panel."""
         if self.rows < 1 or self.columns < 1:
-            raise BuildError(f"arrangement: {self.rows} x {self.columns} pixels in a section; accepted: 1 or more each")
+            raise UsageError(f"arrangement: {self.rows} x {self.columns} pixels in a section; accepted: 1 or more each")
         every = sorted(section for line in self.order for section in line)
         if every != list(range(len(every))) or len({len(line) for line in self.order}) != 1:
             shown = " / ".join(" ".join(str(section) for section in line) for line in self.order)
-            raise BuildError(
+            raise UsageError(
                 f'arrangement: order of sections "{shown}"; accepted: every section from 0 once, in equal rows'
             )
 
@@ -65,7 +65,7 @@ class Arrangement:
         Parameters
         ----------
         pixels_per_section : sequence of int
-            Pixels in each section [-], 1 or more each.
+            Pixels in each section [1], 1 or more each.
 
         Examples
         --------
@@ -91,29 +91,34 @@ class Arrangement:
 
     @property
     def shape(self) -> tuple[int, int]:
-        """Rows and columns of the whole display [-]."""
+        """Rows and columns of the whole display [1]."""
         return self.rows * len(self.order), self.columns * len(self.order[0])
 
     def corner(self, section: int) -> tuple[int, int]:
-        """Row and column of a section's upper left pixel [-]."""
+        """Row and column [1] of the upper left pixel of ``section`` [1]."""
         line = next(number for number, line in enumerate(self.order) if section in line)
         return line * self.rows, self.order[line].index(section) * self.columns
 
     def places(self, pixels_per_section: Sequence[int]) -> IntArray:
-        """Row and column of each pixel [-], a row per pixel, counted from the upper left.
+        """Row and column of each pixel [1], a row per pixel, counted from the upper left.
 
         Parameters
         ----------
         pixels_per_section : sequence of int
-            Pixels in each section [-], 1 or more each.
+            Pixels in each section [1], 1 or more each.
+
+        Raises
+        ------
+        UsageError
+            Where it does not hold the sections of the panel, or their pixels.
         """
         if len(self.order) * len(self.order[0]) != len(pixels_per_section):
-            raise BuildError(
+            raise UsageError(
                 f"arrangement: it orders {len(self.order) * len(self.order[0])} sections; accepted: "
                 f"{len(pixels_per_section)}, the sections of this panel"
             )
         if max(pixels_per_section) > self.rows * self.columns:
-            raise BuildError(
+            raise UsageError(
                 f"arrangement: {self.rows} x {self.columns} places in a section; accepted: "
                 f"{max(pixels_per_section)} or more, the pixels of the largest section"
             )

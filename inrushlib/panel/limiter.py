@@ -44,6 +44,11 @@ def warm_resistance(limiter: Limiter, current: float) -> float:
     float
         Its resistance [ohm].
 
+    Notes
+    -----
+    The beta equation of a thermistor and its dissipation constant, as data sheets give them (common practice, no
+    source); see inrushlib/model/NOTES.md.
+
     Examples
     --------
     >>> from inrushlib.parts import Limiter
@@ -79,6 +84,11 @@ def settle_limiter(
     -------
     tuple
         Front and settled voltages, the resistance agreeing to one part in 1e10.
+
+    Raises
+    ------
+    SolverError
+        Where resistance and panel do not settle together.
     """
     place = log(limiter.cold_resistance)
     before: tuple[float, float] | None = None

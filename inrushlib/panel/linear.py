@@ -36,7 +36,15 @@ class ChainSteps:
     def step(
         self, surplus: FloatArray, slope: FloatArray, front: FloatArray, jacobian: FloatArray
     ) -> tuple[FloatArray, FloatArray]:
-        """Steps of the front's nodes and of the pixels [V] that would cancel the surplus currents [A]."""
+        """Steps of the front's nodes and of the pixels [V] that would cancel the surplus currents [A].
+
+        Parameters
+        ----------
+        surplus, slope : array
+            What leaves each pixel's node beyond what arrives [A], and the slope of its load [S].
+        front, jacobian : array
+            The same of the front's nodes [A], and their Jacobian [S].
+        """
         self.matrix[0] = self.diagonal + slope
         self.right[:, 0] = -surplus
         if len(surplus) == 1:
@@ -73,7 +81,15 @@ class LinkedSteps:
     def step(
         self, surplus: FloatArray, slope: FloatArray, front: FloatArray, jacobian: FloatArray
     ) -> tuple[FloatArray, FloatArray]:
-        """Steps of the front's nodes and of the pixels [V] that would cancel the surplus currents [A]."""
+        """Steps of the front's nodes and of the pixels [V] that would cancel the surplus currents [A].
+
+        Parameters
+        ----------
+        surplus, slope : array
+            What leaves each pixel's node beyond what arrives [A], and the slope of its load [S].
+        front, jacobian : array
+            The same of the front's nodes [A], and their Jacobian [S].
+        """
         from scipy import sparse
         from scipy.sparse.linalg import splu
 

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.laws.arrays import FloatArray
 
 if TYPE_CHECKING:
@@ -40,10 +40,10 @@ class Front(Protocol):
         """Number of nodes."""
 
     def evaluate(self, voltage: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Currents that leave each node inside the front [A], and their Jacobian [S]."""
+        """Currents that leave each node inside the front [A] at its nodes' ``voltage`` [V], and the Jacobian [S]."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Rail:
     """A chain of pixels with feeds and extra links; all resistances are loops, supply and return.
 
@@ -82,20 +82,25 @@ def make_rail(
     segments : array
         Resistance from pixel k to k + 1 [ohm], each above 0.
     feed_pixels : sequence of int
-        Pixel on which each feed lands [-], at least one.
+        Pixel on which each feed lands [1], at least one.
     feed_resistances : sequence of float
         Resistance of each feed [ohm], each above 0.
     links : iterable of (int, int, float)
-        Extra links: two different pixels [-] and the resistance between them [ohm], above 0.
+        Extra links: two different pixels [1] and the resistance between them [ohm], above 0.
 
     Returns
     -------
     Rail
         The network [SI].
 
+    Raises
+    ------
+    UsageError
+        For pieces that do not fit together, or resistances that are not above 0.
+
     Notes
     -----
-    Raises BuildError with every problem found.
+    Raises UsageError with every problem found.
 
     Examples
     --------
@@ -115,7 +120,7 @@ def make_rail(
             " resistance is a short; accepted: above 0"
         )
     if problems:
-        raise BuildError(problems)
+        raise UsageError(problems)
     return Rail(
         segments=np.asarray(segments, dtype=float),
         feed_pixels=np.asarray(feed_pixels, dtype=np.intp),
@@ -144,7 +149,7 @@ def _read_links(links: Iterable[Link]) -> list[tuple[float, float, float]]:
     try:
         return [(float(a), float(b), float(resistance)) for a, b, resistance in links]
     except (TypeError, ValueError):
-        raise BuildError(
+        raise UsageError(
             "links; accepted: two pixels and a loop resistance in ohm each, such as (0, 63, 0.01)"
         ) from None
 
@@ -175,7 +180,7 @@ def section_starts(build: Build) -> IntArray:
     Returns
     -------
     array
-        Pixel indexes [-], one more than there are sections.
+        Pixel indexes [1], one more than there are sections.
     """
     counts = np.asarray(build.wiring.pixels_per_section, dtype=np.intp)
     return np.concatenate(([0], np.cumsum(counts))).astype(np.intp)
@@ -192,7 +197,12 @@ def feed_landings(build: Build) -> list[int]:
     Returns
     -------
     list of int
-        Pixel indexes [-], one per feed.
+        Pixel indexes [1], one per feed.
+
+    Raises
+    ------
+    UsageError
+        For a feed onto a pixel that its section does not have.
     """
     wiring = build.wiring
     starts = section_starts(build)
@@ -210,7 +220,7 @@ def feed_landings(build: Build) -> list[int]:
             )
         landings.append(int(starts[section]) + place)
     if problems:
-        raise BuildError(problems)
+        raise UsageError(problems)
     return landings
 
 
@@ -225,7 +235,7 @@ def rail_of_build(build: Build, links: Iterable[Link] = ()) -> Rail:
     build : Build
         The build [SI].
     links : iterable of (int, int, float)
-        Extra links: two pixels [-], counted through all sections, and a resistance [ohm], above 0.
+        Extra links: two pixels [1], counted through all sections, and a resistance [ohm], above 0.
 
     Returns
     -------

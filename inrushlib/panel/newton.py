@@ -31,19 +31,33 @@ Load = Callable[[FloatArray], tuple[FloatArray, FloatArray]]
 
 @dataclass(frozen=True)
 class Voltages:
-    """Voltages of the front's nodes and of the pixels [V]."""
+    """Voltages of the nodes.
+
+    Attributes
+    ----------
+    front, pixels : array
+        Of the front's nodes and of the pixels [V].
+    """
 
     front: FloatArray
     pixels: FloatArray
 
     def distance(self, other: Voltages) -> float:
-        """Largest difference at any node [V]."""
+        """Largest difference from ``other`` at any node [V]."""
         return max(float(np.abs(self.front - other.front).max()), float(np.abs(self.pixels - other.pixels).max()))
 
 
 @dataclass(frozen=True)
 class Drag:
-    """Capacitors over a time step, as conductances [S] that hold each node near where it was."""
+    """Capacitors over a time step, as conductances that hold each node near where it was.
+
+    Attributes
+    ----------
+    front, pixel : array, float
+        Conductance at each node of the front and at every pixel [S].
+    anchor : Voltages
+        Where the nodes were.
+    """
 
     front: FloatArray
     pixel: float
@@ -52,7 +66,17 @@ class Drag:
 
 @dataclass(frozen=True)
 class Problem:
-    """A network, what feeds it and what loads it."""
+    """A network, what feeds it and what loads it.
+
+    Attributes
+    ----------
+    rail, front : Rail, Front
+        The network of pixels, and the nodes that feed it.
+    load : callable
+        Voltage of each pixel [V] to its current [A] and slope [S].
+    steps : ChainSteps or LinkedSteps
+        The linear solve that fits the network.
+    """
 
     rail: Rail
     front: Front
@@ -64,7 +88,7 @@ class Problem:
         object.__setattr__(self, "steps", steps)
 
     def newton_step(self, at: Voltages, drag: Drag | None) -> Voltages:
-        """The unclipped Newton step from given voltages [V]."""
+        """The unclipped Newton step [V] from the voltages ``at`` under a ``drag``, if there is one."""
         drawn, slope = self.load(at.pixels)
         surplus, fed = imbalance(self.rail, at.front[-1], at.pixels, drawn)
         currents, jacobian = self.front.evaluate(at.front)
@@ -147,14 +171,14 @@ def iterate(problem: Problem, at: Voltages, most: int, drag: Drag | None = None)
     at : Voltages
         Where to start [V].
     most : int
-        Most steps [-].
+        Most steps [1].
     drag : Drag or None
         Capacitors over a time step [S].
 
     Returns
     -------
     tuple
-        Voltages [V], steps taken [-], and the largest step wanted last [V]: settled only where that is below
+        Voltages [V], steps taken [1], and the largest step wanted last [V]: settled only where that is below
         1e-9 V; it is infinite where a step has no solution.
     """
     largest = np.inf

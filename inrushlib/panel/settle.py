@@ -29,7 +29,13 @@ FIRST_STRETCH, SHORTEST_STRETCH, LONGEST_STRETCH = 10e-6, 1e-13, 1e3
 
 @dataclass(frozen=True)
 class Inertia:
-    """Capacitance of each node of the front, and of each pixel [F]."""
+    """The capacitors that decide how a network runs down.
+
+    Attributes
+    ----------
+    front, pixel : array, float
+        Capacitance at each node of the front and at every pixel [F].
+    """
 
     front: FloatArray
     pixel: float
@@ -44,7 +50,7 @@ class Settled:
     front, pixels : array
         Voltages [V].
     iterations : int
-        Newton steps taken [-].
+        Newton steps taken [1].
     method : str
         "newton", or "run-down" where Newton's method alone went in circles.
     """
@@ -79,7 +85,12 @@ def settle(rail: Rail, front: Front, load: Load, start: float, inertia: Inertia 
     Returns
     -------
     Settled
-        Voltages [V], the number of steps [-] and the method.
+        Voltages [V], the number of steps [1] and the method.
+
+    Raises
+    ------
+    SolverError
+        Where no steady state is found.
 
     Notes
     -----

@@ -27,7 +27,7 @@ from inrushlib.parts.place import PlaceKind
 TIE = 1e-12  # [V] between pixels that a symmetric panel makes equal: its rounding is a hundredth of that
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PanelState:
     """A panel in steady state; all SI, pixels counted through all sections from 0.
 
@@ -36,9 +36,9 @@ class PanelState:
     voltages : array
         Supply of each pixel [V].
     shares : array
-        Current of each channel as a share of its full current, whatever the duty [-], a row per pixel.
+        Current of each channel as a share of its full current, whatever the duty [1], a row per pixel.
     duties : array
-        Colour of each pixel [-], a row per pixel.
+        Colour of each pixel [1], a row per pixel.
     pixel_currents : array
         Taken by each pixel [A].
     segment_currents : array
@@ -46,13 +46,13 @@ class PanelState:
     hop_currents : array
         From section k to k + 1 [A].
     feed_pixels : array
-        Pixel on which each feed lands [-].
+        Pixel on which each feed lands [1].
     feed_currents : array
         From the root into each feed [A].
     link_currents : array
         From the first to the second end of each extra link [A].
     section_starts : array
-        First pixel of each section, then the number of pixels [-].
+        First pixel of each section, then the number of pixels [1].
     adapter_current, lead_current : float
         Given by the adapter's regulator, and by its plug into the lead [A]; they differ by its bleed.
     adapter_limit : float
@@ -64,15 +64,15 @@ class PanelState:
         not in it.
     brightness : array
         Light of each pixel as a share of what it would give with full currents, over that of the best-fed
-        pixel [-].
+        pixel [1].
     colour_shift : array
-        Part of its light that is in another channel than at the best-fed pixel [-], 0 to 1.
+        Part of its light that is in another channel than at the best-fed pixel [1], 0 to 1.
     best_pixel, worst_pixel : int
-        Pixels of highest and lowest voltage [-], the first on a tie.
+        Pixels of highest and lowest voltage [1], the first on a tie.
     largest_imbalance : float
         Largest current that is missing or left over at any node [A]: how well the solution holds.
     iterations : int
-        Newton steps taken [-].
+        Newton steps taken [1].
     method : str
         "newton", or "run-down" where Newton's method alone went in circles.
     """
@@ -157,7 +157,7 @@ class PanelState:
 
 
 def first_within(values: FloatArray, target: float) -> int:
-    """Index of the first value that equals the target but for rounding [-]."""
+    """Index [1] of the first of ``values`` that equals ``target``, in any one unit [V or 1], but for rounding."""
     return int(np.flatnonzero(np.abs(values - target) <= TIE)[0])
 
 
@@ -175,16 +175,16 @@ def relative_light(shares: FloatArray, duties: FloatArray, best: int) -> FloatAr
     Parameters
     ----------
     shares : array
-        Channel currents as shares of full [-], a row per pixel.
+        Channel currents as shares of full [1], a row per pixel.
     duties : array
-        Colours [-], 0 to 1, a row per pixel; a dark pixel is judged as if it were white.
+        Colours [1], 0 to 1, a row per pixel; a dark pixel is judged as if it were white.
     best : int
-        Index of the best-fed pixel [-].
+        Index of the best-fed pixel [1].
 
     Returns
     -------
     array
-        Relative light [-] of each pixel.
+        Relative light [1] of each pixel.
 
     Notes
     -----
@@ -209,16 +209,16 @@ def colour_shift(shares: FloatArray, duties: FloatArray, best: int) -> FloatArra
     Parameters
     ----------
     shares : array
-        Channel currents as shares of full [-], a row per pixel.
+        Channel currents as shares of full [1], a row per pixel.
     duties : array
-        Colours [-], 0 to 1, a row per pixel; a dark pixel is judged as if it were white.
+        Colours [1], 0 to 1, a row per pixel; a dark pixel is judged as if it were white.
     best : int
-        Index of the best-fed pixel [-].
+        Index of the best-fed pixel [1].
 
     Returns
     -------
     array
-        Shift [-], 0 (same hue) to 1 (nothing in common), of each pixel.
+        Shift [1], 0 (same hue) to 1 (nothing in common), of each pixel.
 
     Examples
     --------
@@ -285,9 +285,9 @@ def read_state(
     pixel : PixelPart
         The pixel [SI].
     duty : array
-        Colour, shape (3, 1) or (3, N) [-].
+        Colour, shape (3, 1) or (3, N) [1].
     starts : array
-        First pixel of each section, then the number of pixels [-].
+        First pixel of each section, then the number of pixels [1].
     hop_resistances : array
         The joints' own part of the resistance between sections [ohm].
     settled : Settled

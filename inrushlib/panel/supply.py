@@ -27,7 +27,7 @@ OUTPUT, BUS, ROOT = range(3)
 FULLY_ON = 1e3  # [V] ramp of a load switch that has been on for long: far above any input
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SupplyFront:
     """Adapter, lead, bus, controller and joint or switch in steady state; all SI.
 
@@ -74,7 +74,7 @@ class SupplyFront:
 
     @property
     def gate_share(self) -> float:
-        """Gate voltage as a share of the bus voltage [-]."""
+        """Gate voltage as a share of the bus voltage [1]."""
         if not self.switched:
             return 0.0
         return self.gate_resistance / (self.gate_resistance + self.pullup_resistance)
@@ -85,21 +85,21 @@ class SupplyFront:
         return self.switched or self.on_resistance > 0.0
 
     def limit(self, output: float) -> tuple[float, float]:
-        """Limit of the adapter [A] at its output voltage [V], and its slope [S]."""
+        """Limit of the adapter [A] at its ``output`` [V], and its slope [S]."""
         return adapter_limit(output, self.limit_current, True, self.foldback_current, self.foldback_knee)
 
     def regulator(self, output: float) -> tuple[float, float]:
-        """Current of the adapter's regulator [A] at its output voltage [V], and its slope [S]."""
+        """Current of the adapter's regulator [A] at ``output`` [V], and its slope [S]."""
         limit, slope = self.limit(output)
         w = LIMIT_SHARE * self.limit_current
         return adapter_current(self.rated_voltage, output, self.output_resistance, limit, slope, w)[:2]
 
     def controller(self, bus: float) -> tuple[float, float]:
-        """Current that the controller draws [A] at the bus voltage [V], and its slope [S]."""
+        """Current that the controller draws [A] at a ``bus`` voltage [V], and its slope [S]."""
         return rail_load(bus, self.controller_current)
 
     def joint(self, bus: float, root: float) -> tuple[tuple[float, float], tuple[float, float]]:
-        """Forward and body-diode current from bus to root [A], and the slopes of their difference [S]."""
+        """Forward and body-diode current [A] from ``bus`` to ``root`` [V], and the slopes of their difference [S]."""
         if self.on_resistance > 0.0:
             current, to_bus, to_root, _ = load_switch(bus, root, FULLY_ON, self.on_resistance, self.switch_limit)
             return (current, 0.0), (to_bus, to_root)
@@ -111,7 +111,7 @@ class SupplyFront:
         return (forward, backward), (to_bus + self.gate_share * to_gate + slope, to_root - slope)
 
     def evaluate(self, voltage: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Currents that leave each node inside the front [A], and their Jacobian [S]."""
+        """Currents that leave each node inside the front [A] at its nodes' ``voltage`` [V], and the Jacobian [S]."""
         output, bus, root = (float(each) for each in voltage)
         regulated, d_regulated = self.regulator(output)
         lead = (output - bus) / self.lead_resistance

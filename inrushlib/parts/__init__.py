@@ -7,6 +7,10 @@
     which values scatter
 ``build_keys``, ``KeyInfo``
     what is known of each key
+``Place``, ``PlaceKind``, ``LEAD``, ``feed``, ``hop``
+    the places of a build that a finding or a current belongs to
+``CONNECTORS``
+    classes of connectors with their rated currents
 ``catalog``, ``catalog_names``
     typical classes of adapters, pixels and controllers
 """
@@ -20,13 +24,15 @@ from typing import Any
 from inrushlib.errors import BuildError
 from inrushlib.parts.adapter import Adapter
 from inrushlib.parts.bus import Bus
+from inrushlib.parts.connector import CONNECTORS
 from inrushlib.parts.controller import Controller
 from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
 from inrushlib.parts.limiter import Limiter
 from inrushlib.parts.panel import PanelCapacitors
-from inrushlib.parts.part import About, Part
+from inrushlib.parts.part import About, Part, ValueKind
 from inrushlib.parts.pixel import Pixel
+from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
 from inrushlib.parts.run import Run
 from inrushlib.parts.switch import Switch
 from inrushlib.parts.tables import TABLES, KeyInfo, build_keys
@@ -65,6 +71,11 @@ def catalog(name: str) -> dict[str, Any]:
     dict of str to object
         Dotted key to value, as a build file would give it.
 
+    Raises
+    ------
+    BuildError
+        For a class that is not there.
+
     Examples
     --------
     >>> catalog("adapter-5v-3a")["adapter.rated_current"]
@@ -77,7 +88,31 @@ def catalog(name: str) -> dict[str, Any]:
 
 
 __all__ = [
-    "TABLES", "About", "Adapter", "Bus", "Controller", "Firmware", "KeyInfo", "Lead", "Limiter",
-    "PanelCapacitors", "Part", "Pixel", "Run", "Spread", "Switch", "Tolerance", "Wiring", "build_keys", "catalog",
+    "CONNECTORS",
+    "LEAD",
+    "TABLES",
+    "About",
+    "Adapter",
+    "Bus",
+    "Controller",
+    "Firmware",
+    "KeyInfo",
+    "Lead",
+    "Limiter",
+    "PanelCapacitors",
+    "Part",
+    "Pixel",
+    "Place",
+    "PlaceKind",
+    "Run",
+    "Spread",
+    "Switch",
+    "Tolerance",
+    "ValueKind",
+    "Wiring",
+    "build_keys",
+    "catalog",
     "catalog_names",
+    "feed",
+    "hop",
 ]  # fmt: skip

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from inrushlib.copper import COPPER_RESISTIVITY
 from inrushlib.parts.connector import NOT_SAID, Connector
-from inrushlib.parts.part import DERIVED, LARGEST_GAUGE, About, Part, measure
+from inrushlib.parts.part import DERIVED, LARGEST_GAUGE, About, Part, ValueKind, measure
 
 
 class Lead(Part):
@@ -16,7 +16,7 @@ class Lead(Part):
     gauge: Annotated[
         float,
         About(
-            unit="m2", kind="gauge", low=0.0, high=LARGEST_GAUGE, low_included=False,
+            unit="m2", kind=ValueKind.GAUGE, low=0.0, high=LARGEST_GAUGE, low_included=False,
             meaning="copper of each of its two conductors",
             where_found="print on the jacket, or a wire gauge on the stripped end",
             default_text="22 AWG",

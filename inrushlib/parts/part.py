@@ -6,6 +6,8 @@
     what is known of one value; stands in the field's metadata
 ``measure``, ``share``, ``whole``, ``choice``, ``yes_no``, ``words``
     the kinds of About
+``ValueKind``
+    what kind of value a key has
 ``Refused``
     a value that is not accepted
 """
@@ -15,7 +17,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, ClassVar, Literal
+from enum import StrEnum
+from typing import Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
@@ -33,7 +36,30 @@ ABSOLUTE_ZERO = -273.15  # degrees Celsius
 MOST_REPORTED = 5  # wrong entries of one list
 
 Values = Mapping[str, Any]
-Kind = Literal["number", "count", "gauge", "choice", "yes-no", "text", "list", "count list", "pairs"]
+
+
+class ValueKind(StrEnum):
+    """What kind of value a key has."""
+
+    NUMBER = "number"
+    COUNT = "count"
+    GAUGE = "gauge"
+    CHOICE = "choice"
+    YES_NO = "yes-no"
+    TEXT = "text"
+    LIST = "list"
+    COUNT_LIST = "count list"
+    PAIRS = "pairs"
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether its numbers are whole."""
+        return self in (ValueKind.COUNT, ValueKind.COUNT_LIST)
+
+    @property
+    def is_list(self) -> bool:
+        """Whether it is a list of numbers."""
+        return self in (ValueKind.LIST, ValueKind.COUNT_LIST)
 
 
 class Refused(ValueError):
@@ -58,12 +84,44 @@ class Refused(ValueError):
 
 @dataclass(frozen=True, kw_only=True)
 class About:
-    """What is known of one value of a part: unit, bounds, meaning, and where a builder finds it."""
+    """What is known of one value of a part: unit, bounds, meaning, and where a builder finds it.
+
+    Attributes
+    ----------
+    meaning, where_found : str
+        What the value is, and where a builder reads it off.
+    unit : str
+        SI; empty for a pure number.
+    kind : str
+        What kind of value it is: a number, a count, a list, a gauge, a choice, text.
+    low, high : float
+        Bounds [unit of the value].
+    low_included : bool
+        Whether ``low`` itself is accepted.
+    choices : tuple of str
+        Words to choose from.
+    optional : bool
+        Whether there may be no value at all.
+    length : int or callable or None
+        How many entries a list has [1], or how many for the part's values before it; None for any number.
+    one_for_each : str
+        What a list has an entry for.
+    one_for_all : bool
+        Whether one value may stand for a whole list.
+    derive : callable or None
+        The default where it follows from the part's values before this one.
+    instead : str
+        A word that may stand in place of the number.
+    default_text : str
+        The default in words, where a value does not say it.
+    source : str
+        Where the default comes from.
+    """
 
     meaning: str
     where_found: str
     unit: str = ""
-    kind: Kind = "number"
+    kind: ValueKind = ValueKind.NUMBER
     low: float = -math.inf
     high: float = math.inf
     low_included: bool = True
@@ -73,7 +131,7 @@ class About:
     one_for_each: str = ""
     one_for_all: bool = False
     derive: Callable[[Values], Any] | None = None
-    instead: str = ""  # a word that may stand in place of the number
+    instead: str = ""
     default_text: str = ""
     source: str = TYPICAL
 
@@ -81,8 +139,8 @@ class About:
         """Bounds in words: ``"above 0 V"``, ``"1 to 64, whole"``, or the choices."""
         if self.choices:
             return " or ".join(f'"{name}"' for name in self.choices)
-        if self.kind in ("yes-no", "text"):
-            return "true or false" if self.kind == "yes-no" else "text that is not empty"
+        if self.kind in (ValueKind.YES_NO, ValueKind.TEXT):
+            return "true or false" if self.kind is ValueKind.YES_NO else "text that is not empty"
         low, high = (format_quantity(bound, self.unit, digits=6) for bound in (self.low, self.high))
         if self.high < LARGEST_COUNT:
             text = low if self.low == self.high else f"{low} to {high}"
@@ -92,29 +150,35 @@ class About:
             text = f"{low} or more" if self.low_included else f"above {low}"
         else:
             text = "any"
-        return f"{text}, whole" if self.kind.startswith("count") else text
+        return f"{text}, whole" if self.kind.is_whole else text
 
     def accepted(self) -> str:
         """What is accepted, in words: bounds, and how the value may be written."""
-        if self.kind == "gauge":
+        if self.kind is ValueKind.GAUGE:
             return 'text with its unit such as "22 AWG" (4/0 to 40 AWG) or "0.5 mm2"'
         text = self.bounds()
-        if self.kind in ("number", "list", "pairs"):
+        if self.kind in (ValueKind.NUMBER, ValueKind.LIST, ValueKind.PAIRS):
             text = f"{text}; {accepted_forms(self.unit)}" if self.unit else f"{text}, {accepted_forms('')}"
-        if self.kind == "pairs":
+        if self.kind is ValueKind.PAIRS:
             return f"a list of {self.one_for_each}, each {text}"
-        if self.kind in ("list", "count list"):
+        if self.kind.is_list:
             one = "one value or a list" if self.one_for_all else "a list"
             text = f"{one} with one for each {self.one_for_each}; each {text}"
         return f'"{self.instead}", or {text}' if self.instead else text
 
     def convert(self, value: object, values: Values) -> Any:
-        """Resolved value in SI of what was given; ``values`` holds the part's values before this one."""
+        """Resolved value in SI of ``value`` as it was given; ``values`` holds the part's values before this one.
+
+        Raises
+        ------
+        Refused
+            For a value that is not accepted.
+        """
         if self.instead and value == self.instead:
             return value
-        if self.kind == "pairs":
+        if self.kind is ValueKind.PAIRS:
             return self._pairs(value)
-        if self.kind not in ("list", "count list"):
+        if not self.kind.is_list:
             return self.convert_one(value)
         if self.one_for_all and not isinstance(value, list | tuple):
             return (self.convert_one(value),) * self._length(values)
@@ -127,20 +191,26 @@ class About:
         return members
 
     def convert_one(self, value: object) -> Any:
-        """Resolved value in SI of one entry, within its bounds."""
+        """Resolved value in SI of one entry, ``value`` as it was given, within its bounds.
+
+        Raises
+        ------
+        Refused
+            For a value that is not accepted.
+        """
         try:
             match self.kind:
-                case "yes-no" if isinstance(value, bool):
+                case ValueKind.YES_NO if isinstance(value, bool):
                     return value
-                case "choice" if isinstance(value, str) and value in self.choices:
+                case ValueKind.CHOICE if isinstance(value, str) and value in self.choices:
                     return value
-                case "text" if isinstance(value, str) and value.strip() and _is_unicode(value):
+                case ValueKind.TEXT if isinstance(value, str) and value.strip() and _is_unicode(value):
                     return value
-                case "gauge":
+                case ValueKind.GAUGE:
                     return self._within(parse_gauge(value))
-                case "number" | "list" | "pairs":
+                case ValueKind.NUMBER | ValueKind.LIST | ValueKind.PAIRS:
                     return self._within(parse_quantity(value, self.unit))
-                case "count" | "count list":
+                case ValueKind.COUNT | ValueKind.COUNT_LIST:
                     number = self._within(parse_quantity(value, ""))
                     if number == int(number):
                         return int(number)
@@ -149,7 +219,7 @@ class About:
         raise Refused(self.accepted(), value)
 
     def _within(self, number: float) -> float:
-        high = min(self.high, LARGEST_COUNT) if self.kind.startswith("count") else self.high
+        high = min(self.high, LARGEST_COUNT) if self.kind.is_whole else self.high
         if not self.low <= number <= high or (number == self.low and not self.low_included):
             raise ValueError
         return number + 0.0  # -0.0 becomes 0.0
@@ -221,7 +291,7 @@ def share(meaning: str, where_found: str, **more: Any) -> About:
     About
         For the field's metadata.
     """
-    return About(meaning=meaning, where_found=where_found, kind="list", low=0.0, high=1.0, **more)
+    return About(meaning=meaning, where_found=where_found, kind=ValueKind.LIST, low=0.0, high=1.0, **more)
 
 
 def whole(low: int, high: float, meaning: str, where_found: str, **more: Any) -> About:
@@ -230,9 +300,9 @@ def whole(low: int, high: float, meaning: str, where_found: str, **more: Any) ->
     Parameters
     ----------
     low : int
-        Lowest count [-].
+        Lowest count [1].
     high : float
-        Highest count [-], infinite for none.
+        Highest count [1], infinite for none.
     meaning, where_found : str
         Texts for the tooltip [text].
     **more : object
@@ -243,7 +313,7 @@ def whole(low: int, high: float, meaning: str, where_found: str, **more: Any) ->
     About
         For the field's metadata.
     """
-    more.setdefault("kind", "count")
+    more.setdefault("kind", ValueKind.COUNT)
     return About(meaning=meaning, where_found=where_found, low=float(low), high=high, **more)
 
 
@@ -262,7 +332,7 @@ def choice(choices: tuple[str, ...], meaning: str, where_found: str) -> About:
     About
         For the field's metadata.
     """
-    return About(meaning=meaning, where_found=where_found, kind="choice", choices=choices)
+    return About(meaning=meaning, where_found=where_found, kind=ValueKind.CHOICE, choices=choices)
 
 
 def yes_no(meaning: str, where_found: str) -> About:
@@ -278,7 +348,7 @@ def yes_no(meaning: str, where_found: str) -> About:
     About
         For the field's metadata.
     """
-    return About(meaning=meaning, where_found=where_found, kind="yes-no")
+    return About(meaning=meaning, where_found=where_found, kind=ValueKind.YES_NO)
 
 
 class Part(BaseModel):
@@ -349,7 +419,7 @@ def same_length_as(other: str) -> Callable[[Values], int]:
     Returns
     -------
     callable
-        From the part's values so far to the number of entries [-].
+        From the part's values so far to the number of entries [1].
 
     Examples
     --------
@@ -368,6 +438,6 @@ def _is_unicode(text: str) -> bool:
 
 
 __all__ = [
-    "ABSOLUTE_ZERO", "DERIVED", "About", "Kind", "Part", "Refused", "Values", "choice", "has", "measure",
+    "ABSOLUTE_ZERO", "DERIVED", "About", "Part", "Refused", "ValueKind", "Values", "choice", "has", "measure",
     "same_length_as", "share", "shown", "whole", "yes_no",
 ]  # fmt: skip

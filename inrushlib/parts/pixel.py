@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import ValidationInfo, field_validator
 
 from inrushlib.parts.firmware import COLOURS
-from inrushlib.parts.part import Part, Refused, has, measure, share
+from inrushlib.parts.part import Part, Refused, ValueKind, has, measure, share
 from inrushlib.quantities import format_quantity
 
 
@@ -31,7 +31,7 @@ class Pixel(Part):
         tuple[float, ...],
         measure(
             "V", 20.0, "forward voltage of each colour, its driver's least drop included",
-            "bench: supply voltage at which each colour starts to glow", kind="list", length=3,
+            "bench: supply voltage at which each colour starts to glow", kind=ValueKind.LIST, length=3,
             one_for_each=COLOURS,
         ),
     ] = (1.9, 2.75, 2.85)  # fmt: skip

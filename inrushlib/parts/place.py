@@ -17,12 +17,23 @@ class PlaceKind(Enum):
 
     ADAPTER = "adapter"
     ADAPTER_BLEED = "adapter bleed"
+    BUS = "bus"
+    BULK_RESISTANCE = "bulk series resistance"  # of the bulk capacitors of bus and panel
+    BUS_BULK = "bus bulk capacitor"
     LEAD = "lead"
     LIMITER = "inrush limiter"
     CONTROLLER = "controller"
+    CONTROLLER_FEED = "controller feed"
+    RESERVOIR = "reservoir"
+    REGULATOR = "regulator"
+    CONTROLLER_RAIL = "controller rail"
     JOINT = "joint"  # between bus and panel where there is no switch
     SWITCH = "switch"  # P-channel or load switch
+    LOAD_SWITCH = "load switch"
     GATE = "gate network"
+    PANEL = "panel"  # its root, where the feeds start
+    PANEL_BULK = "panel bulk capacitor"
+    SECTION = "section"
     FEED = "feed"
     HOP = "hop"
     RAIL = "rail"
@@ -51,7 +62,7 @@ class Place:
     kind : PlaceKind
         What it is.
     index : int or None
-        Section that a feed goes to, section before a hop, number of a data line; None where there is one only.
+        Section that a feed goes to, section before a hop, number of a data line [1]; None where there is one only.
 
     Examples
     --------
@@ -90,7 +101,7 @@ PIN_CLAMP = Place(PlaceKind.PIN_CLAMP)
 
 
 def feed(section: int) -> Place:
-    """The feed wire to a section [-].
+    """The feed wire to ``section`` [1].
 
     Examples
     --------
@@ -101,7 +112,7 @@ def feed(section: int) -> Place:
 
 
 def hop(section: int) -> Place:
-    """The joint between a section [-] and the next.
+    """The joint between ``section`` [1] and the next.
 
     Examples
     --------

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import field_validator
 
-from inrushlib.parts.part import Part, Refused, choice, measure
+from inrushlib.parts.part import Part, Refused, ValueKind, choice, measure
 
 STARTS = ("mains", "plug")
 
@@ -29,7 +29,7 @@ class Run(Part):
         tuple[tuple[float, float], ...],
         measure(
             "s", 3600.0, "when the adapter's output stops and starts again, hold-up added",
-            "the scenario to be tried", zero=True, kind="pairs", one_for_each="[off_at, on_at] pairs",
+            "the scenario to be tried", zero=True, kind=ValueKind.PAIRS, one_for_each="[off_at, on_at] pairs",
             default_text="none",
         ),
     ] = ()  # fmt: skip

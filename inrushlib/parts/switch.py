@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import ValidationInfo, field_validator
 
-from inrushlib.parts.part import ABSOLUTE_ZERO, About, Part, Refused, choice, has, measure, same_length_as
+from inrushlib.parts.part import ABSOLUTE_ZERO, About, Part, Refused, ValueKind, choice, has, measure, same_length_as
 from inrushlib.quantities import format_quantity
 
 GATE_DRIVERS = ("transistor", "pin")
@@ -74,7 +74,7 @@ class Switch(Part):
         tuple[float, ...],
         measure(
             "K/W", 1e3, "steps of the Foster ladder, junction to ambient",
-            "data sheet, fitted to the transient thermal impedance", kind="list",
+            "data sheet, fitted to the transient thermal impedance", kind=ValueKind.LIST,
             one_for_each="step of the ladder",
         ),
     ] = (1.0, 3.0, 10.0, 50.0)  # fmt: skip
@@ -82,7 +82,7 @@ class Switch(Part):
         tuple[float, ...],
         measure(
             "s", 1e5, "time constants of those steps", "data sheet, fitted to the transient thermal impedance",
-            kind="list", one_for_each="entry of thermal_resistances",
+            kind=ValueKind.LIST, one_for_each="entry of thermal_resistances",
             length=same_length_as("thermal_resistances"),
         ),
     ] = (100e-6, 2e-3, 30e-3, 1.0)  # fmt: skip

@@ -21,7 +21,7 @@ from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
 from inrushlib.parts.limiter import Limiter
 from inrushlib.parts.panel import PanelCapacitors
-from inrushlib.parts.part import About, Kind, Part
+from inrushlib.parts.part import About, Part, ValueKind
 from inrushlib.parts.pixel import Pixel
 from inrushlib.parts.run import Run
 from inrushlib.parts.switch import Switch
@@ -43,20 +43,48 @@ TABLES: dict[str, type[Part]] = {
 }
 
 FORMAT = About(
-    meaning="version of the build file's format", where_found="leave it as it is", kind="count",
+    meaning="version of the build file's format", where_found="leave it as it is", kind=ValueKind.COUNT,
     low=1, high=1, default_text="1", source="this library",
 )  # fmt: skip
-TITLE = About(meaning="a name for the build", where_found="your own choice", kind="text", source="this library")
+TITLE = About(meaning="a name for the build", where_found="your own choice", kind=ValueKind.TEXT, source="this library")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class KeyInfo:
-    """What is known of one key: enough for a tooltip and an entry field."""
+    """What is known of one key: enough for a tooltip and an entry field.
+
+    Attributes
+    ----------
+    table, key : str
+        Its table, empty for ``format`` and ``title``, and its name there.
+    unit, kind : str
+        SI unit, empty for a pure number, and what kind of value it is.
+    default_text : str
+        The default with its unit; empty where the key is required.
+    meaning, where_found : str
+        What it is, and where a builder reads it off.
+    bounds, accepted : str
+        Bounds in words, and what is accepted in full.
+    source : str
+        Where the default comes from.
+    required : bool
+        Whether a build has to give it.
+    choices : tuple of str
+        Words to choose from.
+    instead : str
+        A word that may stand in place of the number.
+    low, high : float
+        Bounds [unit of the key, SI].
+    low_included : bool
+        Whether the lower bound itself is accepted.
+    one_for_all : bool
+        Whether one value may stand for a whole list.
+    """
 
     table: str
     key: str
     unit: str
-    kind: Kind
+    kind: ValueKind
     default_text: str
     meaning: str
     where_found: str
@@ -68,6 +96,13 @@ class KeyInfo:
     instead: str
     low: float
     high: float
+    low_included: bool
+    one_for_all: bool
+
+    @property
+    def within(self) -> str:
+        """The bounds for a reader, with the word that may stand instead of a number."""
+        return f'"{self.instead}", or {self.bounds}' if self.instead else self.bounds
 
 
 @cache
@@ -102,6 +137,7 @@ def _info(table: str, key: str, about: About, default_text: str, *, required: bo
         meaning=about.meaning, where_found=about.where_found, bounds=about.bounds(),
         accepted=about.accepted(), source=about.source, required=required, choices=about.choices,
         instead=about.instead, low=about.low, high=about.high,
+        low_included=about.low_included, one_for_all=about.one_for_all,
     )  # fmt: skip
 
 
@@ -131,7 +167,7 @@ def written(about: About, value: Any) -> str:
     """
     if value is None:
         return "none"
-    if about.kind in ("yes-no", "choice", "text") or (about.instead and value == about.instead):
+    if about.kind in (ValueKind.YES_NO, ValueKind.CHOICE, ValueKind.TEXT) or (about.instead and value == about.instead):
         return str(shown(value)).strip('"')
     if isinstance(value, tuple):
         return f"[{', '.join(written(about, entry) for entry in value)}]"

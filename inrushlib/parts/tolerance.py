@@ -7,12 +7,12 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, model_validator
 
-from inrushlib.parts.part import About, Refused
+from inrushlib.parts.part import About, Refused, ValueKind
 from inrushlib.parts.tables import TABLES
 from inrushlib.quantities import parse_quantity
 
 FORMS = "{ low = ..., high = ... }, { relative = 0.2 } or { sigma = ... }"
-NUMERIC_KINDS = ("number", "count", "gauge", "list", "count list")
+NUMERIC_KINDS = (ValueKind.NUMBER, ValueKind.COUNT, ValueKind.GAUGE, ValueKind.LIST, ValueKind.COUNT_LIST)
 
 
 class Spread(BaseModel):
@@ -124,7 +124,7 @@ def _relative(key: str, value: object) -> float:
 def _sigma(key: str, about: About, value: object) -> float:
     # A standard deviation in the key's unit; that of a count need not be whole.
     try:
-        sigma = about.convert_one(value) if about.kind == "gauge" else parse_quantity(value, about.unit)
+        sigma = about.convert_one(value) if about.kind is ValueKind.GAUGE else parse_quantity(value, about.unit)
     except ValueError:
         sigma = -1.0
     if not sigma > 0:

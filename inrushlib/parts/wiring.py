@@ -13,6 +13,7 @@ from inrushlib.parts.part import (
     About,
     Part,
     Refused,
+    ValueKind,
     Values,
     choice,
     has,
@@ -33,7 +34,7 @@ _INF = float("inf")
 
 def _gauge(of_what: str) -> About:
     return About(
-        unit="m2", kind="gauge", low=0.0, high=LARGEST_GAUGE, low_included=False, optional=True,
+        unit="m2", kind=ValueKind.GAUGE, low=0.0, high=LARGEST_GAUGE, low_included=False, optional=True,
         meaning=f"copper of each conductor of {of_what}; none: its rated current is not checked",
         where_found="print on the jacket, or a wire gauge on the stripped end",
     )  # fmt: skip
@@ -59,7 +60,7 @@ class Wiring(Part):
     pixels_per_section: Annotated[
         tuple[int, ...],
         whole(
-            1, HIGHEST_PIXELS, "pixels in each section", "count them", kind="count list",
+            1, HIGHEST_PIXELS, "pixels in each section", "count them", kind=ValueKind.COUNT_LIST,
             one_for_each="section", one_for_all=True, length=lambda values: int(values["sections"]),
         ),
     ]  # fmt: skip
@@ -68,7 +69,7 @@ class Wiring(Part):
         Lumps,
         whole(
             1, MOST_LUMPS, "nodes that the model cuts each section into, an odd number; more for a feed off the middle",
-            "leave it on auto; more only to see that nothing changes", kind="count list", instead=AUTO,
+            "leave it on auto; more only to see that nothing changes", kind=ValueKind.COUNT_LIST, instead=AUTO,
             one_for_each="section", one_for_all=True, length=lambda values: int(values["sections"]), default_text=AUTO,
         ),
     ] = AUTO  # fmt: skip
@@ -86,7 +87,7 @@ class Wiring(Part):
         tuple[float, ...],
         measure(
             "ohm", 1e6, "loop of each joint between neighbouring sections", "drop across it over its current",
-            zero=True, kind="list", one_for_each="joint between sections", one_for_all=True,
+            zero=True, kind=ValueKind.LIST, one_for_each="joint between sections", one_for_all=True,
             length=lambda values: int(values["sections"]) - 1, default_text="30 mohm",
         ),
     ] = 0.03  # type: ignore[assignment]  # fmt: skip
@@ -95,14 +96,14 @@ class Wiring(Part):
         tuple[int, ...],
         whole(
             0, _INF, "indexes of the sections that a feed wire goes to, from 0", "count them",
-            kind="count list", one_for_each="feed wire",
+            kind=ValueKind.COUNT_LIST, one_for_each="feed wire",
         ),
     ] = (0,)  # fmt: skip
     feed_resistance: Annotated[
         tuple[float, ...],
         measure(
             "ohm", 1e6, "loop of each feed wire, connectors included", "drop along the feed over its current",
-            kind="list", one_for_each="feed", one_for_all=True, length=same_length_as("feeds"),
+            kind=ValueKind.LIST, one_for_each="feed", one_for_all=True, length=same_length_as("feeds"),
             default_text="20 mohm",
         ),
     ] = 0.02  # type: ignore[assignment]  # fmt: skip
@@ -112,7 +113,7 @@ class Wiring(Part):
         tuple[int, ...],
         whole(
             0, _INF, "pixel of its section where each feed lands, from 0", "count them",
-            kind="count list", one_for_each="feed", length=same_length_as("feeds"),
+            kind=ValueKind.COUNT_LIST, one_for_each="feed", length=same_length_as("feeds"),
             derive=_middle_of_fed_sections, default_text="middle of the section",
         ),
     ] = DERIVED  # fmt: skip

@@ -1,1 +1,42 @@
-"""Pictures: each takes data and axes and returns the axes. Nothing below this draws."""
+"""Pictures: each takes data and axes (or a figure) and returns them. Nothing below this draws.
+
+``draw_startup``, ``View``, ``Overlay``, ``VOLTAGES``, ``SHOWN``
+    a start: voltages, lead current, and what each part is doing; ``LivePicture`` is the same, redrawn often
+``draw_voltage``, ``draw_brightness``, ``draw_chain_current``
+    a panel in steady state
+``draw_map``, ``draw_gate_map``
+    the verdict over two keys, the window for the first frame over the gate's parts
+``draw_remedies``, ``height_for``
+    remedies side by side
+``draw_comparison``, ``draw_overlay``, ``draw_residual``
+    a capture and the model
+
+Below it: :mod:`~inrushlib.plots.style` (the colours), :mod:`~inrushlib.plots.strip`, :mod:`~inrushlib.plots.thin`,
+:mod:`~inrushlib.plots.verdicts`.
+"""
+
+from inrushlib.plots.compare import draw_comparison, draw_overlay, draw_residual
+from inrushlib.plots.live import LivePicture
+from inrushlib.plots.map import draw_gate_map, draw_map
+from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
+from inrushlib.plots.remedies import draw_remedies, height_for
+from inrushlib.plots.startup import SHOWN, VOLTAGES, Overlay, View, draw_startup
+
+__all__ = [
+    "SHOWN",
+    "VOLTAGES",
+    "LivePicture",
+    "Overlay",
+    "View",
+    "draw_brightness",
+    "draw_chain_current",
+    "draw_comparison",
+    "draw_gate_map",
+    "draw_map",
+    "draw_overlay",
+    "draw_remedies",
+    "draw_residual",
+    "draw_startup",
+    "draw_voltage",
+    "height_for",
+]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from inrushlib.plots.thin import MOST_POINTS, envelope
-from inrushlib.startup import Startup
+from inrushlib.startup import Startup, curve_named
 from inrushlib.text import for_picture
 from inrushlib.trace.compare import Comparison
 from inrushlib.trace.prepare import Measured
@@ -18,32 +18,58 @@ if TYPE_CHECKING:
 
 
 def draw_overlay(measured: Measured, start: Startup, comparison: Comparison, quantity: str, axes: Axes) -> Axes:
-    """Draw one channel and the model's curve over the run's time [ms]."""
-    unit = "A" if quantity.endswith("current") else "V"
+    """Draw one channel and the model's curve over the run's time [ms].
+
+    Parameters
+    ----------
+    measured, start, comparison : Measured, Startup, Comparison
+        The capture, the run, and one laid over the other.
+    quantity : str
+        Which of the measured curves.
+    axes : Axes
+        Where to.
+    """
     time, values = envelope(measured.time + comparison.shift, measured.curves[quantity])
     axes.plot(time * 1e3, values, color="0.6", linewidth=0.8, label="measured")
     grid = np.linspace(measured.time[0], measured.time[-1], MOST_POINTS) + comparison.shift
     axes.plot(grid * 1e3, start.at(grid)[quantity], color="black", linewidth=1.4, label="model")
-    axes.set_ylabel(f"{quantity.replace('_', ' ')} [{unit}]")
+    axes.set_ylabel(curve_named(quantity).label)
     axes.legend(loc="best", frameon=False)
     axes.grid(alpha=0.3)
     return axes
 
 
 def draw_residual(measured: Measured, comparison: Comparison, quantity: str, axes: Axes) -> Axes:
-    """Draw measured minus modelled over the run's time [ms]."""
-    unit = "A" if quantity.endswith("current") else "V"
+    """Draw measured minus modelled over the run's time [ms].
+
+    Parameters
+    ----------
+    measured, comparison : Measured, Comparison
+        The capture, and how it lies over a run.
+    quantity : str
+        Which of the measured curves.
+    axes : Axes
+        Where to.
+    """
     channel = comparison.channels[quantity]
     time, values = envelope(measured.time + comparison.shift, channel.residual)
     axes.plot(time * 1e3, values, color="0.35", linewidth=0.8)
     axes.axhline(0.0, color="black", linewidth=0.6)
-    axes.set_ylabel(f"difference [{unit}]")
+    axes.set_ylabel(f"difference [{curve_named(quantity).unit}]")
     axes.grid(alpha=0.3)
     return axes
 
 
 def draw_comparison(measured: Measured, start: Startup, comparison: Comparison, figure: Figure) -> Figure:
-    """Draw all channels, each with its residual below."""
+    """Draw all channels, each with its residual below.
+
+    Parameters
+    ----------
+    measured, start, comparison : Measured, Startup, Comparison
+        The capture, the run, and one laid over the other.
+    figure : Figure
+        An empty figure, 4 inches high or more a channel.
+    """
     count = len(measured.curves)
     axes = figure.subplots(2 * count, 1, sharex=True, squeeze=False, height_ratios=[3, 1] * count)[:, 0]
     for i, quantity in enumerate(measured.curves):

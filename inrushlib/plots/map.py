@@ -17,7 +17,7 @@ from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormat
 
 from inrushlib.build import build_keys
 from inrushlib.plots.style import INK, LEVEL
-from inrushlib.plots.verdicts import HATCH, OVERSTRESSED, VERDICTS, words
+from inrushlib.plots.verdicts import HATCH, OVERSTRESSED, VERDICTS
 from inrushlib.quantities import format_quantity
 from inrushlib.search.axis import Axis
 from inrushlib.search.gate_map import GateMap
@@ -62,7 +62,7 @@ def draw_map(found: VerdictMap, axes: Axes) -> Axes:
         look: dict[str, Any] = {"facecolor": fill, "hatch": hatch, "edgecolor": HATCH, "linewidth": 0}
         # What boots lies on top: its edge has been followed more finely than the points' own cells.
         axes.add_patch(PathPatch(_path(shapes, x, y), zorder=1.2 if number == BOOTS else 1.0, **look))
-        handles.append(Patch(label=words(verdict), **look))
+        handles.append(Patch(label=verdict.words, **look))
     if found.overstressed.any():
         fill, hatch = OVERSTRESSED
         look = {"facecolor": fill, "hatch": hatch, "edgecolor": HATCH, "linewidth": 0}

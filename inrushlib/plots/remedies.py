@@ -34,7 +34,23 @@ Value = Callable[[Remedy], "float | None"]
 
 
 def height_for(remedies: Sequence[Remedy]) -> float:
-    """Return how tall the axes should be [inch], at a width of 13 inches."""
+    """Return how tall the axes should be, at a width of 13 inches.
+
+    Parameters
+    ----------
+    remedies : sequence of Remedy
+        What is to be drawn.
+
+    Returns
+    -------
+    float
+        Height [inch].
+
+    Examples
+    --------
+    >>> round(height_for([]), 2)
+    0.62
+    """
     return HEAD + sum(_height(remedy) for remedy in remedies)
 
 
@@ -53,11 +69,11 @@ def draw_remedies(remedies: Sequence[Remedy], axes: Axes) -> Axes:
     axes.set_ylim(height_for(remedies), 0)
     columns = _columns(remedies)
     _head(axes, [title for title, _, _, _ in columns])
-    top, last = HEAD, ""
+    top, last = HEAD, None
     for remedy in remedies:
         height = _height(remedy)
-        axes.plot((0, 1), (top, top), color=GRID if remedy.change.words == last else EDGE, linewidth=0.8)
-        _names(axes, remedy, top, remedy.change.words != last)
+        axes.plot((0, 1), (top, top), color=GRID if remedy.change is last else EDGE, linewidth=0.8)
+        _names(axes, remedy, top, remedy.change is not last)
         if remedy.start is None:
             axes.text(VERDICT, top + PADDING, _wrapped(f"not for this build: {remedy.why}", 125), va="top",
                       fontsize=8.5, color=LEVEL, style="italic")  # fmt: skip
@@ -66,7 +82,7 @@ def draw_remedies(remedies: Sequence[Remedy], axes: Axes) -> Axes:
             for number, (_, value, unit, full) in enumerate(columns):
                 _bar(axes, BARS + number * BAR_STEP, top, value(remedy), unit, full)
             axes.text(RISKS, top + PADDING, _risks(remedy), va="top", fontsize=8, color=INK)
-        top, last = top + height, remedy.change.words
+        top, last = top + height, remedy.change
     axes.plot((0, 1), (top, top), color=EDGE, linewidth=0.8)
     return axes
 
@@ -93,7 +109,7 @@ def _head(axes: Axes, titles: Sequence[str]) -> None:
 def _names(axes: Axes, remedy: Remedy, top: float, with_change: bool) -> None:
     plain = LEVEL if remedy.start is None else INK
     if with_change:
-        axes.text(CHANGE, top + PADDING, remedy.change.words.replace(" ", "\n"), va="top", fontsize=8.5, color=LEVEL)
+        axes.text(CHANGE, top + PADDING, _one_a_line(remedy.change.words), va="top", fontsize=8.5, color=LEVEL)
     axes.text(NAME, top + PADDING, _title(remedy), va="top", fontsize=9, color=plain, weight="bold")
     if remedy.start is not None:
         below = top + PADDING + LINE_HEIGHT * _title(remedy).count("\n") + 1.15 * LINE_HEIGHT
@@ -111,7 +127,7 @@ def _chip(axes: Axes, remedy: Remedy, top: float) -> None:
     axes.text(
         VERDICT + 0.023,
         top + PADDING,
-        _wrapped(headline.title.replace("-", " "), 13),
+        _wrapped(headline.words, 13),
         va="top",
         fontsize=8.5,
         color=INK,
@@ -130,12 +146,16 @@ def _bar(axes: Axes, left: float, top: float, value: float | None, unit: str, fu
     axes.add_patch(Rectangle((left, place), BAR_WIDTH * share, 0.075, facecolor=BAR, linewidth=0))
 
 
+def _one_a_line(text: str) -> str:
+    return "\n".join(text.split())
+
+
 def _wrapped(text: str, width: int) -> str:
     return textwrap.fill(text, width)
 
 
 def _title(remedy: Remedy) -> str:
-    name = remedy.name
+    name = remedy.name.value
     if remedy.combined_with:
         name += f", with {', '.join(remedy.combined_with)}"
     return _wrapped(name, NARROW - 6)

@@ -16,9 +16,19 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from inrushlib.plots.strip import Strip
-from inrushlib.plots.style import CURVES, INK, LEVEL, ceiling, plain
+from inrushlib.plots.style import CURVES, INK, LEVEL, Line, ceiling, plain
 from inrushlib.plots.thin import envelope
 from inrushlib.startup import Startup
+from inrushlib.startup.curves import (
+    ADAPTER_VOLTAGE,
+    BUS_VOLTAGE,
+    GATE_VOLTAGE,
+    LEAD_CURRENT,
+    PANEL_VOLTAGE,
+    RAIL_VOLTAGE,
+    RESERVOIR_VOLTAGE,
+    section_voltages,
+)
 from inrushlib.trace.prepare import FloatArray
 
 if TYPE_CHECKING:
@@ -27,8 +37,17 @@ if TYPE_CHECKING:
     from matplotlib.lines import Line2D
     from matplotlib.text import Text
 
-VOLTAGES = ("adapter", "bus", "panel", "lowest section", "reservoir", "rail", "gate")
-SHOWN = ("bus", "panel", "lowest section", "rail")
+VOLTAGES = (Line.ADAPTER, Line.BUS, Line.PANEL, Line.LOWEST_SECTION, Line.RESERVOIR, Line.RAIL, Line.GATE)
+SHOWN = (Line.BUS, Line.PANEL, Line.LOWEST_SECTION, Line.RAIL)
+OF_ONE_CURVE = {
+    Line.ADAPTER: ADAPTER_VOLTAGE,
+    Line.BUS: BUS_VOLTAGE,
+    Line.PANEL: PANEL_VOLTAGE,
+    Line.RESERVOIR: RESERVOIR_VOLTAGE,
+    Line.RAIL: RAIL_VOLTAGE,
+    Line.GATE: GATE_VOLTAGE,
+    Line.LEAD_CURRENT: LEAD_CURRENT,
+}
 GRID_POINTS = 400
 LEAST_VOLTS = 6.0
 LEFT, RIGHT, TOP, BOTTOM = 0.86, 1.2, 0.3, 0.48  # margins [inch]
@@ -63,7 +82,7 @@ class View:
         From when to when [s], the first below the second; None for the whole run.
     cursor : float or None
         Instant to mark [s].
-    voltages : tuple of str
+    voltages : tuple of Line
         Which of ``VOLTAGES``.
     overlays : tuple of Overlay
         Measured curves.
@@ -71,7 +90,7 @@ class View:
 
     span: tuple[float, float] | None = None
     cursor: float | None = None
-    voltages: tuple[str, ...] = SHOWN
+    voltages: tuple[Line, ...] = SHOWN
     overlays: tuple[Overlay, ...] = ()
 
 
@@ -89,9 +108,9 @@ class StartupPicture:
         volts, amps, strip = figure.subplots(3, 1, sharex=True, gridspec_kw={"height_ratios": [3.3, 2.1, 2.2]})
         self.volts, self.amps, self.strip = plain(volts), plain(amps), Strip(strip)
         self.lines = {name: self.volts.plot([], [], label=name, animated=True, **CURVES[name])[0] for name in VOLTAGES}
-        self.current = self.amps.plot([], [], animated=True, **CURVES["lead current"])[0]
+        self.current = self.amps.plot([], [], animated=True, **CURVES[Line.LEAD_CURRENT])[0]
         self.measured = [
-            axes.plot([], [], label="measured", animated=True, zorder=1.5, **CURVES["measured"])[0]
+            axes.plot([], [], label="measured", animated=True, zorder=1.5, **CURVES[Line.MEASURED])[0]
             for axes in (self.volts, self.amps)
         ]
         self.levels = [_level(self.volts, "bottom"), _level(self.volts, "top"), _level(self.amps, "center")]
@@ -100,9 +119,9 @@ class StartupPicture:
             for axes in (self.volts, self.amps, self.strip.axes)
         ]
         self.volts.set_ylabel("voltage [V]", color=INK)
-        self.amps.set_ylabel("lead current [A]", color=INK)
+        self.amps.set_ylabel(LEAD_CURRENT.label, color=INK)
         self.strip.axes.set_xlabel("time [ms]", color=INK)
-        self.legend: tuple[str, ...] = ()
+        self.legend: tuple[Line, ...] = ()
         self.fit()
 
     def fit(self) -> None:
@@ -113,12 +132,12 @@ class StartupPicture:
         )
 
     def show(self, start: Startup, view: View | None = None) -> bool:
-        """Move everything to a start; returns whether the axes themselves changed."""
+        """Move everything to a ``start``, as ``view`` says; returns whether the axes themselves changed."""
         view = view or View()
         low, high = view.span or (0.0, start.build.run.duration)
         time, curves = _sampled(start, low, high)
         volts = [self._line(self.lines[name], time, curves[name], name in view.voltages) for name in VOLTAGES]
-        amps = curves["lead current"]
+        amps = curves[Line.LEAD_CURRENT]
         self._line(self.current, time, amps, True)
         for line, current in zip(self.measured, (False, True), strict=True):
             _lay_over(line, [o for o in view.overlays if o.current == current], low, high)
@@ -156,7 +175,7 @@ class StartupPicture:
 
     def _set_legend(self, view: View) -> bool:
         names = tuple(name for name in VOLTAGES if name in view.voltages)
-        wanted = (*names, *(["measured"] if view.overlays else []))
+        wanted = (*names, *([Line.MEASURED] if view.overlays else []))
         if wanted == self.legend:
             return False
         self.legend = wanted
@@ -194,14 +213,14 @@ class StartupPicture:
         return [(axes, artist) for axes, artist in found if artist.get_visible()]
 
 
-def _sampled(start: Startup, low: float, high: float) -> tuple[FloatArray, dict[str, FloatArray]]:
-    """Curves between two instants by their names in the picture, on the run's own grid and an even one."""
+def _sampled(start: Startup, low: float, high: float) -> tuple[FloatArray, dict[Line, FloatArray]]:
+    """Curves between two instants by their lines in the picture, on the run's own grid and an even one."""
     grid = start.time
     time = np.unique(np.concatenate((grid[(grid > low) & (grid < high)], np.linspace(low, high, GRID_POINTS))))
     curves = start.at(time)
-    found = {name: curves[f"{name}_voltage"] for name in VOLTAGES if f"{name}_voltage" in curves}
-    sections = np.vstack([values for name, values in curves.items() if name.startswith("section_")])
-    return time, found | {"lowest section": sections.min(axis=0), "lead current": curves["lead_current"]}
+    found = {line: curves[curve.name] for line, curve in OF_ONE_CURVE.items()}
+    sections = np.vstack([curves[curve.name] for curve in section_voltages(start.build)])
+    return time, found | {Line.LOWEST_SECTION: sections.min(axis=0)}
 
 
 def _level(axes: Axes, side: str) -> tuple[Axes, Line2D, Text]:

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 from matplotlib.collections import PolyCollection
 
 from inrushlib.plots.style import EDGE, FAINT, INK, STATES, UNKNOWN_STATE
-from inrushlib.startup import Span, State
+from inrushlib.startup import Actor, Span, State
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.axes import Axes
     from matplotlib.text import Text
 
-ROWS = ("adapter", "controller", "gate", "data line", "pixels")
+ROWS = tuple(Actor)
 NO_SWITCH = "no switch: the panel hangs on the bus"
 HEIGHT = 0.76
 CHARACTER = 0.07  # [inch], width of one character of a label
@@ -51,16 +51,16 @@ class Strip:
         fills: list[Artist] = [fill for fill in self.fills.values() if fill.get_visible()]
         return fills + [text for text in self.words if text.get_visible()]
 
-    def show(self, spans: Mapping[str, Sequence[Span]], low: float, high: float) -> None:
-        """Show the spans between two instants [ms]."""
+    def show(self, spans: Mapping[Actor, Sequence[Span]], low: float, high: float) -> None:
+        """Show the ``spans`` between two instants, ``low`` and ``high`` [ms]."""
         places: dict[State, list[Place]] = {}
         labels: list[tuple[float, int, str, State | None]] = []
         longest = self.axes.get_window_extent().width / self.axes.figure.dpi / CHARACTER
-        for row, name in enumerate(ROWS):
-            if name not in spans:
+        for row, actor in enumerate(ROWS):
+            if actor not in spans:
                 labels.append((0.5 * (low + high), row, NO_SWITCH, None))
                 continue
-            for start, end, state in merged(spans[name], low, high):
+            for start, end, state in merged(spans[actor], low, high):
                 places.setdefault(state, []).append((start, end, row))
                 if (end - start) / (high - low) * longest > len(state) + 1.5:
                     labels.append((0.5 * (start + end), row, state, state))

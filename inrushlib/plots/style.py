@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import TYPE_CHECKING, Any
+
+from inrushlib.startup import State
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -13,35 +16,50 @@ GRID = "#d9dde0"
 EDGE = "#5b656d"
 LEVEL = "#3f464c"
 
+
+class Line(StrEnum):
+    """A line of a start-up picture; its value names it in the legend."""
+
+    ADAPTER = "adapter"
+    BUS = "bus"
+    PANEL = "panel"
+    LOWEST_SECTION = "lowest section"
+    RESERVOIR = "reservoir"
+    RAIL = "rail"
+    GATE = "gate"
+    LEAD_CURRENT = "lead current"
+    MEASURED = "measured"
+
+
 # Colour, line style and width of each curve: no two differ by colour alone.
-CURVES: dict[str, dict[str, Any]] = {
-    "adapter": {"color": "#7c8794", "linestyle": "-", "linewidth": 1.1},
-    "bus": {"color": "#14507a", "linestyle": "-", "linewidth": 1.9},
-    "panel": {"color": "#c2571a", "linestyle": (0, (5, 1.5)), "linewidth": 1.5},
-    "lowest section": {"color": "#c2571a", "linestyle": (0, (1, 1.2)), "linewidth": 1.6},
-    "reservoir": {"color": "#8a2d5b", "linestyle": (0, (3, 1.2, 1, 1.2, 1, 1.2)), "linewidth": 1.4},
-    "rail": {"color": "#2b7a3d", "linestyle": (0, (7, 1.5, 1.5, 1.5)), "linewidth": 1.7},
-    "gate": {"color": "#6a5a8c", "linestyle": (0, (9, 3)), "linewidth": 1.2},
-    "lead current": {"color": "#14507a", "linestyle": "-", "linewidth": 1.9},
-    "measured": {"color": "#a9afb4", "linestyle": "-", "linewidth": 3.4},
+CURVES: dict[Line, dict[str, Any]] = {
+    Line.ADAPTER: {"color": "#7c8794", "linestyle": "-", "linewidth": 1.1},
+    Line.BUS: {"color": "#14507a", "linestyle": "-", "linewidth": 1.9},
+    Line.PANEL: {"color": "#c2571a", "linestyle": (0, (5, 1.5)), "linewidth": 1.5},
+    Line.LOWEST_SECTION: {"color": "#c2571a", "linestyle": (0, (1, 1.2)), "linewidth": 1.6},
+    Line.RESERVOIR: {"color": "#8a2d5b", "linestyle": (0, (3, 1.2, 1, 1.2, 1, 1.2)), "linewidth": 1.4},
+    Line.RAIL: {"color": "#2b7a3d", "linestyle": (0, (7, 1.5, 1.5, 1.5)), "linewidth": 1.7},
+    Line.GATE: {"color": "#6a5a8c", "linestyle": (0, (9, 3)), "linewidth": 1.2},
+    Line.LEAD_CURRENT: {"color": "#14507a", "linestyle": "-", "linewidth": 1.9},
+    Line.MEASURED: {"color": "#a9afb4", "linestyle": "-", "linewidth": 3.4},
 }
 
 # Fill and hatch of each state in the strip: from empty to full as more is going on.
-STATES: dict[str, tuple[str, str]] = {
-    "off": ("#ffffff", ""),
-    "idle": ("#ffffff", ""),
-    "reset": ("#ffffff", ".."),
-    "boot": ("#dfe6ea", "//"),
-    "run": ("#9fc4a8", ""),
-    "on": ("#dfe6ea", ""),
-    "limiting": ("#f0c39a", "xx"),
-    "tripped": ("#6b6f73", ""),
-    "no mains": ("#b9bdc1", "\\\\"),
-    "first frame": ("#7d97ab", ""),
-    "content": ("#9fc4a8", ""),
-    "power-on colour": ("#f6df9c", "||"),
-    "partly written": ("#cfd9c0", "//"),
-    "showing data": ("#9fc4a8", ""),
+STATES: dict[State, tuple[str, str]] = {
+    State.OFF: ("#ffffff", ""),
+    State.IDLE: ("#ffffff", ""),
+    State.RESET: ("#ffffff", ".."),
+    State.BOOT: ("#dfe6ea", "//"),
+    State.RUN: ("#9fc4a8", ""),
+    State.ON: ("#dfe6ea", ""),
+    State.LIMITING: ("#f0c39a", "xx"),
+    State.TRIPPED: ("#6b6f73", ""),
+    State.NO_MAINS: ("#b9bdc1", "\\\\"),
+    State.FIRST_FRAME: ("#7d97ab", ""),
+    State.CONTENT: ("#9fc4a8", ""),
+    State.POWER_ON_COLOUR: ("#f6df9c", "||"),
+    State.PARTLY_WRITTEN: ("#cfd9c0", "//"),
+    State.SHOWING_DATA: ("#9fc4a8", ""),
 }
 UNKNOWN_STATE = ("#7d97ab", "||")
 

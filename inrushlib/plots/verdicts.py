@@ -1,4 +1,4 @@
-"""How verdicts look in maps and tables: fill, hatch and words; each reads in grey."""
+"""How verdicts look in maps and tables: fill and hatch; each reads in grey."""
 
 from __future__ import annotations
 
@@ -17,17 +17,6 @@ OVERSTRESSED = ("#e2a39a", "oo")  # whatever the verdict
 HATCH = "#5b656d"
 
 
-def words(verdict: Verdict) -> str:
-    """Return a verdict in plain words.
-
-    Examples
-    --------
-    >>> words(Verdict.BOOTS_AFTER_RESETS)
-    'boots after resets'
-    """
-    return verdict.value.replace("-", " ")
-
-
 def look(headline: Headline) -> tuple[str, str]:
-    """Return fill and hatch of how a start is announced."""
+    """Return fill and hatch of how a start is announced by its ``headline``."""
     return OVERSTRESSED if headline.overstressed else VERDICTS[headline.verdict]

@@ -10,48 +10,50 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from inrushlib.build import Build
-from inrushlib.remedies.plans import PLANS, Change, Needed, Plan, as_it_is
+from inrushlib.remedies.plans import PLANS, Change, Needed, Plan, RemedyName, as_it_is
 from inrushlib.remedies.risks import dip_verdicts, risks
 from inrushlib.search.islands import Asked, Progress
 from inrushlib.search.rerun import Rerun
 from inrushlib.startup import Cancelled, Headline, Startup, Verdict, hold_lumps, simulate
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Remedy:
     """One remedy; figures SI, temperatures in degrees Celsius, None where there is none.
 
     Attributes
     ----------
-    name : str
-        What it is called.
+    name : RemedyName
+        Which it is.
     change : Change
         How much has to change.
-    applicable : bool
-        Whether this build can have it at all; the fields after ``why`` are empty where it cannot.
     why : str
         Why not, or what is done, in one sentence.
-    combined_with : tuple of str
+    combined_with : tuple of RemedyName
         What had to come with it, since it did not do it alone.
     needed : tuple of Needed
         Part values that it takes, found by search; empty where none helps.
     start : Startup or None
-        The start of the changed build.
+        The start of the changed build; None where this build cannot have it at all.
     could_go_wrong : tuple of str
         Sentences from the numbers.
     before : Headline
         How the build starts as it is.
     """
 
-    name: str
+    name: RemedyName
     change: Change
-    applicable: bool
     why: str
-    combined_with: tuple[str, ...]
+    combined_with: tuple[RemedyName, ...]
     needed: tuple[Needed, ...]
     start: Startup | None
     could_go_wrong: tuple[str, ...]
     before: Headline
+
+    @property
+    def applicable(self) -> bool:
+        """Whether this build can have it at all; there are no part values and no start where it cannot."""
+        return self.start is not None
 
     @property
     def build(self) -> Build | None:
@@ -123,7 +125,7 @@ def compare_remedies(
     >>> from inrushlib.build import new_build
     >>> build = new_build({"title": "six tiles", "adapter.rated_current": 1, "wiring.sections": 6,
     ...                    "wiring.pixels_per_section": 64})
-    >>> [(r.name, r.helps) for r in compare_remedies(build)][:2]
+    >>> [(r.name.value, r.helps) for r in compare_remedies(build)][:2]
     [('as it is', False), ('faster first frame', False)]
     """
     build = hold_lumps(build)
@@ -142,15 +144,14 @@ def compare_remedies(
         wrong = () if start is None else risks(plan, start, dips.get(id(start)))
         found.append(
             Remedy(
-                plan.name,
-                plan.change,
-                plan.build is not None,
-                plan.why,
-                plan.combined_with,
-                plan.needed,
-                start,
-                wrong,
-                base.headline,
+                name=plan.name,
+                change=plan.change,
+                why=plan.why,
+                combined_with=plan.combined_with,
+                needed=plan.needed,
+                start=start,
+                could_go_wrong=wrong,
+                before=base.headline,
             )
         )
     if progress is not None:

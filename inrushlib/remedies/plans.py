@@ -2,6 +2,7 @@
 
 ``PLANS``       from the build's own start to a plan, one function a remedy
 ``Plan``        a changed build, its part values, and what was done
+``RemedyName``  which remedy
 ``Change``      how much has to change
 """
 
@@ -10,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from enum import IntEnum
+from enum import IntEnum, StrEnum
 from typing import Any
 
 import numpy as np
@@ -24,7 +25,7 @@ from inrushlib.search.islands import find_islands, which_boot
 from inrushlib.search.preferred import next_e6
 from inrushlib.search.quiet import NoWindow, quiet_start
 from inrushlib.search.ratings import RATINGS, next_rating, with_limit
-from inrushlib.search.reservoir import CAPACITOR_TOLERANCE, LARGEST, smallest_reservoir, with_reservoir
+from inrushlib.search.reservoir import CAPACITOR_TOLERANCE, LARGEST, NoReservoir, smallest_reservoir, with_reservoir
 from inrushlib.search.window import FINEST, QUICK_TOLERANCE, between, is_open, quick_window
 from inrushlib.startup import Startup, Verdict, screen, simulate
 
@@ -35,6 +36,21 @@ ON_RESISTANCES = (40e-3, 20e-3, 10e-3, 5e-3, 2.5e-3)  # [ohm] of switches to try
 COOL = 25.0  # [K] below its highest junction temperature that a chosen switch stays
 LARGEST_DIVIDER = 0.25  # of the pull-up: with a larger gate resistance the gate no longer comes low enough
 ROUGH = 0.05  # to which part values are found that are rounded up afterwards
+
+
+class RemedyName(StrEnum):
+    """A remedy, or what had to come with one; the value names it on a page."""
+
+    AS_IT_IS = "as it is"
+    FASTER_FIRST_FRAME = "faster first frame"
+    FIRST_FRAME_AT_ITS_TIME = "first frame at its time"
+    MORE_DATA_LINES = "more data lines"  # only beside another
+    BIGGER_ADAPTER = "bigger adapter"
+    SLOWER_GATE = "slower gate"
+    RESERVOIR_BEHIND_DIODE = "reservoir behind a diode"
+    OWN_SUPPLY = "own supply for the controller"
+    HIGH_SIDE_SWITCH = "high-side switch"
+    DARK_PIXELS = "pixels that wake dark"
 
 
 class Change(IntEnum):
@@ -74,20 +90,26 @@ class Needed:
     words: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Plan:
-    """A remedy before its start is run; fields as of :class:`inrushlib.remedies.compare.Remedy`.
+    """A remedy before its start is run.
 
-    ``build`` is None where the build cannot have it; ``window`` is the range of first frame delay that
-    boots [s], where one was looked for.
+    Attributes
+    ----------
+    name, change, why, needed, combined_with
+        As of :class:`inrushlib.remedies.compare.Remedy`.
+    build : Build or None
+        The changed build; None where the remedy does not apply to it.
+    window : tuple of float or None
+        Range of first frame delay that boots [s], where one was looked for.
     """
 
-    name: str
+    name: RemedyName
     change: Change
     why: str
     build: Build | None = None
     needed: tuple[Needed, ...] = ()
-    combined_with: tuple[str, ...] = ()
+    combined_with: tuple[RemedyName, ...] = ()
     window: tuple[float, float] | None = None
 
 
@@ -96,19 +118,23 @@ def _said(value: float, unit: str, digits: int = 3) -> str:
 
 
 def as_it_is(build: Build) -> Plan:
-    """The build without a change."""
-    return Plan("as it is", Change.NOTHING, "the build as it stands", build)
+    """The ``build`` without a change."""
+    return Plan(name=RemedyName.AS_IT_IS, change=Change.NOTHING, why="the build as it stands", build=build)
 
 
 def bigger_adapter(base: Startup) -> Plan:
-    """The next standard rating that starts the display and carries its picture."""
-    build, name = base.build, "bigger adapter"
+    """The next standard rating that starts the display of ``base`` and carries its picture."""
+    build, name = base.build, RemedyName.BIGGER_ADAPTER
     size = smallest_adapter(build)
     ratio = build.adapter.limit_current / build.adapter.rated_current
     if size.standard_rating is None:
-        return Plan(name, Change.ONE_PART, size.reason, with_limit(build, RATINGS[-1] * ratio))
+        return Plan(name=name, change=Change.ONE_PART, why=size.reason, build=with_limit(build, RATINGS[-1] * ratio))
     if size.standard_rating <= build.adapter.rated_current and base.headline.boots:
-        return Plan(name, Change.ONE_PART, f"the {_said(build.adapter.rated_current, 'A')} of the label are enough")
+        return Plan(
+            name=name,
+            change=Change.ONE_PART,
+            why=f"the {_said(build.adapter.rated_current, 'A')} of the label are enough",
+        )
     words = f"adapter of {_said(size.standard_rating, 'A')}: the {size.decided_by} decides"
     if size.smallest_rated_current is not None:
         words += f"; it starts from {_said(size.smallest_rated_current, 'A')} on"
@@ -116,69 +142,70 @@ def bigger_adapter(base: Startup) -> Plan:
             words += ", so next to nothing is to spare: an adapter that gives less than its label does not do"
     needed = Needed("adapter.rated_current", size.standard_rating, "A", words)
     return Plan(
-        name, Change.ONE_PART, "the next standard rating up, with the same kind of protection",
-        with_limit(build, size.standard_rating * ratio), (needed,),
+        name=name, change=Change.ONE_PART, why="the next standard rating up, with the same kind of protection",
+        build=with_limit(build, size.standard_rating * ratio), needed=(needed,),
     )  # fmt: skip
 
 
 def reservoir_behind_diode(base: Startup) -> Plan:
-    """A diode in front of the controller's reservoir, and the smallest capacitor that carries it through."""
-    build, name = base.build, "reservoir behind a diode"
+    """A diode in front of the reservoir of ``base``, and the smallest capacitor that carries the controller through."""
+    build, name = base.build, RemedyName.RESERVOIR_BEHIND_DIODE
     if build.controller.feed == "own":
-        return Plan(name, Change.REWIRING, "the controller has a supply of its own already")
+        return Plan(name=name, change=Change.REWIRING, why="the controller has a supply of its own already")
     change = Change.ONE_PART if build.controller.feed_diode else Change.REWIRING
     found = _reservoir(build)
     if found is None:
         tried = _said(LARGEST, "F")
         shown = with_reservoir(build, LARGEST / 10)
         text = f"no reservoir up to {tried} makes it boot; shown with {_said(LARGEST / 10, 'F')}"
-        return Plan(name, change, text, shown)
+        return Plan(name=name, change=change, why=text, build=shown)
     own = build.controller.reservoir
     if build.controller.feed_diode and base.headline.boots and found.value <= own:
         text = f"the diode is there, and the {_said(own, 'F')} behind it are enough: {_said(found.value, 'F')} would do"
-        return Plan(name, change, text)
+        return Plan(name=name, change=change, why=text)
     why = "the controller lives on its own capacitor while the bus is low"
-    return Plan(name, change, why, with_reservoir(build, found.value), (found,))
+    return Plan(name=name, change=change, why=why, build=with_reservoir(build, found.value), needed=(found,))
 
 
 def _reservoir(build: Build) -> Needed | None:
     """Return the smallest reservoir that boots, rounded up; None where none does."""
     size = smallest_reservoir(build)
-    if size.next_value is None or size.smallest is None:
+    if isinstance(size, NoReservoir) or isinstance(size.standard, NoReservoir):
         return None
-    words = f"reservoir of {_said(size.next_value, 'F')}, an E6 value with its 20 % of tolerance counted; it boots "
+    value = size.standard.value
+    words = f"reservoir of {_said(value, 'F')}, an E6 value with its 20 % of tolerance counted; it boots "
     words += f"from {_said(size.smallest, 'F')} on" if size.needed else f"with {_said(size.smallest, 'F')} already"
-    return Needed("controller.reservoir", size.next_value, "F", words)
+    return Needed("controller.reservoir", value, "F", words)
 
 
 def own_supply(base: Startup) -> Plan:
-    """A supply for the controller alone."""
-    c, name = base.build.controller, "own supply for the controller"
+    """A supply for the controller of ``base`` alone."""
+    c, name = base.build.controller, RemedyName.OWN_SUPPLY
     if c.feed == "own":
-        return Plan(name, Change.REWIRING, "the controller has one already")
+        return Plan(name=name, change=Change.REWIRING, why="the controller has one already")
     current = max(c.boot_current, c.run_current) + c.burst_current
     rating = next_rating(current / CONTINUOUS_SHARE)
     why = "the bus may sag as it likes; both supplies share their ground"
     build = base.build.with_values({"controller.feed": "own"})
     if rating is None:
-        return Plan(name, Change.REWIRING, why, build)
+        return Plan(name=name, change=Change.REWIRING, why=why, build=build)
     words = f"a second supply of {_said(c.own_voltage, 'V')} and {_said(rating, 'A')}: the controller takes up to "
     words += _said(current, "A")
-    return Plan(name, Change.REWIRING, why, build, (Needed("", rating, "A", words),))
+    return Plan(name=name, change=Change.REWIRING, why=why, build=build, needed=(Needed("", rating, "A", words),))
 
 
 def dark_pixels(base: Startup) -> Plan:
-    """Pixels that stay dark until they get data."""
-    name = "pixels that wake dark"
+    """Pixels in place of those of ``base`` that stay dark until they get data."""
+    name = RemedyName.DARK_PIXELS
     if not any(base.build.pixel.power_on):
-        return Plan(name, Change.OTHER_PIXELS, "these pixels wake dark already")
+        return Plan(name=name, change=Change.OTHER_PIXELS, why="these pixels wake dark already")
     build = base.build.with_values({"pixel.power_on": [0, 0, 0]})
-    return Plan(name, Change.OTHER_PIXELS, "a type that powers on with all colours off", build)
+    return Plan(name=name, change=Change.OTHER_PIXELS, why="a type that powers on with all colours off", build=build)
 
 
 def faster_first_frame(base: Startup) -> Plan:
-    """The first frame as early as pixels listen, a shorter boot, and a data line a section where that is not enough."""
-    build, name = base.build, "faster first frame"
+    """The first frame of ``base`` as early as pixels listen, a shorter boot, a data line a section if still needed."""
+    build, name = base.build, RemedyName.FASTER_FIRST_FRAME
     early, delay = _earliest_frame(build)
     waiting = None if screen(early).verdict is Verdict.BOOTS else _waiting_frame(build)
     if waiting is not None:
@@ -186,23 +213,32 @@ def faster_first_frame(base: Startup) -> Plan:
     values, needed = _shorter_boot(early)
     why = "the display goes dark sooner, so the bus is low for a shorter time"
     if needed is not None:
-        return Plan(name, Change.FIRMWARE, why, early.with_values(values), (delay, *needed))
+        return Plan(
+            name=name, change=Change.FIRMWARE, why=why, build=early.with_values(values), needed=(delay, *needed)
+        )
     w = build.wiring
     if w.lanes < w.sections:
         lanes = Needed("wiring.lanes", w.sections, "", f"a data line to each of {w.sections} sections")
         wide, delay = _earliest_frame(build.with_values({"wiring.lanes": w.sections}))
         values, needed = _shorter_boot(wide)
         if needed is not None:
-            more = ("more data lines",)
-            return Plan(name, Change.REWIRING, why, wide.with_values(values), (delay, lanes, *needed), more)
+            more = (RemedyName.MORE_DATA_LINES,)
+            return Plan(
+                name=name,
+                change=Change.REWIRING,
+                why=why,
+                build=wide.with_values(values),
+                needed=(delay, lanes, *needed),
+                combined_with=more,
+            )
     text = f"no boot time from {_said(SHORTEST_BOOT, 's')} to {_said(build.controller.boot_time, 's')} makes it boot, "
-    return Plan(name, Change.FIRMWARE, text + "nor does a data line to each section", early)
+    return Plan(name=name, change=Change.FIRMWARE, why=text + "nor does a data line to each section", build=early)
 
 
 def _waiting_frame(build: Build) -> Plan | None:
     """Return the plan with the first frame in the middle of its window; None without a switch or a window."""
     why = "the program waits until the pixels listen before it sends the first frame"
-    plan = _centred(Plan("first frame at its time", Change.FIRMWARE, why), build)
+    plan = _centred(Plan(name=RemedyName.FIRST_FRAME_AT_ITS_TIME, change=Change.FIRMWARE, why=why), build)
     if plan is None or plan.build is None or screen(plan.build).verdict is not Verdict.BOOTS:
         return None
     return replace(plan, needed=tuple(each for each in plan.needed if each.key == "firmware.first_frame_delay"))
@@ -244,29 +280,38 @@ def _shorter_boot(build: Build) -> tuple[dict[str, Any], tuple[Needed, ...] | No
 
 
 def high_side_switch(base: Startup) -> Plan:
-    """A switch between bus and panel that the program closes, with a reservoir where it needs one."""
-    build, name = base.build, "high-side switch"
+    """A switch between bus and panel of ``base`` that the program closes, with a reservoir where it needs one."""
+    build, name = base.build, RemedyName.HIGH_SIDE_SWITCH
     if build.switch is not None:
-        return Plan(name, Change.REWIRING, "the build has one already")
+        return Plan(name=name, change=Change.REWIRING, why="the build has one already")
     build = build.with_values({"switch": {}})
     why = "the controller boots first, on a dark display, and then lets the display come on"
-    plan = _switched(Plan(name, Change.REWIRING, why, build))
+    plan = _switched(Plan(name=name, change=Change.REWIRING, why=why, build=build))
     if plan is not None:
         return plan
     quiet = quiet_start(build, tolerance=QUICK_TOLERANCE)
     if isinstance(quiet, NoWindow):
-        return Plan(name, Change.REWIRING, f"{quiet.reason}, with a switch too", build)
+        return Plan(name=name, change=Change.REWIRING, why=f"{quiet.reason}, with a switch too", build=build)
     if quiet.heard:
         soon = AFTER_LISTENING * quiet.heard[0][0]
         build = build.with_values({"firmware.first_frame_delay": soon})
     found = _reservoir(build) if build.controller.feed == "bus" else None
     if found is not None:
         both = with_reservoir(build, found.value)
-        plan = _switched(Plan(name, Change.REWIRING, why, both, (found,), ("reservoir behind a diode",)))
+        plan = _switched(
+            Plan(
+                name=name,
+                change=Change.REWIRING,
+                why=why,
+                build=both,
+                needed=(found,),
+                combined_with=(RemedyName.RESERVOIR_BEHIND_DIODE,),
+            )
+        )
         if plan is not None:
             return plan
     text = "no first frame delay makes it boot, nor does a reservoir behind a diode beside the switch"
-    return Plan(name, Change.REWIRING, text, build)
+    return Plan(name=name, change=Change.REWIRING, why=text, build=build)
 
 
 def _switched(plan: Plan) -> Plan | None:
@@ -321,7 +366,7 @@ def _is_cool(start: Startup) -> bool:
 
 
 def stays_lit(start: Startup) -> float:
-    """Return the highest junction temperature [degC] where the switch closes and no frame ever comes."""
+    """Return the highest junction temperature [degC] of ``start`` where its switch closes and no frame ever comes."""
     never = {"firmware.first_frame_delay": start.build.run.duration, "firmware.content_delay": None}
     lit = simulate(start.build.with_values(never), tolerance=QUICK_TOLERANCE)
     hottest = lit.figures.highest_junction_temperature
@@ -329,13 +374,13 @@ def stays_lit(start: Startup) -> float:
 
 
 def slower_gate(base: Startup) -> Plan:
-    """A larger gate resistance, then a larger gate-drain capacitance, with the first frame moved along."""
-    build, name = base.build, "slower gate"
+    """A larger gate resistance in ``base``, then a larger gate-drain capacitance, with the first frame moved along."""
+    build, name = base.build, RemedyName.SLOWER_GATE
     switch = build.switch
     if switch is None or switch.kind != "p-channel":
-        return Plan(name, Change.ONE_PART, "there is no P-channel switch to slow down")
+        return Plan(name=name, change=Change.ONE_PART, why="there is no P-channel switch to slow down")
     if base.verdict is Verdict.BOOTS:
-        return Plan(name, Change.ONE_PART, "it boots with the gate as it is")
+        return Plan(name=name, change=Change.ONE_PART, why="it boots with the gate as it is")
     top = LARGEST_DIVIDER * switch.pullup_resistance
     largest_added = 1e3 * (switch.gate_drain_capacitance + switch.gate_source_capacitance)
     tries = (
@@ -345,7 +390,7 @@ def slower_gate(base: Startup) -> Plan:
     )  # fmt: skip
     if screen(_moved_along(build)).verdict is Verdict.BOOTS or _waiting_frame(build) is not None:
         text = "the gate is not what fails: it boots as it is once the first frame waits for the pixels"
-        return Plan(name, Change.ONE_PART, text)
+        return Plan(name=name, change=Change.ONE_PART, why=text)
     for key, low, high, unit, what in tries:
         plan = _slowed(build, key, low, high, unit, what) if _worth_trying(low, high) else None
         if plan is not None:
@@ -354,7 +399,7 @@ def slower_gate(base: Startup) -> Plan:
     if not _worth_trying(switch.gate_resistance, top):
         text = f"{_said(switch.gate_resistance, 'ohm')} at the gate leave no room below a quarter of the pull-up, and"
     text += f" no gate-drain capacitance up to {_said(largest_added, 'F')} makes it boot"
-    return Plan(name, Change.ONE_PART, text, build)
+    return Plan(name=name, change=Change.ONE_PART, why=text, build=build)
 
 
 def _worth_trying(now: float, highest: float) -> bool:
@@ -391,7 +436,13 @@ def _slowed(build: Build, key: str, low: float, high: float, unit: str, what: st
             frame = Needed("firmware.first_frame_delay", delay, "s", f"first frame {_said(max(delay, FINEST), 's')} "
                            "after the program begins")  # fmt: skip
             why = "the display comes on gradually, so the bus dips less"
-            return Plan("slower gate", Change.ONE_PART, why, slow, (Needed(key, value, unit, words), frame))
+            return Plan(
+                name=RemedyName.SLOWER_GATE,
+                change=Change.ONE_PART,
+                why=why,
+                build=slow,
+                needed=(Needed(key, value, unit, words), frame),
+            )
     return None
 
 

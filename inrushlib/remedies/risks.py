@@ -50,7 +50,7 @@ def risks(plan: Plan, start: Startup, dip: Verdict | None) -> tuple[str, ...]:
 
 
 def dip_verdicts(starts: Sequence[Startup]) -> dict[int, Verdict]:
-    """Return how starts that boot end with a mains dip once they run, by ``id`` of the start.
+    """Return how those of ``starts`` that boot end with a mains dip once they run, by ``id`` of the start.
 
     Starts whose build has interruptions of its own are left out.
     """

@@ -14,7 +14,8 @@ from dataclasses import dataclass
 
 from inrushlib.build import Build
 from inrushlib.copper import adiabatic_factor, adiabatic_limit, ampacity_of_area, wire_temperature
-from inrushlib.errors import BuildError
+from inrushlib.copper.ampacity import ampacity_table
+from inrushlib.errors import BuildError, UsageError
 from inrushlib.parts.connector import CONNECTORS
 from inrushlib.parts.place import Place, PlaceKind
 from inrushlib.safety.finding import CONTINUOUS_SHARE, Finding, Question, Severity, judge
@@ -114,22 +115,30 @@ def rating_of(build: Build, place: Place, area: float, table: str) -> float:
     Parameters
     ----------
     build : Build
-        The build, for the message [-].
+        The build, for the message.
     place : Place
         The conductor.
     area : float
         Its cross-section [m2].
     table : str
-        Ampacity table [-].
+        Ampacity table.
 
     Returns
     -------
     float
-        Rated current [A]; an error that names the key where the wire is thinner than the table's.
+        Rated current [A].
+
+    Raises
+    ------
+    UsageError
+        Where there is no such table.
+    BuildError
+        Where the wire is thinner than the table's, naming the key.
     """
+    ampacity_table(table)
     try:
         return ampacity_of_area(area, table)
-    except BuildError as error:
+    except UsageError as error:
         key = GAUGE_KEYS[place.kind]
         raise BuildError([f"{key}, {place}: {problem}" for problem in error.problems], build.title) from None
 
@@ -142,15 +151,20 @@ def connector_rating(place: Place, kind: str) -> tuple[float, str]:
     place : Place
         The conductor, for the message.
     kind : str
-        Its connector's class [-].
+        Its connector's class.
 
     Returns
     -------
     tuple of (float, str)
-        Rated current [A], source; an error where the class is not known.
+        Rated current [A], source.
+
+    Raises
+    ------
+    UsageError
+        Where the class is not known.
     """
     if kind not in CONNECTORS:
-        raise BuildError(f"connector of {place}: {kind!r}; accepted: {', '.join(CONNECTORS)}")
+        raise UsageError(f"connector of {place}: {kind!r}; accepted: {', '.join(CONNECTORS)}")
     return CONNECTORS[kind]
 
 

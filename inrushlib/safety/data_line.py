@@ -32,7 +32,7 @@ def lane_starts(build: Build) -> list[int]:
     Returns
     -------
     list of int
-        Sections [-], one per lane.
+        Sections [1], one per lane.
     """
     each, extra = divmod(build.wiring.sections, build.wiring.lanes)
     return [lane * each + min(lane, extra) for lane in range(build.wiring.lanes)]

@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from inrushlib.build import Build
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.parts.place import Place, PlaceKind
 from inrushlib.safety.conductors import Conductor, Load, conductor_findings
@@ -93,4 +93,4 @@ def _check_places(running: Mapping[Place, float], given: Mapping[Place, object])
         if place not in running
     ]
     if problems:
-        raise BuildError(problems)
+        raise UsageError(problems)

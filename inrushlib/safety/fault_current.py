@@ -69,7 +69,8 @@ def fault_currents(build: Build, place: Place) -> FaultCurrents:
     Notes
     -----
     Of the adapter as the build describes it; a broken one may give more. A short-term peak counts where it is
-    allowed for as long as a fuse may take to open. The inrush limiter counts as warm, without resistance.
+    allowed for as long as a fuse may take to open. The inrush limiter counts as warm, without resistance. The root
+    mean square of a current that is on for a part of the time, by definition.
     """
     adapter = build.adapter
     currents = {FaultSource.LIMIT: adapter.limit_current}

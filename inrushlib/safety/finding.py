@@ -87,7 +87,7 @@ class Question(Enum):
     LEAK_PIN = "leak-pin"
 
     def words(self, detail: str = "") -> str:
-        """How a page says it, the finding's detail in its gap."""
+        """How a page says it, the finding's ``detail`` in its gap."""
         return _WORDS[self].format(detail)
 
 
@@ -174,7 +174,7 @@ class Finding:
 
     @property
     def use(self) -> float:
-        """How much of the limit is used up, for finding the worst of several [-]; the value where there is no limit."""
+        """How much of the limit is used up, for finding the worst of several [1]; the value where there is no limit."""
         if self.value is None:
             return 0.0
         if not self.limit:
@@ -192,7 +192,7 @@ def grouped(findings: Iterable[Finding]) -> list[tuple[Finding, int]]:
     Parameters
     ----------
     findings : iterable of Finding
-        In the order of a list [-].
+        In the order of a list [1].
 
     Returns
     -------

@@ -50,7 +50,7 @@ class FuseOutcome(Enum):
     NEVER_BLOWS = "what can flow may never blow it"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FuseChoice:
     """A fuse for one conductor.
 
@@ -162,17 +162,17 @@ def fuse_for(
     pulse : float
         I2t of one start [A2 s], 0 or more.
     starts : int
-        Starts over its life [-], 1 to 100,000.
+        Starts over its life [1], 1 to 100,000.
     ratings : sequence of float
         Ratings to choose from [A], each above 0.
     melting_i2t : mapping of float to float or None
         Nominal melting I2t [A2 s] by rating, from the fuse's data sheet. None leaves that check to the reader.
     wire, better : str
-        What that weakest part is called in the message, and what would stand more [-].
+        What that weakest part is called in the message, and what would stand more.
     faults : sequence of float or None
         Currents that a fault can draw without end [A]; None where they have no bound.
     fault_source : str
-        What sets them, for the message [-].
+        What sets them, for the message.
 
     Returns
     -------
@@ -210,7 +210,17 @@ def fuse_for(
         outcome = FuseOutcome.LADDER_ENDS if lowest > max(ratings) else FuseOutcome.NONE_BETWEEN
     rating = smallest if outcome is FuseOutcome.FITS else None
     return FuseChoice(
-        outcome, rating, lowest, wire_limit, needed, max(ratings), fault, fault_source, wire, better, smallest
+        outcome=outcome,
+        rating=rating,
+        lowest=lowest,
+        highest=wire_limit,
+        melting_i2t=needed,
+        largest=max(ratings),
+        fault=fault,
+        fault_source=fault_source,
+        protects=wire,
+        better=better,
+        smallest=smallest,
     )
 
 

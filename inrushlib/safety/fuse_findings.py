@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from inrushlib.build import Build
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.safety.conductors import GAUGE_KEYS, Load, connector_rating, rating_of
 from inrushlib.safety.fault_current import fault_currents
 from inrushlib.safety.finding import Finding, Question, Severity
@@ -116,7 +116,7 @@ def _choose(build: Build, load: Load, weakest: _Weak, given: Hardware, judged: b
     """The fuse of the given family, or of the first family in which one fits."""
     family = given.fuse_family
     if family is not None and family not in FUSE_FAMILIES:
-        raise BuildError(f"fuse family: {family!r}; accepted: {', '.join(FUSE_FAMILIES)}")
+        raise UsageError(f"fuse family: {family!r}; accepted: {', '.join(FUSE_FAMILIES)}")
     flows = fault_currents(build, load.place)
     choices = [
         fuse_for(

@@ -42,7 +42,7 @@ class Hardware:
     melting_i2t : mapping of float to float or None
         Nominal melting I2t [A2 s] by rating [A], from the fuse's data sheet.
     starts : int
-        Starts in the life of the display [-], 1 to 100,000.
+        Starts in the life of the display [1], 1 to 100,000.
     data_level : float or None
         High level of the data line [V]; None for the controller's rail.
     """

@@ -138,7 +138,8 @@ def _switch(build: Build, state: PanelState, stalled: PanelState) -> list[Findin
         celsius = switch.ambient + panel.losses[PlaceKind.SWITCH] * sum(switch.thermal_resistances)
         highest = switch.highest_junction
         severity = judge(celsius, highest - COOLER, highest)
-        remedy = "" if severity is Severity.FINE else "take a switch of less resistance, or cool it"
+        cooler = "a higher limit" if switch.kind == "load-switch" else "less resistance"
+        remedy = "" if severity is Severity.FINE else f"take a switch of {cooler}, or cool it"
         source = "maximum ratings of its data sheet; thermal resistances of the build"
         found.append(Finding(SWITCH, question, severity, celsius, highest, "C", source, remedy))
     return found

@@ -56,6 +56,9 @@ def stress_findings(build: Build, stress: SwitchStress) -> tuple[Finding, ...]:
 def _heat(stress: SwitchStress, switch: Switch) -> list[Finding]:
     cooler = "slow the gate less, choose a switch of lower on-resistance or better cooling"
     lit = "a controller that hangs keeps it there: a lower on-resistance, more copper to cool it, or a fuse"
+    if switch.kind == "load-switch":  # it has no gate to slow, and its heat comes from its limit
+        cooler = "choose a load switch whose limit is above what the panel draws, or better cooling"
+        lit = "a controller that hangs keeps it there: a limit above what the panel draws, or more copper to cool it"
     cases = [
         (Question.START_HOTTEST, stress.start.hottest_junction, cooler),
         (Question.START_JUNCTION, stress.start.steady_junction, cooler),

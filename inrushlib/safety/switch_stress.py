@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 from inrushlib.build import Build
 from inrushlib.errors import BuildError
 from inrushlib.parts import Switch
-from inrushlib.parts.place import SWITCH
+from inrushlib.parts.place import SWITCH, PlaceKind
 from inrushlib.safety.finding import Finding
 from inrushlib.safety.switch_findings import stress_findings
-from inrushlib.startup import Headline, Kind, Startup, Verdict, simulate
+from inrushlib.startup import Actor, Headline, Kind, Startup, Verdict, simulate
 from inrushlib.startup.pack import frame_time
 
 Array = NDArray[np.float64]
@@ -31,7 +31,7 @@ GATE_SETTLED = 20.0  # of the gate's time constants
 LAST = 0.1  # of a run, over which what has settled is averaged
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Heating:
     """The switch's heat in one start; SI, temperatures in degrees Celsius.
 
@@ -67,7 +67,7 @@ class Heating:
     duration: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OffState:
     """A power-on during which the program never closes the switch; SI.
 
@@ -99,7 +99,7 @@ class OffState:
     hottest_junction: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SwitchStress:
     """What the switch of a build has to stand; SI, None where it does not apply.
 
@@ -313,7 +313,7 @@ def _heating(startup: Startup, switch: Switch) -> Heating:
         headline=startup.headline,
         hottest_junction=hottest,
         hottest_at=hottest_at,
-        energy=startup.energy.losses["switch"],
+        energy=startup.energy.losses[PlaceKind.SWITCH],
         closing_energy=closing,
         steady_power=steady,
         steady_junction=switch.ambient + steady * sum(switch.thermal_resistances),
@@ -325,7 +325,7 @@ def _lowest_while_on(startup: Startup) -> tuple[float | None, float | None]:
     """Lowest bus voltage [V] while the switch is told to be on, and when [s]."""
     times = startup.time
     on = np.zeros(len(times), dtype=bool)
-    for span in startup.spans["gate"]:
+    for span in startup.spans[Actor.GATE]:
         if span.state == "on":
             on |= (times >= span.start) & (times <= span.end)
     if not on.any():

@@ -2,6 +2,7 @@
 
 ``smallest_adapter``  by search over the model, with the running picture's need beside it
 ``AdapterSize``       the answer
+``Decides``           what asks for more, start or running picture
 
 A rating with which a part sees more than it stands is no answer.
 """
@@ -9,6 +10,7 @@ A rating with which a part sees more than it stands is no answer.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 
@@ -20,7 +22,7 @@ from inrushlib.search.rerun import Rerun
 from inrushlib.search.running import picture_in_words, running_current
 from inrushlib.startup import Headline, hold_lumps, simulate
 
-__all__ = ["RATINGS", "AdapterSize", "next_rating", "running_current", "smallest_adapter", "with_limit"]
+__all__ = ["RATINGS", "AdapterSize", "Decides", "next_rating", "running_current", "smallest_adapter", "with_limit"]
 
 LOWEST_LIMITS = (0.05, 1e-3)  # [A] where the scan begins; the second where the first already boots
 SCAN_FACTOR = {True: 1.25, False: 1.5}
@@ -28,7 +30,14 @@ SCAN_FACTOR = {True: 1.25, False: 1.5}
 FINENESS = 0.0045  # of the current, to which its edge is found
 
 
-@dataclass(frozen=True)
+class Decides(StrEnum):
+    """What asks for the larger adapter; the value says it in words."""
+
+    START = "start"
+    RUNNING_PICTURE = "running picture"
+
+
+@dataclass(frozen=True, kw_only=True)
 class AdapterSize:
     """The smallest adapter, SI; None where there is none.
 
@@ -44,8 +53,8 @@ class AdapterSize:
         The running picture that was taken, in words.
     standard_rating : float or None
         Next standard rating that starts the display, carries the picture and overstresses nothing [A].
-    decided_by : str
-        ``"start"`` or ``"running picture"``, whichever asks for more.
+    decided_by : Decides
+        Start or running picture, whichever asks for more.
     islands : tuple of Island
         All stretches of limit current that boot.
     reason : str
@@ -63,7 +72,7 @@ class AdapterSize:
     running_rating: float | None
     picture: str
     standard_rating: float | None
-    decided_by: str
+    decided_by: Decides
     islands: tuple[Island, ...]
     reason: str
     start: Rerun
@@ -105,12 +114,18 @@ def smallest_adapter(build: Build) -> AdapterSize:
         running_rating=need,
         picture=picture_in_words(build),
         standard_rating=rating,
-        decided_by="running picture" if label is not None and need is not None and need > label else "start",
+        decided_by=_decides(label, need),
         islands=islands.found,
         reason="" if rating is not None else _why_none(tried.boots_at, shown),
         start=Rerun(simulate(build).headline, shown),
         runs=islands.runs + tried.runs,
     )
+
+
+def _decides(label: float | None, need: float | None) -> Decides:
+    """Return which of two ratings [A] is the larger: for the start, or for the running picture."""
+    more = label is not None and need is not None and need > label
+    return Decides.RUNNING_PICTURE if more else Decides.START
 
 
 def _why_none(boots_at: float | None, shown: Headline) -> str:

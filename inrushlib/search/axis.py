@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build, build_keys
-from inrushlib.errors import BuildError
-from inrushlib.parts.part import About, Refused
+from inrushlib.errors import BuildError, UsageError
+from inrushlib.parts.part import About, Refused, ValueKind
 from inrushlib.parts.problems import unknown_key
 from inrushlib.parts.tables import TABLES
 from inrushlib.quantities import format_quantity, shown
@@ -35,7 +35,7 @@ class Axis:
     low, high : float
         First and last value [unit of the key, SI]; ``low`` below ``high``, above zero where ``log``.
     count : int
-        Values [-], 2 to 500. Of a key of whole numbers there are fewer where the range has fewer.
+        Values [1], 2 to 500. Of a key of whole numbers there are fewer where the range has fewer.
     log : bool
         Whether the values are evenly spaced by factor instead of by difference.
 
@@ -59,7 +59,7 @@ class Axis:
     @property
     def whole(self) -> bool:
         """Whether the key takes whole numbers only."""
-        return build_keys()[self.key].kind.startswith("count")
+        return build_keys()[self.key].kind.is_whole
 
     @property
     def values(self) -> Array:
@@ -100,46 +100,46 @@ def check_axes(build: Build, *axes: Axis) -> None:
 
     Raises
     ------
-    BuildError
+    UsageError
         Naming key, value and what is accepted.
     """
     for axis in axes:
         _check(build, axis)
     keys = [axis.key for axis in axes]
     if len(set(keys)) < len(keys):
-        raise BuildError(f"{keys[0]}: on both axes; accepted: two different keys", build.title)
+        raise UsageError(f"{keys[0]}: on both axes; accepted: two different keys", build.title)
     _check_corners(build, axes)
 
 
 def _check(build: Build, axis: Axis) -> None:
     if axis.key not in build_keys():
-        raise BuildError(unknown_key(axis.key) if isinstance(axis.key, str) else f"{shown(axis.key)}: unknown key")
+        raise UsageError(unknown_key(axis.key) if isinstance(axis.key, str) else f"{shown(axis.key)}: unknown key")
     table, _, name = axis.key.rpartition(".")
     about = TABLES[table].about[name] if table else None
-    if about is None or about.instead or not (about.kind in ("number", "count") or about.one_for_all):
-        raise BuildError(f"{axis.key}: no number; accepted: a key of one number, such as adapter.rated_current")
+    if about is None or about.instead or not (about.kind in (ValueKind.NUMBER, ValueKind.COUNT) or about.one_for_all):
+        raise UsageError(f"{axis.key}: no number; accepted: a key of one number, such as adapter.rated_current")
     if getattr(build, table) is None:
-        raise BuildError(f"{axis.key}: the build has no [{table}] table; accepted: keys of what it has", build.title)
+        raise UsageError(f"{axis.key}: the build has no [{table}] table; accepted: keys of what it has", build.title)
     if isinstance(axis.count, bool) or not isinstance(axis.count, int) or not 2 <= axis.count <= MOST_VALUES:
-        raise BuildError(f"{axis.key}: {shown(axis.count)} values; accepted: 2 to {MOST_VALUES}, whole")
+        raise UsageError(f"{axis.key}: {shown(axis.count)} values; accepted: 2 to {MOST_VALUES}, whole")
     for value in (axis.low, axis.high):
         _check_value(axis, about, value)
     if not axis.low < axis.high:
         low, high = (format_quantity(float(v), about.unit) for v in (axis.low, axis.high))
-        raise BuildError(f"{axis.key}: range {low} to {high}; accepted: a first value below the last")
+        raise UsageError(f"{axis.key}: range {low} to {high}; accepted: a first value below the last")
     if axis.log and axis.low <= 0:
         low = format_quantity(float(axis.low), about.unit)
-        raise BuildError(f"{axis.key}: range from {low}, by factors; accepted: a first value above zero")
+        raise UsageError(f"{axis.key}: range from {low}, by factors; accepted: a first value above zero")
 
 
 def _check_value(axis: Axis, about: About, value: Any) -> None:
     if isinstance(value, bool) or not isinstance(value, int | float | np.number) or not math.isfinite(value):
-        raise BuildError(f"{axis.key}: value {shown(value)}; accepted: a number in SI, {about.bounds()}")
+        raise UsageError(f"{axis.key}: value {shown(value)}; accepted: a number in SI, {about.bounds()}")
     try:
         about.convert_one(float(value))
     except Refused as refused:
         text = format_quantity(float(value), about.unit)
-        raise BuildError(f"{axis.key}: value {text}; accepted: {refused.accepted}") from None
+        raise UsageError(f"{axis.key}: value {text}; accepted: {refused.accepted}") from None
 
 
 def _check_corners(build: Build, axes: tuple[Axis, ...]) -> None:
@@ -152,4 +152,4 @@ def _check_corners(build: Build, axes: tuple[Axis, ...]) -> None:
             build.with_values(corner)
         except BuildError as error:
             where = " and ".join(f"{key} at {format_quantity(v, build_keys()[key].unit)}" for key, v in corner.items())
-            raise BuildError(f"{error.problems[0]} (with {where})", build.title) from None
+            raise UsageError(f"{error.problems[0]} (with {where})", build.title) from None

@@ -61,7 +61,7 @@ def follow(
     ask : callable
         From (n, 2) places to (n,) yes or no.
     fineness : float
-        The change on a side is narrowed to this part of the side [-], above 0, up to 1; its middle is taken.
+        The change on a side is narrowed to this part of the side [1], above 0, up to 1; its middle is taken.
     fixed : pair of bool
         Whether there is nothing between the grid's points along x, along y; the change is then put halfway.
     progress : callable or None

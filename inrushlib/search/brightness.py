@@ -16,11 +16,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.panel import PanelState, solve_panel
+from inrushlib.parts.place import Place, PlaceKind
 from inrushlib.safety.conductors import rating_of
 from inrushlib.safety.finding import CONTINUOUS_SHARE
 from inrushlib.safety.hardware import areas_of_build, conductor_currents, conductors_of
@@ -32,21 +34,30 @@ from inrushlib.startup import Headline, Startup, hold_lumps, simulate
 FULL = 255
 TABLE_STEP = 16  # levels between the rows of the table
 WHITE = (1.0, 1.0, 1.0)
-START = "start"  # what decides a cap where the build does not start and stay up with a brighter picture
 
 
-@dataclass(frozen=True)
+ADAPTER, LOAD_SWITCH = Place(PlaceKind.ADAPTER), Place(PlaceKind.LOAD_SWITCH)
+
+
+class Beside(StrEnum):
+    """What decides a cap beside the ratings; the value says it in words."""
+
+    NOTHING = ""  # 255 is within all limits
+    START = "start"  # the build does not start and stay up with a brighter picture
+
+
+@dataclass(frozen=True, kw_only=True)
 class Level:
     """One row of the table.
 
     Attributes
     ----------
     level : int
-        0 to 255 [-].
+        0 to 255 [1].
     adapter_current : float
         Average current of the adapter, the controller's included [A].
     share_of_rating : float
-        Of the adapter's label [-].
+        Of the adapter's label [1].
     largest_feed_current, largest_hop_current : float
         [A].
     lowest_voltage : float
@@ -68,23 +79,23 @@ class Cap:
     Attributes
     ----------
     share : float
-        Of every rating that is used: 1, or 0.8 for a lasting load [-].
+        Of every rating that is used: 1, or 0.8 for a lasting load [1].
     level : int or None
-        0 to 255 [-]; None where even level 0 is too much.
+        0 to 255 [1]; None where even level 0 is too much.
     adapter_current : float
         At that level, or at level 0 [A].
-    limited_by : str
-        What the next level would overload: ``"adapter"``, ``"load switch"``, ``"lead"``, ``"feed to section 0"``,
-        ``"hop 0-1"``; ``"start"`` where it would make the start end worse; empty where 255 is within all limits.
+    limited_by : Place or Beside
+        What the next level would overload: adapter, load switch, lead, a feed, a hop; ``Beside.START`` where it would
+        make the start end worse; ``Beside.NOTHING`` where 255 is within all limits.
     """
 
     share: float
     level: int | None
     adapter_current: float
-    limited_by: str
+    limited_by: Place | Beside
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BrightnessCap:
     """The caps of one picture.
 
@@ -93,7 +104,7 @@ class BrightnessCap:
     picture : str
         ``"full white"``, ``"firmware.content"`` or ``"firmware.first_frame"``.
     colour : tuple of float
-        Duty of red, green and blue at level 255 [-].
+        Duty of red, green and blue at level 255 [1].
     rating : Cap
         Against the full ratings of adapter and conductors.
     continuous : Cap
@@ -113,7 +124,7 @@ class BrightnessCap:
     start: Rerun | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BrightnessCaps:
     """Caps of full white and of the build's picture, and what they were held against.
 
@@ -125,9 +136,9 @@ class BrightnessCaps:
         The build's picture in words, and why it is taken.
     white, picture : BrightnessCap
         The two.
-    limits : dict of str to float
+    limits : dict of Place to float
         Full rating of the adapter, of every conductor whose gauge is known, and a load switch's limit [A].
-    unchecked : tuple of str
+    unchecked : tuple of Place
         Conductors whose gauge is not known.
     table : str
         The ampacity table.
@@ -137,8 +148,8 @@ class BrightnessCaps:
     running: str
     white: BrightnessCap
     picture: BrightnessCap
-    limits: dict[str, float]
-    unchecked: tuple[str, ...]
+    limits: dict[Place, float]
+    unchecked: tuple[Place, ...]
     table: str
 
 
@@ -172,7 +183,7 @@ def brightness_caps(build: Build, table: str = "chassis wiring") -> BrightnessCa
     build : Build
         The build [SI]; ``lead.gauge``, ``wiring.feed_gauge`` and ``wiring.hop_gauge`` say which wires are checked.
     table : str
-        Name of the ampacity table [-], a key of :data:`inrushlib.copper.AMPACITY_TABLES`.
+        Name of the ampacity table, a key of :data:`inrushlib.copper.AMPACITY_TABLES`.
 
     Returns
     -------
@@ -200,7 +211,7 @@ def brightness_caps(build: Build, table: str = "chassis wiring") -> BrightnessCa
     )
 
 
-def conductor_limits(build: Build, table: str) -> tuple[dict[str, float], tuple[str, ...]]:
+def conductor_limits(build: Build, table: str) -> tuple[dict[Place, float], tuple[Place, ...]]:
     """Full ratings of adapter, load switch and conductors, and the conductors whose gauge is not known.
 
     Parameters
@@ -208,21 +219,21 @@ def conductor_limits(build: Build, table: str) -> tuple[dict[str, float], tuple[
     build : Build
         The build [SI].
     table : str
-        Name of the ampacity table [-].
+        Name of the ampacity table.
 
     Returns
     -------
-    tuple of dict and tuple of str
-        Rating [A] by name; names without a known gauge. A lead whose resistance was given without its gauge
+    tuple of dict and tuple of Place
+        Rating [A] by place; places without a known gauge. A lead whose resistance was given without its gauge
         counts as not known.
     """
     areas = areas_of_build(build)
     places = conductors_of(build)
-    limits = {"adapter": build.adapter.rated_current}
+    limits = {ADAPTER: build.adapter.rated_current}
     if build.switch is not None and build.switch.kind == "load-switch":
-        limits["load switch"] = build.switch.current_limit
-    limits |= {place.name: rating_of(build, place, areas[place], table) for place in places if place in areas}
-    return limits, tuple(place.name for place in places if place not in areas)
+        limits[LOAD_SWITCH] = build.switch.current_limit
+    limits |= {place: rating_of(build, place, areas[place], table) for place in places if place in areas}
+    return limits, tuple(place for place in places if place not in areas)
 
 
 def firmware_constants(
@@ -261,7 +272,7 @@ def firmware_constants(
     return tuple(found)
 
 
-def _cap_of(base: Startup, picture: str, colour: Colour, limits: dict[str, float]) -> BrightnessCap:
+def _cap_of(base: Startup, picture: str, colour: Colour, limits: dict[Place, float]) -> BrightnessCap:
     build = base.build
     ample = on_ample_adapter(build, colour)
     solved: dict[int, PanelState] = {}
@@ -275,7 +286,9 @@ def _cap_of(base: Startup, picture: str, colour: Colour, limits: dict[str, float
     continuous, start = _that_starts(base, colour, state, continuous)
     rows = {*range(0, FULL, TABLE_STEP), FULL, rating.level or 0, continuous.level or 0}
     levels = tuple(_row(build, level, state(level)) for level in sorted(rows))
-    return BrightnessCap(picture, colour, rating, continuous, levels, start)
+    return BrightnessCap(
+        picture=picture, colour=colour, rating=rating, continuous=continuous, levels=levels, start=start
+    )
 
 
 def _first_frame(build: Build, caps: BrightnessCaps, window: DelayWindow | NoWindow | None) -> tuple[float, str]:
@@ -317,32 +330,31 @@ def _that_starts(
         middle = (good + bad) // 2
         good, bad = (good, middle) if shown(middle).worsens else (middle, bad)
     level = None if good < 0 else good
-    return Cap(cap.share, level, state(level or 0).adapter_current, START), shown(level or 0)
+    return Cap(cap.share, level, state(level or 0).adapter_current, Beside.START), shown(level or 0)
 
 
-def _currents(build: Build, state: PanelState) -> dict[str, float]:
+def _currents(build: Build, state: PanelState) -> dict[Place, float]:
     through = abs(float(np.sum(state.feed_currents)))
-    currents = {place.name: current for place, current in conductor_currents(build, state).items()}
-    return {"adapter": state.adapter_current, "load switch": through} | currents
+    return {ADAPTER: state.adapter_current, LOAD_SWITCH: through} | conductor_currents(build, state)
 
 
-def _largest(build: Build, state: Callable[[int], PanelState], limits: dict[str, float], share: float) -> Cap:
+def _largest(build: Build, state: Callable[[int], PanelState], limits: dict[Place, float], share: float) -> Cap:
     """Largest level within ``share`` of all limits, by bisection: every current rises with the level."""
 
-    def overloaded(level: int) -> str:
+    def overloaded(level: int) -> Place | Beside:
         currents = _currents(build, state(level))
-        over = {name: currents[name] / (share * limit) for name, limit in limits.items()}
-        worst = max(over, key=lambda name: over[name])
-        return worst if over[worst] > 1.0 + 1e-9 else ""
+        over = {place: currents[place] / (share * limit) for place, limit in limits.items()}
+        worst = max(over, key=lambda place: over[place])
+        return worst if over[worst] > 1.0 + 1e-9 else Beside.NOTHING
 
-    if not overloaded(FULL):
-        return Cap(share, FULL, state(FULL).adapter_current, "")
-    if first := overloaded(0):
+    if overloaded(FULL) is Beside.NOTHING:
+        return Cap(share, FULL, state(FULL).adapter_current, Beside.NOTHING)
+    if (first := overloaded(0)) is not Beside.NOTHING:
         return Cap(share, None, state(0).adapter_current, first)
     good, bad = 0, FULL
     while bad - good > 1:
         middle = (good + bad) // 2
-        good, bad = (good, middle) if overloaded(middle) else (middle, bad)
+        good, bad = (good, middle) if overloaded(middle) is not Beside.NOTHING else (middle, bad)
     return Cap(share, good, state(good).adapter_current, overloaded(bad))
 
 

@@ -16,6 +16,7 @@ from inrushlib.build import Build
 from inrushlib.search.islands import Array
 from inrushlib.search.quiet import Quiet, with_delay
 from inrushlib.startup import Startup, Verdict, simulate
+from inrushlib.startup.curves import section_voltages
 
 FLAT = 0.95  # of the most to spare, down to which the stretch counts as flat
 COOL_ENOUGH = 25.0  # [K] below the highest junction; more is no better
@@ -82,7 +83,7 @@ def spare_of(start: Startup, frame: float) -> Spare:
     rail = b.controller.rail_voltage if f.lowest_rail_voltage is None else f.lowest_rail_voltage
     taken = start.ready_at or 0.0
     curves = start.at(np.linspace(max(taken - frame, 0.0), taken, 33))
-    lowest = min(float(np.min(curves[f"section_{k}_voltage"])) for k in range(b.wiring.sections))
+    lowest = min(float(np.min(curves[curve.name])) for curve in section_voltages(b))
     hot = f.highest_junction_temperature
     heat = None if b.switch is None or hot is None else b.switch.highest_junction - hot
     return Spare(rail - b.controller.brownout_falling, lowest - b.pixel.listen_voltage, heat)

@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from inrushlib.build import Build
-from inrushlib.errors import BuildError, SolverError
+from inrushlib.errors import Cancelled, SolverError, UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.search.rerun import Rerun, rerun
 from inrushlib.startup import Headline, simulate
@@ -38,7 +38,7 @@ WHITE = (1.0, 1.0, 1.0)
 Feeds = tuple[int, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Feeding:
     """One way of feeding a panel and what comes of it.
 
@@ -47,15 +47,15 @@ class Feeding:
     name : str
         "one end", "both ends", "middle", "every 2nd", "best of 3".
     feeds : tuple of int
-        Sections fed [-].
+        Sections fed [1].
     lowest_voltage : float
         Of the worst pixel [V].
     worst_pixel : int
-        Which one [-].
+        Which one [1].
     voltage_spread : float
         Between best and worst pixel [V].
     lowest_brightness : float
-        Of any pixel, against the best-fed one [-].
+        Of any pixel, against the best-fed one [1].
     largest_feed_current, largest_hop_current : float
         [A].
     adapter_current : float
@@ -81,7 +81,7 @@ class Feeding:
         return self.start is None or self.start.worsens
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FeedSearch:
     """The best arrangement found, and how sure that is.
 
@@ -90,13 +90,13 @@ class FeedSearch:
     best : Feeding
         The best arrangement with which the build starts no worse than as it is; where there is none, the best.
     passed_over : int
-        Arrangements that are better for the worst pixel, but start worse [-].
+        Arrangements that are better for the worst pixel, but start worse [1].
     method : str
         "exact: all arrangements tried", or the name of the search, whose answer is not proven the best.
     exact : bool
         Whether all arrangements were tried.
     tried : int
-        Arrangements solved [-].
+        Arrangements solved [1].
     """
 
     best: Feeding
@@ -114,7 +114,7 @@ def fed_at(build: Build, feeds: Sequence[int], feed_resistance: float | None = N
     build : Build
         The build [SI].
     feeds : sequence of int
-        Sections to feed [-], each once.
+        Sections to feed [1], each once.
     feed_resistance : float or None
         Loop of each feed wire [ohm], above 0; None for the largest of the build's feeds.
 
@@ -137,7 +137,7 @@ def fed_at(build: Build, feeds: Sequence[int], feed_resistance: float | None = N
     )
 
 
-@dataclass
+@dataclass(kw_only=True)
 class _Trials:
     """Solves arrangements, each once, and remembers what came out."""
 
@@ -155,7 +155,7 @@ class _Trials:
         """What is maximised: the worst pixel's voltage [V], then the mean, to a nanovolt."""
         if feeds not in self.states:
             if self.cancelled is not None and self.cancelled():
-                raise InterruptedError
+                raise Cancelled("stopped while feeds were placed")
             state = self.state(feeds)
             self.states[feeds] = (round(state.lowest_voltage, 9), round(float(state.voltages.mean()), 9))
         return self.states[feeds]
@@ -173,7 +173,7 @@ class _Trials:
             return first, 0
         for passed, feeds in enumerate(ranked[1:MOST_STARTS], 1):
             if self.cancelled is not None and self.cancelled():
-                raise InterruptedError
+                raise Cancelled("stopped while feeds were placed")
             found = self.feeding(name, feeds, before)
             if not found.worsens:
                 return found, passed
@@ -218,14 +218,14 @@ def evenly_spaced(sections: int, count: int) -> Feeds:
     Parameters
     ----------
     sections : int
-        Sections in the row [-], 1 or more.
+        Sections in the row [1], 1 or more.
     count : int
-        Feeds [-], 1 to sections.
+        Feeds [1], 1 to sections.
 
     Returns
     -------
     tuple of int
-        Sections [-].
+        Sections [1].
 
     Examples
     --------
@@ -257,15 +257,15 @@ def place_feeds(
     build : Build
         The build [SI]; its own feeds do not matter.
     count : int
-        Feeds [-], 1 to the number of sections.
+        Feeds [1], 1 to the number of sections.
     colour : array
-        Duty of red, green and blue [-], 0 to 1, or a row for each pixel.
+        Duty of red, green and blue [1], 0 to 1, or a row for each pixel.
     feed_resistance : float or None
         Loop of each feed wire [ohm], above 0; None for the largest of the build's feeds.
     exact_up_to : int
-        Most arrangements that are all tried [-].
+        Most arrangements that are all tried [1].
     cancelled : callable or None
-        Asked before each solve; InterruptedError where it says yes.
+        Asked before each solve; :class:`~inrushlib.errors.Cancelled` where it says yes.
     before : Headline or None
         How the build starts as it is, where that is known already.
 
@@ -273,6 +273,11 @@ def place_feeds(
     -------
     FeedSearch
         The arrangement and how sure it is.
+
+    Raises
+    ------
+    UsageError
+        Where the count of feeds cannot be.
 
     Notes
     -----
@@ -288,8 +293,8 @@ def place_feeds(
     """
     sections = build.wiring.sections
     if not 1 <= count <= sections:
-        raise BuildError(f"number of feeds: {count}; accepted: 1 to {sections}, the number of sections")
-    trials = _Trials(build, colour, feed_resistance, cancelled)
+        raise UsageError(f"number of feeds: {count}; accepted: 1 to {sections}, the number of sections")
+    trials = _Trials(build=build, colour=colour, feed_resistance=feed_resistance, cancelled=cancelled)
     exact = math.comb(sections, count) <= exact_up_to
     if exact:
         best = max(combinations(range(sections), count), key=trials.score)
@@ -299,7 +304,7 @@ def place_feeds(
         best = max((_exchange(trials, start, sections) for start in sorted(starts)), key=trials.score)
         method = f"exchange search from {len(starts)} starts, not proven the best"
     chosen, passed = trials.best_that_starts(f"best of {count}", best, before or _headline(build))
-    return FeedSearch(chosen, passed, method, exact, len(trials.states))
+    return FeedSearch(best=chosen, passed_over=passed, method=method, exact=exact, tried=len(trials.states))
 
 
 def _ends(sections: int, count: int) -> Feeds:
@@ -347,11 +352,11 @@ def compare_feeds(
     build : Build
         The build [SI].
     colour : array
-        Duty of red, green and blue [-], 0 to 1, or a row for each pixel.
+        Duty of red, green and blue [1], 0 to 1, or a row for each pixel.
     every : sequence of int
-        Spacings for "every n-th" [-]: n // 2, then every n-th section.
+        Spacings for "every n-th" [1]: n // 2, then every n-th section.
     best_of : sequence of int
-        Numbers of feeds to place best [-]; those above the number of sections are left out.
+        Numbers of feeds to place best [1]; those above the number of sections are left out.
     feed_resistance : float or None
         Loop of each feed wire [ohm], above 0; None for the largest of the build's feeds.
 
@@ -370,7 +375,7 @@ def compare_feeds(
     [('as built', (0,)), ('one end', (0,)), ('both ends', (0, 5)), ('middle', (3,)), ('every 2nd', (1, 3, 5))]
     """
     sections = build.wiring.sections
-    trials = _Trials(build, colour, feed_resistance)
+    trials = _Trials(build=build, colour=colour, feed_resistance=feed_resistance)
     ways: list[tuple[str, Feeds]] = [
         ("one end", (0,)),
         ("both ends", tuple(sorted({0, sections - 1}))),
@@ -397,7 +402,7 @@ def best_feeding(ways: Sequence[Feeding]) -> Feeding:
     Parameters
     ----------
     ways : sequence of Feeding
-        As :func:`compare_feeds` returns them, the build as it is first [-].
+        As :func:`compare_feeds` returns them, the build as it is first [1].
 
     Returns
     -------

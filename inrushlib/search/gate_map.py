@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inrushlib.build import Build
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, UsageError
 from inrushlib.search.axis import Array, Axis, check_axes
 from inrushlib.search.islands import Asked, Progress
 from inrushlib.search.map import VerdictMap, verdict_map
@@ -27,7 +27,7 @@ HIGHEST_DIVIDER = 0.5  # of the pull-up: above that the gate no longer comes low
 OWN_SHARE = 0.3  # of the work
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class GateMap:
     """The window for the first frame over gate resistance and gate-drain capacitance.
 
@@ -76,7 +76,7 @@ def gate_map(
 
     Raises
     ------
-    BuildError
+    UsageError
         Where the build has no P-channel switch, or an axis is of another key.
     """
     switch = build.switch
@@ -88,7 +88,7 @@ def gate_map(
     y = capacitance or _around(CAPACITANCE, max(switch.gate_drain_capacitance, LEAST_CAPACITANCE))
     for axis, key in ((x, RESISTANCE), (y, CAPACITANCE)):
         if axis.key != key:
-            raise BuildError(f"{axis.key}: no axis of this map; accepted: {key}", build.title)
+            raise UsageError(f"{axis.key}: no axis of this map; accepted: {key}", build.title)
     check_axes(build, x, y)
     share = None if progress is None else lambda done: progress(OWN_SHARE * done)
     own = verdict_map(build, _finer(x), _finer(y), progress=share, cancelled=cancelled)
@@ -101,7 +101,7 @@ def gate_map(
             if progress is not None:
                 done = (row * len(x.values) + column + 1) / (len(x.values) * len(y.values))
                 progress(OWN_SHARE + (1 - OWN_SHARE) * done)
-    return GateMap(x.values, y.values, edges[:, :, 0], edges[:, :, 1], own)
+    return GateMap(resistance=x.values, capacitance=y.values, earliest=edges[:, :, 0], latest=edges[:, :, 1], own=own)
 
 
 def _around(key: str, value: float, top: float = np.inf) -> Axis:

@@ -33,7 +33,7 @@ Asked = Callable[[], bool]
 INNER = 2  # values tried inside an edge in one round; one for each of two processors
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Island:
     """A stretch of values that boots.
 
@@ -173,12 +173,12 @@ def _stretches(good: Flags) -> list[tuple[int, int]]:
 def _island(pair: tuple[_Edge | None, _Edge | None], span: tuple[float, float]) -> Island:
     left, right = pair
     return Island(
-        float(left.boots if left else span[0]),
-        float(right.boots if right else span[1]),
-        float(left.fails) if left else None,
-        float(right.fails) if right else None,
-        left.verdict if left else None,
-        right.verdict if right else None,
+        low=float(left.boots if left else span[0]),
+        high=float(right.boots if right else span[1]),
+        low_fails=float(left.fails) if left else None,
+        high_fails=float(right.fails) if right else None,
+        low_verdict=left.verdict if left else None,
+        high_verdict=right.verdict if right else None,
     )
 
 

@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.search.axis import Array, Axis, check_axes
 from inrushlib.search.boundary import Followed, Points, follow
 from inrushlib.search.islands import Asked, Flags, Progress, overstressed_in, which_boot
@@ -41,7 +41,7 @@ _DONE_AT = (0.0, 0.3, 0.5, 0.75, 1.0)
 Verdicts = NDArray[np.int64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class VerdictMap:
     """The verdict over two keys of a build.
 
@@ -63,7 +63,7 @@ class VerdictMap:
     edge_areas : tuple of (n, 2) array
         What boots within each square of four neighbouring points that do not agree, as polygons.
     fineness : float
-        As asked for [-]; along a key of whole numbers the line runs halfway instead.
+        As asked for [1]; along a key of whole numbers the line runs halfway instead.
     own : pair of float or None
         The build's own values; None where it has none.
     overstressed : (ny, nx) array of bool
@@ -162,7 +162,7 @@ def verdict_map(
     x, y : Axis
         Two different keys of it.
     fineness : float
-        To what part of the distance between neighbouring points the boundary is followed [-], above 0, up to 1.
+        To what part of the distance between neighbouring points the boundary is followed [1], above 0, up to 1.
     progress : callable or None
         Called with the share done, 0 to 1.
     cancelled : callable or None
@@ -170,7 +170,7 @@ def verdict_map(
 
     Raises
     ------
-    BuildError
+    UsageError
         For a key that is not there or has no number, an empty or reversed range, values out of bounds.
     SolverError
         Where a start hits a bound.
@@ -180,7 +180,7 @@ def verdict_map(
     build = hold_lumps(build)
     check_axes(build, x, y)
     if not 0 < fineness <= 1:
-        raise BuildError(f"fineness: value {fineness:g}; accepted: above 0, up to 1 (of the distance between points)")
+        raise UsageError(f"fineness: value {fineness:g}; accepted: above 0, up to 1 (of the distance between points)")
     grid = _Grid(build, x, y, progress, cancelled)
     _fill(grid)
     followed = _follow(grid, fineness)

@@ -90,7 +90,7 @@ def with_duration(build: Build, duration: float) -> Build:
     return build.with_values(values)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Quiet:
     """What happens while no frame has come yet; instants counted from run, SI.
 

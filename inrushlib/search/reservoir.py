@@ -1,6 +1,8 @@
 """The smallest reservoir behind a diode that carries the controller through a dip of the bus.
 
 ``smallest_reservoir``  by search over the model, beside the hand formula, with the next E6 value up
+``ReservoirSize``, ``StandardValue``, ``NoReservoir``
+                        the answer; the next E6 value up; why there is none
 ``HandFormula``         C = I t / dV, and where I, t and dV come from
 ``with_reservoir``      a build with a diode and a reservoir
 """
@@ -8,6 +10,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +22,7 @@ from inrushlib.quantities import format_quantity
 from inrushlib.search.islands import Island, find_islands
 from inrushlib.search.preferred import E6, next_e6
 from inrushlib.search.rerun import Rerun
-from inrushlib.startup import Kind, Startup, hold_lumps, needed_bus_voltage, screen_many, simulate
+from inrushlib.startup import Actor, Kind, Startup, hold_lumps, needed_bus_voltage, screen_many, simulate
 
 Array = NDArray[np.float64]
 
@@ -64,52 +68,115 @@ class HandFormula:
     capacitance: float
 
 
-@dataclass(frozen=True)
-class ReservoirSize:
-    """The smallest reservoir behind a diode, SI; None where there is none.
+class WhyNone(StrEnum):
+    """Why there is no reservoir, or no standard value for it."""
+
+    OWN_SUPPLY = "own-supply"
+    NOTHING_BOOTS = "nothing-boots"
+    LADDER_ENDS = "ladder-ends"
+    TOLERANCE_TOO_WIDE = "tolerance-too-wide"
+
+
+@dataclass(frozen=True, kw_only=True)
+class NoReservoir:
+    """There is no reservoir, or no standard value, that makes it boot.
 
     Attributes
     ----------
-    smallest : float or None
-        Smallest capacitance that boots at the first try [F]; the smallest searched where that boots already.
-    needed : bool
-        Whether less than that was seen to fail: False where the diode alone does, or where nothing does.
-    next_value : float or None
-        Next E6 value up [F] that boots at its nominal value and at both ends of its tolerance.
-    least_of_next : float or None
-        That value less its tolerance of 20 % [F].
-    by_hand : HandFormula or None
-        The hand formula beside it; None where the reservoir does not dip.
-    lowest_rail_voltage, highest_reservoir_voltage, peak_feed_current : float or None
-        With the next value: lowest rail after reset [V], highest voltage on the reservoir [V], largest current
-        through the diode [A].
-    islands : tuple of Island
-        All stretches of capacitance that boot.
+    why : WhyNone
+        What stands against it.
     reason : str
-        Why there is none, or no standard value; empty where there is one.
+        The same in one sentence, with its numbers.
     runs : int
         Starts run.
-    start : Rerun or None
-        How it starts as it is, and with the next value; None where there is none.
     """
 
-    smallest: float | None
-    needed: bool
-    next_value: float | None
-    least_of_next: float | None
-    by_hand: HandFormula | None
-    lowest_rail_voltage: float | None
-    highest_reservoir_voltage: float | None
-    peak_feed_current: float | None
-    islands: tuple[Island, ...]
+    why: WhyNone
     reason: str
     runs: int
-    start: Rerun | None = None
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it ready for JSON: the fields of a size, none of them there."""
+        return _flat(reason=self.reason, runs=self.runs)
+
+
+@dataclass(frozen=True, kw_only=True)
+class StandardValue:
+    """The next E6 value up that boots at its nominal value and at both ends of its tolerance, SI.
+
+    Attributes
+    ----------
+    value, least : float
+        Nominal, and less its tolerance of 20 % [F].
+    lowest_rail_voltage : float or None
+        With it, after reset [V]; None where it never leaves reset.
+    highest_reservoir_voltage, peak_feed_current : float
+        With it: on the reservoir [V], and through the diode [A].
+    start : Rerun
+        How it starts as it is, and with it.
+    """
+
+    value: float
+    least: float
+    lowest_rail_voltage: float | None
+    highest_reservoir_voltage: float
+    peak_feed_current: float
+    start: Rerun
 
     @property
-    def found(self) -> bool:
-        """Whether there is a standard value that overstresses nothing and does not make the start end worse."""
-        return self.start is not None and not self.start.worsens and not self.start.after.overstressed
+    def good(self) -> bool:
+        """Whether it overstresses nothing and does not make the start end worse."""
+        return not self.start.worsens and not self.start.after.overstressed
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReservoirSize:
+    """The smallest reservoir behind a diode, SI.
+
+    Attributes
+    ----------
+    smallest : float
+        Smallest capacitance that boots at the first try [F]; the smallest searched where that boots already.
+    needed : bool
+        Whether less than that was seen to fail: False where the diode alone does.
+    standard : StandardValue or NoReservoir
+        The standard value, or why there is none.
+    by_hand : HandFormula or None
+        The hand formula beside it; None where the reservoir does not dip.
+    islands : tuple of Island
+        All stretches of capacitance that boot.
+    runs : int
+        Starts run.
+    """
+
+    smallest: float
+    needed: bool
+    standard: StandardValue | NoReservoir
+    by_hand: HandFormula | None
+    islands: tuple[Island, ...]
+    runs: int
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as one flat table, ready for JSON."""
+        found: dict[str, Any] = {"smallest": self.smallest, "needed": self.needed, "by_hand": self.by_hand}
+        found |= {"islands": self.islands, "runs": self.runs}
+        if isinstance(self.standard, NoReservoir):
+            return _flat(**found, reason=self.standard.reason)
+        s = self.standard
+        return _flat(
+            **found, next_value=s.value, least_of_next=s.least, lowest_rail_voltage=s.lowest_rail_voltage,
+            highest_reservoir_voltage=s.highest_reservoir_voltage, peak_feed_current=s.peak_feed_current, start=s.start,
+        )  # fmt: skip
+
+
+def _flat(**told: Any) -> dict[str, Any]:
+    """Return the table that is printed as JSON, null where there is nothing."""
+    empty = {
+        "smallest": None, "needed": False, "next_value": None, "least_of_next": None, "by_hand": None,
+        "lowest_rail_voltage": None, "highest_reservoir_voltage": None, "peak_feed_current": None, "islands": (),
+        "reason": "", "runs": 0, "start": None,
+    }  # fmt: skip
+    return empty | told
 
 
 def e6_values() -> tuple[float, ...]:
@@ -142,7 +209,7 @@ def with_reservoir(build: Build, capacitance: float) -> Build:
     return build.with_values({"controller.feed_diode": True, "controller.reservoir": capacitance})
 
 
-def smallest_reservoir(build: Build) -> ReservoirSize:
+def smallest_reservoir(build: Build) -> ReservoirSize | NoReservoir:
     """The smallest reservoir behind a diode with which the build boots at the first try.
 
     Parameters
@@ -152,8 +219,8 @@ def smallest_reservoir(build: Build) -> ReservoirSize:
 
     Returns
     -------
-    ReservoirSize
-        With the hand formula and the next E6 value up.
+    ReservoirSize or NoReservoir
+        With the hand formula and the next E6 value up; or why none makes it boot.
 
     Raises
     ------
@@ -163,28 +230,21 @@ def smallest_reservoir(build: Build) -> ReservoirSize:
     build = hold_lumps(build)
     if build.controller.feed == "own":
         reason = "the controller has a supply of its own, which a dip of the bus does not reach"
-        return ReservoirSize(None, False, None, None, None, None, None, None, (), reason, 0)
+        return NoReservoir(why=WhyNone.OWN_SUPPLY, reason=reason, runs=0)
     islands = find_islands(lambda value: with_reservoir(build, value), e6_values(), relative=0.01)
     if not islands.found:
-        reason, runs = _why_none(build), islands.runs + 1
-        return ReservoirSize(None, False, None, None, None, None, None, None, (), reason, runs)
+        # A diode's drop can be what stops a build that boots without one.
+        reason = f"{_why_none(build)}. As it is: {simulate(build).headline.title}"
+        return NoReservoir(why=WhyNone.NOTHING_BOOTS, reason=reason, runs=islands.runs + 2)
     first = islands.found[0]
-    value, tried = _standard(build, first.low)
-    smallest = simulate(with_reservoir(build, first.low))
-    chosen = None if value is None else simulate(with_reservoir(build, value))
+    standard, tried = _standard(build, first.low)
     return ReservoirSize(
         smallest=first.low,
         needed=first.low_fails is not None,
-        next_value=value,
-        least_of_next=None if value is None else (1 - CAPACITOR_TOLERANCE) * value,
-        by_hand=hand_formula(smallest),
-        lowest_rail_voltage=None if chosen is None else chosen.figures.lowest_rail_voltage,
-        highest_reservoir_voltage=None if chosen is None else chosen.figures.highest_reservoir_voltage,
-        peak_feed_current=None if chosen is None else float(chosen.currents(chosen.time)[CONTROLLER].max()),
+        standard=standard,
+        by_hand=hand_formula(simulate(with_reservoir(build, first.low))),
         islands=islands.found,
-        reason="" if value is not None else _why_no_value(first.low),
-        runs=islands.runs + tried + (1 if chosen is None else 3),
-        start=None if chosen is None else Rerun(simulate(build).headline, chosen.headline),
+        runs=islands.runs + 1 + tried,
     )
 
 
@@ -237,7 +297,7 @@ def _drawn(startup: Startup, times: Array) -> Array:
     c = startup.build.controller
     currents = {"reset": c.reset_current, "boot": c.boot_current, "run": c.run_current}
     drawn = np.full(len(times), c.reset_current)
-    for span in startup.spans["controller"]:
+    for span in startup.spans[Actor.CONTROLLER]:
         drawn[times >= span.start] = currents[span.state]
     return drawn
 
@@ -250,17 +310,34 @@ def _burst(startup: Startup, begins: float, ends: float) -> float:
     return c.burst_current if touched else 0.0
 
 
-def _standard(build: Build, least: float) -> tuple[float | None, int]:
+def _standard(build: Build, least: float) -> tuple[StandardValue | NoReservoir, int]:
     """First E6 value that boots at both ends of its tolerance too, and the starts run."""
     needed = next_e6(least / (1 - CAPACITOR_TOLERANCE))
     ladder = [value for value in e6_values() if value >= needed]
-    runs = 0
-    for value in ladder[:MOST_VALUES]:
-        shares = (1 - CAPACITOR_TOLERANCE, 1.0, 1 + CAPACITOR_TOLERANCE)
-        runs += len(shares)
+    shares = (1 - CAPACITOR_TOLERANCE, 1.0, 1 + CAPACITOR_TOLERANCE)
+    for tried, value in enumerate(ladder[:MOST_VALUES], 1):
         if screen_many([with_reservoir(build, share * value) for share in shares]).boots.all():
-            return value, runs
-    return None, runs
+            return _shown(build, value), len(shares) * tried + 2
+    runs = len(shares) * len(ladder[:MOST_VALUES])
+    if needed > LARGEST:
+        reason = f"the ladder of E6 values ends at {format_quantity(LARGEST, 'F')}"
+        return NoReservoir(why=WhyNone.LADDER_ENDS, reason=reason, runs=runs), runs
+    reason = f"from {format_quantity(least, 'F', digits=3)} it boots, but no E6 value does over the whole of its "
+    reason += "tolerance of 20 %"
+    return NoReservoir(why=WhyNone.TOLERANCE_TOO_WIDE, reason=reason, runs=runs), runs
+
+
+def _shown(build: Build, value: float) -> StandardValue:
+    """Start it with a standard value [F]."""
+    chosen = simulate(with_reservoir(build, value))
+    return StandardValue(
+        value=value,
+        least=(1 - CAPACITOR_TOLERANCE) * value,
+        lowest_rail_voltage=chosen.figures.lowest_rail_voltage,
+        highest_reservoir_voltage=chosen.figures.highest_reservoir_voltage,
+        peak_feed_current=float(chosen.currents(chosen.time)[CONTROLLER].max()),
+        start=Rerun(simulate(build).headline, chosen.headline),
+    )
 
 
 def _why_none(build: Build) -> str:
@@ -272,10 +349,3 @@ def _why_none(build: Build) -> str:
     if start.running_at is None and start.figures.highest_bus_voltage < need:
         text += f". The bus itself never rises to the {need:.2f} V that charge it; a reservoir does not help"
     return text
-
-
-def _why_no_value(smallest: float) -> str:
-    if next_e6(smallest / (1 - CAPACITOR_TOLERANCE)) > LARGEST:
-        return f"the ladder of E6 values ends at {format_quantity(LARGEST, 'F')}"
-    least = format_quantity(smallest, "F", digits=3)
-    return f"from {least} it boots, but no E6 value does over the whole of its tolerance of 20 %"

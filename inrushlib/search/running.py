@@ -47,7 +47,7 @@ class Picture(NamedTuple):
     key : PictureKey
         Key of the build.
     colour : tuple of float
-        Duties of red, green and blue [-].
+        Duties of red, green and blue [1].
     """
 
     key: PictureKey
@@ -65,7 +65,7 @@ def running_picture(build: Build) -> Picture:
     Returns
     -------
     Picture
-        Its key, and duties [-].
+        Its key, and duties [1].
 
     Examples
     --------
@@ -122,7 +122,7 @@ def on_ample_adapter(build: Build, colour: Colour) -> Build:
     build : Build
         The build [SI].
     colour : tuple of float
-        The brightest duties of red, green and blue [-], 0 to 1.
+        The brightest duties of red, green and blue [1], 0 to 1.
 
     Returns
     -------
@@ -182,7 +182,7 @@ def showing(build: Build, colour: Colour, running_at: float) -> Build:
     build : Build
         The build [SI].
     colour : tuple of float
-        Duties of red, green and blue [-], 0 to 1.
+        Duties of red, green and blue [1], 0 to 1.
     running_at : float
         When its program first runs [s].
 

@@ -51,7 +51,7 @@ QUICK_TOLERANCE = 1e-4  # of the start without a frame
 MOST_HEARD = 8
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DelayWindow:
     """The range of ``first_frame_delay`` that boots, from run; SI.
 
@@ -205,9 +205,9 @@ def delays_to_scan(quiet: Quiet, factor: float = SCAN_FACTOR, between: int = BET
     quiet : Quiet
         The start without a frame.
     factor : float
-        From one delay to the next [-], above 1.
+        From one delay to the next [1], above 1.
     between : int
-        Further delays, evenly spaced, in each stretch in which all sections listen [-].
+        Further delays, evenly spaced, in each stretch in which all sections listen [1].
     """
     top = min(quiet.last, quiet.lost_at - quiet.frame)
     if top < 0:

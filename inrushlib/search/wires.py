@@ -19,7 +19,7 @@ from numpy.typing import ArrayLike
 
 from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES, ampacity, awg_area, wire_resistance
-from inrushlib.errors import BuildError, SolverError
+from inrushlib.errors import SolverError, UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.quantities import format_quantity
 
@@ -43,7 +43,7 @@ class DecidedBy(Enum):
     AMPACITY = "the wire's rating"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Wire:
     """A wire that is thick enough.
 
@@ -84,7 +84,7 @@ class Wire:
     decided_by: DecidedBy
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WirePlan:
     """Wires for every feed and hop, and the panel with them.
 
@@ -165,16 +165,21 @@ def wire_for(
         What it carries while the display stays in its power-on colour [A], 0 or more: the drop does not matter then,
         the heat does.
     table : str
-        Ampacity table [-], a key of ``AMPACITY_TABLES``; its gauges are those to choose from.
+        Ampacity table, a key of ``AMPACITY_TABLES``; its gauges are those to choose from.
     celsius : float
         Temperature of the copper [C], -60 to 250.
     name : str
-        For messages [-].
+        For messages.
 
     Returns
     -------
     Wire
         The choice; an error where the table's thickest gauge is not enough.
+
+    Raises
+    ------
+    UsageError
+        Where the table is not there, or no stocked gauge does.
 
     Notes
     -----
@@ -187,12 +192,12 @@ def wire_for(
     (16, 22)
     """
     if not (current >= 0.0 and length >= 0.0 and highest_drop > 0.0):
-        raise BuildError(
+        raise UsageError(
             f"{name}: {current:g} A over {length:g} m with a drop of {highest_drop:g} V; accepted: current and"
             " length 0 or more, a drop above 0"
         )
     if table not in AMPACITY_TABLES:
-        raise BuildError(f"ampacity table: {table!r}; accepted: one of {', '.join(AMPACITY_TABLES)}")
+        raise UsageError(f"ampacity table: {table!r}; accepted: one of {', '.join(AMPACITY_TABLES)}")
     gauges = sorted(AMPACITY_TABLES[table].amperes, reverse=True)
     drops = {each: wire_resistance(2.0 * length, awg_area(each), celsius) * current for each in gauges}
     for_drop = [each for each in gauges if drops[each] <= highest_drop]
@@ -200,7 +205,7 @@ def wire_for(
     for_heat = [each for each in gauges if ampacity(each, table) >= CONTINUOUS_FACTOR * carried]
     if not for_drop or not for_heat:
         wanted = f"a drop of {highest_drop:g} V" if not for_drop else f"{CONTINUOUS_FACTOR:g} times its current"
-        raise BuildError(
+        raise UsageError(
             f"{name}: {carried if for_drop else current:.3g} A over {length:g} m; accepted: what {gauges[-1]} AWG, the"
             f" thickest of the table {table!r}, carries with {wanted}; add feeds or shorten the way"
         )
@@ -256,13 +261,13 @@ def wire_plan(
     contact_resistance : float
         Of the contacts in each loop [ohm], 0 or more.
     colour : array
-        Duty of red, green and blue [-], 0 to 1: the brightest picture to be shown. The drop is kept in it, the
+        Duty of red, green and blue [1], 0 to 1: the brightest picture to be shown. The drop is kept in it, the
         rating in the power-on colour as well.
     largest_adapter : float or None
         Limit of the largest adapter that may ever be used [A], above 0; the build's own counts where that is larger.
         None for one that does not limit.
     table : str
-        Ampacity table [-].
+        Ampacity table.
     celsius : float
         Temperature of the copper [C], -60 to 250.
 
@@ -270,6 +275,13 @@ def wire_plan(
     -------
     WirePlan
         Wires and the panel with them.
+
+    Raises
+    ------
+    UsageError
+        Where lengths are missing or an argument cannot be.
+    SolverError
+        Where the wires do not settle.
     """
     wiring = build.wiring
     for thing, lengths, wanted in (
@@ -277,14 +289,14 @@ def wire_plan(
         ("hop_lengths", hop_lengths, wiring.sections - 1),
     ):
         if len(lengths) != wanted:
-            raise BuildError(f"{thing}: {len(lengths)} of them; accepted: {wanted}")
+            raise UsageError(f"{thing}: {len(lengths)} of them; accepted: {wanted}")
     names = [f"feed to section {section}" for section in wiring.feeds]
     names += [f"hop {section}-{section + 1}" for section in range(wiring.sections - 1)]
     lengths = [*feed_lengths, *hop_lengths]
     limits = [highest_feed_drop] * len(feed_lengths) + [highest_hop_drop] * len(hop_lengths)
     if largest_adapter is not None:
         if not largest_adapter > 0.0:
-            raise BuildError(f"largest adapter: {largest_adapter:g} A; accepted: above 0 A")
+            raise UsageError(f"largest adapter: {largest_adapter:g} A; accepted: above 0 A")
         largest_adapter = max(largest_adapter, build.adapter.limit_current)
     count = len(feed_lengths)
     state, lit = _solved(build, colour, largest_adapter)
@@ -318,7 +330,14 @@ def wire_plan(
         for wire, (shown, power_on) in zip(wires, settled, strict=True)
     ]
     own_limit = build.adapter.limit_current
-    return WirePlan(tuple(wires[:count]), tuple(wires[count:]), state, lit, largest_adapter, own_limit)
+    return WirePlan(
+        feeds=tuple(wires[:count]),
+        hops=tuple(wires[count:]),
+        state=state,
+        power_on=lit,
+        largest_adapter=largest_adapter,
+        own_limit=own_limit,
+    )
 
 
 def _currents(state: PanelState) -> list[float]:

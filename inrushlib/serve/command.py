@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, UsageError
 from inrushlib.serve import notebooks
 from inrushlib.serve.settings import environment_of, write_settings
 
@@ -78,13 +78,13 @@ def _check(port: int | None) -> None:
     if port is None:
         return
     if not 1 <= port <= 65535:
-        raise BuildError(f"--port {port}; accepted: 1 to 65535")
+        raise UsageError(f"--port {port}; accepted: 1 to 65535")
     with socket.socket() as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             probe.bind(("127.0.0.1", port))
         except OSError as error:
-            raise BuildError(f"--port {port}: cannot be served on ({error.strerror}); accepted: a free port") from None
+            raise UsageError(f"--port {port}: cannot be served on ({error.strerror}); accepted: a free port") from None
 
 
 def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = False) -> Server:

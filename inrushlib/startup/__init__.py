@@ -2,6 +2,8 @@
 
 ``simulate``   the full result, a :class:`Startup`
 ``run_curves`` the curves only, a :class:`Curves`; for fits
+``Curve``, ``curves_of``, ``curve_named``
+               what a curve is called, its unit, and what it is of
 ``screen``     verdict and end values only, an :class:`Outcome`
 ``screen_many``
                the same for many builds at once, an :class:`Answers`; for searches and maps
@@ -9,7 +11,7 @@
 ``Headline``   what is said first of a start: its verdict, and what it overstresses
 ``Overstress``, ``Stressed``, ``Cause``
                a part that saw more than it stands
-``Kind``, ``Switching``, ``Span``, ``State``
+``Kind``, ``Switching``, ``Span``, ``Actor``, ``State``
                what switched when, and what each part was doing
 ``Figures``, ``Conductor``, ``EnergyBalance``
                what is read off the run
@@ -19,23 +21,44 @@
                what the controller needs to come out of reset
 """
 
-from inrushlib.startup.curves import Curves
+from inrushlib.errors import Cancelled
+from inrushlib.startup.curves import (
+    ADAPTER_VOLTAGE,
+    BUS_VOLTAGE,
+    GATE_VOLTAGE,
+    LEAD_CURRENT,
+    PANEL_VOLTAGE,
+    RAIL_VOLTAGE,
+    Curve,
+    Curves,
+    curve_named,
+    curves_of,
+    section_voltages,
+)
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
 from inrushlib.startup.lumps import Lumps, cut, hold_lumps, lump_counts
-from inrushlib.startup.many import Answers, Cancelled, screen_many
+from inrushlib.startup.many import Answers, screen_many
 from inrushlib.startup.overstress import Cause, Overstress, Stressed, over_voltages
 from inrushlib.startup.result import Startup
 from inrushlib.startup.simulate import Outcome, run_curves, screen, simulate
-from inrushlib.startup.spans import Span, State
+from inrushlib.startup.spans import Actor, Span, State
 from inrushlib.startup.switchings import Kind, Switching
 from inrushlib.startup.verdict import Verdict, highest_rail_voltage, needed_bus_voltage
 
 __all__ = [
+    "ADAPTER_VOLTAGE",
+    "BUS_VOLTAGE",
+    "GATE_VOLTAGE",
+    "LEAD_CURRENT",
+    "PANEL_VOLTAGE",
+    "RAIL_VOLTAGE",
+    "Actor",
     "Answers",
     "Cancelled",
     "Cause",
     "Conductor",
+    "Curve",
     "Curves",
     "EnergyBalance",
     "Figures",
@@ -50,6 +73,8 @@ __all__ = [
     "Stressed",
     "Switching",
     "Verdict",
+    "curve_named",
+    "curves_of",
     "cut",
     "highest_rail_voltage",
     "hold_lumps",
@@ -59,5 +84,6 @@ __all__ = [
     "run_curves",
     "screen",
     "screen_many",
+    "section_voltages",
     "simulate",
 ]

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
+from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
 from inrushlib.startup.lumps import Lumps
 
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Figures:
     """Figures of one start, SI; None where there is none. ``..._at`` is the instant [s].
 
@@ -50,25 +52,40 @@ class Figures:
     highest_junction_temperature_at: float | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Conductor:
     """What went through one conductor loop.
 
     Attributes
     ----------
-    name : str
-        ``"lead"``, ``"feed to section 0"``, ``"hop 0-1"``.
+    place : Place
+        The lead, a feed, or a hop.
     resistance : float
         Of the loop [ohm].
     charge, energy, i2t : float
         Integrals of i (signed, positive away from the adapter) [C], R i^2 [J], i^2 [A2s].
     """
 
-    name: str
+    place: Place
     resistance: float
     charge: float
     energy: float
     i2t: float
+
+    @property
+    def name(self) -> str:
+        """Name on a page: ``"lead"``, ``"feed to section 0"``, ``"hop 0-1"``."""
+        return self.place.name
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it ready for JSON, SI."""
+        return {
+            "name": self.name,
+            "resistance": self.resistance,
+            "charge": self.charge,
+            "energy": self.energy,
+            "i2t": self.i2t,
+        }
 
 
 @dataclass(frozen=True)
@@ -81,14 +98,14 @@ class EnergyBalance:
         What the adapter's regulator and the controller's own supply delivered.
     stored : float
         What capacitors and the lead's inductance hold more at the end than at the start.
-    losses : dict of str to float
-        What each place turned into heat and light.
+    losses : dict of PlaceKind to float
+        What all places of a kind turned into heat and light.
     """
 
     adapter: float
     own_supply: float
     stored: float
-    losses: dict[str, float]
+    losses: dict[PlaceKind, float]
 
     @property
     def imbalance(self) -> float:
@@ -98,26 +115,36 @@ class EnergyBalance:
         moved = max(abs(delivered), abs(self.stored), abs(lost))
         return (delivered - self.stored - lost) / moved if moved > 0 else 0.0
 
+    def to_dict(self) -> dict[str, Any]:
+        """Return it ready for JSON, SI."""
+        return {
+            "adapter": self.adapter,
+            "own_supply": self.own_supply,
+            "stored": self.stored,
+            "losses": {kind.together: energy for kind, energy in self.losses.items()},
+            "imbalance": self.imbalance,
+        }
+
 
 def read_energy(energies: Array) -> EnergyBalance:
     """Return the energy balance from the tally's numbers."""
     from inrushlib.model import readout as ta
 
     places = {
-        "adapter bleed": ta.E_BLEED,
-        "lead": ta.E_LEAD,
-        "inrush limiter": ta.E_LIMITER,
-        "bulk series resistance": ta.E_BULK_ESR,
-        "switch": ta.E_SWITCH,
-        "gate network": ta.E_GATE,
-        "controller feed": ta.E_CTRL_FEED,
-        "regulator": ta.E_REGULATOR,
-        "controller": ta.E_LOAD,
-        "feeds": ta.E_FEEDS,
-        "hops": ta.E_HOPS,
-        "pixels": ta.E_PIXELS,
+        PlaceKind.ADAPTER_BLEED: ta.E_BLEED,
+        PlaceKind.LEAD: ta.E_LEAD,
+        PlaceKind.LIMITER: ta.E_LIMITER,
+        PlaceKind.BULK_RESISTANCE: ta.E_BULK_ESR,
+        PlaceKind.SWITCH: ta.E_SWITCH,
+        PlaceKind.GATE: ta.E_GATE,
+        PlaceKind.CONTROLLER_FEED: ta.E_CTRL_FEED,
+        PlaceKind.REGULATOR: ta.E_REGULATOR,
+        PlaceKind.CONTROLLER: ta.E_LOAD,
+        PlaceKind.FEED: ta.E_FEEDS,
+        PlaceKind.HOP: ta.E_HOPS,
+        PlaceKind.PIXELS: ta.E_PIXELS,
     }
-    losses = {name: float(energies[row]) for name, row in places.items()}
+    losses = {kind: float(energies[row]) for kind, row in places.items()}
     return EnergyBalance(float(energies[ta.E_ADAPTER]), float(energies[ta.E_OWN]), float(energies[ta.E_STORED]), losses)
 
 
@@ -125,12 +152,16 @@ def read_conductors(build: Build, packed: Array, lumps: Lumps, wires: Array) -> 
     """Return lead, feeds and hops from the tally's numbers."""
     from inrushlib.model import layout as at
 
-    rows = [("lead", build.lead.resistance, 0)]
+    rows = [(LEAD, build.lead.resistance, 0)]
     for section, lump in zip(build.wiring.feeds, lumps.fed, strict=True):
-        rows.append((f"feed to section {section}", 1.0 / packed[lump, at.FEED], 1 + lump))
+        rows.append((feed(section), 1.0 / packed[lump, at.FEED], 1 + lump))
     for section, lump in enumerate(lumps.last[:-1]):
-        rows.append((f"hop {section}-{section + 1}", 1.0 / packed[lump, at.HOP], 1 + len(lumps) + lump))
-    return tuple(Conductor(name, float(r), *(float(x) for x in wires[row])) for name, r, row in rows)
+        rows.append((hop(section), 1.0 / packed[lump, at.HOP], 1 + len(lumps) + lump))
+    found = []
+    for place, resistance, row in rows:
+        charge, energy, i2t = (float(x) for x in wires[row])
+        found.append(Conductor(place=place, resistance=float(resistance), charge=charge, energy=energy, i2t=i2t))
+    return tuple(found)
 
 
 def read_figures(build: Build, end: Array, lumps: Lumps, settled_current: float, extremes: Array) -> Figures:
@@ -138,33 +169,41 @@ def read_figures(build: Build, end: Array, lumps: Lumps, settled_current: float,
     from inrushlib.model import layout as at
     from inrushlib.model import readout as ta
 
-    def pair(row: int) -> tuple[float | None, float | None]:
-        value, instant = float(extremes[row, 0]), float(extremes[row, 1])
-        return (value, instant) if math.isfinite(value) else (None, None)
+    def value(row: int) -> float:
+        return float(extremes[row, 0])
 
-    def sure(row: int) -> tuple[float, float]:
-        return float(extremes[row, 0]), float(extremes[row, 1])
+    def instant(row: int) -> float:
+        return float(extremes[row, 1])
+
+    def seen(row: int) -> bool:
+        return math.isfinite(value(row))
 
     lowest = int(np.argmin(end[at.CORE :]))
-    hot, hot_at = pair(ta.X_JUNCTION)
-    if build.switch is not None and hot is not None:
-        hot += build.switch.ambient
+    air = 0.0 if build.switch is None else build.switch.ambient
+    bus_seen, rail_seen, heat_seen = seen(ta.X_LOWEST_BUS), seen(ta.X_LOWEST_RAIL), seen(ta.X_JUNCTION)
     return Figures(
-        *sure(ta.X_LEAD),
-        settled_current,
-        float(end[at.I_L]),
-        float(end[at.V_B]),
-        float(end[at.V_3]),
-        lumps.read(end),
-        float(end[at.CORE + lowest]),
-        lumps.section[lowest],
-        *pair(ta.X_LOWEST_BUS),
-        *pair(ta.X_LOWEST_RAIL),
-        float(extremes[ta.X_LIT, 0]),
-        *sure(ta.X_BUS),
-        *sure(ta.X_ROOT),
-        *sure(ta.X_RESERVOIR),
-        *sure(ta.X_SECTION),
-        hot,
-        hot_at,
+        peak_lead_current=value(ta.X_LEAD),
+        peak_lead_current_at=instant(ta.X_LEAD),
+        settled_lead_current=settled_current,
+        final_lead_current=float(end[at.I_L]),
+        final_bus_voltage=float(end[at.V_B]),
+        final_rail_voltage=float(end[at.V_3]),
+        final_section_voltages=lumps.read(end),
+        final_lowest_lump_voltage=float(end[at.CORE + lowest]),
+        final_lowest_lump_section=lumps.section[lowest],
+        lowest_bus_voltage=value(ta.X_LOWEST_BUS) if bus_seen else None,
+        lowest_bus_voltage_at=instant(ta.X_LOWEST_BUS) if bus_seen else None,
+        lowest_rail_voltage=value(ta.X_LOWEST_RAIL) if rail_seen else None,
+        lowest_rail_voltage_at=instant(ta.X_LOWEST_RAIL) if rail_seen else None,
+        lit_before_data=value(ta.X_LIT),
+        highest_bus_voltage=value(ta.X_BUS),
+        highest_bus_voltage_at=instant(ta.X_BUS),
+        highest_panel_voltage=value(ta.X_ROOT),
+        highest_panel_voltage_at=instant(ta.X_ROOT),
+        highest_reservoir_voltage=value(ta.X_RESERVOIR),
+        highest_reservoir_voltage_at=instant(ta.X_RESERVOIR),
+        highest_section_voltage=value(ta.X_SECTION),
+        highest_section_voltage_at=instant(ta.X_SECTION),
+        highest_junction_temperature=value(ta.X_JUNCTION) + air if heat_seen else None,
+        highest_junction_temperature_at=instant(ta.X_JUNCTION) if heat_seen else None,
     )

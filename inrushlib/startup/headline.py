@@ -53,6 +53,13 @@ class Headline:
         return "overstressed" if self.verdict.starts else f"{self.verdict.value}, and overstressed"
 
     @property
+    def words(self) -> str:
+        """The title as a page says it, without hyphens."""
+        if not self.overstressed:
+            return self.verdict.words
+        return "overstressed" if self.verdict.starts else f"{self.verdict.words}, and overstressed"
+
+    @property
     def meaning(self) -> str:
         """What the title means, in one or more sentences."""
         if not self.overstressed:
@@ -79,7 +86,7 @@ class Headline:
 
     @property
     def grade(self) -> int:
-        """0 where it boots at the first try, 1 where only after resets, 2 where it does not [-]."""
+        """0 where it boots at the first try, 1 where only after resets, 2 where it does not [1]."""
         return _GRADES.get(self.verdict, _FAILS)
 
     def to_dict(self) -> dict[str, Any]:

@@ -62,13 +62,20 @@ class Lumps:
         return tuple(found.values())
 
     @property
+    def each(self) -> str:
+        """How many a section has: ``"3"``, or ``"9 to 10"``."""
+        sizes = sorted(Counter(self.section).values())
+        return f"{sizes[0]}" if sizes[0] == sizes[-1] else f"{sizes[0]} to {sizes[-1]}"
+
+    @property
     def words(self) -> str:
         """How many there are and how they are spread over the sections."""
-        sizes = sorted(Counter(self.section).values())
-        if len(sizes) == 1:
-            return f"{len(self)} of the section"
-        each = f"{sizes[0]}" if sizes[0] == sizes[-1] else f"{sizes[0]} to {sizes[-1]}"
-        return f"{len(self)}, {each} in each of {len(sizes)} sections"
+        sections = len(self.last)
+        return (
+            f"{len(self)} of the section"
+            if sections == 1
+            else f"{len(self)}, {self.each} in each of {sections} sections"
+        )
 
     def read(self, state: NDArray[np.float64]) -> tuple[float, ...]:
         """Return each section's voltage [V] from a state of the model, shape (states,)."""

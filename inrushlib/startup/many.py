@@ -2,7 +2,6 @@
 
 ``screen_many``   answers for a sequence of builds
 ``Answers``       them, one array entry a build
-``Cancelled``     raised where the caller asked to stop
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
-from inrushlib.errors import InrushError, SolverError
+from inrushlib.errors import Cancelled, SolverError
 from inrushlib.model import layout as at
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling, problem
@@ -27,11 +26,7 @@ Array = NDArray[np.float64]
 CHUNK = 8
 
 
-class Cancelled(InrushError):
-    """The caller asked to stop."""
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Answers:
     """What many starts came to; arrays of one entry a build, SI, infinity where there is none.
 
@@ -159,12 +154,16 @@ def _read(builds: Sequence[Build], answers: Array) -> Answers:
         status = int(row[batch.STATUS])
         if status != at.DONE:
             raise SolverError(problem(status, None, build), build.title)
+    bus, panel, reservoir, section = (answers[:, column] for column in batch.HIGHEST)
     return Answers(
-        answers[:, batch.VERDICT].astype(np.int64),
-        answers[:, batch.RUNNING_AT],
-        answers[:, batch.READY_AT],
-        answers[:, batch.PEAK],
-        answers[:, batch.FINAL_BUS],
-        answers[:, batch.FINAL_LEAD],
-        *(answers[:, column] for column in batch.HIGHEST),
+        verdicts=answers[:, batch.VERDICT].astype(np.int64),
+        running_at=answers[:, batch.RUNNING_AT],
+        ready_at=answers[:, batch.READY_AT],
+        peak_lead_current=answers[:, batch.PEAK],
+        final_bus_voltage=answers[:, batch.FINAL_BUS],
+        final_lead_current=answers[:, batch.FINAL_LEAD],
+        highest_bus_voltage=bus,
+        highest_panel_voltage=panel,
+        highest_reservoir_voltage=reservoir,
+        highest_section_voltage=section,
     )

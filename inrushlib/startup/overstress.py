@@ -43,11 +43,12 @@ _ADVICE = {
     Cause.SUPPLY: "take a supply of a lower voltage; no other change helps",
     Cause.OVERSHOOT: "the lead rings with the capacitors behind it, on plugging in or when pixels go dark: an "
     "electrolytic capacitor at the bus (bus.bulk) damps that; on plugging in it also helps to switch the mains on last",
-    Cause.HEAT: "take a switch of less resistance, or let it close faster or later",
+    Cause.HEAT: "take a switch of less resistance, one that limits with a higher limit, or let it close faster or "
+    "later",
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Overstress:
     """One part that saw more than its absolute maximum.
 
@@ -126,7 +127,12 @@ def find_overstress(build: Build, figures: Figures) -> tuple[Overstress, ...]:
     if build.switch is None or hot is None or hot <= build.switch.highest_junction:
         return found
     at = figures.highest_junction_temperature_at
-    return (*found, Overstress(Stressed.SWITCH, hot, build.switch.highest_junction, at, "C", Cause.HEAT))
+    return (
+        *found,
+        Overstress(
+            part=Stressed.SWITCH, seen=hot, limit=build.switch.highest_junction, at=at, unit="C", cause=Cause.HEAT
+        ),
+    )
 
 
 def over_voltages(
@@ -171,4 +177,6 @@ def over_voltage(part: Stressed, seen: float, limit: float, at: float | None, su
     """
     if seen <= limit:
         return None
-    return Overstress(part, seen, limit, at, "V", Cause.SUPPLY if supply > limit else Cause.OVERSHOOT)
+    return Overstress(
+        part=part, seen=seen, limit=limit, at=at, unit="V", cause=Cause.SUPPLY if supply > limit else Cause.OVERSHOOT
+    )

@@ -12,11 +12,11 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.parts.place import Place
 from inrushlib.startup.currents import read_currents
-from inrushlib.startup.curves import Array, KeptSteps, name_curves
+from inrushlib.startup.curves import Array, KeptSteps, name_curves, section_voltages
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
 from inrushlib.startup.overstress import Overstress, find_overstress
-from inrushlib.startup.spans import Span, find_spans, wakings
+from inrushlib.startup.spans import Actor, Span, find_spans, wakings
 from inrushlib.startup.switchings import Switching
 from inrushlib.startup.verdict import Verdict
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Startup:
     """One start-up of one build.
 
@@ -120,10 +120,10 @@ class Startup:
         return pd.DataFrame(self.at(time), index=pd.Index(time, name="time"))
 
     @cached_property
-    def spans(self) -> dict[str, tuple[Span, ...]]:
+    def spans(self) -> dict[Actor, tuple[Span, ...]]:
         """What adapter, controller, gate, data line and pixels were doing, from when to when."""
         time, curves = self.time, self.curves
-        voltages = np.column_stack([curves[f"section_{k}_voltage"] for k in range(self.build.wiring.sections)])
+        voltages = np.column_stack([curves[curve.name] for curve in section_voltages(self.build)])
         return find_spans(self.build, self.switchings, wakings(time, voltages, self.build.pixel.wake_voltage))
 
     def to_dict(self) -> dict[str, Any]:
@@ -143,7 +143,7 @@ class Startup:
             "pixel": self.build.pixel.highest_supply,
             "controller": self.build.controller.highest_supply,
         }
-        flat["conductors"] = [asdict(c) for c in self.conductors]
-        flat["energy"] = asdict(self.energy) | {"imbalance": self.energy.imbalance}
+        flat["conductors"] = [c.to_dict() for c in self.conductors]
+        flat["energy"] = self.energy.to_dict()
         flat["switchings"] = [{"time": s.time, "what": s.what} for s in self.switchings]
         return flat

@@ -29,7 +29,7 @@ MOST_SWITCHINGS = 500_000
 FIRST_ROWS = 4096
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Outcome:
     """Verdict and end values of a start, without curves; SI, as in :class:`Startup`."""
 
@@ -49,7 +49,7 @@ class Outcome:
     highest_section_voltage: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class _Raw:
     """What the compiled run left in its arrays."""
 
@@ -108,7 +108,7 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
         if rows == 0 or (steps <= rows and switchings <= log_rows):
             break
         rows, log_rows = max(rows, steps), max(log_rows, switchings)
-    return _Raw(y, m, q, log[:switchings], kept[:steps], out)
+    return _Raw(state=y, mode=m, lump_modes=q, log=log[:switchings], kept=kept[:steps], out=out)
 
 
 def _finite(value: float) -> float | None:
@@ -153,18 +153,22 @@ def screen(build: Build, *, tolerance: float = SCREEN_TOLERANCE) -> Outcome:
     raw = _run(build, pack(build), tolerance, 0)
     end = _ending(raw)
     verdict = _verdict(raw)
+    bus, panel, reservoir, section = (float(raw.out[i]) for i in compiled.HIGHEST)
     return Outcome(
-        verdict,
-        end.brown_outs,
-        end.trips,
-        end.running_at,
-        end.shown_at if verdict.starts else None,
-        float(raw.out[compiled.PEAK_LEAD_CURRENT]),
-        float(raw.state[at.V_B]),
-        float(raw.state[at.I_L]),
-        float(raw.state[at.V_3]),
-        cut(build).read(raw.state),
-        *(float(raw.out[i]) for i in compiled.HIGHEST),
+        verdict=verdict,
+        brown_outs=end.brown_outs,
+        trips=end.trips,
+        running_at=end.running_at,
+        ready_at=end.shown_at if verdict.starts else None,
+        peak_lead_current=float(raw.out[compiled.PEAK_LEAD_CURRENT]),
+        final_bus_voltage=float(raw.state[at.V_B]),
+        final_lead_current=float(raw.state[at.I_L]),
+        final_rail_voltage=float(raw.state[at.V_3]),
+        final_section_voltages=cut(build).read(raw.state),
+        highest_bus_voltage=bus,
+        highest_panel_voltage=panel,
+        highest_reservoir_voltage=reservoir,
+        highest_section_voltage=section,
     )
 
 
@@ -213,8 +217,9 @@ def simulate(build: Build, *, tolerance: float = TOLERANCE) -> Startup:
     steps = KeptSteps(raw.kept, len(raw.state), lumps)
     figures = read_figures(build, raw.state, lumps, _settled_current(build, steps), extremes)
     evidence = Evidence(
-        build, end, switchings, figures.final_bus_voltage, figures.final_rail_voltage,
-        figures.final_section_voltages, figures.lowest_rail_voltage,
+        build=build, ending=end, switchings=switchings, bus_voltage=figures.final_bus_voltage,
+        rail_voltage=figures.final_rail_voltage, section_voltages=figures.final_section_voltages,
+        lowest_rail_voltage=figures.lowest_rail_voltage,
     )  # fmt: skip
     return Startup(
         build=build,

@@ -2,6 +2,7 @@
 
 ``find_spans``   the spans of every part
 ``Span``         one of them
+``Actor``        a part that is seen doing something
 ``State``        what a part can be doing
 ``wakings``      when sections get and lose their supply
 """
@@ -17,6 +18,16 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.startup.curves import Array
 from inrushlib.startup.switchings import Kind, Switching
+
+
+class Actor(StrEnum):
+    """A part that is seen doing something; the value names it on a page."""
+
+    ADAPTER = "adapter"
+    CONTROLLER = "controller"
+    GATE = "gate"
+    DATA_LINE = "data line"
+    PIXELS = "pixels"
 
 
 class State(StrEnum):
@@ -140,7 +151,7 @@ def _pixel_spans(build: Build, switchings: Sequence[Switching], wakes: Iterable[
     return track.close(build.run.duration)
 
 
-def find_spans(build: Build, switchings: Sequence[Switching], wakes: Iterable[Waking]) -> dict[str, tuple[Span, ...]]:
+def find_spans(build: Build, switchings: Sequence[Switching], wakes: Iterable[Waking]) -> dict[Actor, tuple[Span, ...]]:
     """Return the spans of adapter, controller, gate (with a switch), data line and pixels.
 
     Parameters
@@ -152,20 +163,20 @@ def find_spans(build: Build, switchings: Sequence[Switching], wakes: Iterable[Wa
     wakes : iterable of Waking
         When sections get and lose their supply, in order.
     """
-    tracks = {"adapter": _Track(State.ON), "controller": _Track(State.RESET)}
+    tracks = {Actor.ADAPTER: _Track(State.ON), Actor.CONTROLLER: _Track(State.RESET)}
     if build.switch is not None:
-        tracks["gate"] = _Track(State.OFF)
-    line = tracks["data line"] = _Track(State.IDLE)
+        tracks[Actor.GATE] = _Track(State.OFF)
+    line = tracks[Actor.DATA_LINE] = _Track(State.IDLE)
     for s in switchings:
         if s.kind in _ADAPTER:
-            tracks["adapter"].change(s.time, _ADAPTER[s.kind])
+            tracks[Actor.ADAPTER].change(s.time, _ADAPTER[s.kind])
         if s.kind in _CONTROLLER:
-            tracks["controller"].change(s.time, _CONTROLLER[s.kind])
-        if s.kind in _GATE and "gate" in tracks:
-            tracks["gate"].change(s.time, _GATE[s.kind])
+            tracks[Actor.CONTROLLER].change(s.time, _CONTROLLER[s.kind])
+        if s.kind in _GATE and Actor.GATE in tracks:
+            tracks[Actor.GATE].change(s.time, _GATE[s.kind])
         if s.kind is Kind.FRAME_START:
             line.change(s.time, State.FIRST_FRAME if s.index == 1 else State.CONTENT)
         if s.kind in (Kind.FRAME_END, Kind.FRAME_LOST):
             line.change(s.time, State.IDLE)
-    spans = {name: track.close(build.run.duration) for name, track in tracks.items()}
-    return spans | {"pixels": _pixel_spans(build, switchings, wakes)}
+    spans = {actor: track.close(build.run.duration) for actor, track in tracks.items()}
+    return spans | {Actor.PIXELS: _pixel_spans(build, switchings, wakes)}

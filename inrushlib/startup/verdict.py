@@ -30,6 +30,17 @@ class Verdict(StrEnum):
         return self in (Verdict.BOOTS, Verdict.BOOTS_AFTER_RESETS)
 
     @property
+    def words(self) -> str:
+        """The verdict as a page says it.
+
+        Examples
+        --------
+        >>> Verdict.BOOTS_AFTER_RESETS.words
+        'boots after resets'
+        """
+        return self.value.replace("-", " ")
+
+    @property
     def meaning(self) -> str:
         """What the verdict means, in one sentence."""
         return _MEANINGS[self]
@@ -45,7 +56,7 @@ _MEANINGS = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Ending:
     """How the run ended, as far as the reason quotes it.
 
@@ -143,7 +154,7 @@ def _numbers(items: list[int]) -> str:
     return f"sections {shown}{' and more' if len(items) > 8 else ''}"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Evidence:
     """What the reason quotes, SI."""
 
@@ -207,12 +218,11 @@ def _stays_lit(e: Evidence) -> str:
     dark = e.unwritten()
     level = e.build.pixel.listen_voltage
     low = min(e.section_voltages[k] for k in dark)
-    text = f"the controller runs from {_when(e.ending.running_at or 0.0)}, but {_numbers(dark)} "
+    text = f"the controller runs from {_when(e.ending.running_at or 0.0)}, but "
     if len(dark) == len(e.section_voltages):
-        text = text.replace(_numbers(dark), "no section")
-        text += "shows data at the end"
+        text += "no section shows data at the end"
     else:
-        text += f"{'shows' if len(dark) == 1 else 'show'} no data at the end"
+        text += f"{_numbers(dark)} {'shows' if len(dark) == 1 else 'show'} no data at the end"
     if low < level:
         return f"{text}: at {_volts(low)} pixels do not listen, they need {_volts(level)}"
     sent = any(s.kind is Kind.FRAME_END for s in e.switchings)

@@ -1,6 +1,64 @@
-"""Captured curves: reading any text export of a scope, conditioning, lining up, fitting."""
+"""Captured curves: reading any text export of a scope, conditioning, lining up, fitting.
 
+``read_trace``, ``Trace``, ``Channel``, ``ReadChoices``
+    a capture from a file (:mod:`inrushlib.trace.read`)
+``with_factor``, ``through_shunt``, ``turned``, ``offset_before``, ``without_offset``, ``without_skew``,
+``middle_of_pairs``
+    making a raw capture fit for comparison: probe and clamp, shunt, polarity, zero, delay, peak detect
+``measure``, ``Measured``, ``channel_named``
+    the chosen channels as measured curves of the model's quantities
+``find_shift``, ``compare``, ``Comparison``, ``ChannelComparison``
+    lining a capture up with a start, and how far it is from it
+``fit_build``, ``Fit``, ``FittedKey``, ``Stage``
+    the values with which the model lies best on it (:mod:`inrushlib.trace.fit`)
+``read_bench``, ``BenchTable``, ``fit_bench``, ``BenchFit``, ``BenchValue``
+    a pixel's law from a table of bench readings
+"""
+
+from inrushlib.trace.align import find_shift
+from inrushlib.trace.bench import BenchFit, BenchValue, fit_bench
+from inrushlib.trace.bench_table import BenchTable, read_bench
+from inrushlib.trace.compare import ChannelComparison, Comparison, compare
+from inrushlib.trace.condition import (
+    middle_of_pairs,
+    offset_before,
+    through_shunt,
+    turned,
+    with_factor,
+    without_offset,
+    without_skew,
+)
+from inrushlib.trace.fit.fit import Fit, FittedKey, Stage, fit_build
+from inrushlib.trace.prepare import Measured, channel_named, measure
 from inrushlib.trace.read.reader import read_trace
 from inrushlib.trace.read.record import Channel, ReadChoices, Trace
 
-__all__ = ["Channel", "ReadChoices", "Trace", "read_trace"]
+__all__ = [
+    "BenchFit",
+    "BenchTable",
+    "BenchValue",
+    "Channel",
+    "ChannelComparison",
+    "Comparison",
+    "Fit",
+    "FittedKey",
+    "Measured",
+    "ReadChoices",
+    "Stage",
+    "Trace",
+    "channel_named",
+    "compare",
+    "find_shift",
+    "fit_bench",
+    "fit_build",
+    "measure",
+    "middle_of_pairs",
+    "offset_before",
+    "read_bench",
+    "read_trace",
+    "through_shunt",
+    "turned",
+    "with_factor",
+    "without_offset",
+    "without_skew",
+]

@@ -52,7 +52,7 @@ class BenchValue:
     note: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BenchFit:
     """The law of a pixel, fitted to a bench table.
 
@@ -168,7 +168,13 @@ def _report(table: BenchTable, part: Pixel, start: FloatArray, found: Solution, 
     forward = tuple(float(v) for v in np.asarray(part.forward_voltages) + moved)
     changed = {key: v.value for key, v in values.items() if v.error is not None} | {"forward_voltages": forward}
     away = table.current - other - _modelled(table, part, fitted, moved)
-    return BenchFit(values, forward, Pixel(**(part.model_dump() | changed)), away, float(np.sqrt(np.mean(away**2))))
+    return BenchFit(
+        values=values,
+        forward_voltages=forward,
+        pixel=Pixel(**(part.model_dump() | changed)),
+        residual=away,
+        rms=float(np.sqrt(np.mean(away**2))),
+    )
 
 
 NOTES = {

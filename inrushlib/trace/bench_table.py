@@ -37,7 +37,7 @@ NAMED = {
 MOST_BYTES = 10_000_000
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BenchTable:
     """Readings of the supply's current, one a row.
 

@@ -11,13 +11,13 @@ from typing import Any
 
 import numpy as np
 
-from inrushlib.startup import Startup
+from inrushlib.startup import Startup, curve_named
 from inrushlib.trace.align import find_shift
 from inrushlib.trace.features import CurveFigures, curve_figures
 from inrushlib.trace.prepare import FloatArray, Measured
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ChannelComparison:
     """One channel against the model, SI.
 
@@ -89,7 +89,7 @@ def compare(measured: Measured, start: Startup, shift: float | None = None) -> C
         shift = find_shift(measured, start)
     modelled = start.at(measured.time + shift)
     channels = {
-        name: _one(measured.time, values, modelled[name], name.endswith("current"))
+        name: _one(measured.time, values, modelled[name], curve_named(name).is_current)
         for name, values in measured.curves.items()
     }
     return Comparison(shift, channels, measured.gaps)
@@ -102,12 +102,12 @@ def _one(time: FloatArray, measured: FloatArray, modelled: FloatArray, current: 
     ours = curve_figures(time, measured, current=current)
     theirs = curve_figures(time, np.where(good, modelled, np.nan), current=current)
     return ChannelComparison(
-        float(np.sqrt(np.mean(residual[good] ** 2))),
-        float(residual[worst]),
-        float(time[worst]),
-        ours.peak,
-        theirs.peak,
-        ours,
-        theirs,
-        residual,
+        rms=float(np.sqrt(np.mean(residual[good] ** 2))),
+        largest_difference=float(residual[worst]),
+        largest_difference_at=float(time[worst]),
+        peak_measured=ours.peak,
+        peak_modelled=theirs.peak,
+        measured=ours,
+        modelled=theirs,
+        residual=residual,
     )

@@ -1,7 +1,6 @@
-"""Making a raw capture fit for comparison: factors, polarity, offset, skew, pairs; and thinning it for drawing.
+"""Making a raw capture fit for comparison: factors, polarity, offset, skew, pairs.
 
 Every function takes a ``Trace`` and returns a new one; the samples of the old one stay as they are.
-``decimate`` works on plain arrays.
 """
 
 from __future__ import annotations
@@ -23,8 +22,8 @@ FEWEST_FOR_OFFSET = 8
 def with_factor(trace: Trace, name: str, factor: float, unit: str | None = None) -> Trace:
     """Multiply a channel by the factor of its probe or clamp.
 
-    ``value = sample * factor``. A probe set to 10:1 on a channel set to 1:1 takes 10; a clamp of 100 mV/A
-    takes 10 and the unit A.
+    ``value = sample * factor``, by definition. A probe set to 10:1 on a channel set to 1:1 takes 10; a clamp of
+    100 mV/A takes 10 and the unit A.
 
     Parameters
     ----------
@@ -42,6 +41,11 @@ def with_factor(trace: Trace, name: str, factor: float, unit: str | None = None)
     Trace
         The capture with this channel scaled.
 
+    Raises
+    ------
+    TraceError
+        Where there is no such channel, or the factor is not a number other than 0.
+
     Examples
     --------
     >>> trace = Trace(np.array([0.0, 1.0]), {"ch1": Channel(np.array([0.1, 0.2]), "V")})
@@ -57,7 +61,7 @@ def with_factor(trace: Trace, name: str, factor: float, unit: str | None = None)
 def through_shunt(trace: Trace, name: str, resistance: float, gain: float = 1.0) -> Trace:
     """Turn the voltage across a shunt into the current through it.
 
-    ``i = v / (R * gain)``, Ohm's law; the shunt's inductance is left out.
+    ``i = v / (R * gain)``, Ohm's law and the gain by definition; the shunt's inductance is left out.
 
     Parameters
     ----------
@@ -74,6 +78,11 @@ def through_shunt(trace: Trace, name: str, resistance: float, gain: float = 1.0)
     -------
     Trace
         The capture with this channel in amperes.
+
+    Raises
+    ------
+    TraceError
+        Where there is no such channel, it is in amperes already, or shunt or gain is no number that can be.
 
     Examples
     --------
@@ -135,6 +144,11 @@ def offset_before(trace: Trace, name: str, event: float) -> tuple[float, float]:
     tuple of float and float
         Offset and standard deviation of the noise [V or A].
 
+    Raises
+    ------
+    TraceError
+        Where there is no such channel, or there are too few samples before the event.
+
     References
     ----------
     .. [1] Rousseeuw and Croux, Alternatives to the Median Absolute Deviation, JASA 88 (1993), for 1.4826.
@@ -188,8 +202,8 @@ def without_offset(trace: Trace, name: str, event: float, resting: float = 0.0) 
 def without_skew(trace: Trace, name: str, delay: float) -> Trace:
     """Take back the delay of a channel against the others, such as that of a clamp's amplifier.
 
-    ``value(t) = sample(t + delay)``, straight between samples. Where a neighbour is a gap, and at the end that
-    the shift uncovers, there is a gap.
+    ``value(t) = sample(t + delay)``, by definition, straight between samples. Where a neighbour is a gap, and at
+    the end that the shift uncovers, there is a gap.
 
     Parameters
     ----------
@@ -204,6 +218,11 @@ def without_skew(trace: Trace, name: str, delay: float) -> Trace:
     -------
     Trace
         The capture with this channel shifted in time.
+
+    Raises
+    ------
+    TraceError
+        Where there is no such channel, the delay is no number, or rows come in pairs.
 
     Examples
     --------
@@ -247,41 +266,6 @@ def middle_of_pairs(trace: Trace) -> Trace:
         values = 0.5 * (channel.values[0::2] + channel.values[1::2])
         channels[name] = replace(channel, values=values, gaps=int(np.count_nonzero(np.isnan(values))))
     return replace(trace, time=trace.time[0::2], channels=channels, paired=False)
-
-
-def decimate(time: FloatArray, values: FloatArray, n: int) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Lowest and highest value in each of ``n`` equal stretches of time, so that no peak is lost in a drawing.
-
-    Gaps are left out; a stretch of nothing but gaps is one. A stretch without a sample is left out.
-
-    Parameters
-    ----------
-    time : ndarray
-        Times [s], never falling.
-    values : ndarray
-        Samples, as many.
-    n : int
-        Number of stretches [1], >= 1; twice the width of the drawing in dots is plenty.
-
-    Returns
-    -------
-    tuple of ndarray, ndarray and ndarray
-        Time of the first sample in each stretch [s], lowest and highest value.
-
-    Examples
-    --------
-    >>> decimate(np.arange(6.0), np.array([0.0, 9.0, 1.0, 2.0, -7.0, 3.0]), 2)
-    (array([0., 3.]), array([ 0., -7.]), array([9., 3.]))
-    """
-    if n < 1:
-        raise TraceError(f"n is {n}; whole numbers from 1 are accepted")
-    if len(time) != len(values):
-        raise TraceError(f"{len(values)} values for {len(time)} times; as many are expected")
-    if len(time) <= n:
-        return time.copy(), values.copy(), values.copy()
-    edges = np.linspace(time[0], time[-1], n + 1)[:-1]
-    begins = np.unique(np.searchsorted(time, edges))
-    return time[begins], np.fmin.reduceat(values, begins), np.fmax.reduceat(values, begins)
 
 
 def _channel(trace: Trace, name: str) -> Channel:

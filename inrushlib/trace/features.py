@@ -21,7 +21,7 @@ FROM = 0.2  # of the peak, from which a release begins
 LASTING = 0.05  # of the range, that a release is at least
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CurveFigures:
     """Figures of one curve, SI; None where there is none.
 
@@ -68,13 +68,13 @@ def curve_figures(time: FloatArray, values: FloatArray, *, current: bool) -> Cur
     top = int(np.argmax(v))
     plateau = _plateau(t, v)
     return CurveFigures(
-        float(v[top]),
-        float(t[top]),
-        float(v.min()),
-        plateau,
-        _release(t, v, -1.0 if current else 1.0),
-        float(np.trapezoid(v, t)) if current else None,
-        float(np.trapezoid(v * v, t)) if current else None,
+        peak=float(v[top]),
+        peak_at=float(t[top]),
+        lowest=float(v.min()),
+        plateau=plateau,
+        release_at=_release(t, v, -1.0 if current else 1.0),
+        charge=float(np.trapezoid(v, t)) if current else None,
+        i2t=float(np.trapezoid(v * v, t)) if current else None,
     )
 
 

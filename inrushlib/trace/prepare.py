@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from inrushlib.build import Build
 from inrushlib.errors import TraceError
+from inrushlib.startup import curve_named, curves_of
 from inrushlib.trace.read.record import Trace
 
 FloatArray = NDArray[np.float64]
@@ -25,27 +26,7 @@ WITHOUT_EDGES = 0.9
 # Of a Gaussian cut off at the quantile that leaves 0.9 of it, z = 1.645: 1 - 2 z phi(z) / 0.9.
 VARIANCE_LEFT = 0.6231
 LARGEST = 1e6  # [V or A] that a sample may be: far beyond any display, and its square still a number
-_FIXED = (
-    "adapter_voltage",
-    "lead_current",
-    "bus_voltage",
-    "bus_bulk_voltage",
-    "gate_voltage",
-    "panel_voltage",
-    "panel_bulk_voltage",
-    "reservoir_voltage",
-    "rail_voltage",
-)
-
-
-def quantities_of(build: Build) -> tuple[str, ...]:
-    """Return the names of the model's curves that a channel can be laid over."""
-    return (*_FIXED, *(f"section_{k}_voltage" for k in range(build.wiring.sections)))
-
-
-def unit_of(quantity: str) -> str:
-    """Return the unit of a quantity by its name: A for a current, V otherwise."""
-    return "A" if quantity.endswith("current") else "V"
+OTHER_UNIT = {"V": "A", "A": "V"}  # that a channel may be in only with a factor that says so
 
 
 @dataclass(frozen=True)
@@ -120,7 +101,7 @@ def measure(
         little was measured.
     """
     scales = dict(scales or {})
-    known = quantities_of(build)
+    known = {curve.name: curve for curve in curves_of(build)}
     problems = [
         f"channel {name}: not in the capture; it has {', '.join(trace.channels)}"
         for name in (*channels, *scales)
@@ -137,13 +118,13 @@ def measure(
         if not np.isfinite(factor) or factor == 0
     ]
     problems += [
-        f"channel {name}: in {trace.channels[name].unit}, but {quantity} is in {unit_of(quantity)}; "
+        f"channel {name}: in {trace.channels[name].unit}, but {quantity} is in {known[quantity].unit}; "
         f"accepted: that unit, or a factor for {name} that leads to it"
         for name, quantity in channels.items()
         if name in trace.channels
         and quantity in known
         and name not in scales
-        and {trace.channels[name].unit, unit_of(quantity)} == {"V", "A"}
+        and trace.channels[name].unit == OTHER_UNIT[known[quantity].unit]
     ]
     if len(set(channels.values())) < len(channels):
         problems.append("two channels are given the same quantity; accepted: one channel a quantity")
@@ -169,8 +150,8 @@ def _check_samples(trace: Trace, channels: Mapping[str, str], curves: Mapping[st
             raise TraceError(f"{quantity}: fewer than 8 samples that are not gaps", trace.name)
         largest = float(np.nanmax(np.abs(values)))
         if largest > LARGEST:
-            problem = f"channel {name}: {largest:.3g} {unit_of(quantity)} with its factor; accepted: up to {LARGEST:g}"
-            raise TraceError(problem, trace.name)
+            seen = f"{largest:.3g} {curve_named(quantity).unit}"
+            raise TraceError(f"channel {name}: {seen} with its factor; accepted: up to {LARGEST:g}", trace.name)
 
 
 def sample_noise(values: FloatArray) -> float:

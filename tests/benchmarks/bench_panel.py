@@ -24,7 +24,9 @@ def panel(pixels: int) -> Build:
     return new_build(
         {
             "title": "benchmark",
-            "adapter.rated_current": 0.04 * pixels,
+            # Never in its limit, and within what a build may have.
+            "adapter.rated_current": min(0.04 * pixels, 200.0),
+            "adapter.limit_current": min(0.048 * pixels, 400.0),
             "lead.resistance": 0.5 / pixels,
             "wiring.sections": SECTIONS,
             "wiring.pixels_per_section": pixels // SECTIONS,

@@ -13,6 +13,11 @@ NO_END = """    m[at.OVER] = 0.0
     m[at.SPENT_AT] = inf
     m[at.TRIP_AT] = inf
 """
+BETWEEN = """        busy |= adapter_timers(t, p, m, log)
+        busy |= fw.reset_release(t, p, m, log)
+        busy |= fw.boot_peak(t, p, m, log)
+        busy |= fw.frame_end(t, m, q, log)
+"""
 RETRY = """        m[at.RETRY_AT] = inf
         if m[at.MAINS] > 0.0:
             switch_on(t, p, m)
@@ -98,8 +103,9 @@ MUTATIONS = [
     mutation(
         "end of a frame before the adapter timers",
         SWITCHING,
-        "        busy |= adapter_timers(t, p, m, log)\n        busy |= fw.frame_end(t, m, q, log)\n",
-        "        busy |= fw.frame_end(t, m, q, log)\n        busy |= adapter_timers(t, p, m, log)\n",
+        BETWEEN,
+        "        busy |= fw.frame_end(t, m, q, log)\n"
+        + BETWEEN.removesuffix("        busy |= fw.frame_end(t, m, q, log)\n"),
         first="firmware",
     ),
     mutation(

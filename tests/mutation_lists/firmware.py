@@ -1,11 +1,12 @@
-"""Rules of controller, firmware and sections."""
+"""Rules of controller, firmware and lumps."""
 
 from .mutation import mutation
 
 FIRMWARE = "model/firmware.py"
 CROSSING = "model/crossing.py"
 PACK = "startup/pack.py"
-TIMERS = "(at.BOOT_AT, at.GATE_AT, at.BURST_AT, at.FRAME_END, at.FRAME_DUE, at.CONTENT_DUE, at.T_RUN)"
+LUMPS = "startup/lumps.py"
+TIMERS = "(at.RELEASE_AT, at.BOOT_AT, at.GATE_AT, at.BURST_AT, at.FRAME_END, at.FRAME_DUE, at.CONTENT_DUE, at.T_RUN)"
 HEARD = """        if q[k, at.HEARS] != at.LISTENING:
             heard = 0.0
         q[k, at.REACHED] = heard
@@ -162,10 +163,10 @@ MUTATIONS = [
         first="firmware",
     ),
     mutation("a frame as long as all pixels", PACK, "max(pixels)", "sum(pixels)", first="firmware"),
-    mutation("the last lanes one longer", PACK, "(lane < extra)", "(lane >= lanes - extra)", first="sections"),
+    mutation("the last lanes one longer", LUMPS, "(lane < extra)", "(lane >= lanes - extra)", first="sections"),
     mutation(
         "lanes dealt in turn",
-        PACK,
+        LUMPS,
         "[lane for lane in range(lanes) for _ in range(size + (lane < extra))]",
         "[k % lanes for k in range(size * lanes + extra)]",
         first="sections",

@@ -92,11 +92,13 @@ MUTATIONS = [
     law("limit knee rounder", "LIMIT_SHARE = 0.01", "LIMIT_SHARE = 0.02"),
     law("load fades lower", "LOAD_WIDTH = 0.2", "LOAD_WIDTH = 0.1"),
     law(
-        "a hop has one section's rail",
+        "a hop has one lump's rail",
         "(s[:-1, at.COUNT] + s[1:, at.COUNT]) / 2",
         "s[:-1, at.COUNT]",
         file="startup/pack.py",
     ),
+    law("lower corner as wide as the upper one", "i, s = soft(m, min(w, CORNER))", "i, s = soft(m, w)", file=ADAPTER),
+    law("lower corner of 20 mA", "CORNER = 0.01", "CORNER = 0.02"),
     mutation(
         "cache named without the sources' text",
         "model/compiled.py",

@@ -5,7 +5,14 @@ from dataclasses import dataclass
 RULES = "tests/startup"
 RULE_FILES = tuple(
     f"{RULES}/test_{name}.py"
-    for name in ("rules_adapter", "rules_controller", "rules_firmware", "rules_sections", "verdict")
+    for name in (
+        "rules_adapter",
+        "rules_controller",
+        "rules_firmware",
+        "rules_sections",
+        "rules_hold_and_peak",
+        "verdict",
+    )
 )
 
 

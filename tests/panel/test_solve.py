@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import root
 
 from inrushlib.build import Build, new_build
-from inrushlib.errors import BuildError, SolverError
+from inrushlib.errors import SolverError, UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.panel.network import make_rail
 from inrushlib.panel.settle import Inertia, settle
@@ -230,7 +230,7 @@ def test_figures_are_plain() -> None:
     ],
 )
 def test_bad_links(links: Any, message: str) -> None:
-    with pytest.raises(BuildError, match=message):
+    with pytest.raises(UsageError, match=message):
         solve_panel(build(), extra_links=links)
 
 
@@ -245,7 +245,7 @@ def test_bad_links(links: Any, message: str) -> None:
     ],
 )
 def test_bad_rails(segments: Any, feeds: Any, resistances: Any, message: str) -> None:
-    with pytest.raises(BuildError, match=message):
+    with pytest.raises(UsageError, match=message):
         make_rail(np.array(segments), feeds, resistances)
 
 
@@ -258,7 +258,7 @@ def test_bad_rails(segments: Any, feeds: Any, resistances: Any, message: str) ->
     ],
 )
 def test_bad_colours(colour: Any, message: str) -> None:
-    with pytest.raises(BuildError, match=message):
+    with pytest.raises(UsageError, match=message):
         solve_panel(build(), colour)
 
 
@@ -271,12 +271,12 @@ def test_bad_colours(colour: Any, message: str) -> None:
     ],
 )
 def test_malformed_links_are_refused(links: list, words: str) -> None:
-    with pytest.raises(BuildError, match=words):
+    with pytest.raises(UsageError, match=words):
         solve_panel(build(), extra_links=links)
 
 
 def test_a_colour_by_its_name_is_refused() -> None:
-    with pytest.raises(BuildError, match="colour 'white'; accepted: three duties"):
+    with pytest.raises(UsageError, match="colour 'white'; accepted: three duties"):
         solve_panel(build(), "white")
 
 

@@ -100,6 +100,11 @@ def test_lead_resistance_against_a_handbook():
     assert Lead(resistance="0.2 ohm", length=9).resistance == 0.2
 
 
+def test_a_word_that_may_stand_instead_of_a_number_is_told():
+    assert build_keys()["wiring.lumps"].within == '"auto", or 1 to 99, whole'
+    assert build_keys()["wiring.lanes"].within == "1 to 64, whole"
+
+
 @pytest.mark.parametrize("info", build_keys().values(), ids=lambda info: f"{info.table}.{info.key}")
 def test_every_key_says_what_a_builder_needs(info):
     assert len(info.meaning) > 3

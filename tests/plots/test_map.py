@@ -6,7 +6,7 @@ from matplotlib.figure import Figure
 
 from inrushlib.build import new_build
 from inrushlib.plots.map import draw_gate_map, draw_map
-from inrushlib.plots.verdicts import VERDICTS, words
+from inrushlib.plots.verdicts import VERDICTS
 from inrushlib.search.axis import Axis
 from inrushlib.search.gate_map import gate_map
 from inrushlib.search.map import verdict_map
@@ -58,7 +58,7 @@ def test_each_place_has_its_verdicts_fill(found):
 def test_legend_says_in_words_what_is_there(found):
     axes, _ = drawn(draw_map, found)
     said = [text.get_text() for text in axes.get_legend().get_texts()]
-    present = [words(list(Verdict)[n]) for n in np.unique(found.verdicts)]
+    present = [list(Verdict)[n].words for n in np.unique(found.verdicts)]
     assert said == [*present, "edge of what boots", "this build"]
 
 

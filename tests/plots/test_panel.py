@@ -5,7 +5,7 @@ from matplotlib.figure import Figure
 
 from inrushlib.build import new_build, save_build
 from inrushlib.cli import main
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.panel import solve_panel
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage, value_words
@@ -64,7 +64,7 @@ def test_every_pixel_has_a_place_of_its_own():
     ],
 )
 def test_an_arrangement_that_is_none_is_refused(make, words):
-    with pytest.raises(BuildError, match="arrangement") as caught:
+    with pytest.raises(UsageError, match="arrangement") as caught:
         make()
     assert words in str(caught.value)
 

@@ -7,7 +7,6 @@ from matplotlib.figure import Figure
 
 from inrushlib.build import new_build
 from inrushlib.plots.remedies import draw_remedies, height_for
-from inrushlib.plots.verdicts import words
 from inrushlib.remedies.compare import compare_remedies
 
 
@@ -41,7 +40,7 @@ def test_each_remedy_has_its_row(remedies):
         if remedy.start is None:
             assert f"not for this build: {remedy.why}" in texts
         else:
-            assert words(remedy.verdict) in texts
+            assert remedy.verdict.words in texts
             assert " ".join(remedy.could_go_wrong) in texts or "nothing that the model shows" in texts
 
 

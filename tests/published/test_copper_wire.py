@@ -15,7 +15,7 @@ from inrushlib.copper import (
     metric_resistance_per_metre,
     wire_resistance,
 )
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 INCH = 0.0254
 
@@ -104,11 +104,11 @@ def test_ptfe_ratings(gauge: int, amperes: float) -> None:
 
 
 def test_ampacity_is_never_interpolated() -> None:
-    with pytest.raises(BuildError, match=r"23 AWG.*not interpolated"):
+    with pytest.raises(UsageError, match=r"23 AWG.*not interpolated"):
         ampacity(23)
     assert ampacity_of_area(awg_area(23)) == ampacity(24)
     assert ampacity_of_area(awg_area(22)) == ampacity(22)
-    with pytest.raises(BuildError, match="or thicker"):
+    with pytest.raises(UsageError, match="or thicker"):
         ampacity_of_area(awg_area(32))
 
 
@@ -189,5 +189,5 @@ def test_known_bad_resistances_are_not_ours() -> None:
 
 @pytest.mark.parametrize("gauge", [-4, 41, math.nan])
 def test_gauge_outside_the_table(gauge: float) -> None:
-    with pytest.raises(BuildError, match=r"AWG; accepted: -3 \(4/0\) to 40 AWG"):
+    with pytest.raises(UsageError, match=r"AWG; accepted: -3 \(4/0\) to 40 AWG"):
         awg_diameter(gauge)

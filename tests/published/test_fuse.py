@@ -2,25 +2,9 @@
 
 import pytest
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.safety.fuse import FuseOutcome, fuse_for
-from inrushlib.safety.fuse_pulse import pulse_i2t, pulse_share, required_melting_i2t
-
-
-@pytest.mark.parametrize(
-    ("shape", "i2t"),
-    [
-        ("square", 0.1),
-        ("sine", 0.05),
-        ("ramp", 0.0333),
-        ("trapezoid", 0.0583),
-        ("parabola", 0.02),
-        ("exponential", 0.05),
-    ],
-)
-def test_pulse_shapes(shape: str, i2t: float) -> None:
-    # Fuse catalogue "Fuseology" (2017), chart 1, for 10 A and 1 ms, a trapezoid down to 5 A.
-    assert pulse_i2t(10.0, 1e-3, shape, base=5.0) == pytest.approx(i2t, abs=5e-5)
+from inrushlib.safety.fuse_pulse import pulse_share, required_melting_i2t
 
 
 @pytest.mark.parametrize(("starts", "share"), [(100, 0.48), (1_000, 0.38), (10_000, 0.29), (100_000, 0.22)])
@@ -88,10 +72,5 @@ def test_no_fuse_is_needed_where_nothing_can_be_too_much() -> None:
 
 @pytest.mark.parametrize("starts", [0, 100_001])
 def test_starts_outside_the_chart(starts: int) -> None:
-    with pytest.raises(BuildError, match="accepted: 1 to 100000"):
+    with pytest.raises(UsageError, match="accepted: 1 to 100000"):
         pulse_share(starts)
-
-
-def test_unknown_shape() -> None:
-    with pytest.raises(BuildError, match="pulse shape"):
-        pulse_i2t(1.0, 1.0, "blob")

@@ -7,6 +7,7 @@ import pytest
 
 from inrushlib.model import layout as at
 from inrushlib.parts import Limiter
+from inrushlib.parts.place import PlaceKind
 
 from .bare_build import GROUND, run, stiff
 
@@ -101,7 +102,7 @@ def test_short_pulse_warms_by_its_energy():
         "lead.resistance": 1e-6, "bus.ceramic": 2200e-6,
     }  # fmt: skip
     startup = stiff(5.0, values, 60e-3)
-    assert 1e3 * startup.energy.losses["inrush limiter"] == pytest.approx(27.5, abs=0.05)
+    assert 1e3 * startup.energy.losses[PlaceKind.LIMITER] == pytest.approx(27.5, abs=0.05)
     assert temperature(startup, 60e-3) - 25.0 == pytest.approx(27.5, abs=0.05)
 
 
@@ -126,8 +127,8 @@ class TestChoosing:
         startup = self.charged(746.59)
         # The 25 ohm that it prints keep below 30 A what the 24.9 ohm that it computes would let reach them.
         assert 29.8 < startup.figures.peak_lead_current < self.AMPERE
-        assert startup.energy.losses["inrush limiter"] == pytest.approx(self.JOULE, abs=0.5)
+        assert startup.energy.losses[PlaceKind.LIMITER] == pytest.approx(self.JOULE, abs=0.5)
 
     @pytest.mark.parametrize("misprint", [736.59, 246.59])
     def test_misprints_give_another_energy(self, misprint):
-        assert self.charged(misprint).energy.losses["inrush limiter"] < self.JOULE - 10
+        assert self.charged(misprint).energy.losses[PlaceKind.LIMITER] < self.JOULE - 10

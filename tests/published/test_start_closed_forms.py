@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from inrushlib.parts.place import PlaceKind
 from inrushlib.startup import simulate
 
 from .bare_build import ideal
@@ -256,7 +257,7 @@ class TestGateRamp:
         assert whole == pytest.approx(100e-9 * 5.0 / 30e-6, rel=2e-3)
 
     def test_heat_in_the_switch(self, ramp):
-        assert 1e3 * ramp.energy.losses["switch"] == pytest.approx(12.5, abs=0.05)
+        assert 1e3 * ramp.energy.losses[PlaceKind.SWITCH] == pytest.approx(12.5, abs=0.05)
 
 
 # ----- I = C dV/dt as makers of load switches print it -----

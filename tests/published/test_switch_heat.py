@@ -4,6 +4,8 @@ import math
 
 import pytest
 
+from inrushlib.parts.place import PlaceKind
+
 from .bare_build import GROUND, STIFF, run, stiff
 
 RAMP = {
@@ -21,7 +23,7 @@ def test_ramp_into_a_resistor():
     # (derived). 5 V, 10 ms, 5 ohm: 8.33 mJ. Once on, 0.3 mohm take a fraction of a microjoule.
     values = {**RAMP, "panel.bulk": GROUND, "panel.bulk_esr": 5.0}
     startup = stiff(5.0, values, 10e-3 + AFTER)
-    assert 1e3 * (startup.energy.losses["switch"] - ADDED) == pytest.approx(8.33, abs=0.5e-2)
+    assert 1e3 * (startup.energy.losses[PlaceKind.SWITCH] - ADDED) == pytest.approx(8.33, abs=0.5e-2)
 
 
 def test_ramp_into_a_constant_current():
@@ -30,7 +32,7 @@ def test_ramp_into_a_constant_current():
     values = {**RAMP, "pixel.quiescent_current": 1.0}
     startup = stiff(5.0, values, 10e-3 + AFTER)
     waking = (5.0 * 0.080 * math.log(2) - 0.080**2 * math.pi**2 / 12) * 1.0 / 500.0
-    assert 1e3 * (startup.energy.losses["switch"] - ADDED + waking) == pytest.approx(25.0, abs=0.005)
+    assert 1e3 * (startup.energy.losses[PlaceKind.SWITCH] - ADDED + waking) == pytest.approx(25.0, abs=0.005)
 
 
 @pytest.mark.parametrize(("microfarad", "millijoule"), [(470, 5.875), (1000, 12.5), (2200, 27.5), (4700, 58.75)])
@@ -43,7 +45,7 @@ def test_charging_a_capacitor_through_a_load_switch(microfarad, millijoule, how)
         "switch.slew_rate": 500 if how == "slew" else 1e9, "switch.current_limit": 1 if how == "limit" else 20,
     }  # fmt: skip
     startup = stiff(5.0, values, 60e-3)
-    assert 1e3 * startup.energy.losses["switch"] == pytest.approx(millijoule, rel=1e-4)
+    assert 1e3 * startup.energy.losses[PlaceKind.SWITCH] == pytest.approx(millijoule, rel=1e-4)
 
 
 class TestStepOfPower:
@@ -99,7 +101,7 @@ def test_switch_and_limiter_share_one_half_c_v_squared():
         "switch.gate_source_capacitance": 1e-12, "switch.gate_drain_capacitance": 1e-12,
     }  # fmt: skip
     losses = run(values, 60e-3).energy.losses
-    together = losses["switch"] + losses["inrush limiter"] + losses["lead"]
-    assert losses["inrush limiter"] > 0.5 * together
+    together = losses[PlaceKind.SWITCH] + losses[PlaceKind.LIMITER] + losses[PlaceKind.LEAD]
+    assert losses[PlaceKind.LIMITER] > 0.5 * together
     # Bus and gate, charged before: 1.25 uJ; the gate's divider draws 0.5 mA through the lead and limiter.
     assert 1e3 * together == pytest.approx(12.5, abs=0.05)

@@ -8,7 +8,7 @@ import scipy.ndimage
 
 from inrushlib.build import Build, new_build
 from inrushlib.copper import adiabatic_limit, awg_area
-from inrushlib.errors import BuildError, SolverError
+from inrushlib.errors import BuildError, InrushError, SolverError, UsageError
 from inrushlib.panel import solve_panel
 from inrushlib.parts.place import LEAD, PlaceKind, feed, hop
 from inrushlib.safety.data_line import lane_starts
@@ -482,15 +482,15 @@ def test_currents_by_conductor() -> None:
 
 
 @pytest.mark.parametrize(
-    ("hardware", "message"),
+    ("hardware", "error", "message"),
     [
-        (Hardware(areas={hop(5): 1e-6}), r"conductor: hop 5-6 is not in this build; accepted: lead, feed"),
-        (Hardware(connectors={LEAD: "a plug"}), r"connector of lead: 'a plug'; accepted: USB Type-C"),
-        (Hardware(areas={LEAD: 1e-9}), r"wire area: 0.001 mm2; accepted: .* or thicker"),
-        (Hardware(table="mine"), r"ampacity table: 'mine'; accepted: one of"),
-        (Hardware(fuse_family="glass"), r"fuse family: 'glass'; accepted: miniature, blade"),
+        (Hardware(areas={hop(5): 1e-6}), UsageError, r"conductor: hop 5-6 is not in this build; accepted: lead, feed"),
+        (Hardware(connectors={LEAD: "a plug"}), UsageError, r"connector of lead: 'a plug'; accepted: USB Type-C"),
+        (Hardware(areas={LEAD: 1e-9}), BuildError, r"wire area: 0.001 mm2; accepted: .* or thicker"),
+        (Hardware(table="mine"), UsageError, r"ampacity table: 'mine'; accepted: one of"),
+        (Hardware(fuse_family="glass"), UsageError, r"fuse family: 'glass'; accepted: miniature, blade"),
     ],
 )
-def test_bad_hardware(hardware: Hardware, message: str) -> None:
-    with pytest.raises(BuildError, match=message):
+def test_bad_hardware(hardware: Hardware, error: type[InrushError], message: str) -> None:
+    with pytest.raises(error, match=message):
         findings(tiles(), hardware)

@@ -6,6 +6,7 @@ import pytest
 from inrushlib.build import new_build, parse_build, to_toml
 from inrushlib.errors import BuildError
 from inrushlib.model import layout as at
+from inrushlib.parts.place import PlaceKind
 from inrushlib.startup import simulate
 
 TILES = {
@@ -55,12 +56,12 @@ def test_energy_balance(values):
     build = new_build(TILES | {"limiter.cold_resistance": "0.5 ohm"} | values)
     startup = simulate(build)
     assert abs(startup.energy.imbalance) < 1e-6
-    assert startup.energy.losses["inrush limiter"] > 0.0
+    assert startup.energy.losses[PlaceKind.LIMITER] > 0.0
     # What it lost as electricity it holds as heat or has given to the air.
     times = np.linspace(0.0, build.run.duration, 200_001)
     rise = startup.steps.states_at(times)[:, at.LIMITER_RISE]
     kept = build.limiter.heat_capacity * rise[-1] + build.limiter.dissipation * np.trapezoid(rise, times)
-    assert kept == pytest.approx(startup.energy.losses["inrush limiter"], rel=1e-4)
+    assert kept == pytest.approx(startup.energy.losses[PlaceKind.LIMITER], rel=1e-4)
 
 
 def test_lowers_the_peak_and_costs_voltage():
@@ -71,4 +72,4 @@ def test_lowers_the_peak_and_costs_voltage():
     assert without.figures.peak_lead_current > 2 * bound
     assert with_it.figures.peak_lead_current <= bound
     assert with_it.figures.final_bus_voltage < without.figures.final_bus_voltage
-    assert without.energy.losses["inrush limiter"] == 0.0
+    assert without.energy.losses[PlaceKind.LIMITER] == 0.0

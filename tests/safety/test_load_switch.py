@@ -5,7 +5,9 @@ import pytest
 
 from inrushlib.build import new_build, parse_build, to_toml
 from inrushlib.errors import BuildError
-from inrushlib.parts.place import SWITCH
+from inrushlib.panel import solve_panel
+from inrushlib.parts.place import SWITCH, PlaceKind
+from inrushlib.safety import Severity, safety_findings, switch_stress
 from inrushlib.startup import Verdict, simulate
 
 TILES = {
@@ -51,12 +53,12 @@ def test_refused(key, value, accepted):
 def test_energy_balance(values):
     startup = simulate(new_build(TILES | values), tolerance=1e-7)
     assert abs(startup.energy.imbalance) < 1e-7
-    assert startup.energy.losses["switch"] > 0.0
+    assert startup.energy.losses[PlaceKind.SWITCH] > 0.0
     # The energy from the curves by the model's law, against the model's own sum.
     times = np.unique(np.concatenate([startup.time, np.linspace(0, 0.5, 20_001)]))
     curves = startup.at(times)
     power = startup.currents(times)[SWITCH] * (curves["bus_voltage"] - curves["panel_voltage"])
-    assert np.trapezoid(power, times) == pytest.approx(startup.energy.losses["switch"], rel=2e-3)
+    assert np.trapezoid(power, times) == pytest.approx(startup.energy.losses[PlaceKind.SWITCH], rel=2e-3)
 
 
 def test_limits_and_boots():
@@ -101,3 +103,20 @@ def test_off_it_blocks_both_ways():
     assert end["bus_voltage"] < 1.0
     assert end["panel_voltage"] > 1.9
     assert startup.currents(np.array([0.5]))[SWITCH][0] == 0.0
+
+
+def test_advice_for_one_that_gets_hot_in_its_limit_is_about_its_limit():
+    # 2 A through it while the panel stays lit: no resistance of it matters, and there is no gate to slow.
+    build = new_build(TILES | {"switch.current_limit": "2 A", "firmware.first_frame_delay": 0, "switch.ambient": 80})
+    stress = switch_stress(build)
+    remedies = [finding.remedy for finding in stress.findings if finding.severity is Severity.DANGER]
+    state = solve_panel(build)
+    remedies += [
+        finding.remedy
+        for finding in safety_findings(build, state)
+        if finding.place.kind is PlaceKind.SWITCH and finding.severity is Severity.DANGER
+    ]
+    assert len(remedies) >= 3
+    assert all("limit" in remedy and "gate" not in remedy and "resistance" not in remedy for remedy in remedies)
+    (hot,) = simulate(build).overstressed
+    assert "higher limit" in hot.cause.advice

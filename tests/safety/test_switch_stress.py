@@ -7,6 +7,7 @@ from scipy.optimize import brentq
 from inrushlib.build import new_build
 from inrushlib.errors import BuildError
 from inrushlib.parts import Switch
+from inrushlib.parts.place import PlaceKind
 from inrushlib.safety.finding import Severity
 from inrushlib.safety.switch_stress import off_state, on_resistance, switch_stress
 from inrushlib.startup import Verdict, simulate
@@ -37,7 +38,7 @@ def test_start(stress):
     start = simulate(new_build(TILES))
     assert stress.start.verdict is Verdict.BOOTS
     assert stress.start.hottest_junction == start.figures.highest_junction_temperature
-    assert stress.start.energy == start.energy.losses["switch"]
+    assert stress.start.energy == start.energy.losses[PlaceKind.SWITCH]
     assert 0 < stress.start.closing_energy < stress.start.energy
 
 

@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inrushlib.build import new_build
-from inrushlib.search.adapter import RATINGS, next_rating, running_current, smallest_adapter, with_limit
+from inrushlib.search.adapter import RATINGS, Decides, next_rating, running_current, smallest_adapter, with_limit
 from inrushlib.startup import Verdict, simulate
 
 from .sized_builds import boots, reference, six_tiles, tide_board
@@ -34,7 +34,8 @@ def test_standard_rating_is_a_step_up_that_boots(name):
         # The next one down must fall short of either need.
         assert below[-1] < size.smallest_rated_current or below[-1] < size.running_rating
     assert size.smallest_rated_current == pytest.approx(size.smallest_limit_current / ratio)
-    assert size.decided_by == ("running picture" if size.running_rating > size.smallest_rated_current else "start")
+    for_picture = size.running_rating > size.smallest_rated_current
+    assert size.decided_by is (Decides.RUNNING_PICTURE if for_picture else Decides.START)
 
 
 @pytest.mark.parametrize("name", ["0103", "0130", "0132"])
@@ -105,14 +106,14 @@ def test_running_current_is_that_of_a_start_that_got_there():
 
 def test_running_picture_counts_four_fifths_of_the_label():
     size = smallest_adapter(six_tiles(pixel__power_on=[0, 0, 0], firmware__content_delay=0.3))
-    assert size.decided_by == "running picture"
+    assert size.decided_by is Decides.RUNNING_PICTURE
     assert size.running_rating == pytest.approx(size.running_current / 0.8)
     assert size.standard_rating == next_rating(size.running_rating)
 
 
 def test_tide_board():
     size = smallest_adapter(tide_board("never_starts"))
-    assert size.decided_by == "start"
+    assert size.decided_by is Decides.START
     assert size.standard_rating == 10
     assert np.isclose(size.islands[0].low, size.smallest_limit_current)
 

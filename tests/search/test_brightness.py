@@ -3,9 +3,10 @@
 import pytest
 
 from inrushlib.build import new_build
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, UsageError
 from inrushlib.panel import solve_panel
-from inrushlib.search.brightness import brightness_caps, conductor_limits, firmware_constants, running_picture
+from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
+from inrushlib.search.brightness import Beside, brightness_caps, conductor_limits, firmware_constants, running_picture
 from inrushlib.search.window import delay_window
 
 # Invented: copper so thick that every pixel has its full current, so that the closed form holds.
@@ -43,7 +44,7 @@ def test_edges(ampere):
     caps = brightness_caps(build)
     for cap, share in ((caps.white.rating, 1.0), (caps.white.continuous, 0.8)):
         assert cap.share == share
-        assert cap.limited_by == "adapter"
+        assert cap.limited_by == Place(PlaceKind.ADAPTER)
         # On an adapter of twice the rating, which limits neither of the two levels.
         ample = build.with_values({"adapter.limit_current": 2 * ampere})
         at, above = (solve_panel(ample, (x / 255,) * 3).adapter_current for x in (cap.level, cap.level + 1))
@@ -62,7 +63,7 @@ def test_conductors():
     )  # fmt: skip
     caps = brightness_caps(build)
     assert caps.unchecked == ()
-    assert {name: caps.limits[name] for name in ("lead", "feed to section 2", "hop 0-1")} == {
+    assert {place.name: caps.limits[place] for place in (LEAD, feed(2), hop(0))} == {
         "lead": 16.0, "feed to section 2": 2.2, "hop 0-1": 0.86,
     }  # fmt: skip
     for cap in (caps.white.rating, caps.white.continuous):
@@ -72,7 +73,7 @@ def test_conductors():
             most = max(abs(state.feed_currents).max() / 2.2, abs(state.hop_currents).max() / 0.86)
             overloads.append(most / cap.share)
         assert overloads[0] <= 1.0 < overloads[1]
-        assert cap.limited_by.startswith(("feed", "hop"))
+        assert cap.limited_by.kind in (PlaceKind.FEED, PlaceKind.HOP)
     other = brightness_caps(build, "power transmission")
     assert other.white.rating.level < caps.white.rating.level
 
@@ -80,34 +81,34 @@ def test_conductors():
 def test_load_switch_limit():
     values = {"switch.kind": "load-switch", "switch.current_limit": "1 A"}
     cap = brightness_caps(new_build(STIFF | values)).white.rating
-    assert cap.limited_by == "load switch"
+    assert cap.limited_by == Place(PlaceKind.LOAD_SWITCH)
     # All but the controller and the bleed goes through it.
     assert cap.level == closed_form(1.0 + 0.08 + 5.1e-3, 3.0)
 
 
 def test_unknown_gauges_are_said():
     limits, unchecked = conductor_limits(new_build(STIFF), "chassis wiring")
-    assert set(limits) == {"adapter"}
-    assert unchecked == ("lead", "feed to section 0", "hop 0-1", "hop 1-2", "hop 2-3")
+    assert set(limits) == {Place(PlaceKind.ADAPTER)}
+    assert unchecked == (LEAD, feed(0), hop(0), hop(1), hop(2))
     limits, unchecked = conductor_limits(new_build(STIFF | {"lead.resistance": None}), "chassis wiring")
-    assert limits["lead"] == 7.0  # 22 AWG, the same handbook
-    assert "lead" not in unchecked
+    assert limits[LEAD] == 7.0  # 22 AWG, the same handbook
+    assert LEAD not in unchecked
 
 
 def test_wire_thinner_than_the_table():
     with pytest.raises(BuildError, match="feed to section 0: wire area"):
         brightness_caps(new_build(STIFF | {"wiring.feed_gauge": "36 AWG"}))
-    with pytest.raises(BuildError, match="ampacity table"):
+    with pytest.raises(UsageError, match="ampacity table"):
         brightness_caps(new_build(STIFF | {"wiring.feed_gauge": "20 AWG"}), "no such table")
 
 
 def test_nothing_to_cap_and_nothing_left():
     ample = brightness_caps(new_build(STIFF | {"adapter.rated_current": 20})).white
-    assert (ample.continuous.level, ample.continuous.limited_by) == (255, "")
+    assert (ample.continuous.level, ample.continuous.limited_by) == (255, Beside.NOTHING)
     # The chips and the controller alone take 0.24 A.
     small = brightness_caps(new_build(STIFF | {"adapter.rated_current": 0.2})).white
     assert small.rating.level is None
-    assert small.rating.limited_by == "adapter"
+    assert small.rating.limited_by == Place(PlaceKind.ADAPTER)
     assert small.rating.adapter_current == pytest.approx(REST, rel=0.01)
 
 

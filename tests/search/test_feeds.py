@@ -7,7 +7,7 @@ import pytest
 
 from inrushlib.build import Build, new_build
 from inrushlib.copper import ampacity, awg_area, wire_resistance
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.panel import solve_panel
 from inrushlib.search.feeds import compare_feeds, evenly_spaced, fed_at, place_feeds
 from inrushlib.search.wires import CONTINUOUS_FACTOR, CarriedIn, DecidedBy, wire_for, wire_plan
@@ -117,7 +117,7 @@ def test_facts_of_the_trade_on_feeding() -> None:
 
 @pytest.mark.parametrize("count", [0, 7])
 def test_impossible_numbers_of_feeds(count: int) -> None:
-    with pytest.raises(BuildError, match=r"number of feeds: .*; accepted: 1 to 6"):
+    with pytest.raises(UsageError, match=r"number of feeds: .*; accepted: 1 to 6"):
         place_feeds(row(), count)
 
 
@@ -135,7 +135,7 @@ def test_wire_for_drop_and_for_heat() -> None:
 
 @pytest.mark.parametrize(("current", "length", "drop"), [(60.0, 0.1, 1.0), (10.0, 30.0, 0.05)])
 def test_no_wire_is_thick_enough(current: float, length: float, drop: float) -> None:
-    with pytest.raises(BuildError, match="add feeds or shorten the way"):
+    with pytest.raises(UsageError, match="add feeds or shorten the way"):
         wire_for(current, length, drop)
 
 
@@ -148,7 +148,7 @@ def test_wire_plan_holds_with_the_wires_in_place() -> None:
         assert abs(current) * wire.resistance <= (0.1 if "feed" in wire.name else 0.05) * (1 + 1e-6)
         assert wire.ampacity >= CONTINUOUS_FACTOR * wire.carried
     assert plan.state.lowest_voltage > solve_panel(build).lowest_voltage
-    with pytest.raises(BuildError, match="feed_lengths: 1 of them; accepted: 2"):
+    with pytest.raises(UsageError, match="feed_lengths: 1 of them; accepted: 2"):
         wire_plan(build, [0.5], [0.1] * 5)
 
 
@@ -180,7 +180,7 @@ def test_wires_for_a_largest_adapter_say_where_it_limits() -> None:
     assert small.feeds[0].gauge > large.feeds[0].gauge
     # The build's own adapter may be used as well.
     assert wire_plan(build, [0.5], [0.05] * 5, largest_adapter=0.5).largest_adapter == pytest.approx(1.2)
-    with pytest.raises(BuildError, match="largest adapter: 0 A; accepted: above 0 A"):
+    with pytest.raises(UsageError, match="largest adapter: 0 A; accepted: above 0 A"):
         wire_plan(build, [0.5], [0.05] * 5, largest_adapter=0.0)
 
 

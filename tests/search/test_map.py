@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, UsageError
 from inrushlib.search.axis import Axis
 from inrushlib.search.gate_map import gate_map
 from inrushlib.search.map import verdict_map
@@ -178,14 +178,14 @@ BAD = [
 @pytest.mark.parametrize(("axis", "message"), BAD, ids=lambda value: value.key if isinstance(value, Axis) else "")
 def test_bad_axis_is_refused_with_one_message(axis, message):
     for axes in ((axis, Axis("bus.bulk", 1e-4, 1e-3)), (Axis("bus.bulk", 1e-4, 1e-3), axis)):
-        with pytest.raises(BuildError, match=message) as caught:
+        with pytest.raises(UsageError, match=message) as caught:
             verdict_map(six_tiles(), *axes)
         assert len(caught.value.problems) == 1
 
 
 @pytest.mark.parametrize("fineness", [0, -1, 1.01, float("nan")])
 def test_bad_fineness(fineness):
-    with pytest.raises(BuildError, match="fineness: value"):
+    with pytest.raises(UsageError, match="fineness: value"):
         verdict_map(six_tiles(), RATING, BULK, fineness=fineness)
 
 
@@ -239,14 +239,19 @@ def test_gate_map_without_axes_spans_the_builds_own_values():
 
 
 @pytest.mark.parametrize(
-    ("build", "axes", "message"),
+    ("build", "axes", "error", "message"),
     [
-        (six_tiles(), (), "switch: none; accepted: a build with a P-channel"),
-        (six_tiles(switch={"kind": "load-switch"}), (), "switch: load-switch; accepted: a build with a P-channel"),
-        (six_tiles(switch={}), (Axis("bus.bulk", 1e-4, 1e-3), None), "bus.bulk: no axis of this map; accepted"),
-        (six_tiles(switch={}), (Axis("switch.gate_resistance", 2, 1), None), "range 2 ohm to 1 ohm"),
+        (six_tiles(), (), BuildError, "switch: none; accepted: a build with a P-channel"),
+        (
+            six_tiles(switch={"kind": "load-switch"}),
+            (),
+            BuildError,
+            "switch: load-switch; accepted: a build",
+        ),
+        (six_tiles(switch={}), (Axis("bus.bulk", 1e-4, 1e-3), None), UsageError, "bus.bulk: no axis of this map"),
+        (six_tiles(switch={}), (Axis("switch.gate_resistance", 2, 1), None), UsageError, "range 2 ohm to 1 ohm"),
     ],
 )
-def test_gate_map_bad_input(build, axes, message):
-    with pytest.raises(BuildError, match=message):
+def test_gate_map_bad_input(build, axes, error, message):
+    with pytest.raises(error, match=message):
         gate_map(build, *axes)

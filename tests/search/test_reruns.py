@@ -7,7 +7,7 @@ from inrushlib.build import new_build
 from inrushlib.remedies.compare import compare_remedies
 from inrushlib.search.adapter import smallest_adapter
 from inrushlib.search.axis import Axis
-from inrushlib.search.brightness import START, brightness_caps, firmware_constants
+from inrushlib.search.brightness import Beside, brightness_caps, firmware_constants
 from inrushlib.search.feeds import best_feeding, compare_feeds, fed_at, place_feeds
 from inrushlib.search.map import verdict_map
 from inrushlib.search.rerun import rerun
@@ -81,12 +81,11 @@ def test_remedies_that_overstress_do_not_help():
 
 def test_reservoir_that_overstresses_is_no_answer():
     size = smallest_reservoir(six_tiles(adapter__rated_current=8, **TWELVE))
-    assert size.next_value is not None
-    assert size.start.after.overstressed
-    assert not size.found
+    assert size.standard.start.after.overstressed
+    assert not size.standard.good
     good = smallest_reservoir(six_tiles(adapter__rated_current=8))
-    assert good.found
-    assert good.start.after.boots
+    assert good.standard.good
+    assert good.standard.start.after.boots
 
 
 def test_brightness_starts_with_its_cap():
@@ -106,7 +105,7 @@ def test_a_picture_that_pulls_the_controller_down_lowers_the_cap():
                       pixel__power_on=[0, 0, 0])  # fmt: skip
     caps = brightness_caps(build)
     cap = caps.white
-    assert cap.continuous.limited_by == START
+    assert cap.continuous.limited_by is Beside.START
     assert cap.continuous.level < 255
     running_at = simulate(build).running_at
     white, above = ((level / 255,) * 3 for level in (cap.continuous.level, cap.continuous.level + 1))

@@ -3,7 +3,7 @@
 import pytest
 
 from inrushlib.build import new_build
-from inrushlib.search.reservoir import e6_values, hand_formula, smallest_reservoir, with_reservoir
+from inrushlib.search.reservoir import WhyNone, e6_values, hand_formula, smallest_reservoir, with_reservoir
 from inrushlib.startup import Verdict, simulate
 
 # Invented: four panels of 8 x 32 pixels, a switch that the controller closes, an adapter that the flash pulls down.
@@ -24,7 +24,6 @@ def size():
 def test_edge(size):
     build = new_build(FLASH)
     assert size.needed
-    assert not size.reason
     assert simulate(with_reservoir(build, 1.02 * size.smallest)).verdict is Verdict.BOOTS
     assert simulate(with_reservoir(build, 0.98 * size.smallest)).verdict is not Verdict.BOOTS
     assert simulate(build).verdict is not Verdict.BOOTS
@@ -43,18 +42,18 @@ def test_hand_formula_agrees(size):
 
 def test_next_value(size):
     # E6 of IEC 60063; code M capacitors are within 20 % (data sheet of the KEMET ESL series).
-    assert float(f"{size.next_value:.1e}"[:3]) in (1.0, 1.5, 2.2, 3.3, 4.7, 6.8)
-    assert size.least_of_next == pytest.approx(0.8 * size.next_value)
-    assert size.least_of_next >= size.smallest
-    below = max(value for value in e6_values() if value < size.next_value)
+    assert float(f"{size.standard.value:.1e}"[:3]) in (1.0, 1.5, 2.2, 3.3, 4.7, 6.8)
+    assert size.standard.least == pytest.approx(0.8 * size.standard.value)
+    assert size.standard.least >= size.smallest
+    below = max(value for value in e6_values() if value < size.standard.value)
     assert 0.8 * below < size.smallest
     for share in (0.8, 1.0, 1.2):
-        build = with_reservoir(new_build(FLASH), share * size.next_value)
+        build = with_reservoir(new_build(FLASH), share * size.standard.value)
         assert simulate(build).verdict is Verdict.BOOTS
-    chosen = simulate(with_reservoir(new_build(FLASH), size.next_value))
-    assert size.lowest_rail_voltage == chosen.figures.lowest_rail_voltage
-    assert size.highest_reservoir_voltage == chosen.figures.highest_reservoir_voltage
-    assert 0.1 < size.peak_feed_current < 5.1 / 0.05
+    chosen = simulate(with_reservoir(new_build(FLASH), size.standard.value))
+    assert size.standard.lowest_rail_voltage == chosen.figures.lowest_rail_voltage
+    assert size.standard.highest_reservoir_voltage == chosen.figures.highest_reservoir_voltage
+    assert 0.1 < size.standard.peak_feed_current < 5.1 / 0.05
 
 
 def test_mains_interruption():
@@ -85,15 +84,14 @@ def test_not_needed():
 
 def test_own_supply():
     size = smallest_reservoir(new_build(FLASH | {"controller.feed": "own"}))
-    assert size.smallest is None
-    assert size.next_value is None
+    assert size.why is WhyNone.OWN_SUPPLY
     assert "supply of its own" in size.reason
 
 
 def test_bus_never_rises():
     size = smallest_reservoir(new_build(FLASH | {"switch": None}))
-    assert size.smallest is None
-    assert not size.islands
+    assert size.why is WhyNone.NOTHING_BOOTS
+    assert (size.to_dict()["smallest"], size.to_dict()["islands"]) == (None, ())
     assert "never rises" in size.reason
     assert "100 mF" in size.reason
 
@@ -104,3 +102,13 @@ def test_hand_formula_without_a_dip():
     assert hand_formula(simulate(new_build(FLASH | {"switch": None}))) is None
     found = hand_formula(simulate(new_build(FLASH | steady)))
     assert found is None or found.time < 1e-3
+
+
+def test_a_build_that_boots_only_without_a_diode_is_told_so():
+    # The adapter folds back to a bus of some 2.9 V: the diode takes 0.3 V of it, and no capacitor gives them back.
+    build = new_build({"title": "folds back", "adapter.rated_current": 3, "adapter.limit_style": "foldback",
+                       "wiring.sections": 4, "wiring.pixels_per_section": 64})  # fmt: skip
+    assert simulate(build).verdict is Verdict.BOOTS
+    found = smallest_reservoir(build)
+    assert not found.found
+    assert found.reason.endswith("As it is: boots")

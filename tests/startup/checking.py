@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 
+from inrushlib.parts.place import PlaceKind
 from inrushlib.startup import Startup
 
 LARGEST_IMBALANCE = 1e-3  # of the energy that was moved
@@ -31,8 +32,8 @@ def faults(startup: Startup) -> list[str]:
     if not (imbalance(startup) <= LARGEST_IMBALANCE):
         found.append(f"energy imbalance {100 * imbalance(startup):.3g} %")
     # The regulator's rounded corner lets some current pass against a small voltage: the law says so.
-    losses = {place: lost for place, lost in startup.energy.losses.items() if place != "regulator"}
-    found += [f"{place} gives back {-lost:.3g} J" for place, lost in losses.items() if lost < -1e-9]
+    losses = {place: lost for place, lost in startup.energy.losses.items() if place is not PlaceKind.REGULATOR}
+    found += [f"{place.value} gives back {-lost:.3g} J" for place, lost in losses.items() if lost < -1e-9]
     if startup.verdict.starts != (startup.ready_at is not None):
         found.append("ready_at does not fit the verdict")
     return found

@@ -322,3 +322,10 @@ def test_the_bench_is_calm():
     assert not instants(startup, Kind.OVER)
     assert instants(startup, Kind.FRAME_START, CONTENT) == []
     assert BENCH.wiring.sections == 2
+
+
+@pytest.mark.parametrize("limit", [2.0, 20.0, 400.0])
+def test_a_large_adapter_stands_at_its_voltage_when_little_is_drawn(limit):
+    # Some 20 mA are drawn: a lower corner that grew with the limit would lift the output by w ln(w / 20 mA) * 30 mohm.
+    startup = start({"adapter.rated_current": limit / 2, "adapter.limit_current": limit, "run.duration": 60e-3})
+    assert value(startup, "adapter_voltage", 60e-3) == pytest.approx(5.0 - 0.03 * pixel_load(0), abs=1e-3)

@@ -2,14 +2,10 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from hypothesis.extra import numpy as hnp
 
 from inrushlib.errors import TraceError
 from inrushlib.trace import Channel, Trace
 from inrushlib.trace.condition import (
-    decimate,
     middle_of_pairs,
     offset_before,
     through_shunt,
@@ -23,7 +19,9 @@ from inrushlib.trace.condition import (
 def capture(values: np.ndarray, unit: str = "V", *, paired: bool = False) -> Trace:
     time = np.repeat(np.arange((len(values) + 1) // 2), 2)[: len(values)] if paired else np.arange(len(values))
     other = Channel(np.zeros(len(values)), "V")
-    return Trace(time * 1e-6, {"x": Channel(values, unit, int(np.isnan(values).sum())), "y": other}, paired=paired)
+    return Trace(
+        time=time * 1e-6, channels={"x": Channel(values, unit, int(np.isnan(values).sum())), "y": other}, paired=paired
+    )
 
 
 def test_factor_shunt_and_polarity_leave_the_old_trace_alone() -> None:
@@ -85,8 +83,6 @@ REFUSED = {
     "gain of x is 0": lambda t: through_shunt(t, "x", 1.0, gain=0.0),
     "x is in amperes already": lambda t: through_shunt(with_factor(t, "x", 1.0, "A"), "x", 1.0),
     "delay of x is inf s": lambda t: without_skew(t, "x", float("inf")),
-    "n is 0; whole numbers from 1": lambda t: decimate(t.time, t.time, 0),
-    "2 values for 9 times": lambda t: decimate(t.time, t.time[:2], 1),
 }
 
 
@@ -99,34 +95,3 @@ def test_refusals(message: str) -> None:
 def test_skew_of_pairs_is_refused() -> None:
     with pytest.raises(TraceError, match="take middle_of_pairs first"):
         without_skew(capture(np.arange(4.0), paired=True), "x", 1e-6)
-
-
-def test_one_spike_in_ten_million_samples_stays_visible() -> None:
-    time = np.arange(10_000_000) * 1e-7
-    values = np.zeros(10_000_000)
-    values[[1_234_567, 7_654_321]] = 9.0, -7.0
-    shown, low, high = decimate(time, values, 1600)
-    assert len(shown) == len(low) == len(high) == 1600
-    assert (high.max(), low.min()) == (9.0, -7.0)
-    assert abs(shown[high.argmax()] - 0.1234567) < 1.0 / 1600
-    assert (np.count_nonzero(high), np.count_nonzero(low)) == (1, 1)
-
-
-@settings(deadline=None)
-@given(
-    hnp.arrays(np.float64, st.integers(1, 300), elements=st.floats(-1e6, 1e6) | st.just(float("nan"))),
-    st.integers(1, 400),
-    st.randoms(use_true_random=False),
-)
-def test_decimation_holds_every_sample_between_its_bounds(values: np.ndarray, n: int, random) -> None:  # type: ignore[no-untyped-def]
-    time = np.cumsum([random.choice([0.0, 1.0, 1.0, 40.0]) for _ in values])
-    shown, low, high = decimate(time, values, n)
-    assert len(shown) <= max(n, 1) or len(values) <= n
-    assert np.all(np.diff(shown) >= 0.0)
-    assert np.all((low <= high) | np.isnan(low))
-    if np.isnan(values).all():
-        assert np.isnan(low).all()
-        assert np.isnan(high).all()
-    else:
-        assert np.nanmin(low) == np.nanmin(values)
-        assert np.nanmax(high) == np.nanmax(values)

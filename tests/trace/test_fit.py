@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 
 from inrushlib.build import load_build
-from inrushlib.errors import BuildError, TraceError
+from inrushlib.errors import TraceError, UsageError
 from inrushlib.startup import Cancelled, run_curves
 from inrushlib.trace import read_trace
 from inrushlib.trace.fit.fit import Stage, fit_build
 from inrushlib.trace.fit.problem import Problem
+from inrushlib.trace.fit.remark import Outcome
 from inrushlib.trace.fit.report import one_sided
 from inrushlib.trace.prepare import Measured, measure
 
@@ -75,6 +76,7 @@ def test_tied_resistances_are_said_to_be_tied():
         assert fit.keys[key].error is None
         assert fit.keys[key].interval is None
         assert fit.keys[key].note == sentence
+        assert (fit.keys[key].outcome, fit.keys[key].told_together) == (Outcome.ONLY_TOGETHER, True)
     true = make_captures.true_build(recipe)
     total = sum(fit.keys[key].value for key in pair)
     assert total == pytest.approx(sum(true.get(key) for key in pair), rel=0.01)
@@ -87,6 +89,7 @@ def test_what_the_capture_does_not_show_stays_at_its_start():
     fit = fit_build(build, measured, ["controller.boot_time", "adapter.limit_current"])
     boot = fit.keys["controller.boot_time"]
     assert (boot.error, boot.value, fit.build.controller.boot_time) == (None, 0.15, 0.15)
+    assert (boot.outcome, boot.stays, boot.told_together) == (Outcome.UNDETERMINED, True, False)
     assert boot.note == "this capture does not tell it; it stays at its start"
     assert fit.keys["adapter.limit_current"].error is not None
     assert fit.correlation.shape == (2, 2)
@@ -99,6 +102,7 @@ def test_boot_time_is_tied_to_the_shift_where_the_start_is_not_shown():
     cut = Measured(measured.time[late], {q: v[late] for q, v in measured.curves.items()}, measured.noise, 0)
     fit = fit_build(build, cut, ["controller.boot_time", "adapter.limit_current"])
     assert fit.keys["controller.boot_time"].error is None
+    assert fit.keys["controller.boot_time"].outcome is Outcome.ONLY_TOGETHER
     assert "controller.boot_time and the time shift" in fit.keys["controller.boot_time"].note
     assert fit.keys["adapter.limit_current"].value == pytest.approx(5.6, rel=0.003)
 
@@ -110,6 +114,7 @@ def test_a_model_that_does_not_lie_on_the_capture_is_seen():
     assert fit.excess["bus_voltage"] > 3
     # Differences that last count less often than there are averages, so the error grows.
     key = fit.keys["adapter.limit_current"]
+    assert key.outcome is Outcome.MODEL_OFF
     assert key.note == "the model does not lie on this capture: the error is too small"
     assert fit.memory["bus_voltage"] > 3
     assert key.error > 1.5 * key.plain_error
@@ -135,9 +140,10 @@ def test_a_key_that_may_move_far_to_one_side_is_only_bounded(side, word):
     def grown(x, _):
         return 0.0 if side * x[0] > 0 else (x[0] / 0.01) ** 2
 
-    ((keys, sentence),) = one_sided(problem, problem.nothing, np.full(5, 0.01), grown)
-    assert keys == {"adapter.limit_current"}
-    assert sentence == f"this capture only tells that adapter.limit_current is about 6 A {word}"
+    (remark,) = one_sided(problem, problem.nothing, np.full(5, 0.01), grown)
+    assert remark.keys == ("adapter.limit_current",)
+    assert remark.outcome is (Outcome.AT_LEAST if side > 0 else Outcome.AT_MOST)
+    assert remark.sentence == f"this capture only tells that adapter.limit_current is about 6 A {word}"
     assert one_sided(problem, problem.nothing, np.full(5, 0.01), lambda x, _: (x[0] / 0.01) ** 2) == []
 
 
@@ -212,14 +218,14 @@ def test_all_problems_with_keys_come_in_one_message():
     build = load_build(make_captures.ROOT / "workbook/builds/tide_board_boots.toml")
     curves = run_curves(build).at(np.linspace(0, 0.1, 100))
     measured = Measured(np.linspace(0, 0.1, 100), {"bus_voltage": curves["bus_voltage"]}, {"bus_voltage": 0.01}, 0)
-    with pytest.raises(BuildError) as caught:
+    with pytest.raises(UsageError) as caught:
         fit_build(build, measured, ["adapter.limit", "panel.bulk", "adapter.limit_style", "title"])
     assert len(caught.value.problems) == 4
-    with pytest.raises(BuildError, match="no key is named"):
+    with pytest.raises(UsageError, match="no key is named"):
         fit_build(build, measured, [])
 
 
 def test_a_key_of_a_part_that_is_not_there_is_refused():
     _, build, measured = captured("tide_board_never_starts")
-    with pytest.raises(BuildError, match=r"switch\.on_resistance: not a single number in this build"):
+    with pytest.raises(UsageError, match=r"switch\.on_resistance: not a single number in this build"):
         fit_build(build, measured, ["switch.on_resistance"])

@@ -9,6 +9,7 @@ from inrushlib.trace.fit.fit import fit_build
 from inrushlib.trace.fit.flat import settling
 from inrushlib.trace.fit.limits import unreached
 from inrushlib.trace.fit.problem import Problem
+from inrushlib.trace.fit.remark import Outcome
 from inrushlib.trace.prepare import Measured
 
 from . import made
@@ -30,16 +31,16 @@ def test_a_limit_that_is_not_reached_gets_no_number(factor):
         assert key.value == pytest.approx(factor * build.get(LIMIT))
     else:
         # Such a limit would have been reached; the bound is what is.
-        assert key.note.startswith(f"this capture only tells that {LIMIT} is about 7.61 A or more")
+        assert key.outcome is Outcome.AT_LEAST
+        assert key.remark.bound == pytest.approx(7.6, abs=0.05)
 
 
 def test_limits_are_reached_or_not_by_the_run_itself():
     _, build, measured = captured("tide_panel_boots")
     assert unreached(Problem(build, measured, [LIMIT]), np.zeros(9)) == []
     high = build.with_values({LIMIT: "40 A"})
-    ((keys, sentence),) = unreached(Problem(high, measured, [LIMIT]), np.zeros(9))
-    assert keys == {LIMIT}
-    assert sentence.endswith("or more")
+    (remark,) = unreached(Problem(high, measured, [LIMIT]), np.zeros(9))
+    assert (remark.outcome, remark.keys) == (Outcome.AT_LEAST, (LIMIT,))
     # The run before the capture begins counts for nothing.
     late = measured.time > measured.time[-1] - 0.02
     cut = Measured(measured.time[late], {q: v[late] for q, v in measured.curves.items()}, measured.noise, 0)
@@ -49,9 +50,9 @@ def test_limits_are_reached_or_not_by_the_run_itself():
 def test_a_peak_that_is_not_reached_is_bounded_by_the_largest_current():
     build = captured("tide_panel_boots")[1].with_values({"adapter.peak_current": "60 A", "adapter.peak_time": "1 ms"})
     _, _, measured = captured("tide_panel_boots")
-    ((keys, sentence),) = unreached(Problem(build, measured, ["adapter.peak_current", LIMIT]), np.zeros(10))
-    assert keys == {"adapter.peak_current"}
-    assert "60 A" not in sentence
+    (remark,) = unreached(Problem(build, measured, ["adapter.peak_current", LIMIT]), np.zeros(10))
+    assert (remark.outcome, remark.keys) == (Outcome.AT_LEAST, ("adapter.peak_current",))
+    assert remark.bound < 59.0
 
 
 def test_keys_that_are_not_told_are_saved_with_their_start():

@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 
 from inrushlib.build import load_build
-from inrushlib.errors import TraceError
+from inrushlib.errors import TraceError, UsageError
+from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.startup import curve_named, curves_of
 from inrushlib.trace import Channel, Trace
-from inrushlib.trace.prepare import channel_named, converter_step, measure, quantities_of, sample_noise
+from inrushlib.trace.prepare import channel_named, converter_step, measure, sample_noise
 
 from .. import make_captures
 
@@ -19,7 +21,9 @@ def build():
 def capture(**channels):
     values = next(iter(channels.values()))[0]
     return Trace(
-        1e-3 * np.arange(len(values)), {name: Channel(v, unit) for name, (v, unit) in channels.items()}, name="x"
+        time=1e-3 * np.arange(len(values)),
+        channels={name: Channel(v, unit) for name, (v, unit) in channels.items()},
+        name="x",
     )
 
 
@@ -33,8 +37,12 @@ def test_chosen_channels_are_scaled_and_gaps_counted(build):
     assert found.gaps == 2
 
 
-def test_sections_are_quantities(build):
-    assert quantities_of(build)[-1] == "section_3_voltage"
+def test_sections_are_curves(build):
+    last = curves_of(build)[-1]
+    assert (last.name, last.unit, last.of) == ("section_3_voltage", "V", Place(PlaceKind.SECTION, 3))
+    assert curve_named("section_3_voltage") == last
+    with pytest.raises(UsageError, match="no curve of a run; accepted: adapter_voltage, lead_current"):
+        curve_named("section_03_voltage")
 
 
 @pytest.mark.parametrize(
@@ -70,7 +78,7 @@ def test_all_problems_come_together(build):
 
 
 def test_a_capture_that_spans_no_time_is_refused(build):
-    trace = Trace(np.zeros(20), {"CH1": Channel(np.arange(20.0), "V")})
+    trace = Trace(time=np.zeros(20), channels={"CH1": Channel(np.arange(20.0), "V")})
     with pytest.raises(TraceError, match="20 samples that span no time"):
         measure(trace, {"CH1": "bus_voltage"}, build)
 
@@ -114,4 +122,4 @@ def test_step_of_the_converter_survives_the_rounding_of_text():
 def test_a_channel_is_found_by_its_header_cell_and_in_any_case(text, name):
     labels = {"CH1": "CH1 (V)", "CH2": "CH2 (A)", "b": "b", "B": "B", "x": "Same (V)", "y": "Same (V)"}
     channels = {n: Channel(np.arange(3.0), "V", label=label) for n, label in labels.items()}
-    assert channel_named(Trace(np.arange(3.0), channels), text) == name
+    assert channel_named(Trace(time=np.arange(3.0), channels=channels), text) == name

@@ -91,7 +91,7 @@ CELLS = st.sampled_from(
 @given(st.lists(st.lists(CELLS, min_size=1, max_size=4), min_size=1, max_size=12))
 def test_a_block_at_once_and_line_by_line_say_the_same(rows: list[list[str]]) -> None:
     data = "".join(",".join(row) + "\n" for row in rows).encode()
-    parse = Parser(Layout(",", ".", 3, (0, 1, 2), 0), "")
+    parse = Parser(Layout(delimiter=",", decimal=".", width=3, columns=(0, 1, 2), first=0), "")
     at_once = parse._bulk(data)
     if at_once is None or data.isspace():
         return

@@ -2,7 +2,7 @@
 
 import pytest
 from widgets.captures import CaptureFiles
-from widgets.overlay import OverlayState
+from widgets.overlay import NOT_SHOWN, OverlayState
 
 SAMPLE = "example: tide_board_with_switch.csv"
 
@@ -36,7 +36,7 @@ def test_units_and_mapping_can_be_chosen(laid):
     assert laid.overlay.overlays[0].values == pytest.approx(volts / 1000)
     laid.captures.time_unit.value = "ms"
     assert laid.overlay.overlays[0].time[0] == pytest.approx(-318.3)
-    laid.captures.channels.children[0].children[1].value = "not shown"
+    laid.captures.channels.children[0].children[1].value = NOT_SHOWN
     assert len(laid.overlay.overlays) == 1
 
 
@@ -49,7 +49,7 @@ def test_take_away(laid):
 def test_upload(page):
     text = b"time [ms],CH1 [V]\n" + b"".join(b"%d,%d\n" % (i, i % 5) for i in range(100))
     page.captures.uploaded({"new": [{"content": memoryview(text), "name": "up.csv"}]})
-    assert page.overlay.mapping == {"CH1": "not shown"}
+    assert page.overlay.mapping == {"CH1": NOT_SHOWN}
     page.captures.channels.children[0].children[1].value = "rail_voltage"
     assert page.overlay.overlays[0].time[-1] == pytest.approx(99e-3)
 

@@ -4,6 +4,7 @@ import re
 import tomllib
 
 import pytest
+from widgets.overlay import NOT_SHOWN
 from widgets.scope_page import ScopePage
 
 from inrushlib.build import load_build
@@ -46,9 +47,9 @@ def test_another_shift_makes_the_difference_larger(scope):
 
 
 def test_a_channel_that_is_not_shown_is_left_out(scope):
-    scope.overlay.show("lead_current", "not shown")
+    scope.overlay.show("lead_current", NOT_SHOWN)
     assert set(scope.questions["Capture over the model"].task.result.comparison.channels) == {"bus_voltage"}
-    scope.overlay.show("bus_voltage", "not shown")
+    scope.overlay.show("bus_voltage", NOT_SHOWN)
     assert "no channel is named" in scope.questions["Capture over the model"].problem.value
 
 

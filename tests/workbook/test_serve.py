@@ -8,7 +8,7 @@ import socket
 import pytest
 
 from inrushlib import serve
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, UsageError
 
 
 def test_notebooks_are_found_and_the_default_build_is_one_of_them():
@@ -26,7 +26,7 @@ def test_what_is_missing_is_named_with_the_way_to_get_it(monkeypatch, tmp_path):
 
 @pytest.mark.parametrize("port", [0, -1, 65536])
 def test_a_port_that_is_none_is_refused(tmp_path, port):
-    with pytest.raises(BuildError, match=f"--port {port}; accepted: 1 to 65535"):
+    with pytest.raises(UsageError, match=f"--port {port}; accepted: 1 to 65535"):
         serve.prepare(tmp_path, tmp_path, port=port)
 
 
@@ -35,7 +35,7 @@ def test_a_port_in_use_is_refused(tmp_path):
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         port = taken.getsockname()[1]
-        with pytest.raises(BuildError, match=f"--port {port}: cannot be served on"):
+        with pytest.raises(UsageError, match=f"--port {port}: cannot be served on"):
             serve.prepare(tmp_path, tmp_path, port=port)
 
 

@@ -10,7 +10,7 @@ from widgets.question_page import SupplyPage
 from widgets.supply_map import end_of, mappable, suggested
 
 from inrushlib.build import load_build
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.search.adapter import next_rating, smallest_adapter
 from inrushlib.search.axis import Axis, check_axes
 from inrushlib.search.brightness import brightness_caps
@@ -95,7 +95,7 @@ def test_reservoir_by_model_and_by_hand_or_why_there_is_none(page, builds):
     size = smallest_reservoir(load_build(builds / "tide_board_with_switch.toml"))
     assert "By hand: C = I t / dV" in view.output.value
     view.take.click()
-    assert page.state.build.controller.reservoir == size.next_value
+    assert page.state.build.controller.reservoir == size.standard.value
 
 
 def test_brightness_table_and_constants(page, builds):
@@ -144,7 +144,7 @@ def test_every_key_offered_for_the_map_comes_with_a_range_that_is_accepted(build
         low, high, by_factors = suggested(build, key)
         try:
             check_axes(build, Axis(key, low, high, 5, by_factors))
-        except BuildError as error:
+        except UsageError as error:
             refused.append((key, str(error)))
     # What two values together do not allow cannot be known from one key's own range.
     assert [key for key, words in refused if "(with " not in words] == []
@@ -155,7 +155,7 @@ def test_ends_of_a_range_are_read_as_in_the_fields_of_the_build():
     assert end_of("panel.bulk", "0.47 mF") == pytest.approx(470e-6)
     assert end_of("adapter.rated_current", "2") == 2.0
     for text in ("", "soon", "3 V"):
-        with pytest.raises(BuildError, match=r"panel\.bulk"):
+        with pytest.raises(UsageError, match=r"panel\.bulk"):
             end_of("panel.bulk", text)
 
 

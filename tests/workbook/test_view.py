@@ -22,7 +22,17 @@ def test_figures_are_those_of_the_start(page):
     load(page, "with_switch")
     figures = page.state.start.figures
     assert f"{figures.peak_lead_current:.1f} A" in page.view.figures.value
-    assert f"{figures.highest_junction_temperature:.1f} °C of 150 °C" in page.view.figures.value
+    assert f"{figures.highest_junction_temperature:.0f} °C (absolute maximum 150 °C)" in page.view.figures.value
+
+
+def test_lumps_and_the_lowest_one_are_told_in_short_rows(page):
+    load(page, "never_starts")
+    start, shown = page.state.start, page.view.figures.value
+    section, lumps = start.figures.final_lowest_lump_section, start.steps.lumps
+    assert f"lowest lump, section {section}</th><td>{start.figures.final_lowest_lump_voltage:.2f} V<" in shown.replace(
+        ' class="wb-number"', ""
+    )
+    assert f">{len(lumps)}, {len(lumps) // 4} a section<" in shown
 
 
 def test_a_voltage_above_what_the_part_stands_is_pointed_out(page):

@@ -91,7 +91,7 @@ export default {
 """
 
 
-class Access(anywidget.AnyWidget):  # type: ignore[misc]
+class Access(anywidget.AnyWidget):
     """Names sliders, fields, buttons and the picture; shows nothing itself.
 
     ``width`` [px] is the room for the picture on the page, ``ratio`` the screen's pixels for each of those;

@@ -12,6 +12,7 @@ from matplotlib.figure import Figure
 
 from inrushlib.quantities import format_result
 from inrushlib.text import for_html
+from widgets.signs import signs
 
 DPI = 150
 _DRAWING = threading.Lock()  # the drawing library keeps caches that two threads must not share
@@ -56,7 +57,7 @@ STYLE = """
 
 def quantity(value: float | None, unit: str) -> str:
     """Return a value with its unit to three digits, 0 below what a run can tell, or a dash."""
-    return "–" if value is None else format_result(value, unit).replace("ohm", "Ω")
+    return "–" if value is None else signs(format_result(value, unit))
 
 
 def celsius(value: float | None) -> str:

@@ -6,8 +6,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from inrushlib.plots.live import LivePicture
-from inrushlib.plots.startup import View
+from inrushlib.plots import LivePicture, View
 from inrushlib.text import for_html
 from widgets import report
 from widgets.overlay import OverlayState

@@ -26,7 +26,7 @@ class CaptureFiles:
         self.path = w.Text(placeholder="scope.csv", continuous_update=False, layout=WIDE)
         self.upload = w.FileUpload(accept=".csv,.txt", description=f"Upload, up to {MOST_UPLOAD} MB", multiple=False)
         self.upload.layout.width = "auto"
-        self.time_unit = w.Dropdown(options=TIME_UNITS, layout=WIDE)
+        self.time_unit = w.Dropdown(options=[(_unit_words(u), u) for u in TIME_UNITS], layout=WIDE)
         self.shift = w.Text(value="0 s", continuous_update=False, layout=WIDE)
         self.line_up = w.Button(description="Line up", tooltip="Find the shift with which it lies best on the model")
         self.clear = w.Button(description="Take away", tooltip="Show the model alone")
@@ -80,7 +80,7 @@ class CaptureFiles:
         unit = self.overlay.trace.channels[name].unit or "none"
         shows = w.Dropdown(options=choices_for(self.state.build), value=self.overlay.mapping[name], layout=WIDE)
         inside = w.Dropdown(
-            options=[(f"{AS_FILE}: {unit}" if u == AS_FILE else u, u) for u in UNITS],
+            options=[(_unit_words(u, unit), u) for u in UNITS],
             value=self.overlay.units.get(name, AS_FILE),
             layout=WIDE,
         )
@@ -126,3 +126,10 @@ class CaptureFiles:
             self.note.value = f'<ul class="wb-note" role="status">{told}</ul>'
         else:
             self.note.value = ""
+
+
+def _unit_words(unit: str, own: str = "") -> str:
+    """Return a unit as a choice shows it; ``own`` is the one of the file."""
+    if unit == AS_FILE:
+        return f"as the file says: {own}" if own else "as the file says"
+    return unit

@@ -7,8 +7,10 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.build import Build, build_keys
+from inrushlib.parts import ValueKind
 from inrushlib.text import for_html
 from widgets.groups import GROUPS, Control, Heading, Item, Slide, Tick, group_names, rest_of
+from widgets.signs import signs
 from widgets.state import BootState
 from widgets.values import STEP, at_position, label_of, position, shown, tooltip_of, typed, written
 
@@ -41,11 +43,11 @@ class KeyControl:
         self.refresh()
 
     def _make_field(self) -> Any:
-        if self.info.kind == "yes-no":
+        if self.info.kind is ValueKind.YES_NO:
             return w.Checkbox(description="", indent=False, layout=WIDE)
-        if self.info.kind == "choice":
+        if self.info.kind is ValueKind.CHOICE:
             return w.Dropdown(options=self.info.choices, layout=WIDE)
-        hint = "" if self.info.default_text == "required" else self.info.default_text.replace("ohm", "Ω")
+        hint = "" if self.info.required else signs(self.info.default_text)
         return w.Text(
             continuous_update=False, placeholder=hint, layout=FIELD if isinstance(self.control, Slide) else WIDE
         )
@@ -68,9 +70,9 @@ class KeyControl:
 
     def _show(self, build: Build) -> None:
         value = build.get(self.key)
-        if self.info.kind == "yes-no":
+        if self.info.kind is ValueKind.YES_NO:
             self.field.value = bool(value)
-        elif self.info.kind != "choice":
+        elif self.info.kind is not ValueKind.CHOICE:
             self.field.value = shown(build, self.key)
         elif value is not None:
             self.field.value = value
@@ -98,7 +100,8 @@ class KeyControl:
         if self._moving:
             return
         value = change["new"]
-        self._submit(typed(self.key, value) if isinstance(value, str) and self.info.kind != "choice" else value)
+        is_text = isinstance(value, str) and self.info.kind is not ValueKind.CHOICE
+        self._submit(typed(self.key, value) if is_text else value)
 
     def _submit(self, value: Any) -> None:
         if self.state.change({self.key: value}):

@@ -9,16 +9,28 @@ import traitlets as tl
 
 from inrushlib.build import Build
 from inrushlib.errors import InrushError
-from inrushlib.plots.startup import Overlay
-from inrushlib.startup import Startup
-from inrushlib.trace import ReadChoices, read_trace
-from inrushlib.trace.align import find_shift
-from inrushlib.trace.prepare import measure, quantities_of
+from inrushlib.plots import Overlay
+from inrushlib.startup import (
+    ADAPTER_VOLTAGE,
+    BUS_VOLTAGE,
+    GATE_VOLTAGE,
+    LEAD_CURRENT,
+    PANEL_VOLTAGE,
+    RAIL_VOLTAGE,
+    Startup,
+    curve_named,
+    curves_of,
+)
+from inrushlib.trace import ReadChoices, find_shift, measure, read_trace
 
-NOT_SHOWN = "not shown"
-AS_FILE = "as the file says"
+NOT_SHOWN = ""  # what a channel shows that shows nothing
+AS_FILE = ""  # the unit of which the file decides
 TIME_UNITS = (AS_FILE, "s", "ms", "us", "ns")
 UNITS = (AS_FILE, "V", "mV", "A", "mA")
+GUESSED = {
+    curve.name: curve
+    for curve in (ADAPTER_VOLTAGE, BUS_VOLTAGE, PANEL_VOLTAGE, RAIL_VOLTAGE, GATE_VOLTAGE, LEAD_CURRENT)
+}
 
 
 class OverlayState(tl.HasTraits):
@@ -53,7 +65,7 @@ class OverlayState(tl.HasTraits):
         if self._source is None:
             return False
         units = {**self.units, **(units or {})}
-        if not self._read(*self._source, units, time_unit or self.time_unit):
+        if not self._read(*self._source, units, self.time_unit if time_unit is None else time_unit):
             return False
         self.mapping = {channel: self.mapping.get(channel, NOT_SHOWN) for channel in self.trace.channels}
         self.lay_over()
@@ -76,8 +88,7 @@ class OverlayState(tl.HasTraits):
     def _guess(channel: str) -> str:
         """A channel named as a curve of the model shows it; anything else is for the builder to say."""
         name = channel.strip().lower().replace(" ", "_")
-        known = ("adapter_voltage", "bus_voltage", "panel_voltage", "rail_voltage", "gate_voltage", "lead_current")
-        return name if name in known else NOT_SHOWN
+        return name if name in GUESSED else NOT_SHOWN
 
     def show(self, channel: str, quantity: str) -> None:
         """Say what a channel shows."""
@@ -116,12 +127,12 @@ class OverlayState(tl.HasTraits):
         """Make the curves to be drawn."""
         trace: Any = self.trace
         self.overlays = tuple(
-            Overlay(trace.time + self.shift, trace.channels[channel].values, quantity.endswith("current"))
+            Overlay(trace.time + self.shift, trace.channels[channel].values, curve_named(quantity).is_current)
             for channel, quantity in self.mapping.items()
             if quantity != NOT_SHOWN
         )
 
 
-def choices_for(build: Build) -> tuple[str, ...]:
-    """Return what a channel can show."""
-    return (NOT_SHOWN, *quantities_of(build))
+def choices_for(build: Build) -> tuple[tuple[str, str], ...]:
+    """Return what a channel can show: words, and the curve's name."""
+    return (("not shown", NOT_SHOWN), *((curve.name, curve.name) for curve in curves_of(build)))

@@ -93,7 +93,7 @@ class TaskPage:
     def turned(self, _: Any = None) -> None:
         """Another group of values was chosen."""
         name = self.tabs.value
-        self.panel.children = [self.files.box if name == BUILD else self.controls.open(name)]
+        self.panel.children = [self.files.box if self.tabs.index == 0 else self.controls.open(name)]
 
     def opened(self, _: Any = None) -> None:
         """Another question was chosen."""

@@ -9,13 +9,12 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.build import Build
-from inrushlib.errors import TraceError
-from inrushlib.plots.compare import draw_overlay, draw_residual
+from inrushlib.errors import UsageError
+from inrushlib.plots import draw_overlay, draw_residual
 from inrushlib.quantities import told_zero
-from inrushlib.startup import Startup, simulate
+from inrushlib.startup import Startup, curve_named, simulate
 from inrushlib.text import for_html
-from inrushlib.trace.compare import ChannelComparison, Comparison, compare
-from inrushlib.trace.prepare import Measured, measure, unit_of
+from inrushlib.trace import ChannelComparison, Comparison, Measured, compare, measure
 from widgets.answer_html import answer, picture, quantity, small, table
 from widgets.overlay import NOT_SHOWN, OverlayState
 from widgets.question import Asked, Told
@@ -60,14 +59,14 @@ class Factors:
             try:
                 found[name] = float(text)
             except ValueError:
-                raise TraceError(f'factor of {name}: "{text}"; accepted: a plain number other than zero') from None
+                raise UsageError(f'factor of {name}: "{text}"; accepted: a plain number other than zero') from None
         return found
 
     def measured(self, build: Build) -> Measured:
         """Return the capture as measured curves."""
         trace: Any = self.overlay.trace
         if trace is None:
-            raise TraceError("no capture is loaded; accepted: choose, name or upload one first")
+            raise UsageError("no capture is loaded; accepted: choose, name or upload one first")
         shown = {name: quantity for name, quantity in self.overlay.mapping.items() if quantity != NOT_SHOWN}
         return measure(trace, shown, build, self.values())
 
@@ -105,10 +104,10 @@ def laid_html(found: Laid) -> str:
     """Return how far apart they are, and the picture."""
     channels = found.comparison.channels
     head = " ".join(
-        f"<b>{for_html(_plain(name))}</b> differs by {quantity(c.rms, unit_of(name))} rms, at most by "
-        f"{quantity(abs(c.largest_difference), unit_of(name))} at "
+        f"<b>{for_html(curve.words)}</b> differs by {quantity(c.rms, curve.unit)} rms, at most by "
+        f"{quantity(abs(c.largest_difference), curve.unit)} at "
         f"{quantity(c.largest_difference_at + found.comparison.shift, 's')}."
-        for name, c in channels.items()
+        for curve, c in ((curve_named(name), channel) for name, channel in channels.items())
     )
     tables = "".join(_channel(name, channel) for name, channel in channels.items())
     note = f"{len(found.measured.time)} samples, {found.comparison.gaps} gaps."
@@ -126,30 +125,32 @@ def drawn(found: Laid) -> str:
         for i, name in enumerate(names):
             draw_overlay(found.measured, found.start, found.comparison, name, places[2 * i])
             draw_residual(found.measured, found.comparison, name, places[2 * i + 1])
-            for place in places[2 * i : 2 * i + 2]:
-                place.set_ylabel(place.get_ylabel().replace(" [", "\n["), fontsize=9)
+            curve = curve_named(name)
+            for place, words in zip(places[2 * i : 2 * i + 2], (curve.words, "difference"), strict=True):
+                place.set_ylabel(f"{words}\n[{curve.unit}]", fontsize=9)
         shown = found.measured.time + found.comparison.shift
         places[-1].set_xlim(1e3 * float(shown[0]), 1e3 * float(shown[-1]))
         places[-1].set_xlabel("time of the run [ms]")
         figure.align_ylabels()
 
-    words = f"{', '.join(_plain(name) for name in names)}: measured and modelled, their difference below."
+    words = f"{', '.join(curve_named(name).words for name in names)}: measured and modelled, their difference below."
     return picture(draw, WIDTH, HEIGHT * len(names), words)
 
 
-def _plain(name: str) -> str:
-    return name.replace("_", " ")
-
-
 def _channel(name: str, found: ChannelComparison) -> str:
-    unit = unit_of(name)
+    curve = curve_named(name)
+    unit = curve.unit
     ours, theirs = found.measured, found.modelled
     rows = [
         ("largest", quantity(found.peak_measured, unit), quantity(found.peak_modelled, unit)),
         ("plateau", quantity(ours.plateau, unit), quantity(theirs.plateau, unit)),
         ("largest lasting change, capture's time", quantity(ours.release_at, "s"), quantity(theirs.release_at, "s")),
     ]
-    if unit == "A":
+    if curve.is_current:
         rows.append(("charge", quantity(ours.charge, "C"), quantity(theirs.charge, "C")))
-        rows.append(("I²t", *(f"{told_zero(each.i2t, 'A2s'):.3g} A²s" for each in (ours, theirs))))
-    return f"<div>{table(_plain(name), ('', 'measured', 'modelled'), rows, numbers=(1, 2))}</div>"
+        rows.append(("I²t", _i2t(ours.i2t), _i2t(theirs.i2t)))
+    return f"<div>{table(curve.words, ('', 'measured', 'modelled'), rows, numbers=(1, 2))}</div>"
+
+
+def _i2t(value: float | None) -> str:
+    return "-" if value is None else f"{told_zero(value, 'A2s'):.3g} A²s"

@@ -13,20 +13,19 @@ import traitlets as tl
 
 from inrushlib.build import Build, build_keys
 from inrushlib.cli.compare import with_note
-from inrushlib.errors import InrushError, TraceError
+from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
+from inrushlib.parts import ValueKind
 from inrushlib.quantities import format_quantity
-from inrushlib.startup import simulate
+from inrushlib.startup import curve_named, simulate
 from inrushlib.text import for_html
-from inrushlib.trace.compare import compare
-from inrushlib.trace.fit.fit import Fit, Stage, fit_build
-from inrushlib.trace.fit.report import FittedKey, told_together
-from inrushlib.trace.prepare import unit_of
+from inrushlib.trace import Fit, FittedKey, Stage, compare, fit_build
 from widgets.answer_html import answer, quantity, sentence, small, table
 from widgets.files import WIDE, row, work_folder
 from widgets.question import Asked, Told
 from widgets.question_view import TaskView
 from widgets.scope_capture import Factors, Laid, drawn
+from widgets.signs import signs
 
 FIRST_KEYS = ("adapter.limit_current", "lead.resistance", "controller.boot_time")
 
@@ -35,7 +34,7 @@ def fittable(build: Build) -> tuple[str, ...]:
     """Return the keys that can be fitted: single numbers above zero."""
     found = []
     for key, info in build_keys().items():
-        if not info.table or info.kind != "number" or getattr(build, info.table) is None:
+        if not info.table or info.kind is not ValueKind.NUMBER or getattr(build, info.table) is None:
             continue
         value = build.get(key)
         if isinstance(value, int | float) and not isinstance(value, bool) and value > 0:
@@ -92,7 +91,7 @@ class FitQuestion(tl.HasTraits):
     def ask(self, build: Build, told: Told, asked: Asked) -> Fitted:
         """Fit."""
         if not self.keys.value:
-            raise TraceError("no key is chosen; accepted: one or more of the list")
+            raise UsageError("no key is chosen; accepted: one or more of the list")
 
         def progress(stage: Stage) -> None:
             self.stage = stage.words
@@ -170,10 +169,11 @@ def fit_html(found: Fitted) -> str:
     head += "".join(f"<br>{for_html(sentence(text))}" for text in (*fit.tied, *_off(fit)))
     if not fit.converged:
         head += "<br>The last descent stopped at its limit on steps: take the values with care."
-    rows = [_key(key, fitted, fit) for key, fitted in fit.keys.items()]
+    rows = [_key(key, fitted) for key, fitted in fit.keys.items()]
     heads = ("key", "fitted", "standard error", "95 % interval", "start", "remark")
     zeros = ", ".join(
-        f"{name.replace('_', ' ')} {format_quantity(zero, unit_of(name), digits=3)}" for name, zero in fit.zeros.items()
+        f"{curve.words} {format_quantity(zero, curve.unit, digits=3)}"
+        for curve, zero in ((curve_named(name), zero) for name, zero in fit.zeros.items())
     )
     errors = f"Errors from {fit.bootstrap} repeats" if fit.bootstrap else "Errors from the slopes, memory counted"
     return (
@@ -187,23 +187,22 @@ def fit_html(found: Fitted) -> str:
 
 def _off(fit: Fit) -> list[str]:
     return [
-        f"the model does not lie on {name.replace('_', ' ')}: the differences are {excess:.1f} times the noise, and "
+        f"the model does not lie on {curve_named(name).words}: the differences are {excess:.1f} times the noise, and "
         "the errors too small"
         for name, excess in fit.off.items()
     ]
 
 
-def _key(key: str, fitted: FittedKey, fit: Fit) -> tuple[str, ...]:
+def _key(key: str, fitted: FittedKey) -> tuple[str, ...]:
     unit = build_keys()[key].unit
 
     def shown(value: float | None, digits: int) -> str:
-        return "–" if value is None else format_quantity(value, unit, digits=digits).replace("ohm", "Ω")
+        return "–" if value is None else signs(format_quantity(value, unit, digits=digits))
 
     fine = 5
     if fitted.error:
         fine = min(max(5, 2 + math.ceil(math.log10(abs(fitted.value) / fitted.error))), 10)
     between = "–" if fitted.interval is None else " to ".join(shown(end, fine) for end in fitted.interval)
     error = "not told" if fitted.error is None else shown(fitted.error, 2)
-    together = told_together(fitted, fit.tied)
-    remark = "told only together with another, see above" if together else fitted.note
+    remark = "told only together with another, see above" if fitted.told_together else fitted.note
     return key, shown(fitted.value, fine), error, between, shown(fitted.start, 4), remark

@@ -10,7 +10,7 @@ import traitlets as tl
 
 from inrushlib.build import Build, load_build, save_build
 from inrushlib.errors import InrushError
-from inrushlib.plots.startup import SHOWN
+from inrushlib.plots import SHOWN
 from inrushlib.startup import hold_lumps, simulate
 from widgets.worker import COMPUTE, Latest
 

@@ -8,20 +8,21 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.build import Build, build_keys
-from inrushlib.errors import BuildError
-from inrushlib.plots.map import draw_map
+from inrushlib.errors import UsageError
+from inrushlib.parts import ValueKind
+from inrushlib.plots import draw_map
 from inrushlib.quantities import format_quantity, parse_quantity
-from inrushlib.search.axis import Axis
-from inrushlib.search.map import VerdictMap, verdict_map
+from inrushlib.search import Axis, VerdictMap, verdict_map
 from inrushlib.text import for_html
 from widgets.answer_html import answer, picture, small
 from widgets.files import WIDE, row
 from widgets.groups import GROUPS, Slide
 from widgets.question import Asked, Told
+from widgets.signs import signs
 from widgets.state import BootState
-from widgets.values import one_for_all, typed
+from widgets.values import typed
 
-FACTORS, DIFFERENCES = "by equal factors", "by equal differences"
+SPACINGS = (("by equal factors", True), ("by equal differences", False))
 AROUND = 4.0  # times the build's own value, either side, where no slider gives a range
 BETWEEN = w.Layout(width="18px", flex="0 0 18px")
 FIRST_KEYS = ("adapter.rated_current", "lead.length")
@@ -34,9 +35,7 @@ def mappable() -> tuple[str, ...]:
     return tuple(
         key
         for key, info in build_keys().items()
-        if info.table
-        and (info.kind in ("number", "count") or ("list" in info.kind and one_for_all(info)))
-        and not info.instead
+        if info.table and (info.kind in (ValueKind.NUMBER, ValueKind.COUNT) or info.one_for_all) and not info.instead
     )
 
 
@@ -47,9 +46,9 @@ def suggested(build: Build, key: str) -> tuple[float, float, bool]:
             return item.low, item.high, item.log
     info = build_keys()[key]
     own = Axis(key, 0.0, 1.0).own(build) if getattr(build, info.table) is not None else None
-    value = own or (0.5 * info.high if info.kind.startswith("count") else FROM_ZERO * info.high)
+    value = own or (0.5 * info.high if info.kind.is_whole else FROM_ZERO * info.high)
     low, high = sorted((value / AROUND, value * AROUND))
-    if info.kind.startswith("count"):
+    if info.kind.is_whole:
         low, high = float(math.floor(low)), float(math.ceil(high))
     return max(low, info.low), min(high, info.high), False
 
@@ -62,7 +61,7 @@ def end_of(key: str, text: str) -> float:
         return float(value) if isinstance(value, int | float) else parse_quantity(value, unit)
     except (TypeError, ValueError):
         shown = f"a number in {unit} or text with it" if unit else "a plain number"
-        raise BuildError(f'{key}: "{text}" as an end of the range; accepted: {shown}') from None
+        raise UsageError(f'{key}: "{text}" as an end of the range; accepted: {shown}') from None
 
 
 class AxisFields:
@@ -72,7 +71,7 @@ class AxisFields:
         self.state = state
         self.key = w.Dropdown(options=mappable(), value=key, layout=WIDE)
         self.low, self.high = (w.Text(continuous_update=False, layout=WIDE) for _ in range(2))
-        self.spacing = w.Dropdown(options=(FACTORS, DIFFERENCES), layout=WIDE)
+        self.spacing = w.Dropdown(options=SPACINGS, layout=WIDE)
         self.key.observe(self.suggest, "value")
         self.box = w.VBox(
             [
@@ -88,14 +87,14 @@ class AxisFields:
         key = self.key.value
         low, high, by_factors = suggested(self.state.build, key)
         unit = build_keys()[key].unit
-        self.low.value, self.high.value = (format_quantity(v, unit).replace("ohm", "Ω") for v in (low, high))
-        self.spacing.value = FACTORS if by_factors else DIFFERENCES
+        self.low.value, self.high.value = (signs(format_quantity(v, unit)) for v in (low, high))
+        self.spacing.value = by_factors
 
     def axis(self, points: int) -> Axis:
         """Return the axis as entered."""
         key = self.key.value
         low, high = (end_of(key, field.value) for field in (self.low, self.high))
-        return Axis(key, low, high, points, log=self.spacing.value == FACTORS)
+        return Axis(key, low, high, points, log=self.spacing.value)
 
 
 class MapQuestion:

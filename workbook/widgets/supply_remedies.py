@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from inrushlib.build import Build
-from inrushlib.plots.remedies import draw_remedies, height_for
-from inrushlib.remedies.compare import Remedy, compare_remedies
+from inrushlib.plots import draw_remedies, height_for
+from inrushlib.remedies import Remedy, compare_remedies
 from inrushlib.text import for_html
 from widgets.answer_html import answer, celsius, picture, quantity, sentence, small, table
 from widgets.question import Asked, Told
@@ -53,7 +53,7 @@ def _head(found: Compared) -> str:
 def _table(found: Compared) -> str:
     rows = []
     for r in found.remedies:
-        verdict = "not for this build" if r.start is None else r.start.headline.title.replace("-", " ")
+        verdict = "not for this build" if r.start is None else r.start.headline.words
         name = r.name + (f", with {' and '.join(r.combined_with)}" if r.combined_with else "")
         takes = "; ".join(needed.words for needed in r.needed) or r.why
         wrong = " ".join(sentence(text) for text in r.could_go_wrong) or ("–" if r.start is None else "Nothing seen.")

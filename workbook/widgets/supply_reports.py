@@ -6,18 +6,25 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from inrushlib.build import Build, build_keys
-from inrushlib.search.adapter import AdapterSize, smallest_adapter
-from inrushlib.search.brightness import (
+from inrushlib.search import (
+    RATINGS,
+    AdapterSize,
+    Beside,
     BrightnessCap,
     BrightnessCaps,
+    Decides,
     FirmwareConstant,
+    Island,
+    NoReservoir,
+    ReservoirSize,
+    StandardValue,
     brightness_caps,
+    delay_window,
     firmware_constants,
+    smallest_adapter,
+    smallest_reservoir,
+    with_limit,
 )
-from inrushlib.search.islands import Island
-from inrushlib.search.ratings import RATINGS, with_limit
-from inrushlib.search.reservoir import ReservoirSize, smallest_reservoir
-from inrushlib.search.window import delay_window
 from inrushlib.startup import Headline, simulate
 from inrushlib.text import for_html
 from widgets.answer_html import answer, beside, quantity, sentence, small, table
@@ -62,7 +69,7 @@ def _rung(build: Build) -> Rung:
     return Rung(start.headline, start.figures.peak_lead_current)
 
 
-def ask_reservoir(build: Build, _: Told, __: Asked) -> ReservoirSize:
+def ask_reservoir(build: Build, _: Told, __: Asked) -> ReservoirSize | NoReservoir:
     """Return the smallest reservoir behind a diode."""
     return smallest_reservoir(build)
 
@@ -85,11 +92,11 @@ def adapter_values(found: Ladder) -> Mapping[str, Any]:
     return {key: written(larger.get(key), build_keys()[key]) for key in keys}
 
 
-def reservoir_values(found: ReservoirSize) -> Mapping[str, Any]:
+def reservoir_values(found: ReservoirSize | NoReservoir) -> Mapping[str, Any]:
     """Return the next standard value as values for the build."""
-    if found.next_value is None or not found.found:
+    if isinstance(found, NoReservoir) or isinstance(found.standard, NoReservoir) or not found.standard.good:
         return {}
-    reservoir = written(found.next_value, build_keys()["controller.reservoir"])
+    reservoir = written(found.standard.value, build_keys()["controller.reservoir"])
     return {"controller.feed_diode": True, "controller.reservoir": reservoir}
 
 
@@ -99,7 +106,7 @@ def adapter_html(found: Ladder) -> str:
     if size.standard_rating is None:
         head = for_html(sentence(size.reason))
     else:
-        why = "starting asks for more" if size.decided_by == "start" else "the running picture asks for more"
+        why = "starting asks for more" if size.decided_by is Decides.START else "the running picture asks for more"
         head = f"Take an adapter of <b>{quantity(size.standard_rating, 'A')}</b> on its label: {why}. "
         head += for_html(f"Start: {size.start.words}.")
     rows = [
@@ -126,7 +133,7 @@ def _ladder(found: Ladder) -> str:
         carries = rating >= (size.running_rating or 0.0) * (1 - 1e-9)
         rows.append(
             (
-                quantity(rating, "A"), rung.headline.title.replace("-", " "), "yes" if carries else "no",
+                quantity(rating, "A"), rung.headline.words, "yes" if carries else "no",
                 quantity(rung.peak_lead_current, "A"),
             )
         )  # fmt: skip
@@ -140,33 +147,38 @@ def _islands(islands: tuple[Island, ...], unit: str, what: str) -> str:
     return table(f"It boots in {len(rows)} separate stretches of {what}", ("from", "to"), rows, numbers=(0, 1))
 
 
-def reservoir_html(found: ReservoirSize) -> str:
+def reservoir_html(found: ReservoirSize | NoReservoir) -> str:
     """Return the smallest reservoir by the model and by hand."""
-    if found.smallest is None:
+    if isinstance(found, NoReservoir):
         return answer(for_html(sentence(found.reason)))
-    if found.next_value is None:
-        head = for_html(sentence(found.reason))
-    elif found.needed:
-        head = f"Take a diode and <b>{quantity(found.next_value, 'F')}</b> behind it, the next E6 value up that holds "
-        head += f"with 20 % less too ({quantity(found.least_of_next, 'F')})."
+    rows = [("smallest that boots at the first try", quantity(found.smallest, "F"))]
+    standard = found.standard
+    if isinstance(standard, NoReservoir):
+        head = for_html(sentence(standard.reason))
     else:
-        head = f"A diode alone does: it boots with {quantity(found.smallest, 'F')} already, the least that was tried. "
-        head += f"The smallest E6 value that allows for its tolerance is <b>{quantity(found.next_value, 'F')}</b>."
-    if found.start is not None:
-        head += for_html(f" Start: {found.start.words}.")
-    if found.start is not None and found.start.after.overstressed:
-        head = f"<b>No answer</b>: {for_html(found.start.after.damage)}. {head}"
-    rows = [
-        ("smallest that boots at the first try", quantity(found.smallest, "F")),
-        ("next E6 value, its tolerance of 20 % counted", quantity(found.next_value, "F")),
-        ("with it: lowest rail voltage after reset", quantity(found.lowest_rail_voltage, "V")),
-        ("with it: highest reservoir voltage", quantity(found.highest_reservoir_voltage, "V")),
-        ("with it: largest current through the diode", quantity(found.peak_feed_current, "A")),
-        ("starts run", str(found.runs)),
-    ]
-    model = table("By the model", (), rows, numbers=(1,))
+        head = _reservoir_head(found, standard)
+        rows += [
+            ("next E6 value, its tolerance of 20 % counted", quantity(standard.value, "F")),
+            ("with it: lowest rail voltage after reset", quantity(standard.lowest_rail_voltage, "V")),
+            ("with it: highest reservoir voltage", quantity(standard.highest_reservoir_voltage, "V")),
+            ("with it: largest current through the diode", quantity(standard.peak_feed_current, "A")),
+        ]
+    model = table("By the model", (), [*rows, ("starts run", str(found.runs))], numbers=(1,))
     model += _islands(found.islands, "F", "capacitance") if len(found.islands) > 1 else ""
     return answer(head) + beside(model, _by_hand(found))
+
+
+def _reservoir_head(found: ReservoirSize, standard: StandardValue) -> str:
+    if found.needed:
+        head = f"Take a diode and <b>{quantity(standard.value, 'F')}</b> behind it, the next E6 value up that holds "
+        head += f"with 20 % less too ({quantity(standard.least, 'F')})."
+    else:
+        head = f"A diode alone does: it boots with {quantity(found.smallest, 'F')} already, the least that was tried. "
+        head += f"The smallest E6 value that allows for its tolerance is <b>{quantity(standard.value, 'F')}</b>."
+    head += for_html(f" Start: {standard.start.words}.")
+    if standard.start.after.overstressed:
+        head = f"<b>No answer</b>: {for_html(standard.start.after.damage)}. {head}"
+    return head
 
 
 def _by_hand(found: ReservoirSize) -> str:
@@ -193,8 +205,9 @@ def brightness_html(found: Caps) -> str:
     head += f"): at most <b>{_level(caps.picture)}</b>. Both for a picture that stays."
     rows = [(c.name, f"{c.value} {c.unit}", c.meaning) for c in found.constants]
     constants = table("Constants to carry into the firmware", ("name", "value", "meaning"), rows, numbers=(1,))
-    limits = table("Held against", (), [(n, quantity(v, "A")) for n, v in caps.limits.items()], numbers=(1,))
-    unknown = f" Not checked, since the gauge is not known: {', '.join(caps.unchecked)}." if caps.unchecked else ""
+    limits = table("Held against", (), [(p.name, quantity(v, "A")) for p, v in caps.limits.items()], numbers=(1,))
+    unchecked = ", ".join(place.name for place in caps.unchecked)
+    unknown = f" Not checked, since the gauge is not known: {unchecked}." if unchecked else ""
     note = small(
         "80 % for a load that lasts three hours or more: NEC 210.20(A) and 215.3. Wires against the ampacity table "
         f"“{caps.table}”.{unknown} A calculation, not an approval: local codes decide."
@@ -226,7 +239,7 @@ def _caps(caps: BrightnessCaps) -> str:
     for one in (caps.white, caps.picture):
         for cap in (one.rating, one.continuous):
             level = "none" if cap.level is None else str(cap.level)
-            limit = cap.limited_by or "nothing up to 255"
+            limit = "nothing up to 255" if cap.limited_by is Beside.NOTHING else str(cap.limited_by)
             rows.append((f"{one.picture}, {cap.share:.0%}", level, quantity(cap.adapter_current, "A"), limit))
     heads = ("picture, share of every rating", "level", "adapter", "next would overload")
     return table("Largest levels", heads, rows, numbers=(1, 2))

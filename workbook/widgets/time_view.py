@@ -6,7 +6,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from inrushlib.plots.startup import VOLTAGES
+from inrushlib.plots import VOLTAGES
 from inrushlib.quantities import format_quantity, parse_quantity
 from widgets.state import BootState
 

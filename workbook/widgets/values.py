@@ -6,9 +6,11 @@ import math
 from typing import Any
 
 from inrushlib.build import Build, KeyInfo, build_keys
-from inrushlib.copper.gauge import THICKEST_AWG, THINNEST_AWG, awg_area
+from inrushlib.copper import THICKEST_AWG, THINNEST_AWG, awg_area
+from inrushlib.parts import ValueKind
 from inrushlib.quantities import format_quantity, parse_quantity
 from widgets.groups import Slide
+from widgets.signs import signs
 
 STEP = 0.5  # of a slider that goes from 0 to 100
 
@@ -16,16 +18,16 @@ STEP = 0.5  # of a slider that goes from 0 to 100
 def label_of(key: str) -> str:
     """Return the label of a key: ``"rated current [A]"``."""
     info = build_keys()[key]
-    unit = f" [{info.unit.replace('ohm', 'Ω')}]" if info.unit and info.kind != "gauge" else ""
+    unit = f" [{signs(info.unit)}]" if info.unit and info.kind is not ValueKind.GAUGE else ""
     return info.key.replace("_", " ") + unit
 
 
 def tooltip_of(key: str) -> str:
     """Return what a key means, what is accepted, and where a builder finds it."""
     info = build_keys()[key]
-    default = f" Default: {info.default_text.replace('ohm', 'Ω')}." if info.default_text not in ("", "required") else ""
+    default = f" Default: {signs(info.default_text)}." if info.default_text and not info.required else ""
     meaning = info.meaning[:1].upper() + info.meaning[1:]
-    return f"{meaning}. Where to find it: {info.where_found}. Accepted: {info.bounds.replace('ohm', 'Ω')}.{default}"
+    return f"{meaning}. Where to find it: {info.where_found}. Accepted: {signs(info.within)}.{default}"
 
 
 def shown(build: Build, key: str) -> str:
@@ -34,12 +36,12 @@ def shown(build: Build, key: str) -> str:
     info = build_keys()[key]
     if value is None or value == ():
         return ""
-    if info.kind == "gauge":
+    if info.kind is ValueKind.GAUGE:
         return gauge(value)
-    if info.kind == "pairs":
+    if info.kind is ValueKind.PAIRS:
         return ", ".join(" to ".join(_one(entry, info) for entry in pair) for pair in value)
     if isinstance(value, tuple):
-        same = len(set(value)) == 1 and one_for_all(info)
+        same = len(set(value)) == 1 and info.one_for_all
         return _one(value[0], info) if same else ", ".join(_one(v, info) for v in value)
     return _one(value, info)
 
@@ -52,14 +54,9 @@ def gauge(area: float) -> str:
     return f"{number} AWG" if number > 0 else f"{1 - number}/0 AWG"
 
 
-def one_for_all(info: KeyInfo) -> bool:
-    """Return whether one value may stand for a whole list of the same."""
-    return info.accepted.startswith("one value or a list")
-
-
 def _one(value: Any, info: KeyInfo) -> str:
     if isinstance(value, float) and info.unit:
-        return format_quantity(value, info.unit).replace("ohm", "Ω")
+        return signs(format_quantity(value, info.unit))
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
@@ -75,12 +72,12 @@ def typed(key: str, text: str) -> Any:
         return None
     if info.instead and text == info.instead:
         return text
-    if info.kind == "pairs":
+    if info.kind is ValueKind.PAIRS:
         return [[_number(part, info) for part in pair.split(" to ")] for pair in text.split(",")]
-    if info.kind in ("list", "count list"):
+    if info.kind.is_list:
         parts = [_number(part, info) for part in text.strip("[]").split(",")]
-        return parts[0] if len(parts) == 1 and one_for_all(info) else parts
-    return text if info.kind in ("gauge", "choice", "text") else _number(text, info)
+        return parts[0] if len(parts) == 1 and info.one_for_all else parts
+    return text if info.kind in (ValueKind.GAUGE, ValueKind.CHOICE, ValueKind.TEXT) else _number(text, info)
 
 
 def _number(text: str, info: KeyInfo) -> Any:
@@ -114,7 +111,7 @@ def written(number: float, info: KeyInfo) -> Any:
 def zero_at_left(slide: Slide) -> bool:
     """Return whether the slider's left end stands for zero: for none of it, where the key accepts that."""
     info = build_keys()[slide.key]
-    return slide.log and info.low == 0 and not info.bounds.startswith("above")
+    return slide.log and info.low == 0 and info.low_included
 
 
 def position(slide: Slide, value: float) -> float:

@@ -18,15 +18,17 @@ from functools import partial
 import numpy as np
 
 from inrushlib.build import Build, build_keys
-from inrushlib.errors import BuildError, TraceError
+from inrushlib.errors import TraceError, UsageError
+from inrushlib.parts.part import ValueKind
 from inrushlib.startup import hold_lumps
 from inrushlib.trace.fit.bootstrap import bootstrapped
 from inrushlib.trace.fit.descent import FINE, MIDDLE, OUTLIER, cost, descend
-from inrushlib.trace.fit.flat import FAR_OFF, allowed, settling, without_adrift, without_flat, without_untold
+from inrushlib.trace.fit.flat import FAR_OFF, allowed, settling, untold, without_adrift, without_flat, without_untold
 from inrushlib.trace.fit.least_squares import Loss, Solution, uncertainty
 from inrushlib.trace.fit.limits import unreached
 from inrushlib.trace.fit.problem import FINEST, USUAL, Problem
-from inrushlib.trace.fit.report import NOT_TOLD, FittedKey, Tie, one_sided, report_keys, report_ties, untold_key
+from inrushlib.trace.fit.remark import Outcome, Remark
+from inrushlib.trace.fit.report import FittedKey, one_sided, report_keys, report_ties, untold_key
 from inrushlib.trace.fit.stages import Stage
 from inrushlib.trace.fit.start import searched_again, starting_point
 from inrushlib.trace.fit.valleys import lowest_valley
@@ -35,7 +37,7 @@ from inrushlib.trace.prepare import FloatArray, Measured
 __all__ = ["Fit", "FittedKey", "Stage", "fit_build"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Fit:
     """A fit of keys to a capture.
 
@@ -51,9 +53,10 @@ class Fit:
         What each channel shows where there is nothing, a quantity [V or A].
     correlation : (k, k) array
         Of the keys, in their order; of relative changes.
-    tied : tuple of str
-        One sentence for each set of keys that this capture cannot tell apart, each key that it only bounds, and
-        each channel that the fit leaves out.
+    remarks : tuple of Remark
+        One for each set of keys that this capture cannot tell apart, and each key that it only bounds.
+    left_out : tuple of str
+        Channels that the fit leaves out, since all their samples are alike.
     singular_values : tuple of float
         Of the weighted Jacobian, columns (keys, shift, errors of the scope) as long as each other, largest first.
     memory : dict of str to float
@@ -78,7 +81,7 @@ class Fit:
     shift: float
     zeros: dict[str, float]
     correlation: FloatArray
-    tied: tuple[str, ...]
+    remarks: tuple[Remark, ...]
     singular_values: tuple[float, ...]
     memory: dict[str, float]
     excess: dict[str, float]
@@ -88,6 +91,12 @@ class Fit:
     bootstrap: int
     name: str
     checksum: str
+    left_out: tuple[str, ...] = ()
+
+    @property
+    def tied(self) -> tuple[str, ...]:
+        """The remarks, and the channels that are left out, one sentence each."""
+        return (*(remark.sentence for remark in self.remarks), *map(_says_nothing, self.left_out))
 
     @property
     def off(self) -> dict[str, float]:
@@ -132,13 +141,13 @@ def fit_build(
 
     Raises
     ------
-    BuildError
+    UsageError
         Where a key is not there or not a single positive number.
     TraceError
         Where the model cannot be run near the start values, or no channel moves.
     """
     if not 0 <= bootstrap <= 100_000:
-        raise BuildError(f"bootstrap: {bootstrap}; accepted: 0 to 100000 repeats", build.title)
+        raise UsageError(f"bootstrap: {bootstrap}; accepted: 0 to 100000 repeats", build.title)
     build = hold_lumps(build)
     checked = _check(build, keys)
     moving, still = _without_still(measured)
@@ -169,17 +178,21 @@ def fit_build(
         tell(Stage.REPEATS)
         draws = bootstrapped(problem, solution, bootstrap, seed)
     found = _report(problem, solution, draws, keys, stayed)
-    return replace(found, tied=(*found.tied, *still))
+    return replace(found, left_out=tuple(still))
 
 
 def _without_still(measured: Measured) -> tuple[Measured, list[str]]:
-    """The capture without channels whose samples are all alike, and a sentence on each."""
+    """The capture without channels whose samples are all alike, and which those are."""
     still = [q for q, values in measured.curves.items() if np.nanmin(values) == np.nanmax(values)]
     if len(still) == len(measured.curves):
         problems = [f"{q}: all samples are alike, which tells nothing about any key" for q in still]
         raise TraceError(problems, measured.name)
     curves = {q: values for q, values in measured.curves.items() if q not in still}
-    return replace(measured, curves=curves), [f"{q}: all samples are alike, so the fit leaves it out" for q in still]
+    return replace(measured, curves=curves), still
+
+
+def _says_nothing(quantity: str) -> str:
+    return f"{quantity}: all samples are alike, so the fit leaves it out"
 
 
 def _look_again(problem: Problem, solution: Solution, loss: Loss) -> Solution:
@@ -198,7 +211,7 @@ def _check(build: Build, keys: Sequence[str]) -> tuple[str, ...]:
         value = build.get(key) if key in known else None
         if key not in known:
             problems.append(f"fit {key}: no such key; accepted: keys of the build file, such as adapter.limit_current")
-        elif known[key].kind != "number" or not isinstance(value, int | float) or isinstance(value, bool):
+        elif known[key].kind is not ValueKind.NUMBER or not isinstance(value, int | float) or isinstance(value, bool):
             problems.append(f"fit {key}: not a single number in this build; accepted: a key with one number")
         elif not value > 0:
             problems.append(f"fit {key}: its start value is {value:g}; accepted: a start above zero")
@@ -207,11 +220,11 @@ def _check(build: Build, keys: Sequence[str]) -> tuple[str, ...]:
     if not keys:
         problems.append("fit: no key is named; accepted: one or more keys of the build file")
     if problems:
-        raise BuildError(problems, build.title)
+        raise UsageError(problems, build.title)
     return tuple(keys)
 
 
-def _ties(problem: Problem, solution: Solution) -> list[Tie]:
+def _ties(problem: Problem, solution: Solution) -> list[Remark]:
     """What is only told together with other keys, or from one side."""
     x, known = solution.values, uncertainty(solution.jacobian)
     if problem.off(x) > FAR_OFF:
@@ -220,12 +233,12 @@ def _ties(problem: Problem, solution: Solution) -> list[Tie]:
     least, settled = cost(solution.residual), settling(problem, x)
     bounded = one_sided(problem, x, known.errors, lambda moved, i: settled(moved, i) - least, partial(allowed, least))
     limits = unreached(problem, x)
-    seen = {key for keys, _ in limits for key in keys}
-    return [*report_ties(problem, known), *limits, *(tie for tie in bounded if not tie[0] & seen)]
+    seen = {key for remark in limits for key in remark.keys}
+    return [*report_ties(problem, known), *limits, *(remark for remark in bounded if seen.isdisjoint(remark.keys))]
 
 
 def _report(
-    problem: Problem, solution: Solution, draws: FloatArray | None, asked: Sequence[str], stayed: dict[str, str]
+    problem: Problem, solution: Solution, draws: FloatArray | None, asked: Sequence[str], stayed: dict[str, Remark]
 ) -> Fit:
     x, k = solution.values, len(problem.keys)
     known = uncertainty(solution.jacobian)
@@ -238,28 +251,28 @@ def _report(
     off = max(problem.weights.excess.values()) > FAR_OFF
     found = report_keys(problem, x, known.errors, uncertainty(plain).errors, ties, draws, off=off)
     keys = {
-        key: found.get(key) or untold_key(float(problem.build.get(key)), stayed.get(key, NOT_TOLD)) for key in asked
+        key: found.get(key) or untold_key(float(problem.build.get(key)), stayed.get(key, untold(key))) for key in asked
     }
     correlation = np.eye(len(asked))
     here = [i for i, key in enumerate(asked) if key in found]
     correlation[np.ix_(here, here)] = known.correlation[:k, :k]
-    told = [sentence for sentence in stayed.values() if sentence != NOT_TOLD]
+    remarks = [remark for remark in (*ties, *stayed.values()) if remark.outcome is not Outcome.UNDETERMINED]
     away = problem.away(x)
     rms = {q: float(np.sqrt(np.nanmean(away[:, i] ** 2))) for i, q in enumerate(problem.quantities)}
     return Fit(
-        keys,
-        problem.build.with_values({key: fitted.value for key, fitted in keys.items()}),
-        problem.shift(x),
-        dict(zip(problem.quantities, map(float, problem.zeros(x)), strict=True)),
-        correlation,
-        tuple(dict.fromkeys([*(sentence for _, sentence in ties), *told])),
-        tuple(float(s) for s in known.singular_values),
-        problem.weights.memory,
-        problem.weights.excess,
-        rms,
-        problem.runs,
-        solution.converged,
-        0 if draws is None else len(draws),
-        problem.measured.name,
-        problem.measured.checksum,
+        keys=keys,
+        build=problem.build.with_values({key: fitted.value for key, fitted in keys.items()}),
+        shift=problem.shift(x),
+        zeros=dict(zip(problem.quantities, map(float, problem.zeros(x)), strict=True)),
+        correlation=correlation,
+        remarks=tuple(dict.fromkeys(remarks)),
+        singular_values=tuple(float(s) for s in known.singular_values),
+        memory=problem.weights.memory,
+        excess=problem.weights.excess,
+        rms=rms,
+        runs=problem.runs,
+        converged=solution.converged,
+        bootstrap=0 if draws is None else len(draws),
+        name=problem.measured.name,
+        checksum=problem.measured.checksum,
     )

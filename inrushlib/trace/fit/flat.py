@@ -16,7 +16,8 @@ import numpy as np
 from inrushlib.trace.fit.descent import OUTLIER, cost, descend
 from inrushlib.trace.fit.least_squares import Loss, Solution, uncertainty
 from inrushlib.trace.fit.problem import Problem
-from inrushlib.trace.fit.report import NOT_TOLD, UNTOLD, Tie
+from inrushlib.trace.fit.remark import Outcome, Remark
+from inrushlib.trace.fit.report import UNTOLD
 from inrushlib.trace.prepare import FloatArray
 
 # Scatter of the differences over the noise, from which it says nothing about what is told: 136 made captures that
@@ -113,27 +114,27 @@ def without_flat(problem: Problem, solution: Solution, loss: Loss) -> tuple[Prob
 
 
 def without_adrift(
-    problem: Problem, solution: Solution, ties: list[Tie], loss: Loss
-) -> tuple[Problem, Solution, dict[str, str]]:
+    problem: Problem, solution: Solution, ties: list[Remark], loss: Loss
+) -> tuple[Problem, Solution, dict[str, Remark]]:
     """Put keys that are not told, or told from one side only, back to their start, if that lies on the capture too.
 
     Parameters
     ----------
     problem, solution : Problem, Solution
         The fit, with its weights.
-    ties : list of tuple
+    ties : list of Remark
         What is said about it.
     loss : str
         Of the descent without those keys.
 
     Returns
     -------
-    tuple of Problem, Solution and dict of str to str
+    tuple of Problem, Solution and dict of str to Remark
         What is left, and what was said about each key that was put back.
     """
     x, known = solution.values, uncertainty(solution.jacobian)
-    alone = {key: sentence for keys, sentence in ties if len(keys) == 1 for key in keys}
-    together = {key for keys, _ in ties if len(keys) > 1 for key in keys}
+    alone = {tie.keys[0]: tie for tie in ties if len(tie.keys) == 1}
+    together = {key for tie in ties if len(tie.keys) > 1 for key in tie.keys}
     least, said, settled = cost(solution.residual), {}, settling(problem, x)
     off = problem.off(x) > FAR_OFF
     for i, key in enumerate(problem.keys):
@@ -143,7 +144,7 @@ def without_adrift(
         back[i] = 0.0
         steps = abs(x[i]) / max(float(known.errors[i]), 1e-12)
         if off or settled(back, i) - least < max(FLAT, allowed(least, steps)):
-            said[key] = _of_start(alone.get(key, NOT_TOLD), float(x[i]))
+            said[key] = _of_start(alone.get(key, untold(key)), float(x[i]))
     if not said:
         return problem, solution, {}
     places = [problem.keys.index(key) for key in said]
@@ -153,10 +154,15 @@ def without_adrift(
     return fewer, descend(fewer, x, loss, 1e-7), said
 
 
-def _of_start(sentence: str, moved: float) -> str:
+def untold(key: str) -> Remark:
+    """Return the remark that the capture does not tell a key."""
+    return Remark(Outcome.UNDETERMINED, (key,))
+
+
+def _of_start(remark: Remark, moved: float) -> Remark:
     """What is said about a key put back from ``moved``: a bound that its start is beyond is none."""
-    beyond = (moved > 0 and sentence.endswith("or more")) or (moved < 0 and sentence.endswith("or less"))
-    return NOT_TOLD if beyond else sentence
+    side = Outcome.AT_LEAST if moved > 0 else Outcome.AT_MOST
+    return untold(remark.keys[0]) if moved != 0 and remark.outcome is side else remark
 
 
 def without_untold(problem: Problem, solution: Solution, loss: Loss) -> tuple[Problem, FloatArray]:

@@ -24,7 +24,7 @@ NOTHING = 1e-12  # singular value, as a share of the largest, that counts as non
 DIFFERENCE = 6e-6  # relative step of two-sided differences: about the cube root of the smallest relative step
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Uncertainty:
     """What a Jacobian says about k parameters.
 
@@ -192,4 +192,10 @@ def uncertainty(jacobian: FloatArray, scatter: float = 1.0) -> Uncertainty:
     errors = np.where(np.any(np.abs(right[~told]) > 1e-6, axis=0), np.inf, deviation / unit)
     with np.errstate(divide="ignore"):
         alone = np.sqrt(scatter) / length
-    return Uncertainty(errors, alone, covariance / np.outer(safe, safe), singular, right[-1])
+    return Uncertainty(
+        errors=errors,
+        alone=alone,
+        correlation=covariance / np.outer(safe, safe),
+        singular_values=singular,
+        weakest=right[-1],
+    )

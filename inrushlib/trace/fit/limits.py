@@ -1,27 +1,25 @@
 """Limits of the adapter that a start does not reach: any larger one gives the same curves.
 
-``unreached``   the keys that are such limits, each with its sentence
+``unreached``   the keys that are such limits, each with what is told of it
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from inrushlib.build import build_keys
 from inrushlib.errors import BuildError, SolverError
 from inrushlib.laws.constants import OVER_SHARE
 from inrushlib.parts.place import ADAPTER
-from inrushlib.quantities import format_quantity
-from inrushlib.startup import Startup, State, simulate
+from inrushlib.startup import Actor, Startup, State, simulate
 from inrushlib.startup.switchings import Kind
 from inrushlib.trace.fit.problem import Problem
-from inrushlib.trace.fit.report import BOUNDED, NOT_TOLD, Tie
+from inrushlib.trace.fit.remark import Outcome, Remark
 from inrushlib.trace.prepare import FloatArray
 
 LIMIT, PEAK, FOLDBACK = "adapter.limit_current", "adapter.peak_current", "adapter.foldback_current"
 
 
-def unreached(problem: Problem, x: FloatArray) -> list[Tie]:
+def unreached(problem: Problem, x: FloatArray) -> list[Remark]:
     """Return the limits that the run at x is at for less than a sample interval while the capture lasts.
 
     Parameters
@@ -43,15 +41,14 @@ def unreached(problem: Problem, x: FloatArray) -> list[Tie]:
     window = (float(time[0]) + problem.shift(x), float(time[-1]) + problem.shift(x))
     interval = problem.span / (len(np.unique(time)) - 1)
     times, regulated = _regulated(start, window)
-    found: list[Tie] = []
+    found: list[Remark] = []
     for key in limits:
         at_peak = float(np.sum(np.gradient(times)[regulated >= OVER_SHARE * values[key]]))
         spent = at_peak if key == PEAK else _time_in_limit(start, window)
         if spent < interval:
             lowest = min(values[key], float(regulated.max()) / OVER_SHARE)
-            text = format_quantity(lowest, build_keys()[key].unit, digits=3)
-            bound = f"{BOUNDED} {key} is about {text} or more"
-            found.append((frozenset((key,)), NOT_TOLD if key == FOLDBACK else bound))
+            bounded = Remark(Outcome.AT_LEAST, (key,), bound=lowest)
+            found.append(Remark(Outcome.UNDETERMINED, (key,)) if key == FOLDBACK else bounded)
     return found
 
 
@@ -61,7 +58,7 @@ def _time_in_limit(start: Startup, window: tuple[float, float]) -> float:
         return float(np.ptp(window))
     allowance = (start.build.adapter.peak_time or 0.0) if start.build.adapter.peak_current else 0.0
     total = 0.0
-    for span in start.spans["adapter"]:
+    for span in start.spans[Actor.ADAPTER]:
         if span.state is State.LIMITING:
             begin, end = max(span.start + allowance, window[0]), min(span.end, window[1])
             total += max(0.0, end - begin)

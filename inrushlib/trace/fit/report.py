@@ -4,20 +4,20 @@
 ``report_keys``   all of them
 ``report_ties``   sets of keys that only a combination of is told
 ``one_sided``     keys that are only bounded
-``told_together`` which of the two a key's note says
+``untold_key``    a key that stays where it started
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from inrushlib.build import build_keys
-from inrushlib.quantities import format_quantity
 from inrushlib.trace.fit.least_squares import Uncertainty
 from inrushlib.trace.fit.problem import Problem
+from inrushlib.trace.fit.remark import Outcome, Remark
 from inrushlib.trace.prepare import FloatArray
 
 UNTOLD = 0.3  # relative error from which a value is not told by the capture
@@ -27,15 +27,10 @@ LOOSE = 0.03  # relative error below which a tie does not matter
 NORMAL_95 = 1.96
 FAR = 0.3  # logarithm by which a key is moved to see whether the capture minds
 ONE_SIDED = 4.0  # growth of the sum of squares below which it does not
-OFF = "the model does not lie on this capture: the error is too small"
-NOT_TOLD = "this capture does not tell it"
-BOUNDED = "this capture only tells that"
-STAYS = "; it stays at its start"
-
-Tie = tuple[frozenset[str], str]
+AT_ITS_BOUND = 1.001  # factor from a bound, within which a value counts as at it
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class FittedKey:
     """One fitted key, SI.
 
@@ -49,8 +44,10 @@ class FittedKey:
         The same as if all residuals were independent.
     interval : tuple of float or None
         Where the true value is with 95 % confidence, if the model holds; None where there is no error.
-    note : str
-        Why there is no error, or why it is not to be trusted; empty otherwise.
+    remark : Remark
+        What the capture tells of it: why there is no error, or why it is not to be trusted.
+    stays : bool
+        Whether it stayed at its start, since the capture does not tell it.
     """
 
     value: float
@@ -60,20 +57,37 @@ class FittedKey:
     start: float
     low: float
     high: float
-    note: str = ""
+    remark: Remark
+    stays: bool = False
 
+    @property
+    def outcome(self) -> Outcome:
+        """What the capture tells of it."""
+        return self.remark.outcome
 
-def told_together(fitted: FittedKey, tied: Iterable[str]) -> bool:
-    """Return whether a key is only told together with another, in one of the fit's sentences ``tied``.
+    @property
+    def told_together(self) -> bool:
+        """Whether it was fitted, but is told only together with another key or with the time shift."""
+        return self.outcome is Outcome.ONLY_TOGETHER and not self.stays
 
-    Parameters
-    ----------
-    fitted : FittedKey
-        The key.
-    tied : iterable of str
-        As of a fit.
-    """
-    return bool(fitted.note) and fitted.note in tied and not fitted.note.startswith(BOUNDED)
+    @property
+    def note(self) -> str:
+        """The remark in words; empty where there is nothing to remark."""
+        return f"{self.remark.sentence}; it stays at its start" if self.stays else self.remark.sentence
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it ready for JSON, SI."""
+        return {
+            "value": self.value,
+            "error": self.error,
+            "plain_error": self.plain_error,
+            "interval": self.interval,
+            "start": self.start,
+            "low": self.low,
+            "high": self.high,
+            "outcome": self.outcome.value,
+            "note": self.note,
+        }
 
 
 def report_keys(
@@ -81,7 +95,7 @@ def report_keys(
     x: FloatArray,
     errors: FloatArray,
     plain: FloatArray,
-    ties: list[Tie],
+    ties: list[Remark],
     draws: FloatArray | None,
     *,
     off: bool = False,
@@ -94,8 +108,8 @@ def report_keys(
         What was fitted.
     x, errors, plain : (n,) array
         Solution, its errors, and those without the residuals' memory; of logarithms.
-    ties : list of tuple
-        From :func:`report_ties`.
+    ties : list of Remark
+        From :func:`report_ties` and :func:`one_sided`.
     draws : (repeats, n) array or None
         Solutions of a bootstrap, which the errors are then taken from.
     off : bool
@@ -111,25 +125,31 @@ def report_keys(
             # Reflected about the solution: a repeat that strays up says that the truth lies down.
             away = np.quantile(draws[:, i] - x[i], [0.975, 0.025])
             interval = tuple(float(value * np.exp(-a)) for a in away)
-        note = next((sentence for names, sentence in ties if key in names), "")
-        if not note and not relative < UNTOLD:
-            note = NOT_TOLD
-        if not note and min(value / low, high / value) < 1.001:
-            note = "at its bound"
-        told = not note
-        if told and off:
-            note = OFF
+        remark = next((tie for tie in ties if key in tie.keys), None)
+        if remark is None:
+            at_bound = min(value / low, high / value) < AT_ITS_BOUND
+            remark = Remark(_outcome(relative, at_bound, off), (key,))
+        told = remark.outcome.has_error
         keys[key] = FittedKey(
-            value,
-            relative * value if told else None,
-            float(plain[i]) * value if told else None,
-            (interval[0], interval[1]) if told else None,
-            float(problem.start[i]),
-            low,
-            high,
-            note,
+            value=value,
+            error=relative * value if told else None,
+            plain_error=float(plain[i]) * value if told else None,
+            interval=(interval[0], interval[1]) if told else None,
+            start=float(problem.start[i]),
+            low=low,
+            high=high,
+            remark=remark,
         )
     return keys
+
+
+def _outcome(relative: float, at_bound: bool, off: bool) -> Outcome:
+    """What is told of a key that goes with no other, by its relative error."""
+    if not relative < UNTOLD:
+        return Outcome.UNDETERMINED
+    if at_bound:
+        return Outcome.AT_BOUND
+    return Outcome.MODEL_OFF if off else Outcome.DETERMINED
 
 
 def one_sided(
@@ -138,7 +158,7 @@ def one_sided(
     errors: FloatArray,
     grown: Callable[[FloatArray, int], float],
     allowed: Callable[[float], float] = lambda _: 0.0,
-) -> list[Tie]:
+) -> list[Remark]:
     """Return the keys that the capture only bounds: moved far to one side they lie on it as well.
 
     Parameters
@@ -152,28 +172,30 @@ def one_sided(
     allowed : callable
         From how far it was moved, in its errors, to a growth that tells nothing [1].
     """
-    found: list[Tie] = []
+    found: list[Remark] = []
     values = problem.values(x)
     for i, key in enumerate(problem.keys):
-        for side, word in ((1.0, "or more"), (-1.0, "or less")):
+        for side, outcome in ((1.0, Outcome.AT_LEAST), (-1.0, Outcome.AT_MOST)):
             moved = x.copy()
             moved[i] += side * max(FAR, 6.0 * float(min(errors[i], 0.5)))
             moved[i] = np.clip(moved[i], problem.lower[i], problem.upper[i])
             steps = abs(float(moved[i] - x[i])) / max(float(errors[i]), 1e-12)
             if abs(moved[i] - x[i]) > FAR / 2 and grown(moved, i) < max(ONE_SIDED, allowed(steps)):
-                text = format_quantity(float(values[i]), build_keys()[key].unit, digits=3)
-                found.append((frozenset((key,)), f"{BOUNDED} {key} is about {text} {word}"))
+                found.append(Remark(outcome, (key,), bound=float(values[i])))
                 break
     return found
 
 
-def untold_key(start: float, sentence: str = NOT_TOLD) -> FittedKey:
-    """Return a key that stays where it started [SI], since all that the capture tells is this sentence."""
-    return FittedKey(start, None, None, None, start, start, start, sentence + STAYS)
+def untold_key(start: float, remark: Remark) -> FittedKey:
+    """Return a key that stays where it started [SI], since all that the capture tells is this remark."""
+    return FittedKey(
+        value=start, error=None, plain_error=None, interval=None, start=start, low=start, high=start, remark=remark,
+        stays=True,
+    )  # fmt: skip
 
 
-def report_ties(problem: Problem, known: Uncertainty) -> list[Tie]:
-    """Return the sets of keys that the capture cannot tell apart, each with its sentence.
+def report_ties(problem: Problem, known: Uncertainty) -> list[Remark]:
+    """Return the sets of keys that the capture cannot tell apart.
 
     Two are tied where each alone would be told, and their errors go together so far that one is loose. A key may
     also be tied to the time shift: then the capture does not show the start that its time is counted from.
@@ -186,21 +208,18 @@ def report_ties(problem: Problem, known: Uncertainty) -> list[Tie]:
         Of keys, shift and the scope's errors.
     """
     k, errors = len(problem.keys), known.errors
-    found: list[Tie] = []
+    found: list[Remark] = []
     felt = [i for i in range(k) if known.alone[i] < UNTOLD]
     for i in felt:
         key = problem.keys[i]
         for j in felt[: felt.index(i)]:
             if _tied(known, k, i, j):
-                other = problem.keys[j]
-                sentence = f"this capture cannot tell {other} and {key} apart: only a combination is told"
-                found.append((frozenset((other, key)), sentence))
+                found.append(Remark(Outcome.ONLY_TOGETHER, (problem.keys[j], key)))
         if _tied(known, k, i, k):
-            sentence = f"this capture cannot tell {key} and the time shift apart: what it is counted from is not shown"
-            found.append((frozenset((key,)), sentence))
-    untold = [problem.keys[i] for i in felt if not errors[i] < UNTOLD]
+            found.append(Remark(Outcome.ONLY_TOGETHER, (key,), with_shift=True))
+    untold = tuple(problem.keys[i] for i in felt if not errors[i] < UNTOLD)
     if not found and len(untold) > 1:
-        found.append((frozenset(untold), f"this capture cannot tell {', '.join(untold)} apart"))
+        found.append(Remark(Outcome.ONLY_TOGETHER, untold))
     return found
 
 

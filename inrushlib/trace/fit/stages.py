@@ -25,5 +25,5 @@ class Stage(Enum):
 
     @property
     def share(self) -> float:
-        """Share of the work that is done when the stage begins [-]."""
+        """Share of the work that is done when the stage begins [1]."""
         return self.value[1]

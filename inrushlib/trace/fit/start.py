@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from inrushlib.errors import TraceError
-from inrushlib.startup import Curves
+from inrushlib.startup import Curves, curve_named
 from inrushlib.trace.align import find_shift, misfit
 from inrushlib.trace.averages import Integrals
 from inrushlib.trace.features import curve_figures
@@ -146,7 +146,7 @@ def _try_boot_time(problem: Problem, x: FloatArray, cost: float) -> tuple[FloatA
     for quantity, values, modelled in zip(
         problem.quantities, problem.measured.curves.values(), run.values(time + problem.shift(x)).T, strict=True
     ):
-        current = quantity.endswith("current")
+        current = curve_named(quantity).is_current
         ours, theirs = (curve_figures(time, v, current=current).release_at for v in (values, modelled))
         if ours is None or theirs is None or problem.values(x)[i] + ours - theirs <= 0:
             continue

@@ -22,7 +22,7 @@ FloatArray = NDArray[np.float64]
 _MOST_THREADS = 8
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Table:
     """Columns that grow, and where each stretch of lines begins in them.
 

@@ -30,7 +30,7 @@ class Column:
     label: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Header:
     """What stands before the samples: raw lines, columns, preamble, how many rows name the columns, and which."""
 
@@ -77,7 +77,13 @@ def read_header(lines: list[str], layout: Layout, choices: ReadChoices) -> tuple
     rows += _named_in_header(names, units, layout, names_at + 1)
     columns = _columns(names, units, layout, choices, names_at + 1)
     kept = layout.first if not layout.beside else max((line for line, _ in rows), default=layout.first)
-    header = Header(tuple(lines[:kept]), columns, collect_facts(rows, layout.decimal), count, names_at + 1)
+    header = Header(
+        lines=tuple(lines[:kept]),
+        columns=columns,
+        facts=collect_facts(rows, layout.decimal),
+        rows=count,
+        names_line=names_at + 1,
+    )
     return header, layout
 
 

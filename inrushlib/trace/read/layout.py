@@ -24,7 +24,7 @@ DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", "": "none
 DECIMALS = {".": "point", ",": "comma"}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Layout:
     """Where the samples stand.
 
@@ -104,7 +104,15 @@ def find_layout(lines: list[str], choices: ReadChoices) -> tuple[Layout, list[st
     flat = len(reading.numeric) == 1 and width >= _LONGEST_ROW
     if flat:
         sentences.append(f"samples: one channel without times, all in line {first + 1}")
-        return Layout(reading.delimiter, reading.decimal, width, (0,), first, flat=True, words=words), sentences
+        return Layout(
+            delimiter=reading.delimiter,
+            decimal=reading.decimal,
+            width=width,
+            columns=(0,),
+            first=first,
+            flat=True,
+            words=words,
+        ), sentences
     columns = tuple(c for c in range(width) if any(row[c] for row in sample))
     beside = False
     if choices.first_line is None:
@@ -112,7 +120,15 @@ def find_layout(lines: list[str], choices: ReadChoices) -> tuple[Layout, list[st
         beside, first = top < first, top
     if beside:
         sentences.append(f"preamble: beside the samples, from line {first + 1}")
-    return Layout(reading.delimiter, reading.decimal, width, columns, first, beside, words=words), sentences
+    return Layout(
+        delimiter=reading.delimiter,
+        decimal=reading.decimal,
+        width=width,
+        columns=columns,
+        first=first,
+        beside=beside,
+        words=words,
+    ), sentences
 
 
 def _chosen_reading(lines: list[str], choices: ReadChoices, words: frozenset[str]) -> _Reading:

@@ -76,7 +76,7 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
     blocks = open_blocks(path_or_bytes, choices.encoding)
     lines, layout, samples, said = _samples_in_head(blocks, choices)
     header, layout = read_header(lines, layout, choices)
-    table = Table(len(layout.columns), _expected_rows(blocks, lines))
+    table = Table(width=len(layout.columns), expected=_expected_rows(blocks, lines))
     stitcher = Stitcher(header, layout, table)
     for item in read_body(samples, layout.first + 1, blocks.rest, layout, choices.thousands):
         stitcher.take(item)
@@ -106,15 +106,15 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
         channels[channel], said = make_channel(timed.arrays[at], column, channel, place, header, whole, choices)
         inferred += said
     return Trace(
-        timed.time,
-        channels,
-        header.lines,
-        tuple(inferred),
-        name,
-        blocks.checksum,
-        timed.segment,
-        timed.segments,
-        paired,
+        time=timed.time,
+        channels=channels,
+        header=header.lines,
+        inferred=tuple(inferred),
+        name=name,
+        checksum=blocks.checksum,
+        segment=timed.segment,
+        segments=timed.segments,
+        paired=paired,
     )
 
 
@@ -135,7 +135,7 @@ def _samples_in_head(blocks: Blocks, choices: ReadChoices) -> tuple[list[str], L
     cells = row.split() if layout.delimiter == " " else row.rstrip(mark + b" \t").split(mark)
     one_a_line = b"\n".join([*cells, *raw[layout.first + 1 :]])
     lines = lines[: layout.first] + [cell.decode("utf-8", "replace") for cell in cells[:1000]]
-    column = Layout("", layout.decimal, 1, (0,), layout.first, words=layout.words)
+    column = Layout(delimiter="", decimal=layout.decimal, width=1, columns=(0,), first=layout.first, words=layout.words)
     return lines, column, one_a_line, said
 
 

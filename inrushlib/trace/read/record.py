@@ -37,7 +37,7 @@ class Channel:
     label: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Trace:
     """One capture.
 
@@ -74,7 +74,7 @@ class Trace:
     paired: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ReadChoices:
     """What the caller knows about a file; anything left at its default is found in the file.
 

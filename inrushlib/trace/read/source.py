@@ -29,7 +29,7 @@ _MARKS = (
 )
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Blocks:
     """The lines of a capture: ``head`` first, then ``rest``; ``checksum`` is complete after the last.
 
@@ -133,7 +133,7 @@ def open_blocks(path_or_bytes: str | os.PathLike[str] | bytes, chosen: str | Non
 
     lines = _whole_lines(text(), sentences)
     head = next(lines, b"")
-    return Blocks(head, lines, size, sentences, digest)
+    return Blocks(head=head, rest=lines, size=size, sentences=sentences, _hash=digest)
 
 
 def _size(path: str | os.PathLike[str]) -> int:

@@ -17,7 +17,7 @@ from inrushlib.trace.read.timebase import find_interval, find_time_column, is_in
 FloatArray = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Timed:
     """Time of each row of one segment [s], its channels' columns as written, and which segment it is."""
 
@@ -80,7 +80,14 @@ def time_rows(arrays: list[FloatArray], header: Header, table: Table, headed: li
     if not (own_time[0] < own_time[-1] < np.inf):
         raise TraceError(f"line {table.line_of(begin)}: rising times are expected, but they stay at {own_time[0]:g} s")
     held = [arrays[at][begin:end] for at in rows]
-    return Timed(own_time, [header.columns[at] for at in rows], held, segment, len(begins), said)
+    return Timed(
+        time=own_time,
+        columns=[header.columns[at] for at in rows],
+        arrays=held,
+        segment=segment,
+        segments=len(begins),
+        sentences=said,
+    )
 
 
 def _time_column(arrays: list[FloatArray], header: Header, choices: ReadChoices, said: list[str]) -> Column | None:

@@ -1,0 +1,400 @@
+"""What an answer is made of, whatever it is shown on: a terminal, a page, or a file.
+
+An answer is made once, as blocks of words and values. A renderer (:mod:`~inrushlib.answers.terminal`,
+:mod:`~inrushlib.answers.html`) says how each block looks on its medium; it neither computes nor words anything.
+
+``Answer``      a title, whether it is good news, and its blocks
+``Verdict``     the answer in a line, and the sentences that go with it
+``Facts``       names and values
+``Table``       a table with a caption
+``Listing``     sentences one below the other
+``Findings``    findings, worst first: sentences where there is little room, else a table
+``Note``        small print; ``Caution`` what has to be heeded
+``Picture``     a drawing
+``Ruler``       stretches of a value on a scale by factors, with marks
+``Beside``      blocks side by side where there is room
+``Value``       a number with its unit, formatted by the renderer; ``Temperature`` likewise
+``Strong``      words that carry the answer; ``Beyond`` words on a limit that is passed
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import Enum
+from typing import Any
+
+
+@dataclass(frozen=True)
+class Value:
+    """A number with its unit, or none.
+
+    Attributes
+    ----------
+    value : float or None
+        The number [unit]; None is shown as a dash.
+    unit : str
+        Its unit.
+    resolution : float or None
+        What can be told of it [unit]; below it 0 is shown. None: what a start of the model can tell.
+    """
+
+    value: float | None
+    unit: str
+    resolution: float | None = None
+
+
+@dataclass(frozen=True)
+class Temperature:
+    """A temperature, or none.
+
+    Attributes
+    ----------
+    value : float or None
+        The temperature [C]; None is shown as a dash.
+    """
+
+    value: float | None
+
+
+@dataclass(frozen=True)
+class Strong:
+    """Words that carry the answer.
+
+    Attributes
+    ----------
+    words : Words
+        The words.
+    """
+
+    words: Words
+
+
+@dataclass(frozen=True)
+class Beyond:
+    """Words on a limit that is passed; pointed out where the medium can.
+
+    Attributes
+    ----------
+    words : Words
+        The words.
+    """
+
+    words: Words
+
+
+Piece = str | Value | Temperature | Strong | Beyond
+Words = Piece | tuple["Piece | Words", ...]
+"""A text: a piece, or pieces one after the other."""
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The answer itself.
+
+    Attributes
+    ----------
+    headline : Words
+        The answer in a few words.
+    sentences : tuple of Words
+        What goes with it: why, and what to do.
+    good : bool or None
+        Whether it is what the builder hoped for; None where there is nothing to hope.
+    """
+
+    headline: Words
+    sentences: tuple[Words, ...] = ()
+    good: bool | None = None
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Names and values, one below the other.
+
+    Attributes
+    ----------
+    rows : tuple of (str, Words)
+        Name and value.
+    caption : str
+        What they are about; empty for none.
+    """
+
+    rows: tuple[tuple[str, Words], ...]
+    caption: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table.
+
+    Attributes
+    ----------
+    heads : tuple of str
+        Of the columns.
+    rows : tuple of tuple of Words
+        The first cell names the row.
+    caption : str
+        What it shows.
+    numbers : tuple of int
+        Columns of numbers [1], set to the right where the medium can.
+    chosen : int or None
+        The row that is pointed out [1].
+    """
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[Words, ...], ...]
+    caption: str = ""
+    numbers: tuple[int, ...] = ()
+    chosen: int | None = None
+
+
+@dataclass(frozen=True)
+class Listing:
+    """Sentences one below the other.
+
+    Attributes
+    ----------
+    items : tuple of Words
+        The sentences.
+    caption : str
+        What they are about; empty for none.
+    """
+
+    items: tuple[Words, ...]
+    caption: str = ""
+
+
+class Rank(Enum):
+    """How bad a finding is."""
+
+    FINE = "fine"
+    NOTE = "note"
+    CAUTION = "caution"
+    DANGER = "danger"
+
+
+@dataclass(frozen=True, kw_only=True)
+class FindingRow:
+    """One finding.
+
+    Attributes
+    ----------
+    rank : Rank
+        How bad it is.
+    what : str
+        What was looked at.
+    value, limit : Words
+        What was found, and what it is held against.
+    remedy : Words
+        What to do; empty where there is nothing.
+    source : str
+        Where the limit comes from.
+    sentence : str
+        All of it in a sentence.
+    """
+
+    rank: Rank
+    what: str
+    value: Words
+    limit: Words
+    remedy: Words
+    source: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Findings:
+    """Findings, worst first.
+
+    Attributes
+    ----------
+    rows : tuple of FindingRow
+        The findings.
+    caption : str
+        What they are about.
+    """
+
+    rows: tuple[FindingRow, ...]
+    caption: str
+
+
+@dataclass(frozen=True)
+class Note:
+    """Small print.
+
+    Attributes
+    ----------
+    words : Words
+        The words.
+    """
+
+    words: Words
+
+
+@dataclass(frozen=True)
+class Caution:
+    """What has to be heeded.
+
+    Attributes
+    ----------
+    words : Words
+        The words.
+    """
+
+    words: Words
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A drawing; left out where the medium has none.
+
+    Attributes
+    ----------
+    about : str
+        What it shows, for who cannot see it.
+    draw : callable
+        Draws into empty axes.
+    width, height : float
+        [inch]
+    caption : str
+        Above it; empty for none.
+    """
+
+    about: str
+    draw: Callable[[Any], object]
+    width: float
+    height: float
+    caption: str = ""
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A value pointed out on a ruler.
+
+    Attributes
+    ----------
+    name : str
+        What it is.
+    value : float
+        Where it is [unit of the ruler].
+    above : bool
+        Whether its name stands above the scale, and the mark is drawn solid.
+    """
+
+    name: str
+    value: float
+    above: bool
+
+
+@dataclass(frozen=True)
+class Ruler:
+    """Stretches of a value on a scale by factors; left out where the medium cannot draw.
+
+    Attributes
+    ----------
+    about : str
+        What it shows, for who cannot see it.
+    unit : str
+        Of the values.
+    stretches : tuple of (float, float or None)
+        From and to [unit]; None for no end.
+    marks : tuple of Mark
+        Values pointed out.
+    """
+
+    about: str
+    unit: str
+    stretches: tuple[tuple[float, float | None], ...]
+    marks: tuple[Mark, ...]
+
+
+@dataclass(frozen=True)
+class Beside:
+    """Blocks side by side where there is room, else one below the other.
+
+    Attributes
+    ----------
+    blocks : tuple of Block
+        The blocks.
+    """
+
+    blocks: tuple[Block, ...]
+
+
+Block = Verdict | Facts | Table | Listing | Findings | Note | Caution | Picture | Ruler | Beside
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The answer to one question.
+
+    Attributes
+    ----------
+    title : str
+        The build's, as its builder wrote it.
+    good : bool
+        Whether it is a yes: the command's exit status.
+    blocks : tuple of Block
+        In the order in which they are read.
+    """
+
+    title: str
+    good: bool
+    blocks: tuple[Block, ...]
+
+
+def plain(words: Words, number: Callable[[Value], str], celsius: Callable[[Temperature], str]) -> str:
+    """Return words as text without emphasis.
+
+    Parameters
+    ----------
+    words : Words
+        The words.
+    number, celsius : callable
+        How the medium writes a value and a temperature.
+
+    Examples
+    --------
+    >>> plain(("a limit of ", Value(2.4, "A")), lambda v: f"{v.value} {v.unit}", str)
+    'a limit of 2.4 A'
+    """
+    match words:
+        case str():
+            return words
+        case Value():
+            return number(words)
+        case Temperature():
+            return celsius(words)
+        case Strong() | Beyond():
+            return plain(words.words, number, celsius)
+    return "".join(plain(piece, number, celsius) for piece in words)
+
+
+def sentence(words: Words) -> Words:
+    """Return words as a sentence: a capital first, a full stop last.
+
+    Parameters
+    ----------
+    words : Words
+        The words.
+
+    Examples
+    --------
+    >>> sentence(("the bus settles at ", Value(2.4, "V")))
+    ('The bus settles at ', Value(value=2.4, unit='V', resolution=None), '.')
+    >>> sentence("it starts.")
+    'It starts.'
+    """
+    match words:
+        case str():
+            return words[:1].upper() + words[1:].rstrip(".") + "." if words else ""
+        case tuple() if words:
+            first, last = words[0], words[-1]
+            if isinstance(first, str):
+                words = (first[:1].upper() + first[1:], *words[1:])
+            if isinstance(last, str):
+                return (*words[:-1], last.rstrip(".") + ".")
+            return (*words, ".")
+        case tuple():
+            return words
+    return (words, ".")

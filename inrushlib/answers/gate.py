@@ -1,0 +1,49 @@
+"""The window for the first frame over the gate's parts."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from inrushlib.answers.blocks import Answer, Note, Picture, Strong, Value, Verdict, Words
+from inrushlib.plots import draw_gate_map
+from inrushlib.search import GateMap
+
+HOW = (
+    "Edges of the windows to 50 us or 2 %; the line is followed by bisection. A slower gate lowers the peak current "
+    "and heats the switch more: look at its stress too."
+)
+
+
+def gate_map_answer(title: str, found: GateMap) -> Answer:
+    """Return at how many gates some delay boots, the widest window, and the map.
+
+    Parameters
+    ----------
+    title : str
+        The build's.
+    found : GateMap
+        The window over gate resistance and gate-drain capacitance.
+    """
+    share = float(np.isfinite(found.earliest).mean())
+    verdict = Verdict(("some delay boots at ", Strong(f"{share:.0%}"), " of these gates"), _widest(found), share > 0)
+    about = "Window for the first frame over gate resistance and gate-drain capacitance."
+    return Answer(
+        title, share > 0, (verdict, Picture(about, lambda axes: draw_gate_map(found, axes), 10.0, 6.0), Note(HOW))
+    )
+
+
+def _widest(found: GateMap) -> tuple[Words, ...]:
+    if not np.isfinite(found.earliest).any():
+        return ()
+    row, column = np.unravel_index(int(np.nanargmax(found.latest - found.earliest)), found.latest.shape)
+    latest = float(found.latest[row, column])
+    upto: Words = "on, with no upper edge" if math.isinf(latest) else ("to ", Value(latest, "s"))
+    return (
+        (
+            "The widest window is ", Value(float(found.earliest[row, column]), "s"), " ", upto,
+            ", with a gate resistance of ", Value(float(found.resistance[column]), "ohm"),
+            " and a gate-drain capacitance of ", Value(float(found.capacitance[row]), "F"), ".",
+        ),
+    )  # fmt: skip

@@ -1,0 +1,201 @@
+"""An answer as HTML, for the workbook's pages.
+
+The classes that it names are those of the workbook's style sheet.
+"""
+
+from __future__ import annotations
+
+import base64
+import io
+import threading
+from collections.abc import Sequence
+
+from inrushlib.answers.blocks import (
+    Answer,
+    Beside,
+    Beyond,
+    Block,
+    Caution,
+    Facts,
+    FindingRow,
+    Findings,
+    Listing,
+    Note,
+    Picture,
+    Rank,
+    Ruler,
+    Strong,
+    Table,
+    Temperature,
+    Value,
+    Verdict,
+    Words,
+    sentence,
+)
+from inrushlib.answers.ruler import draw_ruler
+from inrushlib.quantities import format_result
+from inrushlib.text import for_html
+
+DPI = 150
+GRID = "wb-grid"
+# With spaces that do not break.
+MARKS = {
+    Rank.DANGER: "✗\u00a0danger",
+    Rank.CAUTION: "▲\u00a0caution",
+    Rank.NOTE: "•\u00a0note",
+    Rank.FINE: "✓\u00a0fine",
+}
+_DRAWING = threading.Lock()  # the drawing library keeps caches that two threads must not share
+
+
+def render(answer: Answer) -> str:
+    """Return the blocks of an answer as HTML; the page has the title already.
+
+    Parameters
+    ----------
+    answer : Answer
+        The answer.
+
+    Returns
+    -------
+    str
+        HTML; what a builder wrote is escaped.
+
+    Examples
+    --------
+    >>> render(Answer("six tiles", True, (Verdict("take 3 A"),)))
+    '<div class="wb-answer" role="status"><b>Take 3 A</b>.</div>'
+    """
+    return "".join(_block(block) for block in answer.blocks)
+
+
+def html_of(words: Words) -> str:
+    """Return words as HTML.
+
+    Parameters
+    ----------
+    words : Words
+        The words; what a builder wrote in them is escaped.
+    """
+    match words:
+        case str():
+            return for_html(words)
+        case Value():
+            return for_html(_number(words))
+        case Temperature():
+            return "–" if words.value is None else f"{words.value:.0f} °C"
+        case Strong():
+            return f"<b>{html_of(words.words)}</b>"
+        case Beyond():
+            return f"▲ {html_of(words.words)}"
+    return "".join(html_of(piece) for piece in words)
+
+
+def _number(value: Value) -> str:
+    if value.value is None:
+        return "–"
+    text = format_result(value.value, value.unit, resolution=value.resolution)
+    return text.replace("ohm", "Ω").replace("A2s", "A²s")
+
+
+def _block(block: Block) -> str:
+    match block:
+        case Verdict():
+            return _verdict(block)
+        case Facts():
+            return facts(block)
+        case Table():
+            return _table(block.caption, block.heads, block.rows, block.numbers, block.chosen)
+        case Listing():
+            items = "".join(f"<li>{html_of(item)}</li>" for item in block.items)
+            caption = f'<div class="wb-caption">{for_html(block.caption)}</div>' if block.caption else ""
+            return f'{caption}<ul class="wb-list">{items}</ul>' if items else ""
+        case Findings():
+            heads = ("", "what", "value", "limit", "what to do", "limit from")
+            return _table(block.caption, heads, [_finding(row) for row in block.rows], (2, 3))
+        case Note():
+            return f'<div class="wb-small">{html_of(block.words)}</div>'
+        case Caution():
+            return f'<div class="wb-small">▲ {html_of(block.words)}</div>'
+        case Picture():
+            return picture(block)
+        case Ruler():
+            return draw_ruler(block)
+        case Beside():
+            parts = "".join(f"<div>{part}</div>" for part in map(_block, block.blocks) if part)
+            return f'<div class="wb-beside">{parts}</div>'
+
+
+def facts(block: Facts, look: str = GRID) -> str:
+    """Return names and values as a table.
+
+    Parameters
+    ----------
+    block : Facts
+        The rows.
+    look : str
+        The style sheet's class for the table.
+    """
+    return _table(block.caption, (), [(name, value) for name, value in block.rows], numbers=(1,), look=look)
+
+
+def _finding(row: FindingRow) -> tuple[Words, ...]:
+    return MARKS[row.rank], row.what, row.value, row.limit, row.remedy or "–", row.source
+
+
+def _verdict(block: Verdict) -> str:
+    head = html_of(_unstressed(block.headline))
+    sentences = "".join(f" {html_of(sentence(words))}" for words in block.sentences)
+    return f'<div class="wb-answer" role="status"><b>{head[:1].upper()}{head[1:]}</b>.{sentences}</div>'
+
+
+def _unstressed(words: Words) -> Words:
+    """Words without emphasis, since all of them are going to have it."""
+    if isinstance(words, Strong):
+        return _unstressed(words.words)
+    return tuple(_unstressed(piece) for piece in words) if isinstance(words, tuple) else words
+
+
+def _table(
+    caption: str,
+    heads: Sequence[str],
+    rows: Sequence[Sequence[Words]],
+    numbers: Sequence[int] = (),
+    chosen: int | None = None,
+    look: str = GRID,
+) -> str:
+    def cell(tag: str, content: str, column: int, scope: str = "") -> str:
+        number = ' class="wb-number"' if column in numbers else ""
+        return f"<{tag}{number}{scope}>{content}</{tag}>"
+
+    top = "".join(cell("th", for_html(head), i, ' scope="col"') for i, head in enumerate(heads))
+    body = ""
+    for number, row in enumerate(rows):
+        cells = cell("th", html_of(row[0]), 0, ' scope="row"')
+        cells += "".join(cell("td", html_of(words), i) for i, words in enumerate(row[1:], 1))
+        body += f'<tr class="wb-chosen">{cells}</tr>' if number == chosen else f"<tr>{cells}</tr>"
+    head = f"<thead><tr>{top}</tr></thead>" if any(heads) else ""
+    return f'<table class="{look}"><caption>{for_html(caption)}</caption>{head}<tbody>{body}</tbody></table>'
+
+
+def picture(block: Picture) -> str:
+    """Return a picture as HTML, its data within.
+
+    Parameters
+    ----------
+    block : Picture
+        What to draw.
+    """
+    from matplotlib.figure import Figure
+
+    with _DRAWING:
+        figure = Figure(figsize=(block.width, block.height), dpi=DPI, layout="constrained", facecolor="white")
+        block.draw(figure.add_subplot())
+        buffer = io.BytesIO()
+        figure.savefig(buffer, format="png")
+    data = base64.b64encode(buffer.getvalue()).decode("ascii")
+    width, least = 100 * block.width, min(70 * block.width, 900)
+    look = f"width: 100%; max-width: {width:.0f}px; min-width: {least:.0f}px"
+    image = f'<img class="wb-plot" style="{look}" alt="{for_html(block.about)}" src="data:image/png;base64,{data}">'
+    caption = f'<div class="wb-heading">{for_html(block.caption)}</div>' if block.caption else ""
+    return f'{caption}<div class="wb-scroll">{image}</div>'

@@ -1,0 +1,80 @@
+"""How the tree hangs together: who imports what, and that nothing public is there for nobody."""
+
+import ast
+import re
+import sys
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+LIBRARY = sorted((ROOT / "inrushlib").rglob("*.py"))
+WIDGETS = sorted((ROOT / "workbook" / "widgets").glob("*.py"))
+COMMANDS = sorted((ROOT / "inrushlib" / "cli").glob("*.py"))
+
+#: What widgets are made with, beside the standard library.
+WIDGET_LIBRARIES = {"anywidget", "ipywidgets", "matplotlib", "numpy", "traitlets"}
+#: Packages whose __init__ gives a user all that is needed: nothing that shows answers reaches deeper.
+WHOLE = ("copper", "panel", "parts", "plots", "remedies", "safety", "search", "startup", "trace")
+#: Deeper all the same: what only a page words or counts in, and no program needs.
+DEEPER = {
+    "inrushlib.search.brightness": {"FULL"},
+    "inrushlib.trace.bench": {"UNITS"},
+    "inrushlib.trace.fit.report": {"told_together"},
+}
+
+
+def imports_of(path: Path) -> list[tuple[str, tuple[str, ...]]]:
+    found: list[tuple[str, tuple[str, ...]]] = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found += [(alias.name, ()) for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            found.append((node.module or "", tuple(alias.name for alias in node.names)))
+    return found
+
+
+@pytest.mark.parametrize("path", WIDGETS, ids=lambda path: path.stem)
+def test_widgets_import_the_library_and_each_other(path):
+    accepted = {"inrushlib", "widgets"} | WIDGET_LIBRARIES
+    for module, _ in imports_of(path):
+        top = module.partition(".")[0]
+        assert top in accepted or top in sys.stdlib_module_names, f"{path.name} imports {module}"
+        assert not module.startswith(("inrushlib.model", "inrushlib.serve")), f"{path.name} imports {module}"
+
+
+@pytest.mark.parametrize("path", [*COMMANDS, *WIDGETS], ids=lambda path: f"{path.parent.name}.{path.stem}")
+def test_what_shows_answers_imports_what_packages_give(path):
+    for module, names in imports_of(path):
+        parts = module.split(".")
+        if parts[0] == "inrushlib" and len(parts) > 2 and parts[1] in WHOLE:
+            assert set(names) <= DEEPER.get(module, set()), f"{path.name}: from {module} import {', '.join(names)}"
+
+
+def test_the_library_knows_no_widgets():
+    for path in LIBRARY:
+        assert not [module for module, _ in imports_of(path) if module.partition(".")[0] in ("widgets", "ipywidgets")]
+
+
+def test_what_is_public_is_used_or_given_to_users():
+    """A function or class that nothing calls has to be in its package's ``__all__``, else it goes."""
+    used: Counter[str] = Counter()
+    defined: dict[str, Path] = {}
+    for path in [*LIBRARY, *WIDGETS]:
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        exports = path.name == "__init__.py"
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load):
+                used[node.id] += 1
+            elif isinstance(node, ast.Attribute):
+                used[node.attr] += 1
+            elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+                used.update(re.findall(r"=inrushlib\.[\w.]+\.(\w+)$", node.value))  # named to the server by its path
+            elif exports and isinstance(node, ast.Assign) and any(ast.unparse(t) == "__all__" for t in node.targets):
+                used.update(name.value for name in ast.walk(node.value) if isinstance(name, ast.Constant))
+        for node in tree.body:
+            if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+                defined[node.name] = path
+    assert len(defined) > 300
+    assert {name: str(path.relative_to(ROOT)) for name, path in defined.items() if not used[name]} == {}
