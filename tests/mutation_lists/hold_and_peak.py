@@ -16,14 +16,14 @@ def rule(name, *texts, file=FIRMWARE):
 
 
 MUTATIONS = [
-    rule("no hold", "m[at.RELEASE_AT] = t + p[at.RESET_HOLD]", "m[at.RELEASE_AT] = t"),
+    rule("no hold", "m[at.RELEASE_AT] = t + p.controller_reset_hold", "m[at.RELEASE_AT] = t"),
     rule("a dip does not touch the hold", DIP, "shares[1] = inf", file=CROSSING),
     rule("the hold is broken at the lower level only", DIP, DIP.replace("RISING", "FALLING"), file=CROSSING),
     rule("boots at the upper level, the hold counted into the boot", "m[at.STATE] = at.BOOT\n    m[at.BOOT_AT] = t + p",
-         "m[at.STATE] = at.BOOT\n    m[at.BOOT_AT] = t - p[at.RESET_HOLD] + p"),
+         "m[at.STATE] = at.BOOT\n    m[at.BOOT_AT] = t - p.controller_reset_hold + p"),
     rule("a peak without current happens", "if p.controller_boot_peak_current > 0.0:\n        m[at.BOOT_PEAK_AT]",
          "if p.controller_boot_peak_current >= 0.0:\n        m[at.BOOT_PEAK_AT]"),
-    rule("the peak starts with the boot", "m[at.BOOT_PEAK_AT] = t + p[at.BOOT_PEAK_AFTER]", "m[at.BOOT_PEAK_AT] = t"),
+    rule("the peak starts with the boot", "m[at.BOOT_PEAK_AT] = t + p.controller_boot_peak_at", "m[at.BOOT_PEAK_AT] = t"),
     rule("the peak lasts half as long", "m[at.BOOT_PEAK_AT] += p", "m[at.BOOT_PEAK_AT] += 0.5 * p"),
     rule("the peak draws nothing", "i += p.controller_boot_peak_current", "i += 0.0"),
     rule("the peak replaces the boot's draw",
