@@ -42,7 +42,7 @@ def branches(kept, rows, shares, p, s, out):
         _, _, out[r, CONTROLLER], _ = ci.controller_feed(t, y, p, m)
         out[r, ACROSS], out[r, PULL], out[r, CLAMP], out[r, LOW] = ci.switch_side(t, y, p, m, d)
         out[r, BODY] = 0.0
-        if p[at.SWITCH] == at.P_CHANNEL:
+        if p.switch_kind == at.P_CHANNEL:
             out[r, BODY], _ = laws.body(y[at.V_B], y[at.V_R])
         for k in range(count):
             v = y[at.CORE + k]

@@ -33,27 +33,29 @@ def reference_voltage(t, p, m):
     """Adapter's set point [V] and its slope [V/s] at time t."""
     if m[at.ON] == 0.0:
         return 0.0, 0.0
-    x = (t - m[at.T_ON]) / p[at.SOFT_START]
+    x = (t - m[at.T_ON]) / p.adapter_soft_start
     # The end of the ramp is a known instant: on either side of it the piece is straight.
     if m[at.KINK] == inf:
-        return p[at.RATED_VOLTAGE], 0.0
-    return p[at.RATED_VOLTAGE] * x, p[at.RATED_VOLTAGE] / p[at.SOFT_START]
+        return p.adapter_rated_voltage, 0.0
+    return p.adapter_rated_voltage * x, p.adapter_rated_voltage / p.adapter_soft_start
 
 
 @compiled
 def own_supply(t, p, m):
     """Voltage [V] of the controller's own supply and its slope [V/s]."""
     if m[at.OWN_KINK] == inf:
-        return p[at.OWN_VOLTAGE], 0.0
-    return p[at.OWN_VOLTAGE] * t / OWN_RAMP, p[at.OWN_VOLTAGE] / OWN_RAMP
+        return p.controller_own_voltage, 0.0
+    return p.controller_own_voltage * t / OWN_RAMP, p.controller_own_voltage / OWN_RAMP
 
 
 @compiled
 def regulated(v_ref, v_o, top, p):
     """Adapter's current [A] with the given top limit; returns (value, to v_o, to v_ref, limit)."""
-    limit, limit_slope = laws.adapter_limit(v_o, top, p[at.FOLDBACK] > 0.0, p[at.FOLDBACK_CURRENT], p[at.FOLDBACK_KNEE])
-    w = LIMIT_SHARE * p[at.LIMIT]
-    i, to_o, to_ref = laws.adapter_current(v_ref, v_o, p[at.OUTPUT_RESISTANCE], limit, limit_slope, w)
+    limit, limit_slope = laws.adapter_limit(
+        v_o, top, p.adapter_folds > 0.0, p.adapter_foldback_current, p.adapter_foldback_knee
+    )
+    w = LIMIT_SHARE * p.adapter_limit_current
+    i, to_o, to_ref = laws.adapter_current(v_ref, v_o, p.adapter_output_resistance, limit, limit_slope, w)
     return i, to_o, to_ref, limit
 
 
@@ -71,15 +73,15 @@ def adapter_regulator(t, y, p, m):
 def adapter_side(t, y, p, m, f, d):
     """Adapter, limiter and lead: fills f[V_O], f[I_L], f[LIMITER_RISE] and their slopes."""
     i_reg, d[REG_O], d[REG_T] = adapter_regulator(t, y, p, m)
-    f[at.V_O] = i_reg - y[at.V_O] / p[at.BLEED] - y[at.I_L]
+    f[at.V_O] = i_reg - y[at.V_O] / p.adapter_bleed_resistance - y[at.I_L]
     d[LIM_R] = 0.0
     d[LIM_T] = 0.0
     f[at.LIMITER_RISE] = 0.0
-    if p[at.LIMITER] > 0.0:
+    if p.limiter_fitted > 0.0:
         rise = y[at.LIMITER_RISE]
-        d[LIM_R], d[LIM_T] = laws.limiter(rise, p[at.LIMITER_COLD], p[at.LIMITER_BETA], p[at.LIMITER_AMBIENT])
-        f[at.LIMITER_RISE] = d[LIM_R] * y[at.I_L] ** 2 - p[at.LIMITER_DISSIPATION] * rise
-    f[at.I_L] = y[at.V_O] - y[at.V_B] - (p[at.LEAD_RESISTANCE] + d[LIM_R]) * y[at.I_L]
+        d[LIM_R], d[LIM_T] = laws.limiter(rise, p.limiter_cold_resistance, p.limiter_beta, p.limiter_ambient_kelvin)
+        f[at.LIMITER_RISE] = d[LIM_R] * y[at.I_L] ** 2 - p.limiter_dissipation * rise
+    f[at.I_L] = y[at.V_O] - y[at.V_B] - (p.lead_resistance + d[LIM_R]) * y[at.I_L]
 
 
 @compiled
@@ -90,9 +92,9 @@ def load_switch_side(t, v_b, v_r, p, m, d):
     d[SW_R] = 0.0
     if m[at.GATE_LOW] == 0.0:
         return 0.0
-    ramp = p[at.SLEW] * (t - m[at.GATE_SINCE])
-    i, d[SW_B], d[SW_R], to_ramp = laws.load_switch(v_b, v_r, ramp, p[at.SWITCH_RESISTANCE], p[at.SWITCH_LIMIT])
-    d[SW_T] = to_ramp * p[at.SLEW]
+    ramp = p.switch_slew_rate * (t - m[at.GATE_SINCE])
+    i, d[SW_B], d[SW_R], to_ramp = laws.load_switch(v_b, v_r, ramp, p.switch_on_resistance, p.switch_current_limit)
+    d[SW_T] = to_ramp * p.switch_slew_rate
     return i
 
 
@@ -103,24 +105,24 @@ def switch_side(t, y, p, m, d):
     v_r = y[at.V_R]
     d[CLAMP_G] = 0.0
     d[SW_T] = 0.0
-    if p[at.SWITCH] == at.LOAD_SWITCH:
+    if p.switch_kind == at.LOAD_SWITCH:
         return load_switch_side(t, v_b, v_r, p, m, d), 0.0, 0.0, 0.0
-    if p[at.SWITCH] == at.JOINT:
+    if p.switch_kind == at.JOINT:
         i, d[SW_B] = laws.joint(v_b, v_r)
         d[SW_G] = 0.0
         d[SW_R] = -d[SW_B]
         return i, 0.0, 0.0, 0.0
     v_g = y[at.V_G]
-    i_ch, to_b, to_g, to_r = laws.channel(v_b, v_g, v_r, p[at.THRESHOLD], p[at.BETA])
+    i_ch, to_b, to_g, to_r = laws.channel(v_b, v_g, v_r, p.switch_threshold_voltage, p.switch_gain)
     i_body, body_r = laws.body(v_b, v_r)
     d[SW_B] = to_b + body_r
     d[SW_G] = to_g
     d[SW_R] = to_r - body_r
     i_clamp = 0.0
-    if p[at.PIN] > 0.0:
-        i_clamp, d[CLAMP_G] = laws.pin_clamp(v_g, y[at.V_3], p[at.GATE_RESISTANCE])
-    i_low = m[at.GATE_LOW] * v_g / p[at.GATE_RESISTANCE]
-    return i_ch - i_body, (v_b - v_g) / p[at.PULLUP], i_clamp, i_low
+    if p.switch_on_pin > 0.0:
+        i_clamp, d[CLAMP_G] = laws.pin_clamp(v_g, y[at.V_3], p.switch_gate_resistance)
+    i_low = m[at.GATE_LOW] * v_g / p.switch_gate_resistance
+    return i_ch - i_body, (v_b - v_g) / p.switch_pullup_resistance, i_clamp, i_low
 
 
 @compiled
@@ -128,10 +130,21 @@ def controller_feed(t, y, p, m):
     """What feeds the controller [V] and its slope in time [V/s]; the current [A] from there and its slope [S]."""
     v_in = y[at.V_B]
     ramp = 0.0
-    if p[at.OWN] > 0.0:
+    if p.controller_own_feed > 0.0:
         v_in, ramp = own_supply(t, p, m)
-    i_ctrl, to_in = laws.feed_current(v_in, y[at.V_H], p[at.CTRL_RESISTANCE], p[at.DIODE] > 0.0, p[at.DIODE_DROP])
+    i_ctrl, to_in = laws.feed_current(
+        v_in, y[at.V_H], p.controller_feed_resistance, p.controller_feed_diode > 0.0, p.controller_diode_drop
+    )
     return v_in, ramp, i_ctrl, to_in
+
+
+@compiled
+def rail_regulator(y, p):
+    """Current [A] of the controller's regulator and its slopes [S] to reservoir and rail."""
+    dropout, resistance = p.controller_dropout_voltage, p.controller_dropout_resistance
+    return laws.regulator(
+        y[at.V_H], y[at.V_3], p.controller_rail_voltage, dropout, resistance, p.controller_regulator_limit
+    )
 
 
 @compiled
@@ -141,13 +154,11 @@ def controller_side(t, y, p, m, i_clamp, f, d):
     d[CTRL_IN] = to_in
     d[CTRL_H] = -to_in
     d[CTRL_T] = to_in * ramp
-    i_3, d[REG3_H], d[REG3_3] = laws.regulator(
-        y[at.V_H], y[at.V_3], p[at.RAIL_VOLTAGE], p[at.DROPOUT], p[at.DROPOUT_RESISTANCE], p[at.REGULATOR_LIMIT]
-    )
+    i_3, d[REG3_H], d[REG3_3] = rail_regulator(y, p)
     i_load, d[LOAD_3] = laws.rail_load(y[at.V_3], m[at.LOAD])
     f[at.V_H] = i_ctrl - i_3
     f[at.V_3] = i_3 + i_clamp - i_load
-    if p[at.OWN] > 0.0:
+    if p.controller_own_feed > 0.0:
         return 0.0
     return i_ctrl
 
@@ -163,10 +174,11 @@ def bulk_branch(v_node, v_bulk, capacitance, esr):
 @compiled
 def section_pixel(v, shows, p):
     """Supply current [A] of one pixel and its slope, in the colour that its section shows."""
-    c = at.COLOURS + 3 * int(shows)
+    duty = p.colours[int(shows)]
+    forward = p.pixel_forward_voltages
     return laws.pixel(
-        v, p[c], p[c + 1], p[c + 2], p[at.FORWARD_R], p[at.FORWARD_G], p[at.FORWARD_B],
-        p[at.CHANNEL_RESISTANCE], p[at.CHANNEL_CURRENT], p[at.QUIESCENT], p[at.WAKE],
+        v, duty[0], duty[1], duty[2], forward[0], forward[1], forward[2],
+        p.pixel_channel_resistance, p.pixel_channel_current, p.pixel_quiescent_current, p.pixel_wake_voltage,
     )  # fmt: skip
 
 
@@ -198,8 +210,8 @@ def derivative(t, y, p, s, m, q, f, d):
     i_sw, i_pull, i_clamp, i_low = switch_side(t, y, p, m, d)
     d[CLAMP_3] = -d[CLAMP_G]
     i_ctrl = controller_side(t, y, p, m, i_clamp, f, d)
-    i_bb = bulk_branch(y[at.V_B], y[at.V_BB], p[at.BUS_BULK], p[at.BUS_BULK_ESR])
-    i_rb = bulk_branch(y[at.V_R], y[at.V_RB], p[at.ROOT_BULK], p[at.ROOT_BULK_ESR])
+    i_bb = bulk_branch(y[at.V_B], y[at.V_BB], p.bus_bulk, p.bus_bulk_esr)
+    i_rb = bulk_branch(y[at.V_R], y[at.V_RB], p.panel_bulk, p.panel_bulk_esr)
     drawn = sections_side(y, p, s, q, f, d)
     f[at.V_B] = y[at.I_L] - i_bb - i_ctrl - i_sw - i_pull
     f[at.V_BB] = i_bb
@@ -211,17 +223,17 @@ def derivative(t, y, p, s, m, q, f, d):
 @compiled
 def mass_product(x, p, s, out):
     """Fill out with ``C x``."""
-    gs = p[at.GATE_SOURCE]
-    gd = p[at.GATE_DRAIN]
-    out[at.V_O] = p[at.OUTPUT_CAPACITANCE] * x[at.V_O]
-    out[at.I_L] = p[at.LEAD_INDUCTANCE] * x[at.I_L]
-    out[at.V_B] = p[at.BUS_CERAMIC] * x[at.V_B] + gs * (x[at.V_B] - x[at.V_G])
-    out[at.V_BB] = bulk_mass(p[at.BUS_BULK]) * x[at.V_BB]
+    gs = p.switch_gate_source_capacitance
+    gd = p.switch_gate_drain_capacitance
+    out[at.V_O] = p.adapter_output_capacitance * x[at.V_O]
+    out[at.I_L] = p.lead_inductance * x[at.I_L]
+    out[at.V_B] = p.bus_ceramic * x[at.V_B] + gs * (x[at.V_B] - x[at.V_G])
+    out[at.V_BB] = bulk_mass(p.bus_bulk) * x[at.V_BB]
     out[at.V_G] = gate_mass(p) * x[at.V_G] - gs * x[at.V_B] - gd * x[at.V_R]
-    out[at.V_R] = p[at.ROOT_CERAMIC] * x[at.V_R] + gd * (x[at.V_R] - x[at.V_G])
-    out[at.V_RB] = bulk_mass(p[at.ROOT_BULK]) * x[at.V_RB]
-    out[at.V_H] = p[at.RESERVOIR] * x[at.V_H]
-    out[at.V_3] = p[at.RAIL_CAPACITANCE] * x[at.V_3]
+    out[at.V_R] = p.panel_ceramic * x[at.V_R] + gd * (x[at.V_R] - x[at.V_G])
+    out[at.V_RB] = bulk_mass(p.panel_bulk) * x[at.V_RB]
+    out[at.V_H] = p.controller_reservoir * x[at.V_H]
+    out[at.V_3] = p.controller_rail_capacitance * x[at.V_3]
     out[at.LIMITER_RISE] = limiter_mass(p) * x[at.LIMITER_RISE]
     for k in range(s.shape[0]):
         out[at.CORE + k] = s[k, at.CAPACITANCE] * x[at.CORE + k]
@@ -238,14 +250,14 @@ def bulk_mass(capacitance):
 @compiled
 def gate_mass(p):
     """Mass of the gate state; idle without a gate."""
-    if p[at.SWITCH] != at.P_CHANNEL:
+    if p.switch_kind != at.P_CHANNEL:
         return 1.0
-    return p[at.GATE_SOURCE] + p[at.GATE_DRAIN]
+    return p.switch_gate_source_capacitance + p.switch_gate_drain_capacitance
 
 
 @compiled
 def limiter_mass(p):
     """Heat capacity [J/K] of the limiter; idle without one."""
-    if p[at.LIMITER] == 0.0:
+    if p.limiter_fitted == 0.0:
         return 1.0
-    return p[at.LIMITER_HEAT]
+    return p.limiter_heat_capacity

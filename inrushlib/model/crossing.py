@@ -122,9 +122,9 @@ def first_over(t, h, y, y_new, dense, p, m):
     x1, x2 = turning_points(-y0, ramp * h - y1, -c1, -c2)
     x3 = 2.0
     x4 = 2.0
-    if p[at.FOLDBACK] > 0.0:
-        slope = (p[at.LIMIT] - p[at.FOLDBACK_CURRENT]) / p[at.FOLDBACK_KNEE]
-        k = 1.0 + OVER_SHARE * p[at.OUTPUT_RESISTANCE] * slope
+    if p.adapter_folds > 0.0:
+        slope = (p.adapter_limit_current - p.adapter_foldback_current) / p.adapter_foldback_knee
+        k = 1.0 + OVER_SHARE * p.adapter_output_resistance * slope
         x3, x4 = turning_points(-k * y0, ramp * h - k * y1, -k * c1, -k * c2)
     left = 0.0
     while left < 1.0:
@@ -155,21 +155,21 @@ def find(t, h, y, y_new, dense, p, m, q, shares):
     count = q.shape[0]
     shares[0] = first_over(t, h, y, y_new, dense, p, m)
     if m[at.STATE] != at.RESET:
-        shares[1] = first_of(at.V_3, p[at.FALLING], -1.0, y, y_new, dense)
+        shares[1] = first_of(at.V_3, p.controller_brownout_falling, -1.0, y, y_new, dense)
     elif m[at.RELEASE_AT] == inf:
-        shares[1] = first_of(at.V_3, p[at.RISING], 1.0, y, y_new, dense)
+        shares[1] = first_of(at.V_3, p.controller_brownout_rising, 1.0, y, y_new, dense)
     else:
-        shares[1] = first_of(at.V_3, p[at.RISING] - HYSTERESIS, -1.0, y, y_new, dense)
+        shares[1] = first_of(at.V_3, p.controller_brownout_rising - HYSTERESIS, -1.0, y, y_new, dense)
     earliest = min(shares[0], shares[1])
     for k in range(count):
         j = at.CORE + k
         if q[k, at.HEARS] == at.BELOW:
-            shares[2 + k] = first_of(j, p[at.LISTEN], 1.0, y, y_new, dense)
+            shares[2 + k] = first_of(j, p.pixel_listen_voltage, 1.0, y, y_new, dense)
         else:
-            shares[2 + k] = first_of(j, p[at.LISTEN] - HYSTERESIS, -1.0, y, y_new, dense)
+            shares[2 + k] = first_of(j, p.pixel_listen_voltage - HYSTERESIS, -1.0, y, y_new, dense)
         shares[2 + count + k] = inf
         if q[k, at.SHOWS] != at.SHOWS_POWER_ON:
-            shares[2 + count + k] = first_of(j, p[at.FORGET], -1.0, y, y_new, dense)
+            shares[2 + count + k] = first_of(j, p.pixel_forget_voltage, -1.0, y, y_new, dense)
         earliest = min(earliest, shares[2 + k], shares[2 + count + k])
     return earliest
 

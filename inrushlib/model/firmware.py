@@ -36,15 +36,15 @@ def due(instant, t):
 @compiled
 def set_load(p, m):
     """Set the rail's draw from the controller's state and the radio."""
-    i = p[at.RESET_CURRENT]
+    i = p.controller_reset_current
     if m[at.STATE] == at.BOOT:
-        i = p[at.BOOT_CURRENT]
+        i = p.controller_boot_current
     elif m[at.STATE] == at.RUN:
-        i = p[at.RUN_CURRENT]
+        i = p.controller_run_current
     if m[at.BURST] > 0.0:
-        i += p[at.BURST_CURRENT]
+        i += p.controller_burst_current
     if m[at.BOOT_PEAK] > 0.0:
-        i += p[at.BOOT_PEAK_CURRENT]
+        i += p.controller_boot_peak_current
     if i != m[at.LOAD]:
         m[at.LOAD] = i
         m[at.JOLT] = 1.0
@@ -69,7 +69,7 @@ def all_shown(q):
 @compiled
 def rail_up(t, p, m, log):
     """The rail rose to the upper level: the hold starts to run."""
-    m[at.RELEASE_AT] = t + p[at.RESET_HOLD]
+    m[at.RELEASE_AT] = t + p.controller_reset_hold
     log_switching(t, at.E_RAIL_UP, at.NO_INDEX, m, log)
 
 
@@ -87,9 +87,9 @@ def reset_release(t, p, m, log):
         return False
     m[at.RELEASE_AT] = inf
     m[at.STATE] = at.BOOT
-    m[at.BOOT_AT] = t + p[at.BOOT_TIME]
-    if p[at.BOOT_PEAK_CURRENT] > 0.0:
-        m[at.BOOT_PEAK_AT] = t + p[at.BOOT_PEAK_AFTER]
+    m[at.BOOT_AT] = t + p.controller_boot_time
+    if p.controller_boot_peak_current > 0.0:
+        m[at.BOOT_PEAK_AT] = t + p.controller_boot_peak_at
     set_load(p, m)
     log_switching(t, at.E_RESET_RELEASE, at.NO_INDEX, m, log)
     return True
@@ -104,7 +104,7 @@ def boot_peak(t, p, m, log):
         end_boot_peak(t, m, log)
     else:
         m[at.BOOT_PEAK] = 1.0
-        m[at.BOOT_PEAK_AT] += p[at.BOOT_PEAK_LENGTH]
+        m[at.BOOT_PEAK_AT] += p.controller_boot_peak_length
         log_switching(t, at.E_BOOT_PEAK_START, at.NO_INDEX, m, log)
     set_load(p, m)
     return True
@@ -145,7 +145,7 @@ def cross_listen(t, k, p, s, m, q, log):
     if q[k, at.HEARS] == at.BELOW:
         log_switching(t, at.E_ABOVE, k, m, log)
         q[k, at.HEARS] = at.WAITING
-        q[k, at.HEARS_AT] = t + p[at.LISTEN_DELAY]
+        q[k, at.HEARS_AT] = t + p.pixel_listen_delay
         return
     q[k, at.HEARS] = at.BELOW
     q[k, at.HEARS_AT] = inf
@@ -203,14 +203,14 @@ def boot(t, p, m, q, log):
     m[at.STATE] = at.RUN
     m[at.T_RUN] = t
     m[at.RUNNING_AT] = min(m[at.RUNNING_AT], t)
-    m[at.GATE_AT] = t + p[at.GATE_DELAY]
+    m[at.GATE_AT] = t + p.firmware_gate_delay
     m[at.FRAME_COUNT] = 0.0
-    m[at.FRAME_DUE] = t + p[at.FIRST_FRAME_DELAY]
-    if p[at.REFRESH] == 0.0:
-        m[at.CONTENT_DUE] = t + p[at.CONTENT_DELAY]
+    m[at.FRAME_DUE] = t + p.firmware_first_frame_delay
+    if p.firmware_refresh_interval == 0.0:
+        m[at.CONTENT_DUE] = t + p.firmware_content_delay
     m[at.BURST_COUNT] = 1.0
-    if p[at.BURST_CURRENT] > 0.0:
-        m[at.BURST_AT] = t + p[at.BURST_PERIOD]
+    if p.controller_burst_current > 0.0:
+        m[at.BURST_AT] = t + p.controller_burst_period
     if all_shown(q):
         m[at.READY_SEEN] = 1.0
     set_load(p, m)
@@ -240,11 +240,11 @@ def burst(t, p, m, log):
     if m[at.BURST] > 0.0:
         m[at.BURST] = 0.0
         m[at.BURST_COUNT] = n + 1.0
-        m[at.BURST_AT] = m[at.T_RUN] + (n + 1.0) * p[at.BURST_PERIOD]
+        m[at.BURST_AT] = m[at.T_RUN] + (n + 1.0) * p.controller_burst_period
         log_switching(t, at.E_BURST_END, at.NO_INDEX, m, log)
     else:
         m[at.BURST] = 1.0
-        m[at.BURST_AT] = m[at.T_RUN] + n * p[at.BURST_PERIOD] + p[at.BURST_LENGTH]
+        m[at.BURST_AT] = m[at.T_RUN] + n * p.controller_burst_period + p.controller_burst_length
         log_switching(t, at.E_BURST_START, at.NO_INDEX, m, log)
     set_load(p, m)
     return True
@@ -258,16 +258,18 @@ def frame_start(t, p, s, m, q, log):
     if due(m[at.FRAME_DUE], t):
         m[at.FRAME_COUNT] += 1.0
         m[at.FRAME_DUE] = inf
-        if p[at.REFRESH] > 0.0:
-            m[at.FRAME_DUE] = m[at.T_RUN] + p[at.FIRST_FRAME_DELAY] + m[at.FRAME_COUNT] * p[at.REFRESH]
+        if p.firmware_refresh_interval > 0.0:
+            m[at.FRAME_DUE] = (
+                m[at.T_RUN] + p.firmware_first_frame_delay + m[at.FRAME_COUNT] * p.firmware_refresh_interval
+            )
     elif due(m[at.CONTENT_DUE], t):
         m[at.CONTENT_DUE] = inf
     else:
         return False
     m[at.FRAME] = 1.0
-    m[at.FRAME_END] = t + p[at.FRAME_TIME]
+    m[at.FRAME_END] = t + p.firmware_frame_time
     m[at.FRAME_KIND] = at.SHOWS_FIRST
-    if t >= m[at.T_RUN] + p[at.CONTENT_DELAY] - CONTENT_SLACK:
+    if t >= m[at.T_RUN] + p.firmware_content_delay - CONTENT_SLACK:
         m[at.FRAME_KIND] = at.SHOWS_CONTENT
     log_switching(t, at.E_FRAME_START, int(m[at.FRAME_KIND]), m, log)
     heard = 1.0

@@ -1,6 +1,6 @@
 """What every index of the compiled run's arrays means. All quantities SI.
 
-``p``   the parts, one number each
+``p``   the parts, a record of numbers
 ``s``   one row a lump: constants. A lump is a node of the panel: a section, or one of the pieces it is cut into
 ``y``   the state: the core, a limiter's temperature rise (idle where there is none), then the lumps' voltages
 ``m``   the mode: flags (0 or 1), timers (instant, or infinity for none), counters
@@ -15,26 +15,45 @@ import numpy as np
 (V_O, I_L, V_B, V_BB, V_G, V_R, V_RB, V_H, V_3, LIMITER_RISE) = range(10)
 CORE = 10
 
-# Parts.
-(
-    RATED_VOLTAGE, LIMIT, PEAK, PEAK_TIME, FOLDBACK, TRIPS, LATCHES, FOLDBACK_CURRENT, FOLDBACK_KNEE,
-    OUTPUT_RESISTANCE, OUTPUT_CAPACITANCE, SOFT_START, TRIP_DELAY, RETRY_DELAY, BLEED,
-    LEAD_RESISTANCE, LEAD_INDUCTANCE,
-    LIMITER, LIMITER_COLD, LIMITER_BETA, LIMITER_DISSIPATION, LIMITER_HEAT, LIMITER_AMBIENT,
-    BUS_CERAMIC, BUS_BULK, BUS_BULK_ESR,
-    SWITCH, SLEW, SWITCH_LIMIT, SWITCH_RESISTANCE,
-    THRESHOLD, BETA, GATE_SOURCE, GATE_DRAIN, PULLUP, GATE_RESISTANCE, PIN,
-    ROOT_CERAMIC, ROOT_BULK, ROOT_BULK_ESR,
-    OWN, OWN_VOLTAGE, CTRL_RESISTANCE, DIODE, DIODE_DROP, RESERVOIR, RAIL_VOLTAGE, DROPOUT,
-    DROPOUT_RESISTANCE, REGULATOR_LIMIT, RAIL_CAPACITANCE, RISING, FALLING, RESET_HOLD, BOOT_TIME,
-    BOOT_PEAK_CURRENT, BOOT_PEAK_AFTER, BOOT_PEAK_LENGTH,
-    RESET_CURRENT, BOOT_CURRENT, RUN_CURRENT, BURST_CURRENT, BURST_LENGTH, BURST_PERIOD,
-    GATE_DELAY, FIRST_FRAME_DELAY, REFRESH, FRAME_TIME, CONTENT_DELAY,
-    QUIESCENT, CHANNEL_CURRENT, FORWARD_R, FORWARD_G, FORWARD_B, CHANNEL_RESISTANCE, WAKE,
-    LISTEN, LISTEN_DELAY, FORGET, DURATION, PLUG,
-) = range(81)  # fmt: skip
-COLOURS = 81  # power-on, first frame, content: three duties each
-PARTS = COLOURS + 9
+# Parts: a record whose fields are named as the keys of a build file, ``adapter_rated_voltage`` for
+# "adapter.rated_voltage". What a build leaves out is infinity; a part that it does not have is zeros.
+KEYS = {
+    "adapter": (
+        "rated_voltage", "limit_current", "peak_current", "peak_time", "foldback_current", "foldback_knee",
+        "output_resistance", "output_capacitance", "soft_start", "trip_delay", "retry_delay", "bleed_resistance",
+    ),
+    "lead": ("resistance", "inductance"),
+    "limiter": ("cold_resistance", "beta", "dissipation", "heat_capacity"),
+    "bus": ("ceramic", "bulk", "bulk_esr"),
+    "switch": (
+        "threshold_voltage", "gate_source_capacitance", "gate_drain_capacitance", "pullup_resistance",
+        "gate_resistance", "on_resistance", "slew_rate", "current_limit",
+    ),
+    "panel": ("ceramic", "bulk", "bulk_esr"),
+    "controller": (
+        "own_voltage", "feed_resistance", "feed_diode", "diode_drop", "reservoir", "rail_voltage", "dropout_voltage",
+        "dropout_resistance", "regulator_limit", "rail_capacitance", "brownout_rising", "brownout_falling",
+        "reset_hold", "boot_time", "boot_peak_current", "boot_peak_at", "boot_peak_length", "reset_current",
+        "boot_current", "run_current", "burst_current", "burst_length", "burst_period",
+    ),
+    "firmware": ("gate_delay", "first_frame_delay", "refresh_interval", "content_delay"),
+    "pixel": (
+        "quiescent_current", "channel_current", "channel_resistance", "wake_voltage", "listen_voltage",
+        "listen_delay", "forget_voltage",
+    ),
+    "run": ("duration",),
+}  # fmt: skip
+# What is no key: flags (0 or 1), the kind of switch, and what is worked out once.
+WORKED_OUT = (
+    "adapter_folds", "adapter_trips", "adapter_latches", "limiter_fitted", "limiter_ambient_kelvin", "switch_kind",
+    "switch_gain", "switch_on_pin", "controller_own_feed", "firmware_frame_time", "run_plugged",
+)  # fmt: skip
+PARTS = np.dtype(
+    [(f"{table}_{key}", np.float64) for table, keys in KEYS.items() for key in keys]
+    + [(name, np.float64) for name in WORKED_OUT]
+    + [("pixel_forward_voltages", np.float64, 3)]
+    + [("colours", np.float64, (3, 3))]  # power-on, first frame, content: three duties each
+)
 
 # Lump constants.
 (COUNT, CAPACITANCE, FEED, HOP, LANE) = range(5)  # pixels; [F]; [S], 0 unfed; [S] to the next, 0 last; lane

@@ -56,22 +56,22 @@ def _factor_chain(rate, s, d, chain, border):
 @compiled
 def _factor_leaves(rate, p, y, d, w):
     """Pivots of adapter, limiter, lead, bulk capacitors and rail."""
-    w[O_PIVOT] = rate * p[at.OUTPUT_CAPACITANCE] + 1.0 / p[at.BLEED] - d[ci.REG_O]
+    w[O_PIVOT] = rate * p.adapter_output_capacitance + 1.0 / p.adapter_bleed_resistance - d[ci.REG_O]
     i = y[at.I_L]
     w[X_L] = -2.0 * i * d[ci.LIM_R]
     w[L_X] = i * d[ci.LIM_T]
-    w[X_PIVOT] = rate * ci.limiter_mass(p) + p[at.LIMITER_DISSIPATION] - i * i * d[ci.LIM_T]
-    w[L_PIVOT] = rate * p[at.LEAD_INDUCTANCE] + p[at.LEAD_RESISTANCE] + d[ci.LIM_R] + 1.0 / w[O_PIVOT]
+    w[X_PIVOT] = rate * ci.limiter_mass(p) + p.limiter_dissipation - i * i * d[ci.LIM_T]
+    w[L_PIVOT] = rate * p.lead_inductance + p.lead_resistance + d[ci.LIM_R] + 1.0 / w[O_PIVOT]
     w[L_PIVOT] -= w[L_X] * w[X_L] / w[X_PIVOT]
     w[BB_G] = 0.0
-    if p[at.BUS_BULK] > 0.0:
-        w[BB_G] = 1.0 / p[at.BUS_BULK_ESR]
-    w[BB_PIVOT] = rate * ci.bulk_mass(p[at.BUS_BULK]) + w[BB_G]
+    if p.bus_bulk > 0.0:
+        w[BB_G] = 1.0 / p.bus_bulk_esr
+    w[BB_PIVOT] = rate * ci.bulk_mass(p.bus_bulk) + w[BB_G]
     w[RB_G] = 0.0
-    if p[at.ROOT_BULK] > 0.0:
-        w[RB_G] = 1.0 / p[at.ROOT_BULK_ESR]
-    w[RB_PIVOT] = rate * ci.bulk_mass(p[at.ROOT_BULK]) + w[RB_G]
-    w[T_PIVOT] = rate * p[at.RAIL_CAPACITANCE] - d[ci.REG3_3] - d[ci.CLAMP_3] + d[ci.LOAD_3]
+    if p.panel_bulk > 0.0:
+        w[RB_G] = 1.0 / p.panel_bulk_esr
+    w[RB_PIVOT] = rate * ci.bulk_mass(p.panel_bulk) + w[RB_G]
+    w[T_PIVOT] = rate * p.controller_rail_capacitance - d[ci.REG3_3] - d[ci.CLAMP_3] + d[ci.LOAD_3]
     w[T_H] = -d[ci.REG3_H]
     w[T_G] = -d[ci.CLAMP_G]
 
@@ -79,19 +79,19 @@ def _factor_leaves(rate, p, y, d, w):
 @compiled
 def _factor_core(rate, p, m, d, w, at_root):
     """Pivots of reservoir, gate, root and bus, in this order; couplings before elimination."""
-    gs = rate * p[at.GATE_SOURCE]
-    gd = rate * p[at.GATE_DRAIN]
+    gs = rate * p.switch_gate_source_capacitance
+    gd = rate * p.switch_gate_drain_capacitance
     pull = 0.0
     low = 0.0
-    if p[at.SWITCH] == at.P_CHANNEL:
-        pull = 1.0 / p[at.PULLUP]
-        low = m[at.GATE_LOW] / p[at.GATE_RESISTANCE]
+    if p.switch_kind == at.P_CHANNEL:
+        pull = 1.0 / p.switch_pullup_resistance
+        low = m[at.GATE_LOW] / p.switch_gate_resistance
     from_bus = 1.0
-    if p[at.OWN] > 0.0:
+    if p.controller_own_feed > 0.0:
         from_bus = 0.0
     # Reservoir, after the rail (which couples to reservoir and gate).
     w[H_3] = d[ci.REG3_3]
-    w[H_PIVOT] = rate * p[at.RESERVOIR] - d[ci.CTRL_H] + d[ci.REG3_H] - w[H_3] * w[T_H] / w[T_PIVOT]
+    w[H_PIVOT] = rate * p.controller_reservoir - d[ci.CTRL_H] + d[ci.REG3_H] - w[H_3] * w[T_H] / w[T_PIVOT]
     w[H_B] = -from_bus * d[ci.CTRL_IN]
     w[H_G] = -w[H_3] * w[T_G] / w[T_PIVOT]
     # Gate, after rail and reservoir.
@@ -107,14 +107,14 @@ def _factor_core(rate, p, m, d, w, at_root):
     w[R_G] = -gd - d[ci.SW_G]
     w[R_B] = -d[ci.SW_B] - w[R_G] * w[G_B] / w[G_PIVOT]
     w[R_PIVOT] = (
-        rate * p[at.ROOT_CERAMIC] + gd - d[ci.SW_R] + at_root
+        rate * p.panel_ceramic + gd - d[ci.SW_R] + at_root
         + w[RB_G] * (1.0 - w[RB_G] / w[RB_PIVOT]) - w[R_G] * w[G_R] / w[G_PIVOT]
     )  # fmt: skip
     # Bus, last.
     w[B_H] = from_bus * d[ci.CTRL_H]
     w[B_G] = d[ci.SW_G] - gs - pull - w[B_H] * w[H_G] / w[H_PIVOT]
     w[B_R] = d[ci.SW_R] - w[B_G] * w[G_R] / w[G_PIVOT]
-    bus = rate * p[at.BUS_CERAMIC] + gs + from_bus * d[ci.CTRL_IN] + d[ci.SW_B] + pull
+    bus = rate * p.bus_ceramic + gs + from_bus * d[ci.CTRL_IN] + d[ci.SW_B] + pull
     bus += w[BB_G] * (1.0 - w[BB_G] / w[BB_PIVOT]) + 1.0 / w[L_PIVOT] - w[B_H] * w[H_B] / w[H_PIVOT]
     w[B_PIVOT] = bus - w[B_G] * w[G_B] / w[G_PIVOT] - w[B_R] * w[R_B] / w[R_PIVOT]
 

@@ -50,11 +50,14 @@ WATCHED = np.array(
 @compiled
 def stored(y, p, s):
     """Energy [J] in all capacitors and in the lead's inductance."""
-    e = p[at.OUTPUT_CAPACITANCE] * y[at.V_O] ** 2 + p[at.LEAD_INDUCTANCE] * y[at.I_L] ** 2
-    e += p[at.BUS_CERAMIC] * y[at.V_B] ** 2 + p[at.BUS_BULK] * y[at.V_BB] ** 2
-    e += p[at.ROOT_CERAMIC] * y[at.V_R] ** 2 + p[at.ROOT_BULK] * y[at.V_RB] ** 2
-    e += p[at.GATE_SOURCE] * (y[at.V_B] - y[at.V_G]) ** 2 + p[at.GATE_DRAIN] * (y[at.V_R] - y[at.V_G]) ** 2
-    e += p[at.RESERVOIR] * y[at.V_H] ** 2 + p[at.RAIL_CAPACITANCE] * y[at.V_3] ** 2
+    e = p.adapter_output_capacitance * y[at.V_O] ** 2 + p.lead_inductance * y[at.I_L] ** 2
+    e += p.bus_ceramic * y[at.V_B] ** 2 + p.bus_bulk * y[at.V_BB] ** 2
+    e += p.panel_ceramic * y[at.V_R] ** 2 + p.panel_bulk * y[at.V_RB] ** 2
+    e += (
+        p.switch_gate_source_capacitance * (y[at.V_B] - y[at.V_G]) ** 2
+        + p.switch_gate_drain_capacitance * (y[at.V_R] - y[at.V_G]) ** 2
+    )
+    e += p.controller_reservoir * y[at.V_H] ** 2 + p.controller_rail_capacitance * y[at.V_3] ** 2
     for k in range(s.shape[0]):
         e += s[k, at.CAPACITANCE] * y[at.CORE + k] ** 2
     return 0.5 * e
@@ -66,24 +69,22 @@ def add_core(t, y, p, m, dt, d, e):
     v_o, v_b, v_g, v_r, v_h, v_3 = y[at.V_O], y[at.V_B], y[at.V_G], y[at.V_R], y[at.V_H], y[at.V_3]
     i_reg, _, _ = ci.adapter_regulator(t, y, p, m)
     e[E_ADAPTER] += dt * i_reg * v_o
-    e[E_BLEED] += dt * v_o * v_o / p[at.BLEED]
-    e[E_LEAD] += dt * p[at.LEAD_RESISTANCE] * y[at.I_L] ** 2
-    if p[at.LIMITER] > 0.0:
-        r, _ = laws.limiter(y[at.LIMITER_RISE], p[at.LIMITER_COLD], p[at.LIMITER_BETA], p[at.LIMITER_AMBIENT])
+    e[E_BLEED] += dt * v_o * v_o / p.adapter_bleed_resistance
+    e[E_LEAD] += dt * p.lead_resistance * y[at.I_L] ** 2
+    if p.limiter_fitted > 0.0:
+        r, _ = laws.limiter(y[at.LIMITER_RISE], p.limiter_cold_resistance, p.limiter_beta, p.limiter_ambient_kelvin)
         e[E_LIMITER] += dt * r * y[at.I_L] ** 2
-    i_bb = ci.bulk_branch(v_b, y[at.V_BB], p[at.BUS_BULK], p[at.BUS_BULK_ESR])
-    i_rb = ci.bulk_branch(v_r, y[at.V_RB], p[at.ROOT_BULK], p[at.ROOT_BULK_ESR])
-    e[E_BULK_ESR] += dt * (i_bb * i_bb * p[at.BUS_BULK_ESR] + i_rb * i_rb * p[at.ROOT_BULK_ESR])
+    i_bb = ci.bulk_branch(v_b, y[at.V_BB], p.bus_bulk, p.bus_bulk_esr)
+    i_rb = ci.bulk_branch(v_r, y[at.V_RB], p.panel_bulk, p.panel_bulk_esr)
+    e[E_BULK_ESR] += dt * (i_bb * i_bb * p.bus_bulk_esr + i_rb * i_rb * p.panel_bulk_esr)
     i_sw, i_pull, i_clamp, i_low = ci.switch_side(t, y, p, m, d)
     e[E_SWITCH] += dt * i_sw * (v_b - v_r)
     e[E_GATE] += dt * (i_pull * (v_b - v_g) + i_clamp * (v_g - v_3) + i_low * v_g)
     v_in, _, i_ctrl, _ = ci.controller_feed(t, y, p, m)
-    if p[at.OWN] > 0.0:
+    if p.controller_own_feed > 0.0:
         e[E_OWN] += dt * v_in * i_ctrl
     e[E_CTRL_FEED] += dt * i_ctrl * (v_in - v_h)
-    i_3, _, _ = laws.regulator(
-        v_h, v_3, p[at.RAIL_VOLTAGE], p[at.DROPOUT], p[at.DROPOUT_RESISTANCE], p[at.REGULATOR_LIMIT]
-    )
+    i_3, _, _ = ci.rail_regulator(y, p)
     e[E_REGULATOR] += dt * i_3 * (v_h - v_3)
     i_load, _ = laws.rail_load(v_3, m[at.LOAD])
     e[E_LOAD] += dt * i_load * v_3
@@ -101,7 +102,7 @@ def add_conductor(row, i, resistance, dt, wires):
 def add_wiring(y, p, s, q, dt, e, wires):
     """Add lead (row 0), feeds (rows 1..M by section), hops (rows M+1..) and pixels over dt [s]."""
     count = s.shape[0]
-    add_conductor(0, y[at.I_L], p[at.LEAD_RESISTANCE], dt, wires)
+    add_conductor(0, y[at.I_L], p.lead_resistance, dt, wires)
     for k in range(count):
         v = y[at.CORE + k]
         i, _ = ci.section_pixel(v, q[k, at.SHOWS], p)
@@ -140,17 +141,17 @@ def watch(row, j, sign, step, n, extremes):
 @compiled
 def lit(y, p, s, q):
     """Say whether any section shows its power-on colour brightly enough to count."""
-    full = p[at.QUIESCENT]
+    full = p.pixel_quiescent_current
     for c in range(3):
-        full += p[at.COLOURS + c] * p[at.CHANNEL_CURRENT]
-    if full <= p[at.QUIESCENT]:
+        full += p.colours[0, c] * p.pixel_channel_current
+    if full <= p.pixel_quiescent_current:
         return False
     for k in range(s.shape[0]):
         if q[k, at.SHOWS] == at.SHOWS_POWER_ON:
             v = y[at.CORE + k]
             i, _ = ci.section_pixel(v, at.SHOWS_POWER_ON, p)
-            awake, _ = laws.rise(v - p[at.WAKE], WAKE_WIDTH)
-            if i - awake * p[at.QUIESCENT] > LIT_SHARE * (full - p[at.QUIESCENT]):
+            awake, _ = laws.rise(v - p.pixel_wake_voltage, WAKE_WIDTH)
+            if i - awake * p.pixel_quiescent_current > LIT_SHARE * (full - p.pixel_quiescent_current):
                 return True
     return False
 
@@ -181,7 +182,7 @@ def slices(step, n, p, s, m, q, y, d, foster, rises, extremes):
         i_sw, _, _, _ = ci.switch_side(t + i * dt, y, p, m, d)
         power = i_sw * (y[at.V_B] - y[at.V_R])
         if i > 0:
-            if p[at.SWITCH] > 0.0:
+            if p.switch_kind > 0.0:
                 note_extreme(int(X_JUNCTION), warm(before, power, dt, foster, rises), t + i * dt, 1, extremes)
             restore(step, end * (i - 0.5) / SLICES, y)
             if lit(y, p, s, q):

@@ -111,7 +111,7 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
     h = AFTER_SWITCHING
     rejected = False
     known = False  # whether the right-hand side and slopes at (t, y) are in the work arrays
-    while t < p[at.DURATION]:
+    while t < p.run_duration:
         if m[at.JOLT] > 0.0:
             h = min(h, AFTER_SWITCHING)
             m[at.JOLT] = 0.0

@@ -155,8 +155,8 @@ def error_norm(y, y_new, error, tolerance, p, d):
     current counts too, by the slopes d, in units of ``tolerance * REGULATED_SHARE * limit``.
     """
     worst = 0.0
-    if p[at.TRIPS] > 0.0 or p[at.PEAK_TIME] < np.inf:
-        worst = abs(error[at.V_O] * d[REG_O]) / (tolerance * REGULATED_SHARE * p[at.LIMIT])
+    if p.adapter_trips > 0.0 or p.adapter_peak_time < np.inf:
+        worst = abs(error[at.V_O] * d[REG_O]) / (tolerance * REGULATED_SHARE * p.adapter_limit_current)
     for j in range(y.shape[0]):
         e = abs(error[j]) / (tolerance * (1.0 + max(abs(y[j]), abs(y_new[j]))))
         if not e < np.inf:

@@ -40,20 +40,20 @@ def start(p, interruptions, y, m, q):
         q[k, at.HEARS] = at.BELOW
         q[k, at.HEARS_AT] = inf
         q[k, at.REACHED] = 0.0
-    m[at.LOAD] = p[at.RESET_CURRENT]
-    m[at.TOP] = p[at.PEAK]
-    if p[at.OWN] > 0.0:
+    m[at.LOAD] = p.controller_reset_current
+    m[at.TOP] = p.adapter_peak_current
+    if p.controller_own_feed > 0.0:
         m[at.OWN_KINK] = OWN_RAMP
     switch_on(0.0, p, m)
-    if p[at.PLUG] > 0.0:
+    if p.run_plugged > 0.0:
         m[at.KINK] = inf
-        y[at.V_O] = p[at.RATED_VOLTAGE]
+        y[at.V_O] = p.adapter_rated_voltage
 
 
 @compiled
 def next_instant(p, m, q):
     """Earliest known instant [s]."""
-    t = min(p[at.DURATION], m[at.KINK], m[at.OWN_KINK], m[at.SPENT_AT], m[at.TRIP_AT], m[at.RETRY_AT])
+    t = min(p.run_duration, m[at.KINK], m[at.OWN_KINK], m[at.SPENT_AT], m[at.TRIP_AT], m[at.RETRY_AT])
     t = min(t, m[at.MAINS_AT], m[at.RELEASE_AT], m[at.BOOT_AT], m[at.BOOT_PEAK_AT], m[at.GATE_AT], m[at.BURST_AT])
     if m[at.FRAME] > 0.0:
         t = min(t, m[at.FRAME_END])
@@ -69,7 +69,7 @@ def switch_on(t, p, m):
     """Bring the adapter on with a new soft start."""
     m[at.ON] = 1.0
     m[at.T_ON] = t
-    m[at.KINK] = t + p[at.SOFT_START]
+    m[at.KINK] = t + p.adapter_soft_start
     m[at.RETRY_AT] = inf
     m[at.JOLT] = 1.0
 
@@ -87,9 +87,9 @@ def switch_off(p, m):
 def begin_over(t, p, m):
     """Become over: the allowance starts to run out, and the trip timer to run."""
     m[at.OVER] = 1.0
-    m[at.SPENT_AT] = t + p[at.PEAK_TIME]
-    if p[at.TRIPS] > 0.0:
-        m[at.TRIP_AT] = t + p[at.TRIP_DELAY]
+    m[at.SPENT_AT] = t + p.adapter_peak_time
+    if p.adapter_trips > 0.0:
+        m[at.TRIP_AT] = t + p.adapter_trip_delay
 
 
 @compiled
@@ -98,8 +98,8 @@ def end_over(p, m):
     m[at.OVER] = 0.0
     m[at.SPENT_AT] = inf
     m[at.TRIP_AT] = inf
-    if m[at.TOP] != p[at.PEAK]:
-        m[at.TOP] = p[at.PEAK]
+    if m[at.TOP] != p.adapter_peak_current:
+        m[at.TOP] = p.adapter_peak_current
         m[at.JOLT] = 1.0
 
 
@@ -107,7 +107,7 @@ def end_over(p, m):
 def over_margin(v_ref, v_o, p, m):
     """Current [A] above the level that the adapter's over flag watches (positive: beyond it)."""
     i, _, _, _ = regulated(v_ref, v_o, m[at.TOP], p)
-    _, _, _, limit = regulated(v_ref, v_o, p[at.LIMIT], p)
+    _, _, _, limit = regulated(v_ref, v_o, p.adapter_limit_current, p)
     if m[at.OVER] > 0.0:
         return i - NOT_OVER_SHARE * limit
     return i - OVER_SHARE * limit
@@ -180,7 +180,7 @@ def adapter_timers(t, p, m, log):
         happened = True
     if fw.due(m[at.SPENT_AT], t):
         m[at.SPENT_AT] = inf
-        m[at.TOP] = p[at.LIMIT]
+        m[at.TOP] = p.adapter_limit_current
         m[at.JOLT] = 1.0
         fw.log_switching(t, at.E_ALLOWANCE_SPENT, at.NO_INDEX, m, log)
         happened = True
@@ -188,8 +188,8 @@ def adapter_timers(t, p, m, log):
         switch_off(p, m)
         m[at.TRIP_COUNT] += 1.0
         fw.relapse(at.RELAPSE_TRIP, m)
-        if p[at.LATCHES] == 0.0:
-            m[at.RETRY_AT] = t + p[at.RETRY_DELAY]
+        if p.adapter_latches == 0.0:
+            m[at.RETRY_AT] = t + p.adapter_retry_delay
         fw.log_switching(t, at.E_TRIP, at.NO_INDEX, m, log)
         happened = True
     if fw.due(m[at.RETRY_AT], t):

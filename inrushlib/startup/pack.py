@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,9 @@ from inrushlib.startup.lumps import Lumps, cut, lanes_of
 
 Array = NDArray[np.float64]
 
+_FIELDS = {table: [(key, f"{table}_{key}") for key in keys] for table, keys in at.KEYS.items()}
+_NAMES = at.PARTS.names or ()
+
 
 @dataclass(frozen=True)
 class Packed:
@@ -24,15 +28,15 @@ class Packed:
 
     Attributes
     ----------
-    parts : (PARTS,) array
-        One number a part's value, SI.
+    parts : record of PARTS
+        A number for each value of a part, SI.
     lumps : (M, LUMP_CONSTANTS) array
         Pixels, capacitance [F], feed conductance and that to the next lump [S], lane.
     interruptions : (n, 2) array
         Mains off and on again [s].
     """
 
-    parts: Array
+    parts: Any
     lumps: Array
     interruptions: Array
 
@@ -49,118 +53,49 @@ def frame_time(build: Build) -> float:
 
 def pack(build: Build) -> Packed:
     """Pack a build for the compiled run."""
-    p = np.zeros(at.PARTS)
-    _pack_adapter(build, p)
-    _pack_wires(build, p)
-    _pack_controller(build, p)
-    _pack_firmware_and_pixels(build, p)
+    values: dict[str, Any] = {}
+    for table, keys in _FIELDS.items():
+        part = getattr(build, table)
+        for key, field in keys if part is not None else ():
+            value = getattr(part, key)
+            values[field] = math.inf if value is None else value
+    values |= _worked_out(build) | _of_switch(build.switch)
+    # All at once: a record filled field by field takes longer than the rest of packing.
+    record = np.array([tuple(values.get(name, 0.0) for name in _NAMES)], at.PARTS).view(np.recarray)[0]
     interruptions = np.array(build.run.interruptions, dtype=float).reshape(-1, 2)
-    return Packed(p, _pack_lumps(build, cut(build)), interruptions)
+    return Packed(record, _pack_lumps(build, cut(build)), interruptions)
 
 
-def _pack_adapter(build: Build, p: Array) -> None:
-    a = build.adapter
-    p[at.RATED_VOLTAGE] = a.rated_voltage
-    p[at.LIMIT] = a.limit_current
-    p[at.PEAK] = a.limit_current if a.peak_current is None else a.peak_current
-    p[at.PEAK_TIME] = math.inf if a.peak_time is None else a.peak_time
-    p[at.FOLDBACK] = a.limit_style == "foldback"
-    p[at.TRIPS] = a.limit_style in ("hiccup", "latch-off")
-    p[at.LATCHES] = a.limit_style == "latch-off"
-    p[at.FOLDBACK_CURRENT] = a.foldback_current
-    p[at.FOLDBACK_KNEE] = a.foldback_knee
-    p[at.OUTPUT_RESISTANCE] = a.output_resistance
-    p[at.OUTPUT_CAPACITANCE] = a.output_capacitance
-    p[at.SOFT_START] = a.soft_start
-    p[at.TRIP_DELAY] = a.trip_delay
-    p[at.RETRY_DELAY] = a.retry_delay
-    p[at.BLEED] = a.bleed_resistance
+def _worked_out(build: Build) -> dict[str, Any]:
+    a, pixel, firmware = build.adapter, build.pixel, build.firmware
+    found: dict[str, Any] = {
+        "adapter_peak_current": a.limit_current if a.peak_current is None else a.peak_current,
+        "adapter_folds": a.limit_style == "foldback",
+        "adapter_trips": a.limit_style in ("hiccup", "latch-off"),
+        "adapter_latches": a.limit_style == "latch-off",
+        "controller_own_feed": build.controller.feed == "own",
+        "firmware_frame_time": frame_time(build),
+        "run_plugged": build.run.start == "plug",
+        "pixel_forward_voltages": pixel.forward_voltages,
+        "colours": (pixel.power_on, firmware.first_frame, firmware.content),
+    }
+    if build.limiter is not None:
+        found |= {"limiter_fitted": 1.0, "limiter_ambient_kelvin": build.limiter.ambient - ABSOLUTE_ZERO}
+    return found
 
 
-def _pack_wires(build: Build, p: Array) -> None:
-    p[at.LEAD_RESISTANCE] = build.lead.resistance
-    p[at.LEAD_INDUCTANCE] = build.lead.inductance
-    p[at.BUS_CERAMIC : at.BUS_BULK_ESR + 1] = build.bus.ceramic, build.bus.bulk, build.bus.bulk_esr
-    p[at.ROOT_CERAMIC : at.ROOT_BULK_ESR + 1] = build.panel.ceramic, build.panel.bulk, build.panel.bulk_esr
-    limiter = build.limiter
-    if limiter is not None:
-        p[at.LIMITER] = 1.0
-        p[at.LIMITER_COLD] = limiter.cold_resistance
-        p[at.LIMITER_BETA] = limiter.beta
-        p[at.LIMITER_DISSIPATION] = limiter.dissipation
-        p[at.LIMITER_HEAT] = limiter.heat_capacity
-        p[at.LIMITER_AMBIENT] = limiter.ambient - ABSOLUTE_ZERO
-    _pack_switch(build.switch, p)
-
-
-def _pack_switch(switch: Switch | None, p: Array) -> None:
+def _of_switch(switch: Switch | None) -> dict[str, Any]:
     if switch is None:
-        p[at.SWITCH] = at.JOINT
-        return
+        return {"switch_kind": at.JOINT}
     if switch.kind == "load-switch":
-        # No gate: its capacitances stay zero, or they would load bus and root.
-        p[at.SWITCH] = at.LOAD_SWITCH
-        p[at.SLEW] = switch.slew_rate
-        p[at.SWITCH_LIMIT] = switch.current_limit
-        p[at.SWITCH_RESISTANCE] = switch.on_resistance
-        return
-    p[at.SWITCH] = at.P_CHANNEL
-    p[at.THRESHOLD] = switch.threshold_voltage
-    p[at.BETA] = gain(switch.on_resistance, switch.on_resistance_drive, switch.threshold_voltage)
-    p[at.GATE_SOURCE] = switch.gate_source_capacitance
-    p[at.GATE_DRAIN] = switch.gate_drain_capacitance
-    p[at.PULLUP] = switch.pullup_resistance
-    p[at.GATE_RESISTANCE] = switch.gate_resistance
-    p[at.PIN] = switch.gate_driver == "pin"
-
-
-def _pack_controller(build: Build, p: Array) -> None:
-    c = build.controller
-    p[at.OWN] = c.feed == "own"
-    p[at.OWN_VOLTAGE] = c.own_voltage
-    p[at.CTRL_RESISTANCE] = c.feed_resistance
-    p[at.DIODE] = c.feed_diode
-    p[at.DIODE_DROP] = c.diode_drop
-    p[at.RESERVOIR] = c.reservoir
-    p[at.RAIL_VOLTAGE] = c.rail_voltage
-    p[at.DROPOUT] = c.dropout_voltage
-    p[at.DROPOUT_RESISTANCE] = c.dropout_resistance
-    p[at.REGULATOR_LIMIT] = c.regulator_limit
-    p[at.RAIL_CAPACITANCE] = c.rail_capacitance
-    p[at.RISING] = c.brownout_rising
-    p[at.FALLING] = c.brownout_falling
-    p[at.RESET_HOLD] = c.reset_hold
-    p[at.BOOT_TIME] = c.boot_time
-    p[at.BOOT_PEAK_CURRENT] = c.boot_peak_current
-    p[at.BOOT_PEAK_AFTER] = c.boot_peak_at
-    p[at.BOOT_PEAK_LENGTH] = c.boot_peak_length
-    p[at.RESET_CURRENT] = c.reset_current
-    p[at.BOOT_CURRENT] = c.boot_current
-    p[at.RUN_CURRENT] = c.run_current
-    p[at.BURST_CURRENT] = c.burst_current
-    p[at.BURST_LENGTH] = c.burst_length
-    p[at.BURST_PERIOD] = c.burst_period
-
-
-def _pack_firmware_and_pixels(build: Build, p: Array) -> None:
-    f = build.firmware
-    p[at.GATE_DELAY] = f.gate_delay
-    p[at.FIRST_FRAME_DELAY] = f.first_frame_delay
-    p[at.REFRESH] = f.refresh_interval
-    p[at.FRAME_TIME] = frame_time(build)
-    p[at.CONTENT_DELAY] = math.inf if f.content_delay is None else f.content_delay
-    x = build.pixel
-    p[at.QUIESCENT] = x.quiescent_current
-    p[at.CHANNEL_CURRENT] = x.channel_current
-    p[at.FORWARD_R : at.FORWARD_B + 1] = x.forward_voltages
-    p[at.CHANNEL_RESISTANCE] = x.channel_resistance
-    p[at.WAKE] = x.wake_voltage
-    p[at.LISTEN] = x.listen_voltage
-    p[at.LISTEN_DELAY] = x.listen_delay
-    p[at.FORGET] = x.forget_voltage
-    p[at.DURATION] = build.run.duration
-    p[at.PLUG] = build.run.start == "plug"
-    p[at.COLOURS : at.COLOURS + 9] = [*x.power_on, *f.first_frame, *f.content]
+        # No gate: its capacitances would load bus and root.
+        gate = {"switch_gate_source_capacitance": 0.0, "switch_gate_drain_capacitance": 0.0}
+        return {"switch_kind": at.LOAD_SWITCH} | gate
+    return {
+        "switch_kind": at.P_CHANNEL,
+        "switch_gain": gain(switch.on_resistance, switch.on_resistance_drive, switch.threshold_voltage),
+        "switch_on_pin": switch.gate_driver == "pin",
+    }
 
 
 def _pack_lumps(build: Build, lumps: Lumps) -> Array:

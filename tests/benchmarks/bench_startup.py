@@ -69,24 +69,24 @@ def explicit_slopes(t, y, p, s, m, q, inverse, f, d, out):
     """``C^-1 df/dy``, dense, from the same slopes as the library's own solve takes."""
     circuit.derivative(t, y, p, s, m, q, f, d)
     j = np.zeros((y.shape[0], y.shape[0]))
-    j[at.V_O, at.V_O], j[at.V_O, at.I_L] = d[circuit.REG_O] - 1.0 / p[at.BLEED], -1.0
-    j[at.I_L, at.V_O], j[at.I_L, at.V_B], j[at.I_L, at.I_L] = 1.0, -1.0, -p[at.LEAD_RESISTANCE]
+    j[at.V_O, at.V_O], j[at.V_O, at.I_L] = d[circuit.REG_O] - 1.0 / p.adapter_bleed_resistance, -1.0
+    j[at.I_L, at.V_O], j[at.I_L, at.V_B], j[at.I_L, at.I_L] = 1.0, -1.0, -p.lead_resistance
     for row, sign in ((at.V_B, -1.0), (at.V_R, 1.0)):
         j[row, at.V_B] += sign * d[circuit.SW_B]
         j[row, at.V_G] += sign * d[circuit.SW_G]
         j[row, at.V_R] += sign * d[circuit.SW_R]
-    pull = 1.0 / p[at.PULLUP]
+    pull = 1.0 / p.switch_pullup_resistance
     j[at.V_B, at.I_L] = 1.0
     j[at.V_B, at.V_B] -= pull + d[circuit.CTRL_IN]
     j[at.V_B, at.V_G] += pull
     j[at.V_B, at.V_H] -= d[circuit.CTRL_H]
     j[at.V_G, at.V_B] = pull
-    j[at.V_G, at.V_G] = -pull - m[at.GATE_LOW] / p[at.GATE_RESISTANCE] - d[circuit.CLAMP_G]
+    j[at.V_G, at.V_G] = -pull - m[at.GATE_LOW] / p.switch_gate_resistance - d[circuit.CLAMP_G]
     j[at.V_G, at.V_3] = -d[circuit.CLAMP_3]
     j[at.V_3, at.V_G] = d[circuit.CLAMP_G]
     for node, inner, g in (
-        (at.V_B, at.V_BB, (p[at.BUS_BULK] > 0.0) / p[at.BUS_BULK_ESR]),
-        (at.V_R, at.V_RB, (p[at.ROOT_BULK] > 0.0) / p[at.ROOT_BULK_ESR]),
+        (at.V_B, at.V_BB, (p.bus_bulk > 0.0) / p.bus_bulk_esr),
+        (at.V_R, at.V_RB, (p.panel_bulk > 0.0) / p.panel_bulk_esr),
     ):
         j[node, node] -= g
         j[node, inner] += g
@@ -192,14 +192,14 @@ class Contest:
 
         def over(t, y):
             v_ref, _ = circuit.reference_voltage(t, p, m)
-            return circuit.regulated(v_ref, y[at.V_O], m[at.TOP], p)[0] - 0.97 * p[at.LIMIT]
+            return circuit.regulated(v_ref, y[at.V_O], m[at.TOP], p)[0] - 0.97 * p.adapter_limit_current
 
         def level(j, volts):
             return lambda t, y: y[j] - volts
 
-        found = [over, level(at.V_3, p[at.RISING]), level(at.V_3, p[at.FALLING])]
+        found = [over, level(at.V_3, p.controller_brownout_rising), level(at.V_3, p.controller_brownout_falling)]
         for k in range(len(self.s)):
-            found += [level(at.CORE + k, p[at.LISTEN]), level(at.CORE + k, p[at.FORGET])]
+            found += [level(at.CORE + k, p.pixel_listen_voltage), level(at.CORE + k, p.pixel_forget_voltage)]
         return found
 
     def by_solve_ivp(self, method, tolerance, watching=False):

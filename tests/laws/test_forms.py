@@ -228,7 +228,7 @@ def test_adapter_of_the_steady_panel(values: dict[str, Any]) -> None:
         y[at.V_O] = v
         i, to_o, _ = circuit.adapter_regulator(0.0, y, p, m)
         got.append((*front.regulator(v), front.limit(v)[0]))
-        expected.append((i, to_o, circuit.regulated(p[at.RATED_VOLTAGE], v, p[at.LIMIT], p)[3]))
+        expected.append((i, to_o, circuit.regulated(p.adapter_rated_voltage, v, p.adapter_limit_current, p)[3]))
     agree(got, expected)
 
 

@@ -133,15 +133,15 @@ def test_no_visit_beyond_the_limit_is_missed(style, over):
     # Random cubics of the output voltage against the flag's margin on a fine grid.
     p = adapter(style)
     m = np.full(at.MODES, np.inf)
-    m[[at.ON, at.T_ON, at.TOP, at.OVER]] = 1.0, 0.0, p[at.LIMIT], float(over)
-    m[at.KINK] = p[at.SOFT_START]
+    m[[at.ON, at.T_ON, at.TOP, at.OVER]] = 1.0, 0.0, p.adapter_limit_current, float(over)
+    m[at.KINK] = p.adapter_soft_start
     t, h = 2e-3, 1e-3
     random = np.random.default_rng(7)
     y, y_new, dense = np.zeros(11), np.zeros(11), np.zeros((3, 11))
     shares = np.linspace(0.0, 1.0, 801)
     met = 0
     for _ in range(300):
-        v_ref = p[at.RATED_VOLTAGE] * (t + np.array([0.0, h])) / p[at.SOFT_START]
+        v_ref = p.adapter_rated_voltage * (t + np.array([0.0, h])) / p.adapter_soft_start
         y[0], y_new[0] = v_ref - random.uniform(-0.02, 0.15, 2)
         dense[:2, 0] = random.uniform(-0.8, 0.8, 2)
         grid = np.array([crossing.over_margin_at(x, t, h, y, y_new, dense, p, m) for x in shares])
@@ -151,7 +151,7 @@ def test_no_visit_beyond_the_limit_is_missed(style, over):
         beyond = grid >= 0.0
         if got == math.inf:
             # Not met: at most grazed between.
-            assert grid.max() < 1e-3 * p[at.LIMIT]
+            assert grid.max() < 1e-3 * p.adapter_limit_current
             continue
         met += 1
         first = shares[np.argmax(beyond)] if beyond.any() else 1.0
@@ -166,14 +166,14 @@ def test_over_shares():
     # the short-term allowance lets more through.
     p = adapter("constant-current")
     m = np.full(at.MODES, np.inf)
-    m[[at.ON, at.TOP]] = 1.0, 3.0 * p[at.LIMIT]
-    r, rated = p[at.OUTPUT_RESISTANCE], p[at.RATED_VOLTAGE]
+    m[[at.ON, at.TOP]] = 1.0, 3.0 * p.adapter_limit_current
+    r, rated = p.adapter_output_resistance, p.adapter_rated_voltage
     # Well below the raised limit the current is the voltage over the output resistance, exactly.
     for flag, share in ((0.0, 0.97), (1.0, 0.90)):
         m[at.OVER] = flag
-        margin = switching.over_margin(rated, rated - share * p[at.LIMIT] * r, p, m)
+        margin = switching.over_margin(rated, rated - share * p.adapter_limit_current * r, p, m)
         assert margin == pytest.approx(0.0, abs=1e-9)
-        assert switching.over_margin(rated, rated - (share + 0.01) * p[at.LIMIT] * r, p, m) > 0.0
+        assert switching.over_margin(rated, rated - (share + 0.01) * p.adapter_limit_current * r, p, m) > 0.0
 
 
 # ----- whole runs -----
@@ -213,7 +213,11 @@ def test_adapter_and_section_together():
     switching.start(p, np.zeros((0, 2)), y, m, q)
     y_new, dense = y.copy(), np.zeros((3, at.CORE + 2))
     # Rail and both sections rise through their levels at half the step.
-    for j, level in ((at.V_3, p[at.RISING]), (at.CORE, p[at.LISTEN]), (at.CORE + 1, p[at.LISTEN])):
+    for j, level in (
+        (at.V_3, p.controller_brownout_rising),
+        (at.CORE, p.pixel_listen_voltage),
+        (at.CORE + 1, p.pixel_listen_voltage),
+    ):
         y_new[j] = 2.0 * level
     shares = np.zeros(6)
     m[at.ON] = 0.0
@@ -221,7 +225,7 @@ def test_adapter_and_section_together():
     assert share == pytest.approx(0.5, abs=1e-12)
     assert np.count_nonzero(shares < math.inf) == 3
     crossing.apply(1.0005, share + 1e-12, shares, p, s, m, q, log)
-    assert m[at.RELEASE_AT] == pytest.approx(1.0005 + p[at.RESET_HOLD], abs=1e-12)
+    assert m[at.RELEASE_AT] == pytest.approx(1.0005 + p.controller_reset_hold, abs=1e-12)
     assert list(q[:, at.HEARS]) == [at.WAITING, at.WAITING]
     assert sorted(log[:3, 1]) == sorted([at.E_RAIL_UP, at.E_ABOVE, at.E_ABOVE])
     assert m[at.SWITCHINGS] == 3

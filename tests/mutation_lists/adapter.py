@@ -30,11 +30,13 @@ MUTATIONS = [
     mutation(
         "over against the limit with allowance",
         SWITCHING,
-        "regulated(v_ref, v_o, p[at.LIMIT], p)",
+        "regulated(v_ref, v_o, p.adapter_limit_current, p)",
         "regulated(v_ref, v_o, m[at.TOP], p)",
     ),
-    mutation("allowance never restored", SWITCHING, "if m[at.TOP] != p[at.PEAK]:", "if m[at.TOP] < 0.0:"),
-    mutation("allowance never spent", SWITCHING, "m[at.TOP] = p[at.LIMIT]", "m[at.TOP] = p[at.PEAK]"),
+    mutation("allowance never restored", SWITCHING, "if m[at.TOP] != p.adapter_peak_current:", "if m[at.TOP] < 0.0:"),
+    mutation(
+        "allowance never spent", SWITCHING, "m[at.TOP] = p.adapter_limit_current", "m[at.TOP] = p.adapter_peak_current"
+    ),
     mutation(
         "allowance timer runs on when no longer over",
         SWITCHING,
@@ -50,16 +52,16 @@ MUTATIONS = [
         OFF + "    m[at.TRIP_AT] = inf\n",
     ),
     mutation("trip timer restarted while over", SWITCHING, RETESTED, RETESTED.replace("    return False", RESTARTED)),
-    mutation("adapters that do not trip do", SWITCHING, "if p[at.TRIPS] > 0.0:", "if p[at.TRIPS] >= 0.0:"),
-    mutation("hiccup does not retry", SWITCHING, "m[at.RETRY_AT] = t + p[at.RETRY_DELAY]", "m[at.RETRY_AT] = inf"),
-    mutation("latch-off retries", SWITCHING, "if p[at.LATCHES] == 0.0:", "if p[at.LATCHES] >= 0.0:"),
+    mutation("adapters that do not trip do", SWITCHING, "if p.adapter_trips > 0.0:", "if p.adapter_trips >= 0.0:"),
+    mutation("hiccup does not retry", SWITCHING, "m[at.RETRY_AT] = t + p.adapter_retry_delay", "m[at.RETRY_AT] = inf"),
+    mutation("latch-off retries", SWITCHING, "if p.adapter_latches == 0.0:", "if p.adapter_latches >= 0.0:"),
     mutation(
         "retry delay counted from becoming over",
         SWITCHING,
-        "t + p[at.RETRY_DELAY]",
-        "t + p[at.RETRY_DELAY] - p[at.TRIP_DELAY]",
+        "t + p.adapter_retry_delay",
+        "t + p.adapter_retry_delay - p.adapter_trip_delay",
     ),
-    mutation("no soft start", SWITCHING, "m[at.KINK] = t + p[at.SOFT_START]", "m[at.KINK] = inf"),
+    mutation("no soft start", SWITCHING, "m[at.KINK] = t + p.adapter_soft_start", "m[at.KINK] = inf"),
     mutation(
         "soft start from the first switching on only",
         SWITCHING,
@@ -87,10 +89,10 @@ MUTATIONS = [
     mutation(
         "plugging in starts softly",
         SWITCHING,
-        "    if p[at.PLUG] > 0.0:\n        m[at.KINK] = inf\n",
-        "    if p[at.PLUG] > 0.0:\n",
+        "    if p.run_plugged > 0.0:\n        m[at.KINK] = inf\n",
+        "    if p.run_plugged > 0.0:\n",
     ),
-    mutation("plugged in with an empty adapter", SWITCHING, "y[at.V_O] = p[at.RATED_VOLTAGE]", "y[at.V_O] = 0.0"),
+    mutation("plugged in with an empty adapter", SWITCHING, "y[at.V_O] = p.adapter_rated_voltage", "y[at.V_O] = 0.0"),
     mutation(
         "adapter timers before the mains",
         SWITCHING,
@@ -132,13 +134,13 @@ MUTATIONS = [
     mutation(
         "own supply goes with the mains",
         CIRCUIT,
-        "        return p[at.OWN_VOLTAGE], 0.0",
-        "        return p[at.OWN_VOLTAGE] * m[at.ON], 0.0",
+        "        return p.controller_own_voltage, 0.0",
+        "        return p.controller_own_voltage * m[at.ON], 0.0",
     ),
     mutation(
         "own supply drawn from the bus",
         CIRCUIT,
-        "    if p[at.OWN] > 0.0:\n        return 0.0\n    return i_ctrl",
+        "    if p.controller_own_feed > 0.0:\n        return 0.0\n    return i_ctrl",
         "    return i_ctrl",
     ),
     mutation(

@@ -12,14 +12,14 @@ HEARD = """        if q[k, at.HEARS] != at.LISTENING:
         q[k, at.REACHED] = heard
 """
 FRAME_GOES = "    m[at.FRAME] = 0.0\n    m[at.BURST] = 0.0\n"
-STARTS = "    m[at.FRAME_END] = t + p[at.FRAME_TIME]\n"
+STARTS = "    m[at.FRAME_END] = t + p.firmware_frame_time\n"
 LATE_LEFT_OUT = """    while m[at.FRAME_DUE] < m[at.FRAME_END] - 1e-12:
         m[at.FRAME_COUNT] += 1.0
-        m[at.FRAME_DUE] += p[at.REFRESH]
+        m[at.FRAME_DUE] += p.firmware_refresh_interval
 """
-BY_REAL_START = "if t >= m[at.T_RUN] + p[at.CONTENT_DELAY] - CONTENT_SLACK:"
-PLANNED = "p[at.FIRST_FRAME_DELAY] + (m[at.FRAME_COUNT] - 1.0) * p[at.REFRESH]"
-BY_PLAN = f"if {PLANNED} >= p[at.CONTENT_DELAY] - CONTENT_SLACK:"
+BY_REAL_START = "if t >= m[at.T_RUN] + p.firmware_content_delay - CONTENT_SLACK:"
+PLANNED = "p.firmware_first_frame_delay + (m[at.FRAME_COUNT] - 1.0) * p.firmware_refresh_interval"
+BY_PLAN = f"if {PLANNED} >= p.firmware_content_delay - CONTENT_SLACK:"
 HEARS_GONE = "    q[k, at.HEARS] = at.BELOW\n    q[k, at.HEARS_AT] = inf\n"
 
 
@@ -34,30 +34,32 @@ MUTATIONS = [
     mutation(
         "released at the lower brown-out level",
         CROSSING,
-        "first_of(at.V_3, p[at.RISING], 1.0",
-        "first_of(at.V_3, p[at.FALLING], 1.0",
+        "first_of(at.V_3, p.controller_brownout_rising, 1.0",
+        "first_of(at.V_3, p.controller_brownout_falling, 1.0",
         first="controller",
     ),
     mutation(
         "browns out at the upper level",
         CROSSING,
-        "first_of(at.V_3, p[at.FALLING], -1.0",
-        "first_of(at.V_3, p[at.RISING], -1.0",
+        "first_of(at.V_3, p.controller_brownout_falling, -1.0",
+        "first_of(at.V_3, p.controller_brownout_rising, -1.0",
         first="controller",
     ),
-    mutation("no boot time", FIRMWARE, "m[at.BOOT_AT] = t + p[at.BOOT_TIME]", "m[at.BOOT_AT] = t", first="controller"),
+    mutation(
+        "no boot time", FIRMWARE, "m[at.BOOT_AT] = t + p.controller_boot_time", "m[at.BOOT_AT] = t", first="controller"
+    ),
     mutation(
         "reset current in boot",
         FIRMWARE,
-        "        i = p[at.BOOT_CURRENT]",
-        "        i = p[at.RESET_CURRENT]",
+        "        i = p.controller_boot_current",
+        "        i = p.controller_reset_current",
         first="controller",
     ),
     mutation(
         "boot current in run",
         FIRMWARE,
-        "        i = p[at.RUN_CURRENT]",
-        "        i = p[at.BOOT_CURRENT]",
+        "        i = p.controller_run_current",
+        "        i = p.controller_boot_current",
         first="controller",
     ),
     mutation(
@@ -82,43 +84,43 @@ MUTATIONS = [
     mutation(
         "no radio bursts",
         FIRMWARE,
-        "if p[at.BURST_CURRENT] > 0.0:",
-        "if p[at.BURST_CURRENT] < 0.0:",
+        "if p.controller_burst_current > 0.0:",
+        "if p.controller_burst_current < 0.0:",
         first="controller",
     ),
     mutation(
         "bursts without current happen",
         FIRMWARE,
-        "if p[at.BURST_CURRENT] > 0.0:",
-        "if p[at.BURST_CURRENT] >= 0.0:",
+        "if p.controller_burst_current > 0.0:",
+        "if p.controller_burst_current >= 0.0:",
         first="controller",
     ),
-    mutation("bursts draw nothing", FIRMWARE, "i += p[at.BURST_CURRENT]", "i += 0.0", first="controller"),
+    mutation("bursts draw nothing", FIRMWARE, "i += p.controller_burst_current", "i += 0.0", first="controller"),
     mutation(
         "first burst right away",
         FIRMWARE,
-        "m[at.BURST_AT] = t + p[at.BURST_PERIOD]",
+        "m[at.BURST_AT] = t + p.controller_burst_period",
         "m[at.BURST_AT] = t",
         first="controller",
     ),
     mutation(
         "bursts counted from the end of the last",
         FIRMWARE,
-        "m[at.T_RUN] + (n + 1.0) * p[at.BURST_PERIOD]",
-        "t + p[at.BURST_PERIOD]",
+        "m[at.T_RUN] + (n + 1.0) * p.controller_burst_period",
+        "t + p.controller_burst_period",
         first="controller",
     ),
     mutation(
         "bursts half as long",
         FIRMWARE,
-        "n * p[at.BURST_PERIOD] + p[at.BURST_LENGTH]",
-        "n * p[at.BURST_PERIOD] + 0.5 * p[at.BURST_LENGTH]",
+        "n * p.controller_burst_period + p.controller_burst_length",
+        "n * p.controller_burst_period + 0.5 * p.controller_burst_length",
         first="controller",
     ),
     mutation(
         "gate without its delay",
         FIRMWARE,
-        "m[at.GATE_AT] = t + p[at.GATE_DELAY]",
+        "m[at.GATE_AT] = t + p.firmware_gate_delay",
         "m[at.GATE_AT] = t",
         first="controller",
     ),
@@ -126,8 +128,8 @@ MUTATIONS = [
     mutation(
         "refresh counted from the end of the last frame",
         FIRMWARE,
-        "m[at.T_RUN] + p[at.FIRST_FRAME_DELAY] + m[at.FRAME_COUNT] * p[at.REFRESH]",
-        "t + p[at.FRAME_TIME] + p[at.REFRESH]",
+        "m[at.T_RUN] + p.firmware_first_frame_delay + m[at.FRAME_COUNT] * p.firmware_refresh_interval",
+        "t + p.firmware_frame_time + p.firmware_refresh_interval",
         first="firmware",
     ),
     mutation("content by the planned start", FIRMWARE, BY_REAL_START, BY_PLAN, first="firmware"),
@@ -142,15 +144,15 @@ MUTATIONS = [
     mutation(
         "no content frame without refresh",
         FIRMWARE,
-        "if p[at.REFRESH] == 0.0:",
-        "if p[at.REFRESH] < 0.0:",
+        "if p.firmware_refresh_interval == 0.0:",
+        "if p.firmware_refresh_interval < 0.0:",
         first="firmware",
     ),
     mutation(
         "a content frame beside the refresh",
         FIRMWARE,
-        "if p[at.REFRESH] == 0.0:",
-        "if p[at.REFRESH] >= 0.0:",
+        "if p.firmware_refresh_interval == 0.0:",
+        "if p.firmware_refresh_interval >= 0.0:",
         first="firmware",
     ),
     mutation(
@@ -216,7 +218,7 @@ MUTATIONS = [
     mutation(
         "listens without its delay",
         FIRMWARE,
-        "q[k, at.HEARS_AT] = t + p[at.LISTEN_DELAY]",
+        "q[k, at.HEARS_AT] = t + p.pixel_listen_delay",
         "q[k, at.HEARS_AT] = t",
         first="sections",
     ),
@@ -237,8 +239,8 @@ MUTATIONS = [
     mutation(
         "forgets at the listen voltage",
         CROSSING,
-        "first_of(j, p[at.FORGET]",
-        "first_of(j, p[at.LISTEN]",
+        "first_of(j, p.pixel_forget_voltage",
+        "first_of(j, p.pixel_listen_voltage",
         first="sections",
     ),
     mutation(

@@ -29,7 +29,11 @@ MUTATIONS = [
         "the clamp does not hold the gate", CIRCUIT, "i_pull - i_clamp - i_low", "i_pull - i_low", first="controller"
     ),
     mutation(
-        "a transistor driver clamps too", CIRCUIT, "if p[at.PIN] > 0.0:", "if p[at.PIN] >= 0.0:", first="controller"
+        "a transistor driver clamps too",
+        CIRCUIT,
+        "if p.switch_on_pin > 0.0:",
+        "if p.switch_on_pin >= 0.0:",
+        first="controller",
     ),
     mutation(
         "gate resistance left out of the clamp",
@@ -39,7 +43,13 @@ MUTATIONS = [
         first="controller",
     ),
     mutation("clamp drop of 0.5 V", CONSTANTS, "CLAMP_DROP = 0.6", "CLAMP_DROP = 0.5", first="controller"),
-    mutation("no bleed", CIRCUIT, "i_reg - y[at.V_O] / p[at.BLEED] - y[at.I_L]", "i_reg - y[at.I_L]", first="adapter"),
+    mutation(
+        "no bleed",
+        CIRCUIT,
+        "i_reg - y[at.V_O] / p.adapter_bleed_resistance - y[at.I_L]",
+        "i_reg - y[at.I_L]",
+        first="adapter",
+    ),
     mutation(
         "foldback limit that does not fold",
         ADAPTER,

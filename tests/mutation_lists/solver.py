@@ -18,7 +18,7 @@ MUTATIONS = [
          "y_new, p, s, m, work[4], w, chain, border)"),
     rule("no second look at a crossing", RUN, "SECOND_LOOK, BEYOND = 0.9", "SECOND_LOOK, BEYOND = 0.0"),
     rule("the regulated current does not count", STEPPER,
-         "if p[at.TRIPS] > 0.0 or p[at.PEAK_TIME] < np.inf:", "if p[at.TRIPS] < 0.0:"),
+         "if p.adapter_trips > 0.0 or p.adapter_peak_time < np.inf:", "if p.adapter_trips < 0.0:"),
     rule("the next step starts with the slopes of the last", STEPPER,
          "        slopes_0[j] = slopes_1[j]\n", "        slopes_0[j] += 0.0 * slopes_1[j]\n"),
 ]  # fmt: skip

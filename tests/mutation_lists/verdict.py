@@ -61,8 +61,8 @@ MUTATIONS = [
     verdict("ready_at outlives forgetting", "    m[at.SHOWN_AT] = inf\n", "", file=FIRMWARE),
     verdict(
         "ready_at for every verdict",
-        "ready_at=end.shown_at if verdict.starts else None,",
-        "ready_at=end.shown_at,",
+        "ready_at=end.shown_at if verdict.starts else None,\n        switchings",
+        "ready_at=end.shown_at,\n        switchings",
         file="startup/simulate.py",
     ),
     verdict("peak current at the ends of steps only", PEAK, "out[row] = max(out[row], y[j])", file="model/run.py"),
