@@ -114,7 +114,8 @@ def _early(window: DelayWindow) -> Words:
 
 def _late(window: DelayWindow) -> Words:
     if window.latest is None:
-        return "no upper edge: however late the first frame, it boots"
+        hot = "" if window.too_hot_from is None else ", but the switch gets too hot"
+        return f"no upper edge: however late the first frame, it boots{hot}"
     later = "" if window.too_late is None else f" (later: {window.too_late.value})"
     return (Value(window.latest, "s"), later)
 

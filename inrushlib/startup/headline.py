@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from inrushlib.startup.overstress import Overstress
+from inrushlib.startup.overstress import Cause, Overstress
 from inrushlib.startup.verdict import Verdict
 
 _GRADES = {Verdict.BOOTS: 0, Verdict.BOOTS_AFTER_RESETS: 1}
@@ -77,7 +77,10 @@ class Headline:
     @property
     def advice(self) -> tuple[str, ...]:
         """What to do about it, one sentence each; empty where nothing is overstressed."""
-        return tuple(dict.fromkeys(each.cause.advice for each in self.overstressed))
+        causes = dict.fromkeys(each.cause for each in self.overstressed)
+        if Cause.SUPPLY in causes:  # a supply that is too high has to go first, whatever else it does
+            return (Cause.SUPPLY.advice,)
+        return tuple(cause.advice for cause in causes)
 
     def worse_than(self, other: Headline) -> bool:
         """Whether a change from ``other`` to this one is for the worse: starts less well, or stresses more parts."""

@@ -116,3 +116,10 @@ def test_json():
     assert found["headline"] == "overstressed"
     assert [each["part"] for each in found["overstressed"]] == ["pixels", "controller"]
     assert set(found["overstressed"][0]) == {"part", "seen", "limit", "unit", "at", "cause"}
+
+
+def test_a_supply_that_is_too_high_is_the_only_advice():
+    # Pixels and controller on 12 V, and a switch that gets too hot beside them: the supply has to go first.
+    found = start(ROW, adapter__rated_voltage=12, switch={}, switch__ambient=149)
+    assert {each.cause for each in found.overstressed} == {Cause.SUPPLY, Cause.HEAT}
+    assert found.headline.advice == (Cause.SUPPLY.advice,)
