@@ -94,7 +94,11 @@ def html_of(words: Words) -> str:
 def _number(value: Value) -> str:
     if value.value is None:
         return "–"
-    text = format_result(value.value, value.unit, resolution=value.resolution)
+    return _signs(format_result(value.value, value.unit, resolution=value.resolution))
+
+
+def _signs(text: str) -> str:
+    """Units as a screen can write them."""
     return text.replace("ohm", "Ω").replace("A2s", "A²s")
 
 

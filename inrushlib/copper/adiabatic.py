@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 
 MELTING_POINT = 1083.0
 """Of copper [C]."""
@@ -18,7 +18,7 @@ MELTING_POINT = 1083.0
 
 def _between(thing: str, value: float, low: float, high: float, unit: str) -> None:
     if not low <= value <= high:
-        raise BuildError(f"{thing}: {value:g} {unit}; accepted: {low:g} to {high:g} {unit}")
+        raise UsageError(f"{thing}: {value:g} {unit}; accepted: {low:g} to {high:g} {unit}")
 
 
 def adiabatic_factor(initial: float = 70.0, final: float = 160.0) -> float:
@@ -40,7 +40,7 @@ def adiabatic_factor(initial: float = 70.0, final: float = 160.0) -> float:
 
     Raises
     ------
-    BuildError
+    UsageError
         For temperatures outside their range.
 
     Notes
@@ -54,7 +54,7 @@ def adiabatic_factor(initial: float = 70.0, final: float = 160.0) -> float:
     """
     _between("temperature before the pulse", initial, -60.0, 250.0, "C")
     if not initial < final <= MELTING_POINT:
-        raise BuildError(
+        raise UsageError(
             f"temperature after the pulse: {final:g} C; accepted: above {initial:g} C and up to {MELTING_POINT:g} C"
         )
     return 226.0 * math.sqrt(math.log((final + 234.5) / (initial + 234.5)))
@@ -79,7 +79,7 @@ def adiabatic_area(i2t: float, factor: float = 115.0) -> float:
 
     Raises
     ------
-    BuildError
+    UsageError
         For a negative pulse, or k not above 0.
 
     Notes
@@ -92,7 +92,7 @@ def adiabatic_area(i2t: float, factor: float = 115.0) -> float:
     0.66
     """
     if not (i2t >= 0.0 and factor > 0.0):
-        raise BuildError(f"pulse: {i2t:g} A2s with k = {factor:g}; accepted: 0 or more, and k above 0")
+        raise UsageError(f"pulse: {i2t:g} A2s with k = {factor:g}; accepted: 0 or more, and k above 0")
     return math.sqrt(i2t) / factor * 1e-6
 
 
@@ -115,7 +115,7 @@ def adiabatic_limit(area: float, factor: float = 115.0) -> float:
 
     Raises
     ------
-    BuildError
+    UsageError
         For an area or a k that is not above 0.
 
     Notes
@@ -128,5 +128,5 @@ def adiabatic_limit(area: float, factor: float = 115.0) -> float:
     3306
     """
     if not (area > 0.0 and factor > 0.0):
-        raise BuildError(f"wire area: {area * 1e6:g} mm2 with k = {factor:g}; accepted: both above 0")
+        raise UsageError(f"wire area: {area * 1e6:g} mm2 with k = {factor:g}; accepted: both above 0")
     return (factor * area * 1e6) ** 2

@@ -1,15 +1,15 @@
 """Searches over the start-up model and the steady panel: one function a question.
 
-``smallest_adapter``, ``AdapterSize``
+``smallest_adapter``, ``AdapterSize``, ``Decides``
     the smallest adapter and the next standard rating up (``RATINGS``); ``with_limit`` puts one in
 ``delay_window``, ``DelayWindow``, ``NoWindow``, ``WhyNone``
     how long to wait between closing the switch and the first frame; ``with_delay``, ``is_open``;
     ``gate_map``, ``GateMap`` over the gate's parts
-``smallest_reservoir``, ``ReservoirSize``
+``smallest_reservoir``, ``ReservoirSize``, ``StandardValue``, ``NoReservoir``
     the smallest capacitor behind a diode
 ``brightness_caps``, ``firmware_constants``
     the largest level, and the constants for the firmware: ``BrightnessCaps``, ``BrightnessCap``, ``Cap``,
-    ``FirmwareConstant``
+    ``Beside``, ``FirmwareConstant``
 ``verdict_map``, ``VerdictMap``, ``Axis``
     the verdict over any two keys
 ``compare_feeds``, ``place_feeds``, ``best_feeding``, ``wire_plan``

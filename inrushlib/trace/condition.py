@@ -48,7 +48,7 @@ def with_factor(trace: Trace, name: str, factor: float, unit: str | None = None)
 
     Examples
     --------
-    >>> trace = Trace(np.array([0.0, 1.0]), {"ch1": Channel(np.array([0.1, 0.2]), "V")})
+    >>> trace = Trace(time=np.array([0.0, 1.0]), channels={"ch1": Channel(np.array([0.1, 0.2]), "V")})
     >>> with_factor(trace, "ch1", 10.0, "A").channels["ch1"].values
     array([1., 2.])
     """
@@ -86,7 +86,7 @@ def through_shunt(trace: Trace, name: str, resistance: float, gain: float = 1.0)
 
     Examples
     --------
-    >>> trace = Trace(np.array([0.0, 1.0]), {"shunt": Channel(np.array([0.01, 0.05]), "V")})
+    >>> trace = Trace(time=np.array([0.0, 1.0]), channels={"shunt": Channel(np.array([0.01, 0.05]), "V")})
     >>> through_shunt(trace, "shunt", 0.01).channels["shunt"].values
     array([1., 5.])
     """
@@ -117,7 +117,7 @@ def turned(trace: Trace, name: str) -> Trace:
 
     Examples
     --------
-    >>> trace = Trace(np.array([0.0, 1.0]), {"lead": Channel(np.array([-1.0, -2.0]), "A")})
+    >>> trace = Trace(time=np.array([0.0, 1.0]), channels={"lead": Channel(np.array([-1.0, -2.0]), "A")})
     >>> turned(trace, "lead").channels["lead"].values
     array([1., 2.])
     """
@@ -155,7 +155,7 @@ def offset_before(trace: Trace, name: str, event: float) -> tuple[float, float]:
 
     Examples
     --------
-    >>> trace = Trace(np.arange(10.0), {"lead": Channel(np.array([0.2] * 8 + [3.0, 4.0]), "A")})
+    >>> trace = Trace(time=np.arange(10.0), channels={"lead": Channel(np.array([0.2] * 8 + [3.0, 4.0]), "A")})
     >>> offset_before(trace, "lead", 7.5)
     (0.2, 0.0)
     """
@@ -190,7 +190,7 @@ def without_offset(trace: Trace, name: str, event: float, resting: float = 0.0) 
 
     Examples
     --------
-    >>> trace = Trace(np.arange(10.0), {"lead": Channel(np.array([0.5] * 8 + [3.0, 4.0]), "A")})
+    >>> trace = Trace(time=np.arange(10.0), channels={"lead": Channel(np.array([0.5] * 8 + [3.0, 4.0]), "A")})
     >>> without_offset(trace, "lead", 7.5).channels["lead"].values[-2:]
     array([2.5, 3.5])
     """
@@ -226,7 +226,7 @@ def without_skew(trace: Trace, name: str, delay: float) -> Trace:
 
     Examples
     --------
-    >>> trace = Trace(np.arange(4.0), {"lead": Channel(np.array([0.0, 0.0, 2.0, 4.0]), "A")})
+    >>> trace = Trace(time=np.arange(4.0), channels={"lead": Channel(np.array([0.0, 0.0, 2.0, 4.0]), "A")})
     >>> without_skew(trace, "lead", 0.5).channels["lead"].values
     array([ 0.,  1.,  3., nan])
     """
@@ -255,7 +255,7 @@ def middle_of_pairs(trace: Trace) -> Trace:
 
     Examples
     --------
-    >>> pairs = Trace(np.array([0.0, 0.0]), {"bus": Channel(np.array([4.0, 5.0]), "V")}, paired=True)
+    >>> pairs = Trace(time=np.array([0.0, 0.0]), channels={"bus": Channel(np.array([4.0, 5.0]), "V")}, paired=True)
     >>> middle_of_pairs(pairs).channels["bus"].values
     array([4.5])
     """

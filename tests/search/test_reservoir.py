@@ -3,7 +3,7 @@
 import pytest
 
 from inrushlib.build import new_build
-from inrushlib.search.reservoir import WhyNone, e6_values, hand_formula, smallest_reservoir, with_reservoir
+from inrushlib.search.reservoir import NoReservoir, WhyNone, e6_values, hand_formula, smallest_reservoir, with_reservoir
 from inrushlib.startup import Verdict, simulate
 
 # Invented: four panels of 8 x 32 pixels, a switch that the controller closes, an adapter that the flash pulls down.
@@ -110,5 +110,5 @@ def test_a_build_that_boots_only_without_a_diode_is_told_so():
                        "wiring.sections": 4, "wiring.pixels_per_section": 64})  # fmt: skip
     assert simulate(build).verdict is Verdict.BOOTS
     found = smallest_reservoir(build)
-    assert not found.found
+    assert isinstance(found, NoReservoir)
     assert found.reason.endswith("As it is: boots")

@@ -17,6 +17,7 @@ from inrushlib.parts.place import (
     PIN_CLAMP,
     PULL_UP,
     SWITCH,
+    PlaceKind,
     feed,
     hop,
 )
@@ -111,7 +112,7 @@ def test_against_the_sums_of_the_run(values):
     assert delivered == pytest.approx(start.energy.adapter, rel=1e-3)
     across = currents[SWITCH if start.build.switch else JOINT]
     lost = (across * (curves["bus_voltage"] - curves["panel_voltage"])) @ lengths
-    assert lost == pytest.approx(start.energy.losses["switch"], rel=1e-3)
+    assert lost == pytest.approx(start.energy.losses[PlaceKind.SWITCH], rel=1e-3)
 
 
 def test_body_diode_conducts_where_the_bus_goes_away():
