@@ -52,7 +52,7 @@ _MEANINGS = {
     Verdict.ADAPTER_TRIPS: "The adapter's protection switches it off.",
     Verdict.KEEPS_RESETTING: "The controller loses its supply and starts over.",
     Verdict.DISPLAY_STAYS_LIT: "The controller runs, but part of the display never takes or keeps its data.",
-    Verdict.STUCK: "The controller never gets to run, or the mains is away at the end.",
+    Verdict.STUCK: "It is not running at the end.",
 }
 
 
