@@ -65,7 +65,7 @@ def _verdict(build: Build, window: DelayWindow, start: Rerun) -> Verdict:
     words: list[Words] = [
         "that is from the start of the program to the first frame.",
         why,
-        ("The build's own ", Value(own, "s"), " lies in the window." if inside else " is outside the window."),
+        ("The build's own ", Value(own, "s"), " boots, too." if inside else " does not boot."),
         sentence(f"start {start.words}"),
     ]
     if window.ready_at > build.run.duration:

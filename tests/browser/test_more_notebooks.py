@@ -61,7 +61,7 @@ def test_which_supply(notebook):
 def test_switch_delay(notebook):
     visit = notebook("3_switch_delay.ipynb")
     visit.verdict("✓ YES")
-    visit.answered("Send the first frame")
+    visit.answered("Wait ")
     visit.shoot("delay window")
     visit.press("Gate map")
     visit.press("Draw the map")

@@ -32,7 +32,7 @@ def test_panel_feeds_wires_and_safety(notebook):
     visit.pick("colour", "white, full")
     visit.turn("Where to feed")
     visit.press("Compare feeds")
-    visit.answered("Feeds at sections")
+    visit.answered("Feed sections")
     keep(visit, "4 feeds")
     visit.press("Put these feeds into the build")
     expect(visit.page.locator(".wb-grid .wb-chosen")).to_contain_text("best of 2")
