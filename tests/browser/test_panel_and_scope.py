@@ -4,6 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from inrushlib.build import load_build
+from inrushlib.safety.finding import DEFERS
 
 pytestmark = pytest.mark.browser
 PATIENCE = 25_000  # [ms]
@@ -37,10 +38,11 @@ def test_panel_feeds_wires_and_safety(notebook):
     visit.press("Put these feeds into the build")
     expect(visit.page.locator(".wb-grid .wb-chosen")).to_contain_text("best of 2")
     visit.turn("Wires")
-    visit.answered("With these wires")
+    visit.answered("Sized for what the panel draws")
     keep(visit, "4 wires")
     visit.turn("Safety")
-    visit.answered("These are cautions from a calculation, not an approval")
+    visit.answered("The worst finding is")
+    expect(visit.page.get_by_text(DEFERS).filter(visible=True).first).to_be_visible()
     keep(visit, "4 safety")
 
 
