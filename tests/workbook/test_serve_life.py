@@ -92,6 +92,14 @@ def wait_until(condition):
     assert condition()
 
 
+@pytest.fixture(autouse=True)
+def hang_up_not_ignored():
+    """A test run that is itself to outlive its terminal ignores it, and every command would inherit that."""
+    before = signal.signal(signal.SIGHUP, signal.SIG_DFL)
+    yield
+    signal.signal(signal.SIGHUP, before)
+
+
 @pytest.fixture
 def workbook(tmp_path):
     started = []
