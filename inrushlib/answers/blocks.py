@@ -21,8 +21,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from enum import Enum
 from typing import Any
+
+from inrushlib.safety.finding import Severity
 
 
 @dataclass(frozen=True)
@@ -164,22 +165,13 @@ class Listing:
     caption: str = ""
 
 
-class Rank(Enum):
-    """How bad a finding is."""
-
-    FINE = "fine"
-    NOTE = "note"
-    CAUTION = "caution"
-    DANGER = "danger"
-
-
 @dataclass(frozen=True, kw_only=True)
 class FindingRow:
     """One finding.
 
     Attributes
     ----------
-    rank : Rank
+    severity : Severity
         How bad it is.
     what : str
         What was looked at.
@@ -193,7 +185,7 @@ class FindingRow:
         All of it in a sentence.
     """
 
-    rank: Rank
+    severity: Severity
     what: str
     value: Words
     limit: Words

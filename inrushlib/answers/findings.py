@@ -15,7 +15,6 @@ from inrushlib.answers.blocks import (
     FindingRow,
     Findings,
     Note,
-    Rank,
     Temperature,
     Value,
     Verdict,
@@ -72,7 +71,7 @@ def safety_blocks(findings: Sequence[Finding], *, fine: bool) -> tuple[Block, ..
 def _row(finding: Finding, more: int) -> FindingRow:
     alike = f" (the worst of {more + 1} like it)" if more else ""
     return FindingRow(
-        rank=Rank(finding.severity.value),
+        severity=finding.severity,
         what=finding.what + alike,
         value=_shown(finding.value, finding.unit),
         limit=("at least ", _shown(finding.limit, finding.unit)) if finding.minimum else _limit(finding),

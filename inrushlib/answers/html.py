@@ -22,7 +22,6 @@ from inrushlib.answers.blocks import (
     Listing,
     Note,
     Picture,
-    Rank,
     Ruler,
     Strong,
     Table,
@@ -34,16 +33,17 @@ from inrushlib.answers.blocks import (
 )
 from inrushlib.answers.ruler import draw_ruler
 from inrushlib.quantities import format_result
+from inrushlib.safety.finding import Severity
 from inrushlib.text import for_html
 
 DPI = 150
 GRID = "wb-grid"
 # With spaces that do not break.
 MARKS = {
-    Rank.DANGER: "✗\u00a0danger",
-    Rank.CAUTION: "▲\u00a0caution",
-    Rank.NOTE: "•\u00a0note",
-    Rank.FINE: "✓\u00a0fine",
+    Severity.DANGER: "✗\u00a0danger",
+    Severity.CAUTION: "▲\u00a0caution",
+    Severity.NOTE: "•\u00a0note",
+    Severity.FINE: "✓\u00a0fine",
 }
 _DRAWING = threading.Lock()  # the drawing library keeps caches that two threads must not share
 
@@ -144,7 +144,7 @@ def facts(block: Facts, look: str = GRID) -> str:
 
 
 def _finding(row: FindingRow) -> tuple[Words, ...]:
-    return MARKS[row.rank], row.what, row.value, row.limit, row.remedy or "–", row.source
+    return MARKS[row.severity], row.what, row.value, row.limit, row.remedy or "–", row.source
 
 
 def _verdict(block: Verdict) -> str:

@@ -16,7 +16,6 @@ from inrushlib.answers.blocks import (
     Mark,
     Note,
     Picture,
-    Rank,
     Ruler,
     Strong,
     Table,
@@ -25,6 +24,7 @@ from inrushlib.answers.blocks import (
     Verdict,
 )
 from inrushlib.answers.ruler import _bar, _round_values
+from inrushlib.safety.finding import Severity
 
 HOSTILE = "<b>$x$</b> \x1b[31m"
 
@@ -34,7 +34,7 @@ def drawn(axes):
 
 
 FINDING = FindingRow(
-    rank=Rank.DANGER, what="the switch", value=Temperature(206.4), limit=Temperature(150.0), remedy="Cool it.",
+    severity=Severity.DANGER, what="the switch", value=Temperature(206.4), limit=Temperature(150.0), remedy="Cool it.",
     source="data sheet", sentence="DANGER the switch: 206 C",
 )  # fmt: skip
 ANSWER = Answer(
