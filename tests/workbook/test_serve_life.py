@@ -93,11 +93,15 @@ def wait_until(condition):
 
 
 @pytest.fixture(autouse=True)
-def hang_up_not_ignored():
-    """A test run that is itself to outlive its terminal ignores it, and every command would inherit that."""
-    before = signal.signal(signal.SIGHUP, signal.SIG_DFL)
+def signals_not_ignored():
+    """A test run in the background, or one that outlives its terminal, ignores some; commands would inherit that."""
+    before = {
+        signal.SIGINT: signal.signal(signal.SIGINT, signal.default_int_handler),
+        signal.SIGHUP: signal.signal(signal.SIGHUP, signal.SIG_DFL),
+    }
     yield
-    signal.signal(signal.SIGHUP, before)
+    for number, handler in before.items():
+        signal.signal(number, handler)
 
 
 @pytest.fixture
