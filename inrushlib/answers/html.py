@@ -66,7 +66,7 @@ def render(answer: Answer) -> str:
     >>> render(Answer("six tiles", True, (Verdict("take 3 A"),)))
     '<div class="wb-answer" role="status"><b>Take 3 A</b>.</div>'
     """
-    return "".join(_block(block) for block in answer.blocks)
+    return "".join(render_block(block) for block in answer.blocks)
 
 
 def html_of(words: Words) -> str:
@@ -102,7 +102,19 @@ def _signs(text: str) -> str:
     return text.replace("ohm", "Ω").replace("A2s", "A²s")
 
 
-def _block(block: Block) -> str:
+def render_block(block: Block) -> str:
+    """Return one block as HTML, for a page that is put together by itself.
+
+    Parameters
+    ----------
+    block : Block
+        The block; what a builder wrote in it is escaped.
+
+    Returns
+    -------
+    str
+        HTML.
+    """
     match block:
         case Verdict():
             return _verdict(block)
@@ -126,7 +138,7 @@ def _block(block: Block) -> str:
         case Ruler():
             return draw_ruler(block)
         case Beside():
-            parts = "".join(f"<div>{part}</div>" for part in map(_block, block.blocks) if part)
+            parts = "".join(f"<div>{part}</div>" for part in map(render_block, block.blocks) if part)
             return f'<div class="wb-beside">{parts}</div>'
 
 

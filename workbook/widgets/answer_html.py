@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-import base64
-import io
-import threading
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from matplotlib.figure import Figure
-
+from inrushlib.answers.blocks import Picture, Table
+from inrushlib.answers.html import render_block
 from inrushlib.quantities import format_result
 from inrushlib.text import for_html
 from widgets.signs import signs
-
-DPI = 150
-_DRAWING = threading.Lock()  # the drawing library keeps caches that two threads must not share
 
 STYLE = """
 <style>
@@ -86,7 +80,11 @@ def beside(*parts: str) -> str:
 
 
 def table(
-    caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]], numbers: Sequence[int] = (), chosen: int = -1
+    caption: str,
+    heads: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    numbers: Sequence[int] = (),
+    chosen: int | None = None,
 ) -> str:
     """Return a table of text.
 
@@ -100,21 +98,10 @@ def table(
         The first cell names the row.
     numbers : sequence of int
         Columns set to the right.
-    chosen : int
-        The row that is pointed out; -1 for none.
+    chosen : int or None
+        The row that is pointed out; None for none.
     """
-
-    def cell(tag: str, text: str, column: int, scope: str = "") -> str:
-        look = ' class="wb-number"' if column in numbers else ""
-        return f"<{tag}{look}{scope}>{for_html(text)}</{tag}>"
-
-    top = "".join(cell("th", head, i, ' scope="col"') for i, head in enumerate(heads))
-    body = ""
-    for number, row in enumerate(rows):
-        cells = cell("th", row[0], 0, ' scope="row"') + "".join(cell("td", t, i) for i, t in enumerate(row[1:], 1))
-        body += f'<tr class="wb-chosen">{cells}</tr>' if number == chosen else f"<tr>{cells}</tr>"
-    head = f"<thead><tr>{top}</tr></thead>" if heads else ""
-    return f'<table class="wb-grid"><caption>{for_html(caption)}</caption>{head}<tbody>{body}</tbody></table>'
+    return render_block(Table(tuple(heads), tuple(map(tuple, rows)), caption, tuple(numbers), chosen))
 
 
 def picture(draw: Callable[[Any], Any], width: float, height: float, about: str) -> str:
@@ -129,12 +116,4 @@ def picture(draw: Callable[[Any], Any], width: float, height: float, about: str)
     about : str
         What it shows, for who cannot see it.
     """
-    with _DRAWING:
-        figure = Figure(figsize=(width, height), dpi=DPI, layout="constrained", facecolor="white")
-        draw(figure.add_subplot())
-        buffer = io.BytesIO()
-        figure.savefig(buffer, format="png")
-    data = base64.b64encode(buffer.getvalue()).decode("ascii")
-    look = f"width: 100%; max-width: {100 * width:.0f}px; min-width: {min(70 * width, 900):.0f}px"
-    image = f'<img class="wb-plot" style="{look}" alt="{for_html(about)}" src="data:image/png;base64,{data}">'
-    return f'<div class="wb-scroll">{image}</div>'
+    return render_block(Picture(about, draw, width, height))
