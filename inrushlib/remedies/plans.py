@@ -18,7 +18,7 @@ import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
-from inrushlib.safety.finding import CONTINUOUS_SHARE
+from inrushlib.safety.finding import CONTINUOUS_SHARE, JUNCTION_RESERVE
 from inrushlib.search.adapter import smallest_adapter
 from inrushlib.search.delay_spare import far_enough
 from inrushlib.search.islands import find_islands, which_boot
@@ -33,7 +33,6 @@ SPARE = 1.05  # of the smallest label that starts the display, below which next 
 SHORTEST_BOOT = 1e-3  # [s]
 AFTER_LISTENING = 1.1  # of the delay from which all sections listen: the earliest that is safe to use
 ON_RESISTANCES = (40e-3, 20e-3, 10e-3, 5e-3, 2.5e-3)  # [ohm] of switches to try, from cheap to dear; common practice
-COOL = 25.0  # [K] below its highest junction temperature that a chosen switch stays
 LARGEST_DIVIDER = 0.25  # of the pull-up: with a larger gate resistance the gate no longer comes low enough
 ROUGH = 0.05  # to which part values are found that are rounded up afterwards
 
@@ -362,7 +361,7 @@ def _is_cool(start: Startup) -> bool:
     switch, hottest = start.build.switch, start.figures.highest_junction_temperature
     if switch is None or hottest is None:
         return True
-    return max(hottest, stays_lit(start)) <= switch.highest_junction - COOL
+    return max(hottest, stays_lit(start)) <= switch.highest_junction - JUNCTION_RESERVE
 
 
 def stays_lit(start: Startup) -> float:

@@ -10,6 +10,8 @@
     what every list of findings says about its own limits
 ``CONTINUOUS_SHARE``
     of a rating that a lasting load may use
+``JUNCTION_RESERVE``
+    by which a junction should stay below its highest temperature
 """
 
 from __future__ import annotations
@@ -29,6 +31,9 @@ DEFERS = (
 
 CONTINUOUS_SHARE = 0.8
 """Continuous load as a share of a rating: 1 / 1.25 (NEC 210.20(A), 215.3)."""
+
+JUNCTION_RESERVE = 25.0
+"""Below its highest temperature, that a junction should stay [K]; more is no better (common practice, no source)."""
 
 HOTTEST = "above 250"  # [C] what an infinite wire temperature stands for
 

@@ -10,11 +10,10 @@ from inrushlib.build import Build
 from inrushlib.panel import PanelState
 from inrushlib.parts.place import ADAPTER, SWITCH, Place, PlaceKind
 from inrushlib.quantities import format_quantity
-from inrushlib.safety.finding import CONTINUOUS_SHARE, Finding, Question, Severity, judge, worse
+from inrushlib.safety.finding import CONTINUOUS_SHARE, JUNCTION_RESERVE, Finding, Question, Severity, judge, worse
 from inrushlib.startup import needed_bus_voltage
 
 SAG = 0.02  # [V] below its regulated output, from which an adapter's limit shows in its voltage
-COOLER = 25.0  # [K] below its limit that a junction should stay (common practice, no source)
 
 
 def supply_findings(build: Build, state: PanelState, stalled: PanelState) -> list[Finding]:
@@ -137,7 +136,7 @@ def _switch(build: Build, state: PanelState, stalled: PanelState) -> list[Findin
     for question, panel in ((Question.JUNCTION, state), (Question.JUNCTION_STALLED, stalled)):
         celsius = switch.ambient + panel.losses[PlaceKind.SWITCH] * sum(switch.thermal_resistances)
         highest = switch.highest_junction
-        severity = judge(celsius, highest - COOLER, highest)
+        severity = judge(celsius, highest - JUNCTION_RESERVE, highest)
         cooler = "a higher limit" if switch.kind == "load-switch" else "less resistance"
         remedy = "" if severity is Severity.FINE else f"take a switch of {cooler}, or cool it"
         source = "maximum ratings of its data sheet; thermal resistances of the build"

@@ -11,14 +11,11 @@ from inrushlib.build import Build
 from inrushlib.parts import Switch
 from inrushlib.parts.place import SWITCH
 from inrushlib.quantities import format_quantity
-from inrushlib.safety.finding import Finding, Question, Severity, judge
+from inrushlib.safety.finding import JUNCTION_RESERVE, Finding, Question, Severity, judge
 
 if TYPE_CHECKING:
     from inrushlib.safety.switch_stress import OffState, SwitchStress
 
-
-JUNCTION_MARGIN = 25.0
-"""Kelvin below the absolute maximum that a design keeps; common practice, no source."""
 
 LEAK_SHARE = 0.01
 """Of the adapter's rating: a switch that lets more through while off is not off; own rule."""
@@ -26,7 +23,7 @@ LEAK_SHARE = 0.01
 OFF_SHARE = 0.5
 """Of the threshold: with more gate drive left than that a switch is not off; own rule."""
 
-MAXIMUM = "absolute maximum of the data sheet, 25 K kept below it (common practice, no source)"
+MAXIMUM = f"absolute maximum of the data sheet, {JUNCTION_RESERVE:g} K kept below it (common practice, no source)"
 
 
 def stress_findings(build: Build, stress: SwitchStress) -> tuple[Finding, ...]:
@@ -67,7 +64,7 @@ def _heat(stress: SwitchStress, switch: Switch) -> list[Finding]:
     ]
     found = []
     for question, celsius, remedy in cases:
-        severity = judge(celsius, switch.highest_junction - JUNCTION_MARGIN, switch.highest_junction)
+        severity = judge(celsius, switch.highest_junction - JUNCTION_RESERVE, switch.highest_junction)
         advice = "" if severity is Severity.FINE else remedy
         found.append(Finding(SWITCH, question, severity, celsius, switch.highest_junction, "C", MAXIMUM, advice))
     return found

@@ -13,13 +13,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from inrushlib.build import Build
+from inrushlib.safety.finding import JUNCTION_RESERVE
 from inrushlib.search.islands import Array
 from inrushlib.search.quiet import Quiet, with_delay
 from inrushlib.startup import Startup, Verdict, simulate
 from inrushlib.startup.curves import section_voltages
 
 FLAT = 0.95  # of the most to spare, down to which the stretch counts as flat
-COOL_ENOUGH = 25.0  # [K] below the highest junction; more is no better
 SAMPLES = 12  # delays evenly spaced, and as many evenly by factors
 FINE = 0.01  # of the range, to which the ends of the flat stretch are found
 # A middle later than three times the earliest, or 20 ms after it, spares no more, and the display stays lit longer.
@@ -149,7 +149,7 @@ def _left(start: Startup, frame: float) -> Array:
     if start.verdict is not Verdict.BOOTS:
         return np.zeros(3)
     spare = spare_of(start, frame)
-    heat = COOL_ENOUGH if spare.heat is None else min(spare.heat, COOL_ENOUGH)
+    heat = JUNCTION_RESERVE if spare.heat is None else min(spare.heat, JUNCTION_RESERVE)
     return np.maximum([spare.rail, spare.listening, heat], 0.0)
 
 

@@ -22,8 +22,9 @@ from inrushlib.copper import AMPACITY_TABLES, ampacity, awg_area, wire_resistanc
 from inrushlib.errors import SolverError, UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.quantities import format_quantity
+from inrushlib.safety.finding import CONTINUOUS_SHARE
 
-CONTINUOUS_FACTOR = 1.25
+CONTINUOUS_FACTOR = 1 / CONTINUOUS_SHARE
 """Rating wanted over the running current: 125 % of a continuous load (NEC 210.20(A), 215.3)."""
 MOST_ROUNDS = 12
 STIFF = 1e-3  # [ohm] of an adapter whose voltage hardly falls
