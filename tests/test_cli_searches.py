@@ -24,7 +24,7 @@ CAPTURE = str(ROOT / "sample_traces/tide_board_with_switch.csv")
 def test_size(answer, capsys):
     status, found = answer("size", NEVER)
     assert status == 0
-    assert found["smallest_limit_current"] == pytest.approx(smallest_adapter(load_build(NEVER)).smallest_limit_current)
+    assert found["smallest_limit_current"] == pytest.approx(smallest_adapter(load_build(NEVER)).starting.limit_current)
     assert found["smallest_rated_current"] == pytest.approx(found["smallest_limit_current"] / 1.2)
     assert found["standard_rating"] == 10.0
     assert found["decided_by"] == "start"

@@ -19,7 +19,6 @@ WIDGET_LIBRARIES = {"anywidget", "ipywidgets", "matplotlib", "numpy", "traitlets
 WHOLE = ("copper", "panel", "parts", "plots", "remedies", "safety", "search", "startup", "trace")
 #: Deeper all the same: what only a page words or counts in, and no program needs.
 DEEPER = {
-    "inrushlib.search.brightness": {"FULL"},
     "inrushlib.trace.bench": {"UNITS"},
     "inrushlib.trace.fit.report": {"told_together"},
 }

@@ -37,7 +37,8 @@ def wires_answer(title: str, plan: WirePlan, start: Rerun) -> Answer:
         Table(heads, tuple(_wire(each) for each in wires), "The thinnest stocked gauges that do", (1, 2, 4, 5, 6)),
         Note(
             f"Length is one way, drop is supply and return together, copper at 40 C. Rating by the ampacity table "
-            f'"{wires[0].table}", at least {CONTINUOUS_FACTOR:g} times the most it carries: NEC 210.20(A). Local codes decide.'
+            f'"{wires[0].table}", at least {CONTINUOUS_FACTOR:g} times the most it carries: '
+            "NEC 210.20(A). Local codes decide."
         ),
     )
     return Answer(title, not start.worsens, blocks)

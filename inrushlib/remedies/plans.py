@@ -20,12 +20,14 @@ from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
 from inrushlib.safety.finding import CONTINUOUS_SHARE, JUNCTION_RESERVE
 from inrushlib.search.adapter import smallest_adapter
+from inrushlib.search.adapter_size import NoAdapter
 from inrushlib.search.delay_spare import far_enough
 from inrushlib.search.islands import find_islands, which_boot
 from inrushlib.search.preferred import next_e6
 from inrushlib.search.quiet import NoWindow, quiet_start
 from inrushlib.search.ratings import RATINGS, next_rating, with_limit
-from inrushlib.search.reservoir import CAPACITOR_TOLERANCE, LARGEST, NoReservoir, smallest_reservoir, with_reservoir
+from inrushlib.search.reservoir import smallest_reservoir, with_reservoir
+from inrushlib.search.reservoir_size import CAPACITOR_TOLERANCE, LARGEST, NoReservoir
 from inrushlib.search.window import FINEST, QUICK_TOLERANCE, between, is_open, quick_window
 from inrushlib.startup import Startup, Verdict, screen, simulate
 
@@ -126,7 +128,7 @@ def bigger_adapter(base: Startup) -> Plan:
     build, name = base.build, RemedyName.BIGGER_ADAPTER
     size = smallest_adapter(build)
     ratio = build.adapter.limit_current / build.adapter.rated_current
-    if size.standard_rating is None:
+    if isinstance(size, NoAdapter):
         return Plan(name=name, change=Change.ONE_PART, why=size.reason, build=with_limit(build, RATINGS[-1] * ratio))
     if size.standard_rating <= build.adapter.rated_current and base.headline.boots:
         return Plan(
@@ -135,10 +137,9 @@ def bigger_adapter(base: Startup) -> Plan:
             why=f"the {_said(build.adapter.rated_current, 'A')} of the label are enough",
         )
     words = f"adapter of {_said(size.standard_rating, 'A')}: the {size.decided_by} decides"
-    if size.smallest_rated_current is not None:
-        words += f"; it starts from {_said(size.smallest_rated_current, 'A')} on"
-        if size.standard_rating < SPARE * size.smallest_rated_current:
-            words += ", so next to nothing is to spare: an adapter that gives less than its label does not do"
+    words += f"; it starts from {_said(size.starting.rated_current, 'A')} on"
+    if size.standard_rating < SPARE * size.starting.rated_current:
+        words += ", so next to nothing is to spare: an adapter that gives less than its label does not do"
     needed = Needed("adapter.rated_current", size.standard_rating, "A", words)
     return Plan(
         name=name, change=Change.ONE_PART, why="the next standard rating up, with the same kind of protection",

@@ -1,15 +1,17 @@
 """Searches over the start-up model and the steady panel: one function a question.
 
-``smallest_adapter``, ``AdapterSize``, ``Decides``
-    the smallest adapter and the next standard rating up (``RATINGS``); ``with_limit`` puts one in
+``smallest_adapter``, ``AdapterSize``, ``NoAdapter``, ``WhyNoAdapter``
+    the smallest adapter and the next standard rating up, what start and running picture ask for (``StartNeed``,
+    ``PictureNeed``, ``NoNeed``) and which of them for more (``Decides``); ``rating_ladder`` of each ``Rung``, the
+    standard ratings (``RATINGS``); ``with_limit`` puts one in
 ``delay_window``, ``DelayWindow``, ``NoWindow``, ``WhyNone``
     how long to wait between closing the switch and the first frame; ``with_delay``, ``is_open``;
     ``gate_map``, ``GateMap`` over the gate's parts
-``smallest_reservoir``, ``ReservoirSize``, ``StandardValue``, ``NoReservoir``
-    the smallest capacitor behind a diode
+``smallest_reservoir``, ``ReservoirSize``, ``StandardValue``, ``NoReservoir``, ``WhyNoReservoir``
+    the smallest capacitor behind a diode, and by hand: ``HandFormula``, ``WhyNoFormula``
 ``brightness_caps``, ``firmware_constants``
     the largest level, and the constants for the firmware: ``BrightnessCaps``, ``BrightnessCap``, ``Cap``,
-    ``Beside``, ``FirmwareConstant``
+    ``NoCap``, ``OtherLimit``, ``Level``, ``NotShown``, ``limit_in_words``, ``FirmwareConstant``
 ``verdict_map``, ``VerdictMap``, ``Axis``
     the verdict over any two keys
 ``compare_feeds``, ``place_feeds``, ``best_feeding``, ``wire_plan``
@@ -26,25 +28,30 @@ searches share), :mod:`~inrushlib.search.quiet` and :mod:`~inrushlib.search.dela
 :mod:`~inrushlib.search.preferred` (E6 values), :mod:`~inrushlib.search.ratings`.
 """
 
-from inrushlib.search.adapter import AdapterSize, Decides, smallest_adapter
-from inrushlib.search.axis import Axis
-from inrushlib.search.brightness import (
-    Beside,
-    BrightnessCap,
-    BrightnessCaps,
-    Cap,
-    FirmwareConstant,
-    brightness_caps,
-    firmware_constants,
+from inrushlib.search.adapter import smallest_adapter
+from inrushlib.search.adapter_size import (
+    AdapterSize,
+    Decides,
+    NoAdapter,
+    NoNeed,
+    PictureNeed,
+    StartNeed,
+    WhyNoAdapter,
 )
+from inrushlib.search.axis import Axis
+from inrushlib.search.brightness import brightness_caps
+from inrushlib.search.by_hand import HandFormula, WhyNoFormula
+from inrushlib.search.caps import BrightnessCap, BrightnessCaps, Cap, Level, NoCap, NotShown, OtherLimit, limit_in_words
 from inrushlib.search.feeds import Feeding, FeedSearch, best_feeding, compare_feeds, place_feeds
+from inrushlib.search.firmware import FirmwareConstant, firmware_constants
 from inrushlib.search.gate_map import GateMap, gate_map
 from inrushlib.search.islands import Island
 from inrushlib.search.map import VerdictMap, verdict_map
 from inrushlib.search.quiet import NoWindow, WhyNone, with_delay
-from inrushlib.search.ratings import RATINGS, with_limit
+from inrushlib.search.ratings import RATINGS, Rung, rating_ladder, with_limit
 from inrushlib.search.rerun import Rerun, rerun
-from inrushlib.search.reservoir import NoReservoir, ReservoirSize, StandardValue, smallest_reservoir
+from inrushlib.search.reservoir import smallest_reservoir
+from inrushlib.search.reservoir_size import NoReservoir, ReservoirSize, StandardValue, WhyNoReservoir
 from inrushlib.search.running import Picture, running_picture
 from inrushlib.search.window import DelayWindow, delay_window, is_open
 from inrushlib.search.wires import Wire, WirePlan, wire_plan
@@ -53,7 +60,6 @@ __all__ = [
     "RATINGS",
     "AdapterSize",
     "Axis",
-    "Beside",
     "BrightnessCap",
     "BrightnessCaps",
     "Cap",
@@ -63,14 +69,27 @@ __all__ = [
     "Feeding",
     "FirmwareConstant",
     "GateMap",
+    "HandFormula",
     "Island",
+    "Level",
+    "NoAdapter",
+    "NoCap",
+    "NoNeed",
     "NoReservoir",
     "NoWindow",
+    "NotShown",
+    "OtherLimit",
     "Picture",
+    "PictureNeed",
     "Rerun",
     "ReservoirSize",
+    "Rung",
     "StandardValue",
+    "StartNeed",
     "VerdictMap",
+    "WhyNoAdapter",
+    "WhyNoFormula",
+    "WhyNoReservoir",
     "WhyNone",
     "Wire",
     "WirePlan",
@@ -81,7 +100,9 @@ __all__ = [
     "firmware_constants",
     "gate_map",
     "is_open",
+    "limit_in_words",
     "place_feeds",
+    "rating_ladder",
     "rerun",
     "running_picture",
     "smallest_adapter",

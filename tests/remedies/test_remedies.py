@@ -6,8 +6,8 @@ from inrushlib.remedies import plans as remedy_plans
 from inrushlib.remedies.compare import compare_remedies
 from inrushlib.remedies.plans import Change, high_side_switch, slower_gate
 from inrushlib.remedies.risks import dip_verdicts, risks
-from inrushlib.search.adapter import RATINGS, with_limit
 from inrushlib.search.preferred import E6, next_e6
+from inrushlib.search.ratings import RATINGS, with_limit
 from inrushlib.search.window import delay_window
 from inrushlib.startup import Cancelled, Verdict, simulate
 

@@ -13,11 +13,11 @@ RULES = (finding.CONTINUOUS_SHARE, 1 / finding.CONTINUOUS_SHARE, finding.JUNCTIO
 OTHER = {"EIGHT_BIT_COUNTS_PER_DIVISION"}  # the same number, of another matter
 
 
-def stated(path: Path) -> dict[str, float]:
-    """Numbers that a file gives to names at its top."""
+def stated(path: Path) -> dict[str, object]:
+    """What a file gives to names at its top."""
     found = {}
     for node in ast.parse(path.read_text(encoding="utf-8")).body:
-        if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant) and isinstance(node.value.value, float):
+        if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant):
             found[ast.unparse(node.targets[0])] = node.value.value
     return found
 

@@ -4,7 +4,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inrushlib.build import new_build
-from inrushlib.search.adapter import RATINGS, Decides, next_rating, running_current, smallest_adapter, with_limit
+from inrushlib.search.adapter import smallest_adapter
+from inrushlib.search.adapter_size import AdapterSize, Decides, NoAdapter, NoNeed, PictureNeed, WhyNoAdapter
+from inrushlib.search.ratings import RATINGS, next_rating, rating_ladder, with_limit
+from inrushlib.search.running import running_current
 from inrushlib.startup import Verdict, simulate
 
 from .sized_builds import boots, reference, six_tiles, tide_board
@@ -15,7 +18,7 @@ EDGES = ("0101", "0102", "0104", "0107", "0114", "0117", "0120", "0122", "0136",
 @pytest.mark.parametrize("name", EDGES)
 def test_edge_lies_within_two_percent(name):
     build = reference(name)
-    limit = smallest_adapter(build).smallest_limit_current
+    limit = smallest_adapter(build).starting.limit_current
     assert boots(with_limit(build, 1.02 * limit))
     assert not boots(with_limit(build, 0.98 * limit))
 
@@ -26,15 +29,15 @@ def test_standard_rating_is_a_step_up_that_boots(name):
     size = smallest_adapter(build)
     ratio = build.adapter.limit_current / build.adapter.rated_current
     assert size.standard_rating in RATINGS
-    assert size.standard_rating >= size.smallest_rated_current
-    assert size.standard_rating >= size.running_current / 0.8 * (1 - 1e-9)
+    assert size.standard_rating >= size.starting.rated_current
+    assert size.standard_rating >= size.running.current / 0.8 * (1 - 1e-9)
     assert boots(with_limit(build, size.standard_rating * ratio))
     below = [rating for rating in RATINGS if rating < size.standard_rating]
     if below:
         # The next one down must fall short of either need.
-        assert below[-1] < size.smallest_rated_current or below[-1] < size.running_rating
-    assert size.smallest_rated_current == pytest.approx(size.smallest_limit_current / ratio)
-    for_picture = size.running_rating > size.smallest_rated_current
+        assert below[-1] < size.starting.rated_current or below[-1] < size.running.rating
+    assert size.starting.rated_current == pytest.approx(size.starting.limit_current / ratio)
+    for_picture = size.running.rating > size.starting.rated_current
     assert size.decided_by is (Decides.RUNNING_PICTURE if for_picture else Decides.START)
 
 
@@ -42,8 +45,9 @@ def test_standard_rating_is_a_step_up_that_boots(name):
 def test_no_rating_boots_and_says_why(name):
     build = reference(name)
     size = smallest_adapter(build)
-    assert size.standard_rating is None
-    assert size.smallest_limit_current is None
+    assert isinstance(size, NoAdapter)
+    assert size.why is WhyNoAdapter.NONE_STARTS
+    assert size.starting is NoNeed.NEVER_BOOTS
     assert size.islands == ()
     ratio = build.adapter.limit_current / build.adapter.rated_current
     largest = simulate(with_limit(build, 60 * ratio))
@@ -107,21 +111,21 @@ def test_running_current_is_that_of_a_start_that_got_there():
 def test_running_picture_counts_four_fifths_of_the_label():
     size = smallest_adapter(six_tiles(pixel__power_on=[0, 0, 0], firmware__content_delay=0.3))
     assert size.decided_by is Decides.RUNNING_PICTURE
-    assert size.running_rating == pytest.approx(size.running_current / 0.8)
-    assert size.standard_rating == next_rating(size.running_rating)
+    assert size.running.rating == pytest.approx(size.running.current / 0.8)
+    assert size.standard_rating == next_rating(size.running.rating)
 
 
 def test_tide_board():
     size = smallest_adapter(tide_board("never_starts"))
     assert size.decided_by is Decides.START
     assert size.standard_rating == 10
-    assert np.isclose(size.islands[0].low, size.smallest_limit_current)
+    assert np.isclose(size.islands[0].low, size.starting.limit_current)
 
 
 def test_a_rating_just_above_the_edge_is_taken():
     # The edge is found to half a per cent; the label of 4 A that lies in there is run and boots.
     build = six_tiles(firmware__content=[0.05, 0.05, 0.05])  # a dim picture: the start decides
-    edge = smallest_adapter(build).smallest_limit_current
+    edge = smallest_adapter(build).starting.limit_current
     low, high = 0.99 * edge, edge
     while high - low > 1e-5 * edge:
         middle = 0.5 * (low + high)
@@ -130,7 +134,7 @@ def test_a_rating_just_above_the_edge_is_taken():
     build = build.with_values({"adapter.rated_current": 3, "adapter.limit_current": 3 * high / 3.996})
     size = smallest_adapter(build)
     assert size.standard_rating == 4
-    assert size.smallest_rated_current <= 4
+    assert size.starting.rated_current <= 4
 
 
 @pytest.mark.parametrize("key", ["peak_current", "foldback_current"])
@@ -141,7 +145,7 @@ def test_a_given_current_that_equals_the_limit_stays_allowed(key):
         changed = with_limit(build, limit)
         assert changed.adapter.limit_current == pytest.approx(limit, rel=1e-12)
         assert getattr(changed.adapter, key) == pytest.approx(limit, rel=1e-12)
-    assert smallest_adapter(build).standard_rating is not None
+    assert isinstance(smallest_adapter(build), AdapterSize)
 
 
 def test_a_switch_that_never_closes_is_said_and_no_error():
@@ -149,6 +153,31 @@ def test_a_switch_that_never_closes_is_said_and_no_error():
     build = six_tiles(switch={"gate_resistance": 1e6})
     assert running_current(build) is None
     size = smallest_adapter(build)
-    assert size.standard_rating is None
-    assert size.running_rating is None
+    assert isinstance(size, NoAdapter)
+    assert size.running is NoNeed.NEVER_SHOWN
+    assert size.decided_by is Decides.START
     assert "no section shows data" in size.reason
+
+
+def test_a_picture_beyond_the_ladder_is_a_reason_of_its_own():
+    # 12 strips of 256 pixels, white: 12 x 256 x 36.6 mA, 112 A if nothing drops on the way, and 80 % of 60 A is 48 A.
+    build = six_tiles(wiring__sections=12, wiring__pixels_per_section=256, wiring__feeds=list(range(12)),
+                      firmware__content=[1, 1, 1], pixel__power_on=[0, 0, 0], lead__resistance=1e-4,
+                      wiring__feed_resistance=1e-3, wiring__rail_resistance=1e-5)  # fmt: skip
+    size = smallest_adapter(build)
+    assert size.why is WhyNoAdapter.PICTURE_TOO_LARGE
+    assert isinstance(size.running, PictureNeed)
+    assert not size.running.carried_by(RATINGS[-1])
+    assert f"{size.running.rating:.3g} A" in size.reason
+    flat = size.to_dict()
+    assert (flat["standard_rating"], flat["decided_by"], flat["reason"]) == (None, size.decided_by, size.reason)
+
+
+def test_ladder_starts_the_build_on_each_rating():
+    build = six_tiles()
+    rungs = rating_ladder(build)
+    assert [rung.rating for rung in rungs] == list(RATINGS)
+    for rung in rungs[3:8]:
+        start = simulate(with_limit(build, 1.2 * rung.rating))  # the limit's default: 1.2 x the label
+        assert rung.headline == start.headline
+        assert rung.peak_lead_current == start.figures.peak_lead_current

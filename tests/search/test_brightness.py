@@ -6,7 +6,10 @@ from inrushlib.build import new_build
 from inrushlib.errors import BuildError, UsageError
 from inrushlib.panel import solve_panel
 from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
-from inrushlib.search.brightness import Beside, brightness_caps, conductor_limits, firmware_constants, running_picture
+from inrushlib.search.brightness import brightness_caps, conductor_limits
+from inrushlib.search.caps import NoCap, OtherLimit
+from inrushlib.search.firmware import firmware_constants
+from inrushlib.search.running import running_picture
 from inrushlib.search.window import delay_window
 
 # Invented: copper so thick that every pixel has its full current, so that the closed form holds.
@@ -104,10 +107,10 @@ def test_wire_thinner_than_the_table():
 
 def test_nothing_to_cap_and_nothing_left():
     ample = brightness_caps(new_build(STIFF | {"adapter.rated_current": 20})).white
-    assert (ample.continuous.level, ample.continuous.limited_by) == (255, Beside.NOTHING)
+    assert (ample.continuous.level, ample.continuous.limited_by) == (255, OtherLimit.NOTHING)
     # The chips and the controller alone take 0.24 A.
     small = brightness_caps(new_build(STIFF | {"adapter.rated_current": 0.2})).white
-    assert small.rating.level is None
+    assert isinstance(small.rating, NoCap)
     assert small.rating.limited_by == Place(PlaceKind.ADAPTER)
     assert small.rating.adapter_current == pytest.approx(REST, rel=0.01)
 

@@ -1,8 +1,9 @@
 import numpy as np
 import pytest
 
-from inrushlib.search.adapter import smallest_adapter, with_limit
+from inrushlib.search.adapter import smallest_adapter
 from inrushlib.search.islands import find_islands, which_boot
+from inrushlib.search.ratings import with_limit
 from inrushlib.startup import Cancelled, Verdict, screen, screen_many
 
 from .sized_builds import boots, reference, six_tiles
@@ -11,7 +12,7 @@ from .sized_builds import boots, reference, six_tiles
 @pytest.fixture(scope="module")
 def one_tile():
     build = six_tiles(wiring__sections=1, wiring__pixels_per_section=16, run__duration=0.3)
-    return build, smallest_adapter(build).smallest_limit_current
+    return build, smallest_adapter(build).starting.limit_current
 
 
 def test_islands_where_they_are_known(one_tile):

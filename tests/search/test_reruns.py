@@ -6,9 +6,12 @@ import pytest
 from inrushlib.build import new_build
 from inrushlib.remedies.compare import compare_remedies
 from inrushlib.search.adapter import smallest_adapter
+from inrushlib.search.adapter_size import NoAdapter, StartNeed, WhyNoAdapter
 from inrushlib.search.axis import Axis
-from inrushlib.search.brightness import Beside, brightness_caps, firmware_constants
+from inrushlib.search.brightness import brightness_caps
+from inrushlib.search.caps import OtherLimit
 from inrushlib.search.feeds import best_feeding, compare_feeds, fed_at, place_feeds
+from inrushlib.search.firmware import firmware_constants
 from inrushlib.search.map import verdict_map
 from inrushlib.search.rerun import rerun
 from inrushlib.search.reservoir import smallest_reservoir
@@ -61,9 +64,10 @@ def test_size_says_both_starts():
 
 def test_no_rating_where_each_overstresses_a_part():
     size = smallest_adapter(six_tiles(**TWELVE))
-    assert size.standard_rating is None
+    assert isinstance(size, NoAdapter)
+    assert size.why is WhyNoAdapter.OVERSTRESSES
     assert size.start.after.overstressed
-    assert size.smallest_limit_current is not None  # it would boot
+    assert isinstance(size.starting, StartNeed)  # it would boot
     assert size.start.after.damage in size.reason
 
 
@@ -105,7 +109,7 @@ def test_a_picture_that_pulls_the_controller_down_lowers_the_cap():
                       pixel__power_on=[0, 0, 0])  # fmt: skip
     caps = brightness_caps(build)
     cap = caps.white
-    assert cap.continuous.limited_by is Beside.START
+    assert cap.continuous.limited_by is OtherLimit.START
     assert cap.continuous.level < 255
     running_at = simulate(build).running_at
     white, above = ((level / 255,) * 3 for level in (cap.continuous.level, cap.continuous.level + 1))

@@ -3,7 +3,9 @@
 import pytest
 
 from inrushlib.build import new_build
-from inrushlib.search.reservoir import NoReservoir, WhyNone, e6_values, hand_formula, smallest_reservoir, with_reservoir
+from inrushlib.search.by_hand import WhyNoFormula, hand_formula
+from inrushlib.search.reservoir import e6_values, smallest_reservoir, with_reservoir
+from inrushlib.search.reservoir_size import NoReservoir, WhyNoReservoir
 from inrushlib.startup import Verdict, simulate
 
 # Invented: four panels of 8 x 32 pixels, a switch that the controller closes, an adapter that the flash pulls down.
@@ -84,13 +86,13 @@ def test_not_needed():
 
 def test_own_supply():
     size = smallest_reservoir(new_build(FLASH | {"controller.feed": "own"}))
-    assert size.why is WhyNone.OWN_SUPPLY
+    assert size.why is WhyNoReservoir.OWN_SUPPLY
     assert "supply of its own" in size.reason
 
 
 def test_bus_never_rises():
     size = smallest_reservoir(new_build(FLASH | {"switch": None}))
-    assert size.why is WhyNone.NOTHING_BOOTS
+    assert size.why is WhyNoReservoir.NOTHING_BOOTS
     assert (size.to_dict()["smallest"], size.to_dict()["islands"]) == (None, ())
     assert "never rises" in size.reason
     assert "100 mF" in size.reason
@@ -99,9 +101,9 @@ def test_bus_never_rises():
 def test_hand_formula_without_a_dip():
     # The bus never falls far enough for the diode to block, and a start that never leaves reset has no dip.
     steady = {"adapter.rated_current": 40, "controller.feed_diode": False, "firmware.first_frame_delay": "5 ms"}
-    assert hand_formula(simulate(new_build(FLASH | {"switch": None}))) is None
+    assert hand_formula(simulate(new_build(FLASH | {"switch": None}))) is WhyNoFormula.NEVER_RELEASED
     found = hand_formula(simulate(new_build(FLASH | steady)))
-    assert found is None or found.time < 1e-3
+    assert found is WhyNoFormula.NO_DIP or found.time < 1e-3
 
 
 def test_a_build_that_boots_only_without_a_diode_is_told_so():

@@ -37,15 +37,15 @@ def test_size_and_brightness_take_the_same_picture(delay):
     size, caps = smallest_adapter(build), brightness_caps(build)
     assert size.picture == caps.running
     full = next(row for row in caps.picture.levels if row.level == 255)
-    assert size.running_current == pytest.approx(full.adapter_current, rel=1e-9)
+    assert size.running.current == pytest.approx(full.adapter_current, rel=1e-9)
     # By the label: 384 pixels with three channels of 12 mA at 30 %, 0.6 mA each besides, and the controller's 80 mA;
     # the drop along the tiles takes a little of it.
-    assert size.running_current == pytest.approx(384 * (3 * 0.3 * 12e-3 + 0.6e-3) + 0.08, rel=0.05)
+    assert size.running.current == pytest.approx(384 * (3 * 0.3 * 12e-3 + 0.6e-3) + 0.08, rel=0.05)
 
 
 def test_size_does_not_depend_on_whether_the_delay_is_said():
     said, unsaid = (smallest_adapter(six_tiles(firmware__content_delay=delay)) for delay in (0.3, None))
-    assert said.running_current == pytest.approx(unsaid.running_current, rel=1e-9)
+    assert said.running.current == pytest.approx(unsaid.running.current, rel=1e-9)
 
 
 def test_a_load_switch_does_not_hide_what_the_picture_draws():

@@ -11,9 +11,10 @@ from widgets.supply_map import end_of, mappable, suggested
 
 from inrushlib.build import load_build
 from inrushlib.errors import UsageError
-from inrushlib.search.adapter import next_rating, smallest_adapter
+from inrushlib.search.adapter import smallest_adapter
 from inrushlib.search.axis import Axis, check_axes
 from inrushlib.search.brightness import brightness_caps
+from inrushlib.search.ratings import next_rating
 from inrushlib.search.reservoir import smallest_reservoir
 from inrushlib.startup import Cancelled
 
@@ -40,9 +41,9 @@ def ask(page, name):
 def test_adapter_shown_is_the_one_found_and_can_be_taken_over(page, builds):
     size = smallest_adapter(load_build(builds / "tide_board_never_starts.toml"))
     view = ask(page, "Smallest adapter")
-    assert f"<b>{size.standard_rating:g} A</b>" in view.output.value
-    assert f"{size.running_current:.3g} A" in view.output.value
-    assert size.standard_rating == next_rating(max(size.smallest_rated_current, size.running_rating))
+    assert f"<b>Take {size.standard_rating:g} A</b>" in view.output.value
+    assert f"{size.running.current:.3g} A" in view.output.value
+    assert size.standard_rating == next_rating(max(size.starting.rated_current, size.running.rating))
     assert view.output.value.count('<tr class="wb-chosen">') == 1
     assert "✗ NO" in page.verdict.value
     view.take.click()
@@ -101,7 +102,7 @@ def test_reservoir_by_model_and_by_hand_or_why_there_is_none(page, builds):
 def test_brightness_table_and_constants(page, builds):
     view = ask(page, "Brightness cap")
     caps = brightness_caps(load_build(builds / "tide_board_never_starts.toml"))
-    assert f"<b>level {caps.white.continuous.level} of 255</b>" in view.output.value
+    assert f"<b>Full white up to level {caps.white.continuous.level} of 255</b>" in view.output.value
     assert "5000 us" in view.output.value
     load(page, "with_switch")
     assert "gate delay" in view.output.value

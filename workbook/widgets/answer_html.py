@@ -74,11 +74,6 @@ def small(text: str) -> str:
     return f'<div class="wb-small">{for_html(text)}</div>'
 
 
-def beside(*parts: str) -> str:
-    """Return parts side by side where there is room."""
-    return f'<div class="wb-beside">{"".join(f"<div>{part}</div>" for part in parts if part)}</div>'
-
-
 def table(
     caption: str,
     heads: Sequence[str],

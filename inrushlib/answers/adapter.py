@@ -1,0 +1,101 @@
+"""Which adapter: the next standard rating that starts the display and carries its picture."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from inrushlib.answers.blocks import (
+    Answer,
+    Beside,
+    Block,
+    Caution,
+    Facts,
+    Note,
+    Strong,
+    Table,
+    Value,
+    Verdict,
+    Words,
+    sentence,
+)
+from inrushlib.answers.stretches import stretches
+from inrushlib.build import Build
+from inrushlib.safety.finding import CONTINUOUS_SHARE, DEFERS
+from inrushlib.search import AdapterSize, NoAdapter, NoNeed, PictureNeed, Rung, StartNeed
+
+SHARE = f"{CONTINUOUS_SHARE:.0%}"
+SOURCES = (
+    f"{SHARE} for a load that lasts three hours or more: NEC 210.20(A). The ratings are those that 5 V supplies are "
+    "commonly sold with (common practice, no source)."
+)
+AGES = "A supply that runs hot or is old gives less than its label: leave it air, and do not buy to the last ampere."
+
+
+def adapter_answer(build: Build, size: AdapterSize | NoAdapter, ladder: Sequence[Rung]) -> Answer:
+    """Return the rating to take, what decides it, and how each standard rating starts the build.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+    size : AdapterSize or NoAdapter
+        What the search found.
+    ladder : sequence of Rung
+        The standard ratings.
+    """
+    blocks: tuple[Block, ...] = (
+        _none(size) if isinstance(size, NoAdapter) else _taken(size),
+        Beside((Facts(_needs(build, size), "What it takes"), _ladder(size, ladder))),
+        *stretches(size.islands, "A", "limit current"),
+        Note(SOURCES),
+        Note(f"From {size.runs + len(ladder)} starts of the model."),
+        Caution(AGES),
+        Note(DEFERS),
+    )
+    return Answer(build.title, isinstance(size, AdapterSize), blocks)
+
+
+def _taken(size: AdapterSize) -> Verdict:
+    rating, why = Value(size.standard_rating, "A"), f"What decides: the {size.decided_by}."
+    return Verdict(("take ", Strong(rating)), ("the next standard rating up.", why, f"Start {size.start.words}."), True)
+
+
+def _none(size: NoAdapter) -> Verdict:
+    return Verdict("no standard rating", (sentence(size.reason), f"As it is: {size.start.before.title}."), False)
+
+
+def _needs(build: Build, size: AdapterSize | NoAdapter) -> tuple[tuple[str, Words], ...]:
+    rows: list[tuple[str, Words]] = []
+    limit = f"smallest limit current that boots at the first try ({build.adapter.limit_style})"
+    match size.starting:
+        case StartNeed(limit_current, rated_current):
+            rows.append((limit, Value(limit_current, "A")))
+            rows.append(("label rating that goes with it", Value(rated_current, "A")))
+        case NoNeed():
+            rows.append((limit, size.starting.meaning))
+    rows.append(("running picture", size.picture))
+    match size.running:
+        case PictureNeed(current, rating):
+            rows.append(("running picture draws", Value(current, "A")))
+            rows.append((f"rating that carries it ({SHARE} of the rating)", Value(rating, "A")))
+        case NoNeed():
+            rows.append(("running picture draws", size.running.meaning))
+    return tuple(rows)
+
+
+def _ladder(size: AdapterSize | NoAdapter, ladder: Sequence[Rung]) -> Table:
+    def carries(rating: float) -> str:
+        if isinstance(size.running, NoNeed):
+            return size.running.meaning
+        return "yes" if size.running.carried_by(rating) else "no"
+
+    rows = tuple(
+        (
+            Value(rung.rating, "A"), rung.headline.words, carries(rung.rating), Value(rung.peak_lead_current, "A"),
+        )
+        for rung in ladder
+    )  # fmt: skip
+    taken = size.standard_rating if isinstance(size, AdapterSize) else None
+    chosen = next((number for number, rung in enumerate(ladder) if rung.rating == taken), None)
+    heads = ("rating", "start", f"carries the picture at {SHARE}", "peak lead current")
+    return Table(heads, rows, "Standard ratings", (0, 3), chosen)
