@@ -7,6 +7,6 @@ to; ``terminal`` and ``html`` show it. Commands and pages choose the question an
 ``terminal``, ``html``
                renderers
 ``start``      what is said first of a start
-``delay``, ``switch``
+``adapter``, ``reservoir``, ``brightness``, ``delay``, ``gate``, ``switch``, ``panel``, ``wires``
                the answers, by question
 """

@@ -104,7 +104,7 @@ def _why(caps: BrightnessCaps, one: BrightnessCap, by: Place | OtherLimit) -> tu
     if by.kind is not PlaceKind.LOAD_SWITCH:
         return ((decides, f"it would be {whole} at the full ratings."),)
     return (
-        (decides, f"it would be {whole} at the whole of it."),
+        (decides, f"it would be {whole} at the full ratings and limits."),
         "Past its limit the switch holds the current back, the display sags and the switch gets hot, however much "
         "the adapter can give.",
     )  # fmt: skip

@@ -1,6 +1,8 @@
 """The second notebook's page without a browser."""
 
+import re
 import threading
+from html import unescape
 
 import pytest
 from widgets import question_page as supply_page
@@ -10,6 +12,7 @@ from widgets.question_page import SupplyPage
 from widgets.supply_map import end_of, mappable, suggested
 
 from inrushlib.build import load_build
+from inrushlib.cli import main
 from inrushlib.errors import UsageError
 from inrushlib.search.adapter import smallest_adapter
 from inrushlib.search.axis import Axis, check_axes
@@ -107,6 +110,25 @@ def test_brightness_table_and_constants(page, builds):
     load(page, "with_switch")
     assert "gate delay" in view.output.value
     assert "recommended" in view.output.value
+
+
+@pytest.mark.parametrize("name", ["never_starts", "with_switch", "boots"])
+@pytest.mark.parametrize(
+    ("question", "command"),
+    [("Smallest adapter", "size"), ("Reservoir", "reservoir"), ("Brightness cap", "brightness")],
+)
+def test_the_page_says_word_for_word_what_the_command_says(page, builds, capsys, question, command, name):
+    page.files.pick.value = dict(page.files.pick.options)[f"example: tide_board_{name}.toml"]
+    view = ask(page, question)
+    capsys.readouterr()
+    main([command, str(builds / f"tide_board_{name}.toml")])
+    _, printed = capsys.readouterr().out.split("\n", 1)
+    assert words_of(re.sub("<[^>]*>", " ", view.output.value)) == words_of(printed)
+
+
+def words_of(text):
+    """Words and numbers in their order, whatever the medium writes between them."""
+    return re.findall(r"\w+(?:\.\d+)?%?", unescape(text).replace("\N{DEGREE SIGN}", "degrees ").lower())
 
 
 def test_a_map_that_cannot_be_made_says_why_and_keeps_the_last_one(page):
