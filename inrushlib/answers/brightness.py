@@ -35,7 +35,7 @@ from inrushlib.search import (
 from inrushlib.search.caps import FULL
 from inrushlib.startup import Headline
 
-REMEDIES = "the remedies look for what would help (`inrush remedies`, or their tab on the page)."
+REMEDIES = "the remedies look for what would help (inrush remedies, or their tab on the page)."
 NOT_YET = "What follows holds only once that is mended."
 
 
@@ -58,7 +58,7 @@ def brightness_answer(build: Build, caps: BrightnessCaps, constants: Sequence[Fi
         Note(f"This build's picture: {caps.running}."),
         Beside((_constants(constants), _limits(caps), _caps(both))),
         Note(
-            f"{CONTINUOUS_SHARE:.0%} for a load that lasts three hours or more: NEC 210.20(A) and 215.3. Wires by the "
+            f"{CONTINUOUS_SHARE:.0%} of each for a load that lasts three hours or more: NEC 210.20(A) and 215.3. Wires by the "
             f'ampacity table "{caps.table}".'
         ),
     ]
@@ -74,8 +74,11 @@ def _unfit(start: Headline) -> tuple[Block, ...]:
     """What has to be said first where the build does not start, or overstresses a part."""
     if start.good:
         return ()
-    first = () if start.verdict.starts else (Verdict("this build does not start", (REMEDIES,), False),)
-    return (*first, headline(start), Caution(NOT_YET))
+    told = headline(start)
+    if start.verdict.starts:
+        return (Verdict(told.headline, (*told.sentences, NOT_YET), False),)
+    ends = f"How it ends: {start.words}."
+    return (Verdict("this build does not start", (REMEDIES, ends, *told.sentences, NOT_YET), False),)
 
 
 def _verdict(caps: BrightnessCaps, one: BrightnessCap) -> Verdict:
@@ -123,7 +126,7 @@ def _constants(constants: Sequence[FirmwareConstant]) -> Table:
 
 def _limits(caps: BrightnessCaps) -> Facts:
     rows = tuple((_limit(place), Value(limit, "A")) for place, limit in caps.limits.items())
-    return Facts(rows, f"Held against ({CONTINUOUS_SHARE:.0%} of it for a picture that stays)")
+    return Facts(rows, "Held against")
 
 
 def _limit(place: Place) -> str:

@@ -71,7 +71,7 @@ class PictureNeed:
     rating: float
 
     def carried_by(self, rating: float) -> bool:
-        """Whether an adapter of a label [A] carries it without end."""
+        """Whether an adapter with the label ``rating`` [A] carries it without end."""
         return rating >= self.rating * (1 - ROUNDING)
 
 
@@ -114,7 +114,7 @@ class AdapterSize:
     start : Rerun
         How it starts as it is, and with the standard rating.
     runs : int
-        Starts run.
+        Starts run [1].
     """
 
     standard_rating: float
@@ -156,7 +156,7 @@ class NoAdapter:
     start : Rerun
         How it starts as it is, and with that rating.
     runs : int
-        Starts run.
+        Starts run [1].
     """
 
     why: WhyNoAdapter

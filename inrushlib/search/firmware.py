@@ -24,7 +24,7 @@ class FirmwareConstant:
     name : str
         Such as ``"first frame delay"``.
     value : int
-        Whole, in its unit.
+        Whole [unit].
     unit : str
         ``"us"``, or ``"of 255"``.
     meaning : str

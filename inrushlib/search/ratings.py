@@ -33,7 +33,7 @@ def next_rating(current: float) -> float | None:
 
 
 def with_limit(build: Build, limit: float) -> Build:
-    """Return the build with an adapter of the given limit current [A], its ratios to the label kept."""
+    """Return the ``build`` with an adapter of a limit current ``limit`` [A], its ratios to the label kept."""
     a = build.adapter
     factor = limit / a.limit_current
     values = {"adapter.rated_current": factor * a.rated_current}

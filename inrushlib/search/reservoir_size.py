@@ -56,7 +56,7 @@ class NoReservoir:
     detail : str
         What happens instead, in words; empty where there is nothing to add.
     runs : int
-        Starts run.
+        Starts run [1].
     """
 
     why: WhyNoReservoir
@@ -119,7 +119,7 @@ class ReservoirSize:
     islands : tuple of Island
         All stretches of capacitance that boot.
     runs : int
-        Starts run.
+        Starts run [1].
     """
 
     smallest: float
