@@ -58,8 +58,8 @@ def brightness_answer(build: Build, caps: BrightnessCaps, constants: Sequence[Fi
         Note(f"This build's picture: {caps.running}."),
         Beside((_constants(constants), _limits(caps), _caps(both))),
         Note(
-            f"{CONTINUOUS_SHARE:.0%} of each for a load that lasts three hours or more: NEC 210.20(A) and 215.3. Wires by the "
-            f'ampacity table "{caps.table}".'
+            f"{CONTINUOUS_SHARE:.0%} of each for a load that lasts three hours or more: NEC 210.20(A) and 215.3. "
+            f'Wires by the ampacity table "{caps.table}".'
         ),
     ]
     if caps.unchecked:
