@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import base64
 import io
+import re
 import threading
 from collections.abc import Sequence
 
@@ -16,9 +17,11 @@ from inrushlib.answers.blocks import (
     Beyond,
     Block,
     Caution,
+    Chart,
     Facts,
     FindingRow,
     Findings,
+    Lines,
     Listing,
     Note,
     Picture,
@@ -45,6 +48,7 @@ MARKS = {
     Severity.NOTE: "•\u00a0note",
     Severity.FINE: "✓\u00a0fine",
 }
+_OHM = re.compile(r"(?<=\d )([pnumkMG]?)ohm\b")
 _DRAWING = threading.Lock()  # the drawing library keeps caches that two threads must not share
 
 
@@ -79,7 +83,7 @@ def html_of(words: Words) -> str:
     """
     match words:
         case str():
-            return for_html(words)
+            return for_html(_OHM.sub(r"\1Ω", words))
         case Value():
             return for_html(_number(words))
         case Temperature():
@@ -88,6 +92,8 @@ def html_of(words: Words) -> str:
             return f"<b>{html_of(words.words)}</b>"
         case Beyond():
             return f"▲ {html_of(words.words)}"
+        case Lines():
+            return "<br>".join(html_of(item) for item in words.items) or "–"
     return "".join(html_of(piece) for piece in words)
 
 
@@ -121,7 +127,8 @@ def render_block(block: Block) -> str:
         case Facts():
             return facts(block)
         case Table():
-            return _table(block.caption, block.heads, block.rows, block.numbers, block.chosen)
+            table = _table(block.caption, block.heads, block.rows, block.numbers, block.chosen)
+            return f'<div class="wb-scroll">{table}</div>' if block.wide else table
         case Listing():
             items = "".join(f"<li>{html_of(item)}</li>" for item in block.items)
             caption = f'<div class="wb-caption">{for_html(block.caption)}</div>' if block.caption else ""
@@ -135,6 +142,8 @@ def render_block(block: Block) -> str:
             return f'<div class="wb-small">▲ {html_of(block.words)}</div>'
         case Picture():
             return picture(block)
+        case Chart():
+            return ""
         case Ruler():
             return draw_ruler(block)
         case Beside():
