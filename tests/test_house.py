@@ -20,8 +20,6 @@ WHOLE = ("copper", "panel", "parts", "plots", "remedies", "safety", "search", "s
 #: Deeper all the same: what only a page words or counts in, and no program needs.
 DEEPER = {
     "inrushlib.search.brightness": {"FULL"},
-    "inrushlib.trace.bench": {"UNITS"},
-    "inrushlib.trace.fit.report": {"told_together"},
 }
 
 

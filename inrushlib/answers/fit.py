@@ -42,7 +42,7 @@ def _verdict(fit: Fit) -> Verdict:
     said = [sentence(text) for text in (*fit.tied, *off)]
     if not fit.converged:
         said.append("The last descent stopped at its limit on steps: take the values with care.")
-    return Verdict(("the capture determines ", Strong(f"{told} of {len(fit.keys)}"), " parameters"), tuple(said))
+    return Verdict(("the capture determines ", Strong(str(told)), f" of {len(fit.keys)} parameters"), tuple(said))
 
 
 def _row(key: str, fitted: FittedKey) -> tuple[Words, ...]:

@@ -25,7 +25,7 @@ from inrushlib.startup import Verdict as Outcome
 LETTERS = "BRTKLSO"  # one a verdict, and the last for what starts but overstresses a part
 OVER = len(Outcome)
 MOST_ROWS = 30  # of letters; a finer map shows every second row
-TICKS_APART = 20  # characters between values below the letters
+TICKS_APART = 13  # characters between values below the letters
 ROWS_APART = 5
 
 
@@ -86,14 +86,14 @@ def _overstress(found: VerdictMap) -> tuple[Verdict, ...]:
 
 def _chart(found: VerdictMap) -> Chart:
     # A letter is about twice as high as it is wide.
-    step = 2 if len(found.verdicts) > MOST_ROWS else 1
+    count = len(found.verdicts)
+    shown = np.linspace(0, count - 1, count if count <= MOST_ROWS else (count + 1) // 2).round().astype(int)
     marked = np.where(found.overstressed, OVER, found.verdicts)
-    shown = range(len(marked) - 1, -1, -step)  # from above
     names = [*(verdict.words for verdict in Outcome), "starts, but overstressed"]
     return Chart(
-        rows=tuple("".join(LETTERS[number] for number in marked[row]) for row in shown),
+        rows=tuple("".join(LETTERS[number] for number in marked[row]) for row in shown[::-1]),
         x=_scale(found.x, found.x_values, TICKS_APART),
-        y=_scale(found.y, found.y_values[list(shown)][::-1], ROWS_APART),
+        y=_scale(found.y, found.y_values[shown], ROWS_APART),
         legend=tuple((LETTERS[number], names[number]) for number in np.unique(marked)),
     )
 

@@ -77,8 +77,8 @@ class Remedy:
 
     @property
     def helps(self) -> bool:
-        """Whether the changed build boots at the first try and overstresses nothing."""
-        return self.start.headline.boots
+        """Whether there is what it takes, and the changed build boots at the first try and overstresses nothing."""
+        return isinstance(self.parts, Found) and self.start.headline.boots
 
     @property
     def hottest_junction(self) -> float | None:
