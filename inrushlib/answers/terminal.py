@@ -17,6 +17,7 @@ from inrushlib.answers.blocks import (
     Note,
     Picture,
     Ruler,
+    Strong,
     Table,
     Temperature,
     Value,
@@ -164,7 +165,7 @@ def _loud(words: Words) -> str:
         return words.upper()
     if isinstance(words, tuple):
         return "".join(_loud(piece) for piece in words)
-    return text_of(words)
+    return _loud(words.words) if isinstance(words, Strong) else text_of(words)
 
 
 def _captioned(caption: str, lines: list[str]) -> list[str]:
