@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import base64
 import io
-import re
 import threading
 from collections.abc import Sequence
 
@@ -35,7 +34,7 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.ruler import draw_ruler
-from inrushlib.quantities import format_result
+from inrushlib.quantities import format_result, with_signs
 from inrushlib.safety.finding import Severity
 from inrushlib.text import for_html
 
@@ -48,7 +47,6 @@ MARKS = {
     Severity.NOTE: "•\u00a0note",
     Severity.FINE: "✓\u00a0fine",
 }
-_OHM = re.compile(r"(?<=\d )([pnumkMG]?)ohm\b")
 _DRAWING = threading.Lock()  # the drawing library keeps caches that two threads must not share
 
 
@@ -83,7 +81,7 @@ def html_of(words: Words) -> str:
     """
     match words:
         case str():
-            return for_html(_OHM.sub(r"\1Ω", words))
+            return for_html(with_signs(words))
         case Value():
             return for_html(_number(words))
         case Temperature():
@@ -100,12 +98,7 @@ def html_of(words: Words) -> str:
 def _number(value: Value) -> str:
     if value.value is None:
         return "–"
-    return _signs(format_result(value.value, value.unit, resolution=value.resolution))
-
-
-def _signs(text: str) -> str:
-    """Units as a screen can write them."""
-    return text.replace("ohm", "Ω").replace("A2s", "A²s")
+    return with_signs(format_result(value.value, value.unit, resolution=value.resolution))
 
 
 def render_block(block: Block) -> str:

@@ -24,7 +24,7 @@ def add(commands: Any) -> None:
         "map",
         help="the verdict over any two keys of a build, with the boundary of what boots",
         description="Run the build over a grid of two keys. Exit 0, 1 when it starts only where a part "
-        "sees more than it stands, 2 when the file, a key or a range is not right.",
+        "is past its absolute maximum, 2 when the file, a key or a range is not right.",
     )
     add_input(p, "build", metavar="BUILD.toml", help="a build file")
     for name in ("x", "y"):

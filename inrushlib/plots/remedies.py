@@ -14,7 +14,7 @@ from matplotlib.patches import Rectangle
 
 from inrushlib.plots.style import EDGE, FAINT, GRID, INK, LEVEL
 from inrushlib.plots.verdicts import HATCH, look
-from inrushlib.quantities import format_result
+from inrushlib.quantities import format_result, with_signs
 from inrushlib.remedies.compare import NoRemedy, Remedy
 
 if TYPE_CHECKING:
@@ -149,7 +149,7 @@ def _one_a_line(text: str) -> str:
 
 
 def _wrapped(text: str, width: int) -> str:
-    return textwrap.fill(text, width)
+    return textwrap.fill(with_signs(text), width)
 
 
 def _title(remedy: Remedy | NoRemedy) -> str:

@@ -2,7 +2,7 @@
 
 ``compare_remedies``   all of them, ordered by how much has to change
 ``Remedy``             one that was tried: its part values, its start, and what could still go wrong
-``NoRemedy``           one that this build cannot have, and why
+``NoRemedy``           one that does not apply to this build, and why
 """
 
 from __future__ import annotations
@@ -88,7 +88,7 @@ class Remedy:
 
 @dataclass(frozen=True, kw_only=True)
 class NoRemedy:
-    """A remedy that this build cannot have, or does not need.
+    """A remedy that does not apply to this build.
 
     Attributes
     ----------

@@ -62,7 +62,7 @@ class Change(IntEnum):
 
 
 class WhyNot(StrEnum):
-    """Why there are no part values: the build cannot have the remedy, or the search for them found none."""
+    """Why there are no part values: the remedy does not apply to the build, or the search found none."""
 
     LABEL_IS_ENOUGH = "label-is-enough"
     NO_GATE_TO_SLOW = "no-gate-to-slow"

@@ -61,7 +61,7 @@ class Plan:
 
 @dataclass(frozen=True, kw_only=True)
 class NoPlan:
-    """This build cannot have the remedy, or has it.
+    """The remedy does not apply to this build.
 
     Attributes
     ----------

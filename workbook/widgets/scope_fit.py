@@ -60,7 +60,7 @@ class FitQuestion(tl.HasTraits):
         self.keys = w.SelectMultiple(rows=9, layout=WIDE)
         self.bootstrap = w.BoundedIntText(value=0, min=0, max=1000, layout=w.Layout(width="80px"))
         self.chosen = w.HTML()
-        hint = w.HTML("Several with Ctrl or Shift. A key that the capture cannot tell is said, not guessed.")
+        hint = w.HTML("Several with Ctrl or Shift. What the capture does not determine is said, not guessed.")
         hint.add_class("wb-note")
         self.box = w.VBox(
             [
@@ -157,7 +157,7 @@ class FitView(TaskView):
 
 
 def fit_values(found: Fitted) -> Mapping[str, Any]:
-    """Return the fitted values that the capture tells."""
+    """Return the fitted values that the capture determines."""
     return {key: fitted.value for key, fitted in found.fit.keys.items() if fitted.error is not None}
 
 
