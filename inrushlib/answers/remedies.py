@@ -52,18 +52,19 @@ def remedies_answer(title: str, found: Sequence[Remedy | NoRemedy]) -> Answer:
 
 def _verdict(found: Sequence[Remedy | NoRemedy]) -> Verdict:
     now, *others = found
-    helping = [remedy for remedy in others if remedy.helps]
+    helping = [remedy for remedy in others if isinstance(remedy, Remedy) and remedy.helps]
     if now.helps:
         return Verdict("it boots at the first try as it is", ("Below is what each remedy would change.",), True)
-    before = sentence(f"as it is: {now.before.title}")
     if not helping:
+        before = sentence(f"as it is: {now.before.title}")
         return Verdict("none of these makes it boot at the first try without overstressing a part", (before,), False)
     least = helping[0]
-    return Verdict(
-        (Strong(_name(least)), " makes it boot with least change"),
-        (sentence(f"what changes: {least.change.words}"), f"{len(helping)} of {len(others)} remedies help.", before),
-        True,
+    words = (
+        sentence(f"what changes: {least.change.words}"),
+        f"{len(helping)} of {len(others)} remedies help.",
+        sentence(f"start {least.rerun.words}"),
     )
+    return Verdict((Strong(_name(least)), " makes it boot with least change"), words, True)
 
 
 def _name(remedy: Remedy | NoRemedy) -> str:

@@ -45,7 +45,7 @@ def test_remedies_say_the_same_on_both(remedies):
     assert answer.good
     for said in (page_of(answer), lines_of(answer)):
         assert f"{len(helping)} of {len(remedies) - 1} remedies help." in said
-        assert "As it is: stuck." in said
+        assert "Start as it is: stuck; with it: boots." in said
         for remedy in remedies:
             assert remedy.why[1:] in said
             if not isinstance(remedy, NoRemedy):
