@@ -345,7 +345,7 @@ def _make(given: Given, text: str, source: str) -> Build:
 
 
 def _keep_writing(old: Build, new: Build, key: str) -> None:
-    """Where a value was set to what it was, leave it written as it was: 4.7e-4 stays "470 uF"."""
+    """If the new value equals the old one, keep the original spelling: 4.7e-4 stays "470 uF"."""
     table, _, name = key.partition(".")
     before, after = _given_of(old).get(table), new._given.get(table)
     if not (isinstance(before, dict) and isinstance(after, dict) and name in before and name in after):

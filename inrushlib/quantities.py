@@ -161,6 +161,10 @@ def parse_gauge(text: object) -> float:
     raise ValueError(f'value {shown(text)}; accepted: text with its unit such as "22 AWG" or "0.5 mm2"')
 
 
+_OHM: Final = re.compile(r"(?<=\d )([pnumkMG]?)ohm\b")
+_SQUARE: Final = re.compile(r"(?<=\d )A2s\b")
+
+
 def format_quantity(value: float, unit: str, digits: int = 4) -> str:
     """Text of a quantity, with the SI prefix that suits it.
 
@@ -201,6 +205,22 @@ def format_quantity(value: float, unit: str, digits: int = 4) -> str:
 # What a run at the default tolerance can tell from nothing, in SI: 1e-5 a step in volts and amperes, some ten of
 # them in a row, and what comes of that over a second; instants are found to a nanosecond.
 TELLS: Final = {"V": 1e-3, "A": 1e-4, "W": 1e-4, "C": 1e-5, "J": 1e-6, "A2s": 1e-8, "s": 1e-9}
+
+
+def with_signs(text: str) -> str:
+    """Return a sentence with the signs of its quantities' units, for a screen or a picture.
+
+    Parameters
+    ----------
+    text : str
+        Where a number, a blank and a unit stand, such as ``"4.7 kohm"``; anything else is left as it is.
+
+    Examples
+    --------
+    >>> with_signs("4.7 kohm at the gate, 1.8 A2s; Ohm's board")
+    "4.7 kΩ at the gate, 1.8 A²s; Ohm's board"
+    """
+    return _OHM.sub(r"\1Ω", _SQUARE.sub("A²s", text))
 
 
 def told_zero(value: float, unit: str, resolution: float | None = None) -> float:

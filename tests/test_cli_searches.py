@@ -5,9 +5,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from inrushlib.answers.blocks import Answer
+from inrushlib.answers.fit import fit_blocks
+from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli import main
-from inrushlib.cli.compare import fit_lines
 from inrushlib.panel import solve_panel
 from inrushlib.search.adapter import smallest_adapter
 from inrushlib.trace.fit.fit import Fit
@@ -168,9 +170,9 @@ def test_a_fit_that_lies_off_the_capture_is_said_from_the_misfit_on_at_which_err
         name="made", checksum="",
     )  # fmt: skip
     assert list(fit.off) == ["bus_voltage"]
-    said = "\n".join(fit_lines(fit))
-    assert "does not lie on bus_voltage" in said
-    assert "does not lie on lead_current" not in said
+    said = render(Answer("", True, fit_blocks(fit)))
+    assert "does not lie on bus voltage" in said
+    assert "does not lie on lead current" not in said
 
 
 @pytest.mark.parametrize(

@@ -18,10 +18,7 @@ WIDGET_LIBRARIES = {"anywidget", "ipywidgets", "matplotlib", "numpy", "traitlets
 #: Packages whose __init__ gives a user all that is needed: nothing that shows answers reaches deeper.
 WHOLE = ("copper", "panel", "parts", "plots", "remedies", "safety", "search", "startup", "trace")
 #: Deeper all the same: what only a page words or counts in, and no program needs.
-DEEPER = {
-    "inrushlib.trace.bench": {"UNITS"},
-    "inrushlib.trace.fit.report": {"told_together"},
-}
+DEEPER = {}
 
 
 def imports_of(path: Path) -> list[tuple[str, tuple[str, ...]]]:

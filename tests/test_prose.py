@@ -15,8 +15,6 @@ SOURCES = sorted([*ROOT.glob("inrushlib/**/*.py"), *ROOT.glob("workbook/**/*.py"
 # File, and the words: why they are no message of ours.
 READING = "reads what an instrument wrote"
 ALLOWED = {
-    ("inrushlib/answers/html.py", "ohm"): "writes the sign of a unit, decides nothing",
-    ("inrushlib/answers/html.py", "A2s"): "writes the sign of a unit, decides nothing",
     ("inrushlib/copper/resistance.py", "IEC 60228"): "the number of a standard names its table",
     ("inrushlib/quantities.py", "e"): "the exponent of a number",
     ("inrushlib/safety/hardware.py", "not said"): "a choice of the build file",

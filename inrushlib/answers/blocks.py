@@ -11,10 +11,11 @@ An answer is made once, as blocks of words and values. A renderer (:mod:`~inrush
 ``Findings``    findings, worst first: sentences where there is little room, else a table
 ``Note``        small print; ``Caution`` what has to be heeded
 ``Picture``     a drawing
+``Chart``       a map in letters, where the medium has no drawing
 ``Ruler``       stretches of a value on a scale by factors, with marks
 ``Beside``      blocks side by side where there is room
 ``Value``       a number with its unit, formatted by the renderer; ``Temperature`` likewise
-``Strong``      words that carry the answer; ``Beyond`` words on a limit that is passed
+``Strong``      words that carry the answer; ``Beyond`` words on a limit that is passed; ``Lines`` sentences of one cell
 """
 
 from __future__ import annotations
@@ -84,7 +85,20 @@ class Beyond:
     words: Words
 
 
-Piece = str | Value | Temperature | Strong | Beyond
+@dataclass(frozen=True)
+class Lines:
+    """Sentences that belong into one cell or line, each on a line of its own where the medium can.
+
+    Attributes
+    ----------
+    items : tuple of Words
+        The sentences.
+    """
+
+    items: tuple[Words, ...]
+
+
+Piece = str | Value | Temperature | Strong | Beyond | Lines
 Words = Piece | tuple["Piece | Words", ...]
 """A text: a piece, or pieces one after the other."""
 
@@ -140,6 +154,8 @@ class Table:
         Columns of numbers [1], set to the right where the medium can.
     chosen : int or None
         The row that is pointed out [1].
+    wide : bool
+        Whether a row is longer than a line of text: then each row is a paragraph where the medium has only lines.
     """
 
     heads: tuple[str, ...]
@@ -147,6 +163,7 @@ class Table:
     caption: str = ""
     numbers: tuple[int, ...] = ()
     chosen: int | None = None
+    wide: bool = False
 
 
 @dataclass(frozen=True)
@@ -260,6 +277,45 @@ class Picture:
 
 
 @dataclass(frozen=True)
+class Scale:
+    """One side of a chart.
+
+    Attributes
+    ----------
+    name : str
+        What runs along it.
+    ticks : tuple of (int, str)
+        Place of a character, from the left or from below [1], and the value there.
+    spacing : str
+        How the values follow each other.
+    """
+
+    name: str
+    ticks: tuple[tuple[int, str], ...]
+    spacing: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Chart:
+    """A map in letters; left out where the medium can draw.
+
+    Attributes
+    ----------
+    rows : tuple of str
+        A letter a point, the uppermost row first.
+    x, y : Scale
+        Its sides.
+    legend : tuple of (str, str)
+        Letters and what they stand for.
+    """
+
+    rows: tuple[str, ...]
+    x: Scale
+    y: Scale
+    legend: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
 class Mark:
     """A value pointed out on a ruler.
 
@@ -313,7 +369,7 @@ class Beside:
     blocks: tuple[Block, ...]
 
 
-Block = Verdict | Facts | Table | Listing | Findings | Note | Caution | Picture | Ruler | Beside
+Block = Verdict | Facts | Table | Listing | Findings | Note | Caution | Picture | Chart | Ruler | Beside
 
 
 @dataclass(frozen=True)
@@ -359,6 +415,8 @@ def plain(words: Words, number: Callable[[Value], str], celsius: Callable[[Tempe
             return celsius(words)
         case Strong() | Beyond():
             return plain(words.words, number, celsius)
+        case Lines():
+            return " ".join(plain(item, number, celsius) for item in words.items)
     return "".join(plain(piece, number, celsius) for piece in words)
 
 

@@ -135,7 +135,7 @@ def _spare(window: DelayWindow) -> tuple[tuple[str, Words], ...]:
         ("pixels above their listen level, while the frame comes", Value(spare.listening, "V")),
     ]
     if spare.heat is not None:
-        rows.append(("switch below what it stands", f"{spare.heat:.0f} K"))
+        rows.append(("switch below its absolute maximum", f"{spare.heat:.0f} K"))
     return tuple(rows)
 
 

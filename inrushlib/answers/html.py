@@ -16,9 +16,11 @@ from inrushlib.answers.blocks import (
     Beyond,
     Block,
     Caution,
+    Chart,
     Facts,
     FindingRow,
     Findings,
+    Lines,
     Listing,
     Note,
     Picture,
@@ -32,7 +34,7 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.ruler import draw_ruler
-from inrushlib.quantities import format_result
+from inrushlib.quantities import format_result, with_signs
 from inrushlib.safety.finding import Severity
 from inrushlib.text import for_html
 
@@ -79,7 +81,7 @@ def html_of(words: Words) -> str:
     """
     match words:
         case str():
-            return for_html(words)
+            return for_html(with_signs(words))
         case Value():
             return for_html(_number(words))
         case Temperature():
@@ -88,18 +90,15 @@ def html_of(words: Words) -> str:
             return f"<b>{html_of(words.words)}</b>"
         case Beyond():
             return f"▲ {html_of(words.words)}"
+        case Lines():
+            return "<br>".join(html_of(item) for item in words.items) or "–"
     return "".join(html_of(piece) for piece in words)
 
 
 def _number(value: Value) -> str:
     if value.value is None:
         return "–"
-    return _signs(format_result(value.value, value.unit, resolution=value.resolution))
-
-
-def _signs(text: str) -> str:
-    """Units as a screen can write them."""
-    return text.replace("ohm", "Ω").replace("A2s", "A²s")
+    return with_signs(format_result(value.value, value.unit, resolution=value.resolution))
 
 
 def render_block(block: Block) -> str:
@@ -121,7 +120,8 @@ def render_block(block: Block) -> str:
         case Facts():
             return facts(block)
         case Table():
-            return _table(block.caption, block.heads, block.rows, block.numbers, block.chosen)
+            table = _table(block.caption, block.heads, block.rows, block.numbers, block.chosen)
+            return f'<div class="wb-scroll">{table}</div>' if block.wide else table
         case Listing():
             items = "".join(f"<li>{html_of(item)}</li>" for item in block.items)
             caption = f'<div class="wb-caption">{for_html(block.caption)}</div>' if block.caption else ""
@@ -135,6 +135,8 @@ def render_block(block: Block) -> str:
             return f'<div class="wb-small">▲ {html_of(block.words)}</div>'
         case Picture():
             return picture(block)
+        case Chart():
+            return ""
         case Ruler():
             return draw_ruler(block)
         case Beside():

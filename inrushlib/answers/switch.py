@@ -1,4 +1,4 @@
-"""What the switch has to stand."""
+"""The stress of the switch."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def switch_answer(title: str, stress: SwitchStress) -> Answer:
     counts = {level: sum(each.severity is level for each in stress.findings) for level in Severity}
     told = ", ".join(f"{counts[level]} {level.value}" for level in Severity if counts[level])
     verdict = Verdict(
-        "something is past a limit" if danger else "the switch stands it",
+        "something is past a limit" if danger else "the switch stays within its limits",
         (f"Of {len(stress.findings)} findings: {told}.",),
         not danger,
     )

@@ -9,12 +9,15 @@ from inrushlib.answers.blocks import (
     Beside,
     Block,
     Caution,
+    Chart,
     Facts,
     Findings,
+    Lines,
     Listing,
     Note,
     Picture,
     Ruler,
+    Strong,
     Table,
     Temperature,
     Value,
@@ -26,6 +29,7 @@ from inrushlib.quantities import format_result
 from inrushlib.text import LONGEST, one_line
 
 INDENT = "  "
+NONE = "-"  # where there is no value
 
 
 def render(answer: Answer) -> str:
@@ -80,11 +84,11 @@ def columns(table: Sequence[Sequence[str]]) -> list[str]:
 
 
 def _number(value: Value) -> str:
-    return "-" if value.value is None else format_result(value.value, value.unit, resolution=value.resolution)
+    return NONE if value.value is None else format_result(value.value, value.unit, resolution=value.resolution)
 
 
 def _celsius(value: Temperature) -> str:
-    return "-" if value.value is None else f"{value.value:.0f} degrees C"
+    return NONE if value.value is None else f"{value.value:.0f} degrees C"
 
 
 def _lines(block: Block) -> list[str]:
@@ -94,6 +98,8 @@ def _lines(block: Block) -> list[str]:
         case Facts():
             rows = columns([(name, text_of(value)) for name, value in block.rows]) if block.rows else []
             return _captioned(block.caption, rows)
+        case Table() if block.wide:
+            return _paragraphs(block)
         case Table():
             cells = [tuple(text_of(cell) for cell in row) for row in block.rows]
             heads = [block.heads] if any(block.heads) else []
@@ -104,6 +110,8 @@ def _lines(block: Block) -> list[str]:
             return _captioned(block.caption, [row.sentence for row in block.rows])
         case Note() | Caution():
             return [INDENT + text_of(block.words)]
+        case Chart():
+            return _chart(block)
         case Picture() | Ruler():
             return []
         case Beside():
@@ -120,18 +128,49 @@ def _verdict(block: Verdict) -> list[str]:
     return [f"{INDENT}{head}: {texts[0]}", *(INDENT + text for text in texts[1:])]
 
 
+def _paragraphs(table: Table) -> list[str]:
+    """Each row as a paragraph: its first cell, then head and cell in a line each; empty cells are left out."""
+    lines: list[str] = []
+    for row in table.rows:
+        pairs = [
+            (head if i == 0 else "", text_of(item))
+            for head, cell in zip(table.heads[1:], row[1:], strict=True)
+            for i, item in enumerate(cell.items if isinstance(cell, Lines) else (cell,))
+        ]
+        kept = [pair for pair in pairs if pair[1] not in ("", NONE)]
+        lines += [*([""] if lines else []), text_of(row[0]), *(INDENT + line for line in columns(kept))]
+    return _captioned(table.caption, lines)
+
+
+def _chart(chart: Chart) -> list[str]:
+    """The letters with the values of both sides at their edges, and what the letters stand for."""
+    height, at_left = len(chart.rows), dict(chart.y.ticks)
+    margin = max(len(text) for text in at_left.values())
+    lines = [f"{chart.y.name}, upwards {chart.y.spacing}", ""]
+    for number, row in enumerate(chart.rows):
+        label = at_left.get(height - 1 - number, "")
+        lines.append(f"{label.rjust(margin)} {'-' if label else ' '} {row}")
+    below = marks = ""
+    for place, text in chart.x.ticks:
+        if not below or place > len(below):
+            below, marks = below.ljust(place) + text, marks.ljust(place) + "|"
+    start = " " * (margin + 3)
+    lines += [start + marks, start + below, f"{start}{chart.x.name}, to the right {chart.x.spacing}", ""]
+    return [(INDENT + line).rstrip() for line in [*lines, *(f"{letter}  {words}" for letter, words in chart.legend)]]
+
+
 def _loud(words: Words) -> str:
     """Words in capitals; units keep their spelling."""
     if isinstance(words, str):
         return words.upper()
     if isinstance(words, tuple):
         return "".join(_loud(piece) for piece in words)
-    return text_of(words)
+    return _loud(words.words) if isinstance(words, Strong) else text_of(words)
 
 
 def _captioned(caption: str, lines: list[str]) -> list[str]:
     if not lines:
         return []
     if not caption:
-        return [INDENT + line for line in lines]
-    return [f"{INDENT}{caption}:", *(2 * INDENT + line for line in lines)]
+        return [(INDENT + line).rstrip() for line in lines]
+    return [f"{INDENT}{caption}:", *((2 * INDENT + line).rstrip() for line in lines)]

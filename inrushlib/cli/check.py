@@ -25,7 +25,7 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "check",
         help="will it boot? verdict, reason and figures of one build or several",
-        description="Run the start-up of each build. Exit 0 when all boot and no part sees more than it stands, "
+        description="Run the start-up of each build. Exit 0 when all boot and no part is past its absolute maximum, "
         "1 when one does not or a part does, 2 when a file is not right.",
     )
     add_input(p, "builds", nargs="+", metavar="BUILD.toml", help="a build file")

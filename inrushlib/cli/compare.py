@@ -9,14 +9,15 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any, TypeVar
 
-from inrushlib.build import build_keys, load_build, to_toml
+from inrushlib.answers.compare import Laid, compare_answer
+from inrushlib.answers.fit import with_note
+from inrushlib.answers.terminal import render
+from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input, add_output, add_picture
-from inrushlib.cli.output import i2t, quantity, rows, save_picture, say, sentence, tell_unused, title, write_each
-from inrushlib.cli.report import overstress_lines
+from inrushlib.cli.output import save_picture, say, tell_unused, write_each
 from inrushlib.errors import UsageError
 from inrushlib.files import write_safely
-from inrushlib.quantities import format_quantity
-from inrushlib.startup import curve_named, simulate
+from inrushlib.startup import simulate
 from inrushlib.trace import (
     Comparison,
     Fit,
@@ -160,8 +161,9 @@ def run(options: argparse.Namespace) -> int:
         flat = to_dict(comparison, fit, names) | {"start": start.headline.to_dict()}
         say(json.dumps(flat, indent=1, allow_nan=False))
     else:
-        said = [f"{title(build.title)}, by the model:", *overstress_lines(start.headline)] if start.overstressed else []
-        say("\n".join([*said, page(measured, comparison, fit, names, trace.inferred)]))
+        channels = {curve: name for name, curve in names.items()}
+        laid = Laid(measured=measured, start=start, comparison=comparison, channels=channels, inferred=trace.inferred)
+        say(render(compare_answer(laid, fit)))
     outputs: list[Callable[[], None]] = []
     if fit is not None and options.save is not None:
         outputs.append(partial(write_safely, with_note(fit), options.save))
@@ -178,15 +180,6 @@ def run(options: argparse.Namespace) -> int:
 
 def _tell(stage: Stage) -> None:
     say(f"{stage.share:4.0%}  {stage.words} ...", to_stderr=True)
-
-
-def with_note(fit: Fit) -> str:
-    """Return the fitted build's text with a note of where its values come from."""
-    lines = [f"# Fitted to the capture {title(fit.name)}, SHA-256 {fit.checksum}:"]
-    for key, fitted in fit.keys.items():
-        doubt = f"+- {fitted.error:.2g}" if fitted.error is not None else f"({fitted.note})"
-        lines.append(f"#   {key} = {fitted.value:.6g} {doubt}, from {fitted.start:.6g}")
-    return "\n".join(lines) + "\n" + to_toml(fit.build)
 
 
 def to_dict(comparison: Comparison, fit: Fit | None, names: dict[str, str]) -> dict[str, Any]:
@@ -209,67 +202,3 @@ def to_dict(comparison: Comparison, fit: Fit | None, names: dict[str, str]) -> d
             "converged": fit.converged,
         }
     return flat
-
-
-def page(
-    measured: Measured, comparison: Comparison, fit: Fit | None, names: dict[str, str], inferred: tuple[str, ...]
-) -> str:
-    """Return the answer as a readable page."""
-    lines = [f"{title(measured.name)}: {len(measured.time)} samples, {comparison.gaps} gaps"]
-    lines += [f"  {text}" for text in inferred]
-    lines += ["", f"  shift: {quantity(comparison.shift, 's')} added to the capture's time", ""]
-    for name, q in names.items():
-        c, curve = comparison.channels[q], curve_named(q)
-        unit = curve.unit
-        worst = f"{quantity(c.largest_difference, unit)} at {quantity(c.largest_difference_at, 's')}"
-        lines.append(f"  {name} as {q}:")
-        table = [
-            ("rms difference", quantity(c.rms, unit)),
-            ("largest difference", worst),
-            ("peak, measured and modelled", f"{quantity(c.peak_measured, unit)}, {quantity(c.peak_modelled, unit)}"),
-            ("plateau", f"{quantity(c.measured.plateau, unit)}, {quantity(c.modelled.plateau, unit)}"),
-            ("release at", f"{quantity(c.measured.release_at, 's')}, {quantity(c.modelled.release_at, 's')}"),
-        ]
-        if curve.is_current:
-            table.append(("charge", f"{quantity(c.measured.charge, 'C')}, {quantity(c.modelled.charge, 'C')}"))
-            table.append(("I2t", f"{i2t(c.measured.i2t)}, {i2t(c.modelled.i2t)}"))
-        lines += [f"  {row}" for row in rows(table)] + [""]
-    return "\n".join(lines + (fit_lines(fit) if fit is not None else []))
-
-
-def _untold(fit: Fit, key: str) -> str:
-    """Return why a key has no error, in few words."""
-    if fit.keys[key].told_together:
-        return "(told only together with another, see below)"
-    return f"({fit.keys[key].note})"
-
-
-def _of_errors(fit: Fit) -> str:
-    """Return where the errors come from."""
-    if fit.bootstrap:
-        return f"Errors from {fit.bootstrap} fits to residuals drawn anew in blocks."
-    remembered = ", ".join(f"{memory:.1f} ({q})" for q, memory in fit.memory.items())
-    return f"Averages in a row that count as one: {remembered}; the errors allow for that."
-
-
-def fit_lines(fit: Fit) -> list[str]:
-    """Return the fit's report."""
-    lines = ["  Fitted:"]
-    table = []
-    for key, fitted in fit.keys.items():
-        unit = build_keys()[key].unit
-        value = format_quantity(fitted.value, unit, digits=5)
-        doubt = f"+- {format_quantity(fitted.error, unit, digits=2)}" if fitted.error is not None else _untold(fit, key)
-        table.append((key, f"{value} {doubt}, from {format_quantity(fitted.start, unit, digits=4)}"))
-    lines += [f"  {row}" for row in rows(table)]
-    lines += ["", f"  {fit.runs} starts. {_of_errors(fit)}"]
-    zeros = ", ".join(f"{quantity(zero, curve_named(q).unit, 0.0)} ({q})" for q, zero in fit.zeros.items())
-    lines.append(f"  Zeros of the channels, fitted along: {zeros}.")
-    lines += [f"  {sentence(text)}" for text in fit.tied]
-    lines += [
-        f"  The model does not lie on {q}: the differences are {excess:.1f} times the noise, and the errors too small."
-        for q, excess in fit.off.items()
-    ]
-    if not fit.converged:
-        lines.append("  The last descent stopped at its limit on steps: take the values with care.")
-    return lines

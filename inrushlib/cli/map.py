@@ -5,20 +5,17 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-import numpy as np
-
+from inrushlib.answers.map import map_answer
+from inrushlib.answers.terminal import render
 from inrushlib.build import build_keys, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import save_picture, say, sentence, tell_share, tell_unused, title, to_json
+from inrushlib.cli.output import save_picture, say, tell_share, tell_unused, to_json
 from inrushlib.errors import UsageError
 from inrushlib.quantities import parse_quantity
 from inrushlib.search import Axis, VerdictMap, verdict_map
 from inrushlib.startup import Verdict
 
-LETTERS = "BRTKLSO"  # one a verdict, and the last for what starts but overstresses a part
-OVER = len(Verdict)
 GOOD, NOWHERE_GOOD = 0, 1
-MOST_ROWS = 30  # of letters; a finer map shows every second row
 
 
 def add(commands: Any) -> None:
@@ -27,7 +24,7 @@ def add(commands: Any) -> None:
         "map",
         help="the verdict over any two keys of a build, with the boundary of what boots",
         description="Run the build over a grid of two keys. Exit 0, 1 when it starts only where a part "
-        "sees more than it stands, 2 when the file, a key or a range is not right.",
+        "is past its absolute maximum, 2 when the file, a key or a range is not right.",
     )
     add_input(p, "build", metavar="BUILD.toml", help="a build file")
     for name in ("x", "y"):
@@ -68,16 +65,14 @@ def run(options: argparse.Namespace) -> int:
     x = axis_of(options.x, options.points, options.x_log)
     y = axis_of(options.y, options.points, options.y_log)
     found = verdict_map(build, x, y, progress=tell_share)
-    if options.json:
-        say(to_json(to_dict(found)))
-    else:
-        say(page(found))
+    answer = map_answer(found)
+    say(to_json(to_dict(found)) if options.json else render(answer))
     tell_unused([build], as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots import draw_map
 
         save_picture(options.plot, 8.0, 6.0, lambda figure: draw_map(found, figure.add_subplot()))
-    return NOWHERE_GOOD if found.overstressed.any() and not found.good.any() else GOOD
+    return GOOD if answer.good else NOWHERE_GOOD
 
 
 def to_dict(found: VerdictMap) -> dict[str, Any]:
@@ -95,28 +90,3 @@ def to_dict(found: VerdictMap) -> dict[str, Any]:
         "notes": found.notes,
         "runs": found.runs,
     }
-
-
-def page(found: VerdictMap) -> str:
-    """Return the map as letters, rows from high to low."""
-    # A letter is about twice as high as it is wide.
-    step = 2 if len(found.verdicts) > MOST_ROWS else 1
-    marked = np.where(found.overstressed, OVER, found.verdicts)[::-1][::step]
-    used = sorted({int(number) for number in np.where(found.overstressed, OVER, found.verdicts).ravel()})
-    names = [*(verdict.value for verdict in Verdict), "starts, but overstressed"]
-    lines = [title(found.build.title), *_overstress_lines(found)]
-    lines += [f"  {found.y.key} upwards, {found.x.key} to the right", ""]
-    lines += ["  " + "".join(LETTERS[n] for n in row) for row in marked.tolist()]
-    lines += ["", *(f"  {LETTERS[n]}  {names[n]}" for n in used), *(f"  {note}" for note in found.notes)]
-    return "\n".join([*lines, f"  From {found.runs} starts of the model."])
-
-
-def _overstress_lines(found: VerdictMap) -> list[str]:
-    """Return what has to be said first where it starts but overstresses a part."""
-    if not found.overstress:
-        return []
-    share = found.overstressed.sum() / max(int((found.overstressed | found.boots).sum()), 1)
-    worst = ", and ".join(each.words for each in found.overstress)
-    lines = [f"  OVERSTRESSED on {share:.0%} of where it starts: at worst {worst}."]
-    advice = dict.fromkeys(each.cause.advice for each in found.overstress)
-    return [*lines, *(f"  {sentence(text)}" for text in advice)]

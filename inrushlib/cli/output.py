@@ -17,7 +17,7 @@ from inrushlib.build import Build
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.files import write_safely
 from inrushlib.parts import Place
-from inrushlib.quantities import format_result, told_zero
+from inrushlib.quantities import format_result
 from inrushlib.text import LONGEST, for_terminal, one_line
 
 if TYPE_CHECKING:
@@ -42,16 +42,6 @@ def quantity(value: float | None, unit: str, resolution: float | None = None) ->
     Below what a run can tell, or a resolution of its own, it is 0 (see :func:`inrushlib.quantities.format_result`).
     """
     return "-" if value is None else format_result(value, unit, resolution=resolution)
-
-
-def i2t(value: float | None) -> str:
-    """Return an integral of a squared current [A2s], or a dash where there is none."""
-    return "-" if value is None else f"{told_zero(value, 'A2s'):.3g} A2s"
-
-
-def celsius(value: float) -> str:
-    """Return a temperature."""
-    return f"{value:.0f} degrees C"
 
 
 def rows(table: Sequence[tuple[str, str]]) -> list[str]:

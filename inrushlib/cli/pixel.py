@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from inrushlib.answers.pixel import pixel_answer
+from inrushlib.answers.terminal import render
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import quantity, rows, say, title, to_json
-from inrushlib.trace import BenchFit, BenchTable, BenchValue, fit_bench, read_bench
-from inrushlib.trace.bench import UNITS
+from inrushlib.cli.output import say, to_json
+from inrushlib.trace import fit_bench, read_bench
 
 
 def add(commands: Any) -> None:
@@ -34,20 +35,5 @@ def run(options: argparse.Namespace) -> int:
         found = {"values": fit.values, "forward_voltages": fit.forward_voltages, "rms": fit.rms}
         say(to_json(found | {"residual": fit.residual}))
     else:
-        say(page(table, fit))
+        say(render(pixel_answer(table, fit)))
     return 0
-
-
-def page(table: BenchTable, fit: BenchFit) -> str:
-    """Return the values, ready to be put into a build file."""
-    lines = [f"{title(table.name)}: {len(table.current)} readings", ""]
-    lines += rows([(f"pixel.{key}", _value(value, UNITS[key])) for key, value in fit.values.items()])
-    forward = ", ".join(quantity(volts, "V", 0.0) for volts in fit.forward_voltages)
-    more = [("pixel.forward_voltages", forward), ("readings off the law, rms", quantity(fit.rms, "A", 0.0))]
-    return "\n".join([*lines, *rows(more)])
-
-
-def _value(value: BenchValue, unit: str) -> str:
-    if value.error is None:
-        return f"{quantity(value.value, unit, 0.0)}, {value.note}"
-    return f"{quantity(value.value, unit, 0.0)} +- {quantity(value.error, unit, 0.0)}"

@@ -5,11 +5,12 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from inrushlib.answers.remedies import WIDTH, remedies_answer
+from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import celsius, quantity, rows, save_picture, say, sentence, tell_unused, title, to_json
-from inrushlib.cli.report import overstress_lines
-from inrushlib.remedies import Remedy, compare_remedies
+from inrushlib.cli.output import save_picture, say, tell_unused, to_json
+from inrushlib.remedies import NoRemedy, Remedy, compare_remedies
 
 HELPS, NONE = 0, 1
 
@@ -32,57 +33,49 @@ def run(options: argparse.Namespace) -> int:
     """Print the remedies."""
     build = load_build(options.build)
     found = compare_remedies(build)
-    if options.json:
-        say(to_json([to_dict(r) for r in found]))
-    else:
-        head = overstress_lines(found[0].before)
-        say("\n".join([title(build.title), "", *head, *(line for r in found for line in block(r))]).rstrip())
+    answer = remedies_answer(build.title, found)
+    say(to_json([to_dict(r) for r in found]) if options.json else render(answer))
     tell_unused([build], as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots import draw_remedies, height_for
 
         height = height_for(found)
-        save_picture(options.plot, 13.0, height, lambda figure: draw_remedies(found, figure.add_subplot()))
-    return HELPS if any(r.helps for r in found) else NONE
+        save_picture(options.plot, WIDTH, height, lambda figure: draw_remedies(found, figure.add_subplot()))
+    return HELPS if answer.good else NONE
 
 
-def to_dict(r: Remedy) -> dict[str, Any]:
-    """Return a remedy ready for JSON."""
-    return {
+def to_dict(r: Remedy | NoRemedy) -> dict[str, Any]:
+    """Return a remedy ready for JSON; what only one that was tried has is null."""
+    flat: dict[str, Any] = {
         "name": r.name,
         "change": r.change.words,
-        "applicable": r.applicable,
+        "applicable": isinstance(r, Remedy),
         "why": r.why,
-        "combined_with": list(r.combined_with),
-        "needed": [{"key": n.key, "value": n.value, "unit": n.unit, "words": n.words} for n in r.needed],
-        "verdict": None if r.verdict is None else r.verdict.value,
+        "combined_with": [],
+        "needed": [],
+        "verdict": None,
         "helps": r.helps,
         "before": r.before.to_dict(),
-        "after": None if r.start is None else r.start.headline.to_dict(),
-        "peak_lead_current": r.peak_lead_current,
-        "lit_before_data": r.lit_before_data,
-        "lowest_rail_voltage": r.lowest_rail_voltage,
-        "highest_junction_temperature": r.hottest_junction,
-        "could_go_wrong": list(r.could_go_wrong),
+        "after": None,
+        "peak_lead_current": None,
+        "lit_before_data": None,
+        "lowest_rail_voltage": None,
+        "highest_junction_temperature": None,
+        "could_go_wrong": [],
     }
+    return flat | (_tried(r) if isinstance(r, Remedy) else {})
 
 
-def block(r: Remedy) -> list[str]:
-    """Return a remedy as lines."""
-    verdict = "not for this build" if r.start is None else r.start.headline.title
-    together = f" (with {' and '.join(r.combined_with)})" if r.combined_with else ""
-    lines = [f"  {r.name}{together}: {verdict}", f"    {sentence(r.why)}"]
-    if r.start is None:
-        return [*lines, ""]
-    table = [("changes", r.change.words), *(("takes", n.words) for n in r.needed)]
-    if r.rerun is not None and r.needed:
-        table.append(("start", r.rerun.words))
-    table += [
-        ("peak lead current", quantity(r.peak_lead_current, "A")),
-        ("lit before data", quantity(r.lit_before_data, "s")),
-        ("lowest rail voltage", quantity(r.lowest_rail_voltage, "V")),
-    ]
-    if r.hottest_junction is not None:
-        table.append(("hottest junction", celsius(r.hottest_junction)))
-    lines += [f"  {row}" for row in rows(table)]
-    return [*lines, *(f"    Still: {sentence(text)}" for text in r.could_go_wrong), ""]
+def _tried(r: Remedy) -> dict[str, Any]:
+    figures = r.start.figures
+    return {
+        "combined_with": r.combined_with,
+        "needed": r.needed,
+        "verdict": r.verdict,
+        "after": r.start.headline.to_dict(),
+        "peak_lead_current": figures.peak_lead_current,
+        "lit_before_data": figures.lit_before_data,
+        "lowest_rail_voltage": figures.lowest_rail_voltage,
+        "highest_junction_temperature": r.hottest_junction,
+        "could_go_wrong": r.could_go_wrong,
+    }

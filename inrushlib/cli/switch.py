@@ -1,4 +1,4 @@
-"""``inrush switch``: what the switch has to stand."""
+"""``inrush switch``: the stress of the switch."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "switch",
-        help="what the switch has to stand: heat, gate drive, plugging in, a bare pin as its driver",
+        help="the stress of the switch: heat, gate drive, plugging in, a bare pin as its driver",
         description="The switch's junction temperature in the build's start, with a display that stays lit and in the "
         "long run; its gate's drive; what it lets through while off. Exit 0 when no finding is a danger and no part "
-        "sees more than it stands, 1 otherwise, 2 when the file is not right or has no switch.",
+        "is past its absolute maximum, 1 otherwise, 2 when the file is not right or has no switch.",
     )
     add_input(p, "build", metavar="BUILD.toml", help="a build file with a switch")
     p.add_argument("--json", action="store_true", help="SI numbers as an object, temperatures in degrees Celsius")

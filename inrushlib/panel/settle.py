@@ -1,4 +1,4 @@
-"""The steady state of a network: Newton's method, and where that goes in circles, letting it run down.
+"""The steady state of a network: Newton's method, with pseudo-transient continuation where it cycles.
 
 ``settle``
     voltages of every node

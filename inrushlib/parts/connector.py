@@ -22,5 +22,8 @@ CONNECTORS: Final[dict[str, tuple[float, str]]] = {
 """Current of a contact [A] and where that comes from, by class of connector."""
 
 Connector = Annotated[
-    str, choice((NOT_SAID, *CONNECTORS), "class of the connector in it, for its rated current", "look at it")
+    str,
+    choice(
+        (NOT_SAID, *CONNECTORS), "class of the connector in it, for its rated current", "shape and pitch of the plug"
+    ),
 ]

@@ -1,4 +1,4 @@
-"""Values as they were given: tables of keys, before anything is checked or filled in.
+"""Unvalidated key/value tables, as read from the file.
 
 ``with_put``
     a copy with values put in and taken out, by dotted key

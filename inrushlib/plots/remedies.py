@@ -14,8 +14,8 @@ from matplotlib.patches import Rectangle
 
 from inrushlib.plots.style import EDGE, FAINT, GRID, INK, LEVEL
 from inrushlib.plots.verdicts import HATCH, look
-from inrushlib.quantities import format_result
-from inrushlib.remedies.compare import Remedy
+from inrushlib.quantities import format_result, with_signs
+from inrushlib.remedies.compare import NoRemedy, Remedy
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -33,12 +33,12 @@ BAR_STEP, BAR_WIDTH = 0.078, 0.068
 Value = Callable[[Remedy], "float | None"]
 
 
-def height_for(remedies: Sequence[Remedy]) -> float:
+def height_for(remedies: Sequence[Remedy | NoRemedy]) -> float:
     """Return how tall the axes should be, at a width of 13 inches.
 
     Parameters
     ----------
-    remedies : sequence of Remedy
+    remedies : sequence of Remedy or NoRemedy
         What is to be drawn.
 
     Returns
@@ -54,12 +54,12 @@ def height_for(remedies: Sequence[Remedy]) -> float:
     return HEAD + sum(_height(remedy) for remedy in remedies)
 
 
-def draw_remedies(remedies: Sequence[Remedy], axes: Axes) -> Axes:
+def draw_remedies(remedies: Sequence[Remedy | NoRemedy], axes: Axes) -> Axes:
     """Draw a row for each remedy.
 
     Parameters
     ----------
-    remedies : sequence of Remedy
+    remedies : sequence of Remedy or NoRemedy
         As :func:`inrushlib.remedies.compare.compare_remedies` returns them.
     axes : Axes
         Empty axes, 13 inches wide and :func:`height_for` tall.
@@ -67,14 +67,14 @@ def draw_remedies(remedies: Sequence[Remedy], axes: Axes) -> Axes:
     axes.set_axis_off()
     axes.set_xlim(0, 1)
     axes.set_ylim(height_for(remedies), 0)
-    columns = _columns(remedies)
+    columns = _columns([remedy for remedy in remedies if isinstance(remedy, Remedy)])
     _head(axes, [title for title, _, _, _ in columns])
     top, last = HEAD, None
     for remedy in remedies:
         height = _height(remedy)
         axes.plot((0, 1), (top, top), color=GRID if remedy.change is last else EDGE, linewidth=0.8)
         _names(axes, remedy, top, remedy.change is not last)
-        if remedy.start is None:
+        if isinstance(remedy, NoRemedy):
             axes.text(VERDICT, top + PADDING, _wrapped(f"not for this build: {remedy.why}", 125), va="top",
                       fontsize=8.5, color=LEVEL, style="italic")  # fmt: skip
         else:
@@ -90,9 +90,9 @@ def draw_remedies(remedies: Sequence[Remedy], axes: Axes) -> Axes:
 def _columns(remedies: Sequence[Remedy]) -> list[tuple[str, Value, str, float]]:
     """Return title, value, unit and full scale of each column of bars."""
     found: list[tuple[str, Value, str]] = [
-        ("peak lead\ncurrent", lambda r: r.peak_lead_current, "A"),
-        ("lit before\ndata", lambda r: r.lit_before_data, "s"),
-        ("lowest rail\nvoltage", lambda r: r.lowest_rail_voltage, "V"),
+        ("peak lead\ncurrent", lambda r: r.start.figures.peak_lead_current, "A"),
+        ("lit before\ndata", lambda r: r.start.figures.lit_before_data, "s"),
+        ("lowest rail\nvoltage", lambda r: r.start.figures.lowest_rail_voltage, "V"),
         ("hottest\njunction", lambda r: r.hottest_junction, "C"),
     ]
     scales = [max((value(r) or 0.0 for r in remedies), default=0.0) or 1.0 for _, value, _ in found]
@@ -106,19 +106,17 @@ def _head(axes: Axes, titles: Sequence[str]) -> None:
         axes.text(left, HEAD - 0.1, title, va="bottom", fontsize=9, color=INK, weight="bold")
 
 
-def _names(axes: Axes, remedy: Remedy, top: float, with_change: bool) -> None:
-    plain = LEVEL if remedy.start is None else INK
+def _names(axes: Axes, remedy: Remedy | NoRemedy, top: float, with_change: bool) -> None:
+    plain = LEVEL if isinstance(remedy, NoRemedy) else INK
     if with_change:
         axes.text(CHANGE, top + PADDING, _one_a_line(remedy.change.words), va="top", fontsize=8.5, color=LEVEL)
     axes.text(NAME, top + PADDING, _title(remedy), va="top", fontsize=9, color=plain, weight="bold")
-    if remedy.start is not None:
+    if isinstance(remedy, Remedy):
         below = top + PADDING + LINE_HEIGHT * _title(remedy).count("\n") + 1.15 * LINE_HEIGHT
         axes.text(NAME, below, _parts(remedy), va="top", fontsize=8, color=INK)
 
 
 def _chip(axes: Axes, remedy: Remedy, top: float) -> None:
-    if remedy.start is None:
-        return
     headline = remedy.start.headline
     fill, hatch = look(headline)
     axes.add_patch(
@@ -151,12 +149,12 @@ def _one_a_line(text: str) -> str:
 
 
 def _wrapped(text: str, width: int) -> str:
-    return textwrap.fill(text, width)
+    return textwrap.fill(with_signs(text), width)
 
 
-def _title(remedy: Remedy) -> str:
+def _title(remedy: Remedy | NoRemedy) -> str:
     name = remedy.name.value
-    if remedy.combined_with:
+    if isinstance(remedy, Remedy) and remedy.combined_with:
         name += f", with {', '.join(remedy.combined_with)}"
     return _wrapped(name, NARROW - 6)
 
@@ -171,9 +169,9 @@ def _risks(remedy: Remedy) -> str:
     return "\n".join(lines) if lines else "nothing that the model shows"
 
 
-def _height(remedy: Remedy) -> float:
+def _height(remedy: Remedy | NoRemedy) -> float:
     """Return how tall the remedy's row is [inch]."""
-    if remedy.start is None:
+    if isinstance(remedy, NoRemedy):
         return 2 * PADDING + LINE_HEIGHT * max(1 + _title(remedy).count("\n"), 1 + len(remedy.why) // 125)
     names = 2.3 + 1.1 * _title(remedy).count("\n") + _parts(remedy).count("\n")
     return 2 * PADDING + SMALL_LINE * max(names, 2.3, 1.0 + _risks(remedy).count("\n"))

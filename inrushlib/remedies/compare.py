@@ -1,8 +1,8 @@
 """Remedies side by side: what to change so that a build starts, and what each change brings.
 
 ``compare_remedies``   all of them, ordered by how much has to change
-``Remedy``             one of them, with verdict, part values, figures and what could still go wrong
-``Change``             how much has to change
+``Remedy``             one that was tried: its part values, its start, and what could still go wrong
+``NoRemedy``           one that does not apply to this build, and why
 """
 
 from __future__ import annotations
@@ -10,7 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from inrushlib.build import Build
-from inrushlib.remedies.plans import PLANS, Change, Needed, Plan, RemedyName, as_it_is
+from inrushlib.remedies.outcome import Change, Found, Needed, Nothing, RemedyName
+from inrushlib.remedies.plans import PLANS, NoPlan, Plan, as_it_is
 from inrushlib.remedies.risks import dip_verdicts, risks
 from inrushlib.search.islands import Asked, Progress
 from inrushlib.search.rerun import Rerun
@@ -19,7 +20,7 @@ from inrushlib.startup import Cancelled, Headline, Startup, Verdict, hold_lumps,
 
 @dataclass(frozen=True, kw_only=True)
 class Remedy:
-    """One remedy; figures SI, temperatures in degrees Celsius, None where there is none.
+    """A remedy that was tried; figures SI, temperatures in degrees Celsius.
 
     Attributes
     ----------
@@ -27,14 +28,10 @@ class Remedy:
         Which it is.
     change : Change
         How much has to change.
-    why : str
-        Why not, or what is done, in one sentence.
-    combined_with : tuple of RemedyName
-        What had to come with it, since it did not do it alone.
-    needed : tuple of Needed
-        Part values that it takes, found by search; empty where none helps.
-    start : Startup or None
-        The start of the changed build; None where this build cannot have it at all.
+    parts : Found or Nothing
+        What it takes; or why nothing that was tried does, and then the start is of one that was.
+    start : Startup
+        Of the changed build.
     could_go_wrong : tuple of str
         Sentences from the numbers.
     before : Headline
@@ -43,62 +40,87 @@ class Remedy:
 
     name: RemedyName
     change: Change
-    why: str
-    combined_with: tuple[RemedyName, ...]
-    needed: tuple[Needed, ...]
-    start: Startup | None
+    parts: Found | Nothing
+    start: Startup
     could_go_wrong: tuple[str, ...]
     before: Headline
 
     @property
-    def applicable(self) -> bool:
-        """Whether this build can have it at all; there are no part values and no start where it cannot."""
-        return self.start is not None
+    def why(self) -> str:
+        """What it does, or why nothing helps, in one sentence."""
+        return self.parts.reason if isinstance(self.parts, Nothing) else self.name.effect
 
     @property
-    def build(self) -> Build | None:
+    def needed(self) -> tuple[Needed, ...]:
+        """Part values that it takes, found by search; empty where none helps."""
+        return self.parts.needed if isinstance(self.parts, Found) else ()
+
+    @property
+    def combined_with(self) -> tuple[RemedyName, ...]:
+        """What had to come with it, since it did not do it alone."""
+        return self.parts.combined_with if isinstance(self.parts, Found) else ()
+
+    @property
+    def build(self) -> Build:
         """The changed build."""
-        return None if self.start is None else self.start.build
+        return self.start.build
 
     @property
-    def verdict(self) -> Verdict | None:
+    def verdict(self) -> Verdict:
         """How the changed build starts."""
-        return None if self.start is None else self.start.verdict
+        return self.start.verdict
 
     @property
-    def rerun(self) -> Rerun | None:
+    def rerun(self) -> Rerun:
         """How it starts as it is, and with the remedy."""
-        return None if self.start is None else Rerun(self.before, self.start.headline)
+        return Rerun(self.before, self.start.headline)
 
     @property
     def helps(self) -> bool:
-        """Whether the changed build boots at the first try and overstresses nothing."""
-        return self.start is not None and self.start.headline.boots
-
-    @property
-    def peak_lead_current(self) -> float | None:
-        """Largest current in the lead [A]."""
-        return None if self.start is None else self.start.figures.peak_lead_current
-
-    @property
-    def lit_before_data(self) -> float | None:
-        """How long the display glows before the first data [s]."""
-        return None if self.start is None else self.start.figures.lit_before_data
-
-    @property
-    def lowest_rail_voltage(self) -> float | None:
-        """Lowest voltage of the controller's rail once it was out of reset [V]."""
-        return None if self.start is None else self.start.figures.lowest_rail_voltage
+        """Whether there is what it takes, and the changed build boots at the first try and overstresses nothing."""
+        return isinstance(self.parts, Found) and self.start.headline.boots
 
     @property
     def hottest_junction(self) -> float | None:
-        """Highest junction temperature of the switch [degC]."""
-        return None if self.start is None else self.start.figures.highest_junction_temperature
+        """Highest junction temperature of the switch [degC]; None where the changed build has none."""
+        return self.start.figures.highest_junction_temperature
+
+
+@dataclass(frozen=True, kw_only=True)
+class NoRemedy:
+    """A remedy that does not apply to this build.
+
+    Attributes
+    ----------
+    name : RemedyName
+        Which it is.
+    change : Change
+        How much would have to change.
+    nothing : Nothing
+        Why not.
+    before : Headline
+        How the build starts as it is.
+    """
+
+    name: RemedyName
+    change: Change
+    nothing: Nothing
+    before: Headline
+
+    @property
+    def why(self) -> str:
+        """Why not, in one sentence."""
+        return self.nothing.reason
+
+    @property
+    def helps(self) -> bool:
+        """It does not."""
+        return False
 
 
 def compare_remedies(
     build: Build, *, progress: Progress | None = None, cancelled: Asked | None = None
-) -> tuple[Remedy, ...]:
+) -> tuple[Remedy | NoRemedy, ...]:
     """Return the build as it is and every remedy, ordered by how much has to change.
 
     Part values are found by search over the model. A remedy that does not help alone is tried together with
@@ -130,30 +152,34 @@ def compare_remedies(
     """
     build = hold_lumps(build)
     base = simulate(build)
-    plans: list[Plan] = [as_it_is(build)]
+    plans: list[Plan | NoPlan] = [as_it_is(build)]
     for number, make in enumerate(PLANS):
         if cancelled is not None and cancelled():
             raise Cancelled("stopped before all remedies were tried")
         if progress is not None:
             progress(number / (len(PLANS) + 1))
         plans.append(make(base))
-    starts = [base if p.build is build else None if p.build is None else simulate(p.build) for p in plans]
-    dips = dip_verdicts([start for start in starts if start is not None])
-    found = []
-    for plan, start in zip(plans, starts, strict=True):
-        wrong = () if start is None else risks(plan, start, dips.get(id(start)))
-        found.append(
-            Remedy(
-                name=plan.name,
-                change=plan.change,
-                why=plan.why,
-                combined_with=plan.combined_with,
-                needed=plan.needed,
-                start=start,
-                could_go_wrong=wrong,
-                before=base.headline,
-            )
-        )
+    tried = [(plan, base if plan.build is build else simulate(plan.build)) for plan in plans if isinstance(plan, Plan)]
+    dips = dip_verdicts([start for _, start in tried])
+    found: list[Remedy | NoRemedy] = [_remedy(plan, start, dips.get(id(start)), base) for plan, start in tried]
+    found += [
+        NoRemedy(name=plan.name, change=plan.change, nothing=plan.nothing, before=base.headline)
+        for plan in plans
+        if isinstance(plan, NoPlan)
+    ]
     if progress is not None:
         progress(1.0)
-    return tuple(sorted(found, key=lambda remedy: remedy.change))
+    order = [plan.name for plan in plans]
+    return tuple(sorted(found, key=lambda remedy: (remedy.change, order.index(remedy.name))))
+
+
+def _remedy(plan: Plan, start: Startup, dip: Verdict | None, base: Startup) -> Remedy:
+    window = plan.parts.window if isinstance(plan.parts, Found) else None
+    return Remedy(
+        name=plan.name,
+        change=plan.change,
+        parts=plan.parts,
+        start=start,
+        could_go_wrong=risks(start, dip, window),
+        before=base.headline,
+    )

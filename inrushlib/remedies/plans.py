@@ -1,23 +1,22 @@
 """What each remedy changes in a build, its part values found by search.
 
-``PLANS``       from the build's own start to a plan, one function a remedy
-``Plan``        a changed build, its part values, and what was done
-``RemedyName``  which remedy
-``Change``      how much has to change
+``PLANS``   from the build's own start to a plan, one function a remedy
+``Plan``    a changed build, and the part values that it takes or why none does
+``NoPlan``  why this build cannot have the remedy
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from enum import IntEnum, StrEnum
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
+from inrushlib.remedies.outcome import Change, Found, Needed, Nothing, RemedyName, WhyNot
 from inrushlib.safety.finding import CONTINUOUS_SHARE, JUNCTION_RESERVE
 from inrushlib.search.adapter import smallest_adapter
 from inrushlib.search.adapter_size import NoAdapter
@@ -39,79 +38,43 @@ LARGEST_DIVIDER = 0.25  # of the pull-up: with a larger gate resistance the gate
 ROUGH = 0.05  # to which part values are found that are rounded up afterwards
 
 
-class RemedyName(StrEnum):
-    """A remedy, or what had to come with one; the value names it on a page."""
-
-    AS_IT_IS = "as it is"
-    FASTER_FIRST_FRAME = "faster first frame"
-    FIRST_FRAME_AT_ITS_TIME = "first frame at its time"
-    MORE_DATA_LINES = "more data lines"  # only beside another
-    BIGGER_ADAPTER = "bigger adapter"
-    SLOWER_GATE = "slower gate"
-    RESERVOIR_BEHIND_DIODE = "reservoir behind a diode"
-    OWN_SUPPLY = "own supply for the controller"
-    HIGH_SIDE_SWITCH = "high-side switch"
-    DARK_PIXELS = "pixels that wake dark"
-
-
-class Change(IntEnum):
-    """How much has to change, from least to most."""
-
-    NOTHING = 0
-    FIRMWARE = 1
-    ONE_PART = 2
-    REWIRING = 3
-    OTHER_PIXELS = 4
-
-    @property
-    def words(self) -> str:
-        """In words."""
-        return ("nothing", "firmware only", "one part", "rewiring", "other pixels")[self]
-
-
-@dataclass(frozen=True)
-class Needed:
-    """A part value that a remedy takes.
-
-    Attributes
-    ----------
-    key : str
-        Dotted key of the build; empty for a part that is not in it.
-    value : float
-        What to take [unit], SI.
-    unit : str
-        SI unit.
-    words : str
-        The value in words, with what the search found.
-    """
-
-    key: str
-    value: float
-    unit: str
-    words: str
-
-
 @dataclass(frozen=True, kw_only=True)
 class Plan:
-    """A remedy before its start is run.
+    """A changed build, before its start is run.
 
     Attributes
     ----------
-    name, change, why, needed, combined_with
-        As of :class:`inrushlib.remedies.compare.Remedy`.
-    build : Build or None
-        The changed build; None where the remedy does not apply to it.
-    window : tuple of float or None
-        Range of first frame delay that boots [s], where one was looked for.
+    name : RemedyName
+        Which remedy.
+    change : Change
+        How much has to change.
+    build : Build
+        The changed build.
+    parts : Found or Nothing
+        What it takes; or why nothing that was tried does, and then the build shows one that was.
     """
 
     name: RemedyName
     change: Change
-    why: str
-    build: Build | None = None
-    needed: tuple[Needed, ...] = ()
-    combined_with: tuple[RemedyName, ...] = ()
-    window: tuple[float, float] | None = None
+    build: Build
+    parts: Found | Nothing
+
+
+@dataclass(frozen=True, kw_only=True)
+class NoPlan:
+    """The remedy does not apply to this build.
+
+    Attributes
+    ----------
+    name, change : RemedyName, Change
+        As of :class:`Plan`.
+    nothing : Nothing
+        Why.
+    """
+
+    name: RemedyName
+    change: Change
+    nothing: Nothing
 
 
 def _said(value: float, unit: str, digits: int = 3) -> str:
@@ -120,51 +83,46 @@ def _said(value: float, unit: str, digits: int = 3) -> str:
 
 def as_it_is(build: Build) -> Plan:
     """The ``build`` without a change."""
-    return Plan(name=RemedyName.AS_IT_IS, change=Change.NOTHING, why="the build as it stands", build=build)
+    return Plan(name=RemedyName.AS_IT_IS, change=Change.NOTHING, build=build, parts=Found())
 
 
-def bigger_adapter(base: Startup) -> Plan:
+def bigger_adapter(base: Startup) -> Plan | NoPlan:
     """The next standard rating that starts the display of ``base`` and carries its picture."""
     build, name = base.build, RemedyName.BIGGER_ADAPTER
     size = smallest_adapter(build)
     ratio = build.adapter.limit_current / build.adapter.rated_current
     if isinstance(size, NoAdapter):
-        return Plan(name=name, change=Change.ONE_PART, why=size.reason, build=with_limit(build, RATINGS[-1] * ratio))
+        nothing = Nothing(WhyNot.NO_RATING, f"tried up to {_said(RATINGS[-1], 'A')}")
+        largest = with_limit(build, RATINGS[-1] * ratio)
+        return Plan(name=name, change=Change.ONE_PART, build=largest, parts=nothing)
     if size.standard_rating <= build.adapter.rated_current and base.headline.boots:
-        return Plan(
-            name=name,
-            change=Change.ONE_PART,
-            why=f"the {_said(build.adapter.rated_current, 'A')} of the label are enough",
-        )
+        enough = Nothing(WhyNot.LABEL_IS_ENOUGH, _said(build.adapter.rated_current, "A"))
+        return NoPlan(name=name, change=Change.ONE_PART, nothing=enough)
     words = f"adapter of {_said(size.standard_rating, 'A')}: the {size.decided_by} decides"
     words += f"; it starts from {_said(size.starting.rated_current, 'A')} on"
     if size.standard_rating < SPARE * size.starting.rated_current:
         words += ", so next to nothing is to spare: an adapter that gives less than its label does not do"
     needed = Needed("adapter.rated_current", size.standard_rating, "A", words)
-    return Plan(
-        name=name, change=Change.ONE_PART, why="the next standard rating up, with the same kind of protection",
-        build=with_limit(build, size.standard_rating * ratio), needed=(needed,),
-    )  # fmt: skip
+    larger = with_limit(build, size.standard_rating * ratio)
+    return Plan(name=name, change=Change.ONE_PART, build=larger, parts=Found(needed=(needed,)))
 
 
-def reservoir_behind_diode(base: Startup) -> Plan:
+def reservoir_behind_diode(base: Startup) -> Plan | NoPlan:
     """A diode in front of the reservoir of ``base``, and the smallest capacitor that carries the controller through."""
     build, name = base.build, RemedyName.RESERVOIR_BEHIND_DIODE
     if build.controller.feed == "own":
-        return Plan(name=name, change=Change.REWIRING, why="the controller has a supply of its own already")
+        return NoPlan(name=name, change=Change.REWIRING, nothing=Nothing(WhyNot.HAS_OWN_SUPPLY))
     change = Change.ONE_PART if build.controller.feed_diode else Change.REWIRING
     found = _reservoir(build)
     if found is None:
-        tried = _said(LARGEST, "F")
         shown = with_reservoir(build, LARGEST / 10)
-        text = f"no reservoir up to {tried} makes it boot; shown with {_said(LARGEST / 10, 'F')}"
-        return Plan(name=name, change=change, why=text, build=shown)
+        tried = f"tried up to {_said(LARGEST, 'F')}; shown with {_said(LARGEST / 10, 'F')}"
+        return Plan(name=name, change=change, build=shown, parts=Nothing(WhyNot.NO_RESERVOIR, tried))
     own = build.controller.reservoir
     if build.controller.feed_diode and base.headline.boots and found.value <= own:
-        text = f"the diode is there, and the {_said(own, 'F')} behind it are enough: {_said(found.value, 'F')} would do"
-        return Plan(name=name, change=change, why=text)
-    why = "the controller lives on its own capacitor while the bus is low"
-    return Plan(name=name, change=change, why=why, build=with_reservoir(build, found.value), needed=(found,))
+        enough = f"it has {_said(own, 'F')}, and {_said(found.value, 'F')} would do"
+        return NoPlan(name=name, change=change, nothing=Nothing(WhyNot.RESERVOIR_IS_ENOUGH, enough))
+    return Plan(name=name, change=change, build=with_reservoir(build, found.value), parts=Found(needed=(found,)))
 
 
 def _reservoir(build: Build) -> Needed | None:
@@ -178,29 +136,29 @@ def _reservoir(build: Build) -> Needed | None:
     return Needed("controller.reservoir", value, "F", words)
 
 
-def own_supply(base: Startup) -> Plan:
+def own_supply(base: Startup) -> Plan | NoPlan:
     """A supply for the controller of ``base`` alone."""
     c, name = base.build.controller, RemedyName.OWN_SUPPLY
     if c.feed == "own":
-        return Plan(name=name, change=Change.REWIRING, why="the controller has one already")
+        return NoPlan(name=name, change=Change.REWIRING, nothing=Nothing(WhyNot.HAS_OWN_SUPPLY))
     current = max(c.boot_current, c.run_current) + c.burst_current
     rating = next_rating(current / CONTINUOUS_SHARE)
-    why = "the bus may sag as it likes; both supplies share their ground"
     build = base.build.with_values({"controller.feed": "own"})
     if rating is None:
-        return Plan(name=name, change=Change.REWIRING, why=why, build=build)
+        return Plan(name=name, change=Change.REWIRING, build=build, parts=Found())
     words = f"a second supply of {_said(c.own_voltage, 'V')} and {_said(rating, 'A')}: the controller takes up to "
     words += _said(current, "A")
-    return Plan(name=name, change=Change.REWIRING, why=why, build=build, needed=(Needed("", rating, "A", words),))
+    supply = Needed("", rating, "A", words)
+    return Plan(name=name, change=Change.REWIRING, build=build, parts=Found(needed=(supply,)))
 
 
-def dark_pixels(base: Startup) -> Plan:
+def dark_pixels(base: Startup) -> Plan | NoPlan:
     """Pixels in place of those of ``base`` that stay dark until they get data."""
     name = RemedyName.DARK_PIXELS
     if not any(base.build.pixel.power_on):
-        return Plan(name=name, change=Change.OTHER_PIXELS, why="these pixels wake dark already")
+        return NoPlan(name=name, change=Change.OTHER_PIXELS, nothing=Nothing(WhyNot.WAKES_DARK))
     build = base.build.with_values({"pixel.power_on": [0, 0, 0]})
-    return Plan(name=name, change=Change.OTHER_PIXELS, why="a type that powers on with all colours off", build=build)
+    return Plan(name=name, change=Change.OTHER_PIXELS, build=build, parts=Found())
 
 
 def faster_first_frame(base: Startup) -> Plan:
@@ -211,37 +169,31 @@ def faster_first_frame(base: Startup) -> Plan:
     if waiting is not None:
         return waiting
     values, needed = _shorter_boot(early)
-    why = "the display goes dark sooner, so the bus is low for a shorter time"
     if needed is not None:
-        return Plan(
-            name=name, change=Change.FIRMWARE, why=why, build=early.with_values(values), needed=(delay, *needed)
-        )
+        quick = Found(needed=(delay, *needed))
+        return Plan(name=name, change=Change.FIRMWARE, build=early.with_values(values), parts=quick)
     w = build.wiring
     if w.lanes < w.sections:
         lanes = Needed("wiring.lanes", w.sections, "", f"a data line to each of {w.sections} sections")
         wide, delay = _earliest_frame(build.with_values({"wiring.lanes": w.sections}))
         values, needed = _shorter_boot(wide)
         if needed is not None:
-            more = (RemedyName.MORE_DATA_LINES,)
-            return Plan(
-                name=name,
-                change=Change.REWIRING,
-                why=why,
-                build=wide.with_values(values),
-                needed=(delay, lanes, *needed),
-                combined_with=more,
-            )
-    text = f"no boot time from {_said(SHORTEST_BOOT, 's')} to {_said(build.controller.boot_time, 's')} makes it boot, "
-    return Plan(name=name, change=Change.FIRMWARE, why=text + "nor does a data line to each section", build=early)
+            wider = Found(needed=(delay, lanes, *needed), combined_with=(RemedyName.MORE_DATA_LINES,))
+            return Plan(name=name, change=Change.REWIRING, build=wide.with_values(values), parts=wider)
+    tried = f"tried from {_said(SHORTEST_BOOT, 's')} to {_said(build.controller.boot_time, 's')}"
+    return Plan(name=name, change=Change.FIRMWARE, build=early, parts=Nothing(WhyNot.NO_BOOT_TIME, tried))
 
 
 def _waiting_frame(build: Build) -> Plan | None:
     """Return the plan with the first frame in the middle of its window; None without a switch or a window."""
-    why = "the program waits until the pixels listen before it sends the first frame"
-    plan = _centred(Plan(name=RemedyName.FIRST_FRAME_AT_ITS_TIME, change=Change.FIRMWARE, why=why), build)
-    if plan is None or plan.build is None or screen(plan.build).verdict is not Verdict.BOOTS:
+    centred = _centred(build)
+    if centred is None or screen(centred[0]).verdict is not Verdict.BOOTS:
         return None
-    return replace(plan, needed=tuple(each for each in plan.needed if each.key == "firmware.first_frame_delay"))
+    waiting, (_, frame), window = centred
+    return Plan(
+        name=RemedyName.FIRST_FRAME_AT_ITS_TIME, change=Change.FIRMWARE, build=waiting,
+        parts=Found(needed=(frame,), window=window),
+    )  # fmt: skip
 
 
 def _earliest_frame(build: Build) -> tuple[Build, Needed]:
@@ -279,64 +231,61 @@ def _shorter_boot(build: Build) -> tuple[dict[str, Any], tuple[Needed, ...] | No
     return {"controller.boot_time": value}, (Needed("controller.boot_time", value, "s", words),)
 
 
-def high_side_switch(base: Startup) -> Plan:
+def high_side_switch(base: Startup) -> Plan | NoPlan:
     """A switch between bus and panel of ``base`` that the program closes, with a reservoir where it needs one."""
     build, name = base.build, RemedyName.HIGH_SIDE_SWITCH
     if build.switch is not None:
-        return Plan(name=name, change=Change.REWIRING, why="the build has one already")
+        return NoPlan(name=name, change=Change.REWIRING, nothing=Nothing(WhyNot.HAS_SWITCH))
     build = build.with_values({"switch": {}})
-    why = "the controller boots first, on a dark display, and then lets the display come on"
-    plan = _switched(Plan(name=name, change=Change.REWIRING, why=why, build=build))
-    if plan is not None:
-        return plan
+    alone = _switched(build)
+    if alone is not None:
+        return alone
     quiet = quiet_start(build, tolerance=QUICK_TOLERANCE)
     if isinstance(quiet, NoWindow):
-        return Plan(name=name, change=Change.REWIRING, why=f"{quiet.reason}, with a switch too", build=build)
+        lost = Nothing(WhyNot.LOST_WITH_SWITCH, quiet.reason)
+        return Plan(name=name, change=Change.REWIRING, build=build, parts=lost)
     if quiet.heard:
         soon = AFTER_LISTENING * quiet.heard[0][0]
         build = build.with_values({"firmware.first_frame_delay": soon})
     found = _reservoir(build) if build.controller.feed == "bus" else None
-    if found is not None:
-        both = with_reservoir(build, found.value)
-        plan = _switched(
-            Plan(
-                name=name,
-                change=Change.REWIRING,
-                why=why,
-                build=both,
-                needed=(found,),
-                combined_with=(RemedyName.RESERVOIR_BEHIND_DIODE,),
-            )
-        )
-        if plan is not None:
-            return plan
-    text = "no first frame delay makes it boot, nor does a reservoir behind a diode beside the switch"
-    return Plan(name=name, change=Change.REWIRING, why=text, build=build)
+    both = None if found is None else _switched(with_reservoir(build, found.value), found)
+    if both is not None:
+        return both
+    return Plan(name=name, change=Change.REWIRING, build=build, parts=Nothing(WhyNot.NO_DELAY_WITH_SWITCH))
 
 
-def _switched(plan: Plan) -> Plan | None:
+def _switched(build: Build, reservoir: Needed | None = None) -> Plan | None:
     """Return the plan with a delay in the middle of its window, and a switch that stays cool; None without a window.
 
-    Where no switch stays cool it is the one of least resistance that boots.
+    Where no switch stays cool it is the one of least resistance that boots. The reservoir that ``build`` was given
+    for it is named beside it.
     """
-    assert plan.build is not None
     chosen: Plan | None = None
+    beside = () if reservoir is None else (RemedyName.RESERVOIR_BEHIND_DIODE,)
     for ohms in ON_RESISTANCES:
         # Each has its own window: what the switch drops is missing at the pixels.
-        centred = _centred(plan, plan.build.with_values({"switch.on_resistance": ohms}))
-        if centred is None and chosen is None:
-            return None
-        start = None if centred is None or centred.build is None else simulate(centred.build)
-        if start is None or start.verdict is not Verdict.BOOTS:
+        centred = _centred(build.with_values({"switch.on_resistance": ohms}))
+        if centred is None:
+            if chosen is None:
+                return None
             continue
-        chosen = centred
+        switched, needed, window = centred
+        start = simulate(switched)
+        if start.verdict is not Verdict.BOOTS:
+            continue
+        more = () if reservoir is None else (reservoir,)
+        parts = Found(needed=(*needed, *more), combined_with=beside, window=window)
+        chosen = Plan(name=RemedyName.HIGH_SIDE_SWITCH, change=Change.REWIRING, build=switched, parts=parts)
         if _is_cool(start):
             break
     return chosen
 
 
-def _centred(plan: Plan, build: Build) -> Plan | None:
-    """Return the plan with this build, its first frame in the middle of its window; None without a window."""
+def _centred(build: Build) -> tuple[Build, tuple[Needed, Needed], tuple[float, float]] | None:
+    """Return the build with its first frame in the middle of its window, switch and delay, and the window [s].
+
+    None without a switch or a window.
+    """
     quiet = quiet_start(build, tolerance=QUICK_TOLERANCE)
     window = None if isinstance(quiet, NoWindow) else quick_window(quiet)
     if window is None or isinstance(quiet, NoWindow) or build.switch is None:
@@ -351,10 +300,8 @@ def _centred(plan: Plan, build: Build) -> Plan | None:
     frame = Needed("firmware.first_frame_delay", delay, "s", words)
     ohms = build.switch.on_resistance
     part = Needed("switch.on_resistance", ohms, "ohm", f"P-channel switch of {_said(ohms, 'ohm')}")
-    return replace(
-        plan, build=build.with_values({"firmware.first_frame_delay": delay}), needed=(part, frame, *plan.needed),
-        window=(window.low, window.high),
-    )  # fmt: skip
+    timed = build.with_values({"firmware.first_frame_delay": delay})
+    return timed, (part, frame), (window.low, window.high)
 
 
 def _is_cool(start: Startup) -> bool:
@@ -373,14 +320,16 @@ def stays_lit(start: Startup) -> float:
     return -math.inf if hottest is None else hottest
 
 
-def slower_gate(base: Startup) -> Plan:
+def slower_gate(base: Startup) -> Plan | NoPlan:
     """A larger gate resistance in ``base``, then a larger gate-drain capacitance, with the first frame moved along."""
     build, name = base.build, RemedyName.SLOWER_GATE
     switch = build.switch
     if switch is None or switch.kind != "p-channel":
-        return Plan(name=name, change=Change.ONE_PART, why="there is no P-channel switch to slow down")
+        return NoPlan(name=name, change=Change.ONE_PART, nothing=Nothing(WhyNot.NO_GATE_TO_SLOW))
     if base.verdict is Verdict.BOOTS:
-        return Plan(name=name, change=Change.ONE_PART, why="it boots with the gate as it is")
+        return NoPlan(name=name, change=Change.ONE_PART, nothing=Nothing(WhyNot.BOOTS_WITH_ITS_GATE))
+    if screen(_moved_along(build)).verdict is Verdict.BOOTS or _waiting_frame(build) is not None:
+        return NoPlan(name=name, change=Change.ONE_PART, nothing=Nothing(WhyNot.GATE_IS_NOT_TO_BLAME))
     top = LARGEST_DIVIDER * switch.pullup_resistance
     largest_added = 1e3 * (switch.gate_drain_capacitance + switch.gate_source_capacitance)
     tries = (
@@ -388,18 +337,15 @@ def slower_gate(base: Startup) -> Plan:
         ("switch.gate_drain_capacitance", max(switch.gate_drain_capacitance, 0.1e-9), largest_added, "F",
          "gate-drain capacitance"),
     )  # fmt: skip
-    if screen(_moved_along(build)).verdict is Verdict.BOOTS or _waiting_frame(build) is not None:
-        text = "the gate is not what fails: it boots as it is once the first frame waits for the pixels"
-        return Plan(name=name, change=Change.ONE_PART, why=text)
     for key, low, high, unit, what in tries:
         plan = _slowed(build, key, low, high, unit, what) if _worth_trying(low, high) else None
         if plan is not None:
             return plan
-    text = f"no gate resistance up to {_said(top, 'ohm')} and"
+    tried = f"gate resistance tried up to {_said(top, 'ohm')}"
     if not _worth_trying(switch.gate_resistance, top):
-        text = f"{_said(switch.gate_resistance, 'ohm')} at the gate leave no room below a quarter of the pull-up, and"
-    text += f" no gate-drain capacitance up to {_said(largest_added, 'F')} makes it boot"
-    return Plan(name=name, change=Change.ONE_PART, why=text, build=build)
+        tried = f"{_said(switch.gate_resistance, 'ohm')} at the gate leave no room below a quarter of the pull-up"
+    tried += f", gate-drain capacitance up to {_said(largest_added, 'F')}"
+    return Plan(name=name, change=Change.ONE_PART, build=build, parts=Nothing(WhyNot.NO_SLOWER_GATE, tried))
 
 
 def _worth_trying(now: float, highest: float) -> bool:
@@ -435,18 +381,12 @@ def _slowed(build: Build, key: str, low: float, high: float, unit: str, what: st
             delay = slow.firmware.first_frame_delay
             frame = Needed("firmware.first_frame_delay", delay, "s", f"first frame {_said(max(delay, FINEST), 's')} "
                            "after the program begins")  # fmt: skip
-            why = "the display comes on gradually, so the bus dips less"
-            return Plan(
-                name=RemedyName.SLOWER_GATE,
-                change=Change.ONE_PART,
-                why=why,
-                build=slow,
-                needed=(Needed(key, value, unit, words), frame),
-            )
+            parts = Found(needed=(Needed(key, value, unit, words), frame))
+            return Plan(name=RemedyName.SLOWER_GATE, change=Change.ONE_PART, build=slow, parts=parts)
     return None
 
 
-PLANS: tuple[Callable[[Startup], Plan], ...] = (
+PLANS: tuple[Callable[[Startup], Plan | NoPlan], ...] = (
     faster_first_frame, bigger_adapter, slower_gate, reservoir_behind_diode, own_supply, high_side_switch, dark_pixels,
 )  # fmt: skip
 """From the build's own start to a plan, one a remedy."""

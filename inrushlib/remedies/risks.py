@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
-from inrushlib.remedies.plans import Plan, stays_lit
+from inrushlib.remedies.plans import stays_lit
 from inrushlib.safety.finding import CONTINUOUS_SHARE
 from inrushlib.search.running import running_current
 from inrushlib.startup import Startup, Stressed, Verdict, screen_many
@@ -24,22 +24,22 @@ RUNS_ON = 0.05  # [s] from ready to the dip
 NEAR = 20.0  # [K] below the highest junction temperature
 
 
-def risks(plan: Plan, start: Startup, dip: Verdict | None) -> tuple[str, ...]:
+def risks(start: Startup, dip: Verdict | None, window: tuple[float, float] | None = None) -> tuple[str, ...]:
     """Return what could still go wrong.
 
     Parameters
     ----------
-    plan : Plan
-        The remedy.
     start : Startup
-        Its start.
+        Of the changed build.
     dip : Verdict or None
         How it ends with a mains dip; None where that was not tried.
+    window : tuple of float or None
+        Range of first frame delay that boots [s], where one was looked for.
     """
     found = _overstress(start)
     found += [] if start.verdict is Verdict.BOOTS else [f"It does not boot: {start.reason}."]
     if start.verdict.starts:
-        found += [*_rail(start), *_window(plan)]
+        found += [*_rail(start), *_window(window)]
     found += [*_flash(start), *_adapter(start), *_junction(start)]
     if dip is not None and not dip.starts:
         found.append(f"A mains dip of {_said(DIP, 's')} once it runs ends in: {dip}.")
@@ -78,10 +78,10 @@ def _rail(start: Startup) -> list[str]:
     return [f"The rail dips to {_said(low, 'V')}, only {_said(low - level, 'V')} above the reset level."]
 
 
-def _window(plan: Plan) -> list[str]:
-    if plan.window is None or plan.window[1] > NARROW_WINDOW * max(plan.window[0], 1e-9):
+def _window(window: tuple[float, float] | None) -> list[str]:
+    if window is None or window[1] > NARROW_WINDOW * max(window[0], 1e-9):
         return []
-    low, high = (_said(edge, "s") for edge in plan.window)
+    low, high = (_said(edge, "s") for edge in window)
     return [f"The first frame has to start between {low} and {high} after the program begins."]
 
 
@@ -120,11 +120,11 @@ def _junction(start: Startup) -> list[str]:
     switch, hottest = start.build.switch, start.figures.highest_junction_temperature
     if switch is None or hottest is None:
         return []
-    found = []
+    found, most = [], f"absolute maximum {switch.highest_junction:.0f}"
     if hottest > switch.highest_junction:
-        found.append(f"The switch gets too hot: {hottest:.0f} degrees C; it stands {switch.highest_junction:.0f}.")
+        found.append(f"The switch gets too hot: {hottest:.0f} degrees C, {most}.")
     elif hottest > switch.highest_junction - NEAR:
-        found.append(f"The switch gets to {hottest:.0f} degrees C; it stands {switch.highest_junction:.0f}.")
+        found.append(f"The switch gets to {hottest:.0f} degrees C, {most}.")
     lit = stays_lit(start)
     if hottest <= switch.highest_junction < lit:
         found.append(f"Should the program stop with the display lit, the switch gets to {lit:.0f} degrees C.")

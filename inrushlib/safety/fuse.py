@@ -1,4 +1,4 @@
-"""Fuses: a rating between what runs and what the weakest part stands, that survives the starts and does blow.
+"""Fuses: a rating between what runs and what the weakest part carries, that survives the starts and does blow.
 
 ``fuse_for``
     the fuse of one conductor
@@ -42,7 +42,7 @@ class FuseOutcome(Enum):
 
     FITS = "carries the running current, protects what is behind it, and blows"
     NOT_NEEDED = "nothing that can flow for long is too much for what is behind it"
-    TOO_WEAK = "what is behind it stands less than the least rating"
+    TOO_WEAK = "what is behind it carries less than the least rating"
     LADDER_ENDS = "the least rating is above the largest of the family"
     NONE_BETWEEN = "no rating of the family lies between the least and the highest"
     MELTS = "the starts would melt every rating that fits"
@@ -100,36 +100,36 @@ class FuseChoice:
     def why_not(self) -> str:
         """Why there is none, and what then protects; empty where there is one."""
         asks = f"the running current over 75 % asks for {self.lowest:.3g} A or more"
-        stands = f"{self.protects} stands {self.highest:.3g} A"
+        carries = f"{self.protects} carries at most {self.highest:.3g} A"
         match self.outcome:
             case FuseOutcome.FITS:
                 return ""
             case FuseOutcome.TOO_WEAK:
-                return f"{asks}, and {stands}: {self.better}, or less current through it"
+                return f"{asks}, and {carries}: {self.better}, or less current through it"
             case FuseOutcome.LADDER_ENDS:
                 return (
                     f"{asks}, and the ratings end at {self.largest:.3g} A: share the current among more feeds, each"
                     " with its fuse"
                 )
             case FuseOutcome.NONE_BETWEEN:
-                return f"{asks}, {stands}, and no rating lies between: {self.better}"
+                return f"{asks}, {carries}, and no rating lies between: {self.better}"
             case FuseOutcome.MELTS:
                 return (
                     f"no rating up to {self.highest:.3g} A has a melting I2t of {self.melting_i2t:.3g} A2s in the"
-                    f" given data, and {stands}: use a slower fuse, {self.better}, or a gentler start"
+                    f" given data, and {carries}: use a slower fuse, {self.better}, or a gentler start"
                 )
         assert self.fault is not None
         flows = f"{self.fault:.3g} A" + (f" ({self.fault_source})" if self.fault_source else "")
         if self.outcome is FuseOutcome.NOT_NEEDED:
             return (
-                f"a fuse here protects nothing: no more than {flows} can flow for long, and {stands}."
+                f"a fuse here protects nothing: no more than {flows} can flow for long, and {carries}."
                 " That protects it, as long as the supply works as described; ask again with another one"
             )
         assert self.smallest is not None
         times = self.fault / self.smallest
         slow = "take up to an hour to blow it" if self.outcome is FuseOutcome.TOO_SLOW else "never blow it"
         return (
-            f"a fuse here protects nothing: {stands}, and {flows} can flow for long, only {times:.2g} times"
+            f"a fuse here protects nothing: {carries}, and {flows} can flow for long, only {times:.2g} times"
             f" a fuse of {self.smallest:g} A, so that it may {slow}. Take {self.better}, for {self.fault:.3g} A,"
             " or let less current run, so that a smaller fuse will do"
         )
@@ -158,7 +158,7 @@ def fuse_for(
     running_current : float
         Largest lasting current [A], 0 or more.
     wire_limit : float
-        What the weakest of wires, connectors and tracks behind the fuse stands [A], above 0.
+        What the weakest of wires, connectors and tracks behind the fuse carries at most [A], above 0.
     pulse : float
         I2t of one start [A2 s], 0 or more.
     starts : int

@@ -24,7 +24,7 @@ SOURCE = (
 
 @dataclass(frozen=True)
 class _Weak:
-    """A part that a fuse protects, what it stands [A], and what would stand more."""
+    """A part that a fuse protects, what it carries at most [A], and what would carry more."""
 
     words: str
     amperes: float
@@ -104,7 +104,7 @@ def _unknown(load: Load) -> str:
 
 def _ask(load: Load, weakest: _Weak | None) -> Finding:
     least = fuse_for(load.lasting, float("inf"), 0.0).lowest
-    most = "" if weakest is None else f", and at most the {weakest.amperes:.3g} A that {weakest.words} stands"
+    most = "" if weakest is None else f", and at most the {weakest.amperes:.3g} A that {weakest.words} carries"
     remedy = f"at least this{most}; say how thick the wire is ({GAUGE_KEYS[load.place.kind]}) to learn what it may be"
     return Finding(
         load.place, Question.FUSE, Severity.NOTE, least, None if weakest is None else weakest.amperes, "A",

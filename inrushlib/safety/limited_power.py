@@ -51,7 +51,7 @@ def limited_power_findings(build: Build) -> list[Finding]:
             "IEC 62368-1 annex Q table Q.1 (from memory); NEC class 2: 100 VA up to 30 V",
             ""
             if inside
-            else "fuse what stands less than that, close to the adapter, and use an enclosure that does not burn",
+            else "fuse what carries less than that, close to the adapter, and use an enclosure that does not burn",
         )
     ]
     older = OLDER_VOLTAGE_FACTOR * adapter.rated_voltage

@@ -63,7 +63,7 @@ class _Raw:
 
 @contextmanager
 def compiling(entry: str) -> Iterator[None]:
-    """Say beforehand that compiling takes a while, where ``entry`` has not been compiled on this machine."""
+    """Log a notice before the first compilation of ``entry`` on this machine."""
     from inrushlib.model.compiled import mark_compiled, needs_compiling
 
     first = needs_compiling(entry)

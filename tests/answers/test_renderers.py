@@ -9,14 +9,17 @@ from inrushlib.answers.blocks import (
     Answer,
     Beside,
     Caution,
+    Chart,
     Facts,
     FindingRow,
     Findings,
+    Lines,
     Listing,
     Mark,
     Note,
     Picture,
     Ruler,
+    Scale,
     Strong,
     Table,
     Temperature,
@@ -95,6 +98,62 @@ def test_html():
     assert 'aria-label="delays"' in found
     assert "<b>$x$" not in found
     assert len(re.findall("<table", found)) == len(re.findall("</table>", found)) == 3
+
+
+WIDE = Table(
+    ("remedy", "takes", "peak", "risks"),
+    (("a fuse", Lines(("a holder of 10 mohm", "a cap")), Value(3.0, "A"), Lines(("one.", "two."))),
+     ("nothing", "", Value(None, "A"), "none")),
+    "Side by side", wide=True,
+)  # fmt: skip
+
+
+def test_a_wide_table_is_a_paragraph_a_row_on_a_terminal_and_a_table_on_a_page():
+    assert terminal.render(Answer("t", True, (WIDE,))).splitlines()[2:] == [
+        "  Side by side:",
+        "    a fuse",
+        "      takes  a holder of 10 mohm",
+        "             a cap",
+        "      peak   3 A",
+        "      risks  one.",
+        "             two.",
+        "",
+        "    nothing",
+        "      risks  none",
+    ]
+    page = html.render(Answer("t", True, (WIDE,)))
+    assert page.startswith('<div class="wb-scroll"><table')
+    assert "<td>a holder of 10 mΩ<br>a cap</td>" in page
+    assert "<td>one.<br>two.</td>" in page
+
+
+def test_ohm_is_written_as_its_sign_on_a_page_only_behind_a_number():
+    assert html.html_of("4.7 kohm at the gate, 0.3 ohm") == "4.7 kΩ at the gate, 0.3 Ω"
+    assert html.html_of("Ohm's board, ohm") == "Ohm&#x27;s board, ohm"
+
+
+CHART = Chart(
+    rows=("SSB", "SBB"),
+    x=Scale("adapter.rated_current", ((0, "1 A"), (2, "3 A")), "by equal differences"),
+    y=Scale("bus.bulk", ((0, "10 uF"), (1, "1000 uF")), "by equal factors"),
+    legend=(("B", "boots"), ("S", "stuck")),
+)
+
+
+def test_a_chart_has_its_axes_on_a_terminal_and_gives_way_to_a_picture_on_a_page():
+    assert terminal.render(Answer("t", True, (CHART,))).splitlines()[2:] == [
+        "  bus.bulk, upwards by equal factors",
+        "",
+        "  1000 uF - SSB",
+        "    10 uF - SBB",
+        "            |",
+        "            1 A",
+        "            adapter.rated_current, to the right by equal differences",
+        "",
+        "  B  boots",
+        "  S  stuck",
+    ]
+    assert html.render(Answer("t", True, (CHART,))) == ""
 
 
 def test_units_keep_their_spelling_in_a_loud_headline():

@@ -2,9 +2,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inrushlib.remedies import Change, Found, NoRemedy, Nothing, WhyNot, compare_remedies
 from inrushlib.remedies import plans as remedy_plans
-from inrushlib.remedies.compare import compare_remedies
-from inrushlib.remedies.plans import Change, high_side_switch, slower_gate
+from inrushlib.remedies.outcome import RemedyName
+from inrushlib.remedies.plans import high_side_switch, slower_gate
 from inrushlib.remedies.risks import dip_verdicts, risks
 from inrushlib.search.preferred import E6, next_e6
 from inrushlib.search.ratings import RATINGS, with_limit
@@ -52,6 +53,16 @@ BUILDS = {
 }  # fmt: skip
 
 
+NOT_FOR_THIS_BUILD = {
+    WhyNot.LABEL_IS_ENOUGH, WhyNot.NO_GATE_TO_SLOW, WhyNot.BOOTS_WITH_ITS_GATE, WhyNot.GATE_IS_NOT_TO_BLAME,
+    WhyNot.RESERVOIR_IS_ENOUGH, WhyNot.HAS_OWN_SUPPLY, WhyNot.HAS_SWITCH, WhyNot.WAKES_DARK,
+}  # fmt: skip
+
+
+def tried(found):
+    return [remedy for remedy in found.values() if not isinstance(remedy, NoRemedy)]
+
+
 @pytest.fixture(scope="module", params=BUILDS)
 def compared(request):
     build = BUILDS[request.param]()
@@ -82,25 +93,21 @@ def test_all_are_there_ordered_by_how_much_has_to_change(compared):
 def test_verdict_and_figures_are_those_of_the_changed_build(compared):
     _, found = compared
     for remedy in found.values():
-        assert remedy.applicable == (remedy.build is not None)
         assert remedy.why
-        if remedy.build is None:
-            assert remedy.verdict is None
-            assert remedy.needed == ()
-            assert remedy.could_go_wrong == ()
+        if isinstance(remedy, NoRemedy):
+            assert remedy.nothing.why in NOT_FOR_THIS_BUILD
+            assert not hasattr(remedy, "start")  # nothing to fill with None
             continue
         start = simulate(remedy.build)
         assert remedy.verdict is start.verdict
-        assert remedy.peak_lead_current == start.figures.peak_lead_current
-        assert remedy.lit_before_data == start.figures.lit_before_data
-        assert remedy.lowest_rail_voltage == start.figures.lowest_rail_voltage
+        assert remedy.start.figures == start.figures
         assert remedy.hottest_junction == start.figures.highest_junction_temperature
         assert (remedy.hottest_junction is None) == (remedy.build.switch is None)
 
 
 def test_part_values_stand_in_the_changed_build(compared):
     _, found = compared
-    for remedy in found.values():
+    for remedy in tried(found):
         for needed in remedy.needed:
             if needed.key:
                 assert remedy.build.get(needed.key) == pytest.approx(needed.value)
@@ -109,11 +116,12 @@ def test_part_values_stand_in_the_changed_build(compared):
 
 def test_what_helps_has_confirmed_parts_and_what_does_not_says_so(compared):
     _, found = compared
-    for remedy in found.values():
+    for remedy in tried(found):
         if remedy.helps:
+            assert isinstance(remedy.parts, Found)
             assert boots(remedy.build)
             assert not any("does not boot" in text for text in remedy.could_go_wrong)
-        elif remedy.build is not None:
+        else:
             assert any("does not boot" in text for text in remedy.could_go_wrong)
 
 
@@ -129,10 +137,9 @@ def test_nothing_else_changes(compared):
         "high-side switch": {"switch", "firmware", "controller"},
         "pixels that wake dark": {"pixel"},
     }
-    for remedy in found.values():
-        if remedy.build is not None:
-            changed = {name for name in type(build).model_fields if getattr(build, name) != getattr(remedy.build, name)}
-            assert changed <= allowed[remedy.name]
+    for remedy in tried(found):
+        changed = {name for name in type(build).model_fields if getattr(build, name) != getattr(remedy.build, name)}
+        assert changed <= allowed[remedy.name]
 
 
 def test_next_rating_down_would_not_do(remedies):
@@ -175,9 +182,9 @@ def test_slower_gate(remedies, name, key):
 
 
 def test_slower_gate_is_not_offered_where_the_gate_is_not_to_blame(remedies):
-    assert "not what fails" in remedies("too early", "slower gate").why
-    assert "no P-channel switch" in remedies("tide board", "slower gate").why
-    assert "boots with the gate as it is" in remedies("it boots", "slower gate").why
+    assert remedies("too early", "slower gate").nothing.why is WhyNot.GATE_IS_NOT_TO_BLAME
+    assert remedies("tide board", "slower gate").nothing.why is WhyNot.NO_GATE_TO_SLOW
+    assert remedies("it boots", "slower gate").nothing.why is WhyNot.BOOTS_WITH_ITS_GATE
 
 
 def test_first_frame_waits_for_the_pixels(remedies):
@@ -229,12 +236,12 @@ def test_window_in_the_words_is_that_of_the_switch_that_was_chosen():
     plan = high_side_switch(simulate(build))
     assert plan.build.switch.on_resistance < 40e-3
     fine = delay_window(plan.build)
-    assert plan.window == pytest.approx((fine.earliest, fine.latest), rel=0.025, abs=60e-6)
-    assert fine.earliest <= plan.needed[1].value <= fine.latest
+    assert plan.parts.window == pytest.approx((fine.earliest, fine.latest), rel=0.025, abs=60e-6)
+    assert fine.earliest <= plan.parts.needed[1].value <= fine.latest
     assert fine.too_late is Verdict.KEEPS_RESETTING
-    assert "no upper edge" not in plan.needed[1].words
+    assert "no upper edge" not in plan.parts.needed[1].words
     open_ended = high_side_switch(simulate(tide_board("boots")))
-    assert "no upper edge" in open_ended.needed[1].words
+    assert "no upper edge" in open_ended.parts.needed[1].words
     assert delay_window(open_ended.build).too_late is None
 
 
@@ -248,9 +255,10 @@ def test_hot_switch_that_boots_rather_than_a_cool_one_that_does_not(monkeypatch)
 
 def test_slower_gate_says_what_was_not_tried():
     gate = {"switch.gate_resistance": "4.7 kohm", "switch.pullup_resistance": "10 kohm"}
-    why = slower_gate(simulate(reference("1008").with_values(gate))).why
-    assert "4.7 kohm at the gate leave no room" in why
-    assert "no gate resistance up to" not in why
+    nothing = slower_gate(simulate(reference("1008").with_values(gate))).parts
+    assert nothing.why is WhyNot.NO_SLOWER_GATE
+    assert "4.7 kohm at the gate leave no room" in nothing.reason
+    assert "gate resistance tried" not in nothing.reason
 
 
 def test_own_supply_says_how_large(remedies):
@@ -262,21 +270,41 @@ def test_own_supply_says_how_large(remedies):
 def test_what_a_build_has_already():
     build = tide_board("with_switch").with_values({"controller.feed": "own", "pixel.power_on": [0, 0, 0]})
     found = {remedy.name: remedy for remedy in compare_remedies(build)}
-    for name in ("high-side switch", "own supply for the controller", "reservoir behind a diode",
-                 "pixels that wake dark"):  # fmt: skip
-        assert not found[name].applicable
+    for name, why in {
+        "high-side switch": WhyNot.HAS_SWITCH, "own supply for the controller": WhyNot.HAS_OWN_SUPPLY,
+        "reservoir behind a diode": WhyNot.HAS_OWN_SUPPLY, "pixels that wake dark": WhyNot.WAKES_DARK,
+    }.items():  # fmt: skip
+        assert isinstance(found[name], NoRemedy)
+        assert found[name].nothing.why is why
         assert "already" in found[name].why
 
 
 def test_reservoir_that_is_enough_is_left_alone(remedies):
     remedy = remedies("it boots", "reservoir behind a diode")
-    assert not remedy.applicable
-    assert "enough" in remedy.why
+    assert isinstance(remedy, NoRemedy)
+    assert remedy.nothing.why is WhyNot.RESERVOIR_IS_ENOUGH
+    assert "and 1.5 uF would do" in remedy.why
+
+
+def test_what_was_searched_in_vain_says_why_and_shows_a_start(remedies):
+    for name, why in {
+        "faster first frame": WhyNot.NO_BOOT_TIME, "reservoir behind a diode": WhyNot.NO_RESERVOIR,
+    }.items():  # fmt: skip
+        remedy = remedies("tide board", name)
+        assert isinstance(remedy.parts, Nothing)
+        assert remedy.parts.why is why
+        assert remedy.why == remedy.parts.reason
+        assert (remedy.needed, remedy.combined_with) == ((), ())
+        assert remedy.verdict is Verdict.STUCK
+
+
+def test_every_reason_and_every_remedy_has_its_sentence():
+    assert all(why.meaning for why in WhyNot)
+    assert len({name.effect for name in RemedyName}) == len(RemedyName)
 
 
 def sentences(build):
-    plan = type("Plan", (), {"window": None})()
-    return " ".join(risks(plan, simulate(build), None))
+    return " ".join(risks(simulate(build), None))
 
 
 def test_sentences_come_from_the_numbers():
@@ -351,4 +379,8 @@ def test_a_frame_that_comes_before_the_pixels_listen_for_good_is_moved():
 def test_a_switch_that_never_closes_leaves_the_table_whole():
     found = compare_remedies(six_tiles(switch={"gate_resistance": 1e6}))
     assert {remedy.name for remedy in found} == NAMES
-    assert any("no section shows data" in sentence for remedy in found for sentence in remedy.could_go_wrong)
+    assert any(
+        "no section shows data" in sentence
+        for remedy in tried({r.name: r for r in found})
+        for sentence in remedy.could_go_wrong
+    )

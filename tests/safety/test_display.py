@@ -146,7 +146,7 @@ def test_a_feeds_fuse_protects_the_hops_behind_it() -> None:
     none = found["feed to section 0: no fuse fits, least rating"]
     assert none.severity is Severity.CAUTION
     assert none.limit == 2.2
-    assert "hop 0-1 behind it stands 2.2 A" in none.remedy
+    assert "hop 0-1 behind it carries at most 2.2 A" in none.remedy
 
 
 def test_above_miniature_fuses_come_blade_fuses() -> None:
@@ -211,7 +211,7 @@ def test_a_fuse_protects_the_weakest_of_wire_and_connector() -> None:
     assert none.limit == 5.0
     assert none.value is not None
     assert none.value > 10
-    assert "its barrel jack 5.5 mm x 2.1 mm connector stands 5 A: a larger connector" in none.remedy
+    assert "its barrel jack 5.5 mm x 2.1 mm connector carries at most 5 A: a larger connector" in none.remedy
     # A small panel behind the same plug: 18 A blow 4 A, and 4 A is below what the plug stands.
     small = findings(tiles(adapter__rated_current=15, lead__connector="barrel jack 5.5 mm x 2.1 mm"))
     assert small["lead: fuse rating"].value == 4.0
@@ -256,7 +256,7 @@ def test_hops_that_are_not_known_are_not_passed_by_a_fuse() -> None:
     assert "say how thick they are (wiring.hop_gauge)" in found["feed to section 0: fuse rating"].remedy
     connector = findings(tiles(wiring__feed_connector="5.08 mm screw terminal"))["feed to section 0: fuse rating"]
     assert connector.limit == 10.0
-    assert "at most the 10 A that its 5.08 mm screw terminal connector stands; say how thick" in connector.remedy
+    assert "at most the 10 A that its 5.08 mm screw terminal connector carries; say how thick" in connector.remedy
 
 
 def test_gauges_of_the_build_are_judged() -> None:

@@ -112,7 +112,7 @@ def test_keys_that_the_capture_cannot_tell_are_said_in_words(work, builds):
     (tie,) = view.task.result.fit.tied
     assert all(key in tie for key in pair)
     assert "cannot tell" in text_of(view)
-    assert "not told" in text_of(view)
+    assert "undetermined" in text_of(view)
     before = scope.state.build.lead.resistance
     view.take.click()
     assert scope.state.build.lead.resistance == before

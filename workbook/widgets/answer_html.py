@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import Any
+from collections.abc import Sequence
 
-from inrushlib.answers.blocks import Picture, Table
+from inrushlib.answers.blocks import Table
 from inrushlib.answers.html import render_block
 from inrushlib.quantities import format_result
 from inrushlib.text import for_html
@@ -54,11 +53,6 @@ def quantity(value: float | None, unit: str) -> str:
     return "–" if value is None else signs(format_result(value, unit))
 
 
-def celsius(value: float | None) -> str:
-    """Return a temperature [degC], or a dash."""
-    return "–" if value is None else f"{value:.0f} °C"
-
-
 def sentence(text: str) -> str:
     """Return words with a capital first letter and one full stop."""
     return f"{text[:1].upper()}{text[1:].rstrip('.')}." if text else ""
@@ -97,18 +91,3 @@ def table(
         The row that is pointed out; None for none.
     """
     return render_block(Table(tuple(heads), tuple(map(tuple, rows)), caption, tuple(numbers), chosen))
-
-
-def picture(draw: Callable[[Any], Any], width: float, height: float, about: str) -> str:
-    """Return a picture as HTML.
-
-    Parameters
-    ----------
-    draw : callable
-        Draws into empty axes.
-    width, height : float
-        [inch]
-    about : str
-        What it shows, for who cannot see it.
-    """
-    return render_block(Picture(about, draw, width, height))

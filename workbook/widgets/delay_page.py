@@ -46,7 +46,7 @@ class DelayPage(TaskPage):
             ),
             "Switch stress": TaskView(
                 Task(self.state, ask_stress, live=True), "", stress_html,
-                "What the switch has to stand: heat, its gate's drive, plugging in, and what drives its gate.",
+                "The stress of the switch: heat, its gate's drive, plugging in, and what drives its gate.",
             ),
         }  # fmt: skip
 

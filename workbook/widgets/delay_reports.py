@@ -48,7 +48,7 @@ def ask_gate_map(build: Build, told: Told, asked: Asked) -> GateMap:
 
 
 def ask_stress(build: Build, _: Told, __: Asked) -> SwitchStress:
-    """Return what the switch has to stand."""
+    """Return the stress of the switch."""
     return switch_stress(_with_switch(build))
 
 

@@ -89,7 +89,7 @@ class TaskView:
         return box
 
     def show(self, shown: bool) -> None:
-        """It came into view, or left it."""
+        """Freshen the answer when the tab is shown; called when it is hidden, too."""
         self.shown = shown
         self.freshen()
 

@@ -3,23 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.answers.compare import Laid, compare_answer
+from inrushlib.answers.html import render
 from inrushlib.build import Build
 from inrushlib.errors import UsageError
-from inrushlib.plots import draw_overlay, draw_residual
-from inrushlib.quantities import told_zero
-from inrushlib.startup import Startup, curve_named, simulate
+from inrushlib.startup import simulate
 from inrushlib.text import for_html
-from inrushlib.trace import ChannelComparison, Comparison, Measured, compare, measure
-from widgets.answer_html import answer, picture, quantity, small, table
+from inrushlib.trace import Measured, compare, measure
 from widgets.overlay import NOT_SHOWN, OverlayState
 from widgets.question import Asked, Told
-
-WIDTH, HEIGHT = 10.0, 3.6  # [inch], height of one channel with its residual
 
 
 class Factors:
@@ -62,6 +58,10 @@ class Factors:
                 raise UsageError(f'factor of {name}: "{text}"; accepted: a plain number other than zero') from None
         return found
 
+    def channels(self) -> dict[str, str]:
+        """Return the name of each curve's channel."""
+        return {curve: name for name, curve in self.overlay.mapping.items() if curve != NOT_SHOWN}
+
     def measured(self, build: Build) -> Measured:
         """Return the capture as measured curves."""
         trace: Any = self.overlay.trace
@@ -69,15 +69,6 @@ class Factors:
             raise UsageError("no capture is loaded; accepted: choose, name or upload one first")
         shown = {name: quantity for name, quantity in self.overlay.mapping.items() if quantity != NOT_SHOWN}
         return measure(trace, shown, build, self.values())
-
-
-@dataclass(frozen=True)
-class Laid:
-    """A capture laid over a start of the model."""
-
-    measured: Measured
-    start: Startup
-    comparison: Comparison
 
 
 class OverlayQuestion:
@@ -97,60 +88,9 @@ class OverlayQuestion:
         if new:
             self.overlay.move(comparison.shift)
             self.lined_up()
-        return Laid(measured, start, comparison)
+        return Laid(measured=measured, start=start, comparison=comparison, channels=self.factors.channels())
 
 
 def laid_html(found: Laid) -> str:
     """Return how far apart they are, and the picture."""
-    channels = found.comparison.channels
-    head = " ".join(
-        f"<b>{for_html(curve.words)}</b> differs by {quantity(c.rms, curve.unit)} rms, at most by "
-        f"{quantity(abs(c.largest_difference), curve.unit)} at "
-        f"{quantity(c.largest_difference_at + found.comparison.shift, 's')}."
-        for curve, c in ((curve_named(name), channel) for name, channel in channels.items())
-    )
-    tables = "".join(_channel(name, channel) for name, channel in channels.items())
-    note = f"{len(found.measured.time)} samples, {found.comparison.gaps} gaps."
-    return answer(head) + drawn(found) + f'<div class="wb-beside">{tables}</div>' + small(note)
-
-
-def drawn(found: Laid) -> str:
-    """Return the picture: each channel over the model, what is left of it below."""
-    names = list(found.comparison.channels)
-
-    def draw(axes: Any) -> None:
-        figure = axes.figure
-        axes.remove()
-        places = figure.subplots(2 * len(names), 1, sharex=True, height_ratios=[3, 1] * len(names))
-        for i, name in enumerate(names):
-            draw_overlay(found.measured, found.start, found.comparison, name, places[2 * i])
-            draw_residual(found.measured, found.comparison, name, places[2 * i + 1])
-            curve = curve_named(name)
-            for place, words in zip(places[2 * i : 2 * i + 2], (curve.words, "difference"), strict=True):
-                place.set_ylabel(f"{words}\n[{curve.unit}]", fontsize=9)
-        shown = found.measured.time + found.comparison.shift
-        places[-1].set_xlim(1e3 * float(shown[0]), 1e3 * float(shown[-1]))
-        places[-1].set_xlabel("time of the run [ms]")
-        figure.align_ylabels()
-
-    words = f"{', '.join(curve_named(name).words for name in names)}: measured and modelled, their difference below."
-    return picture(draw, WIDTH, HEIGHT * len(names), words)
-
-
-def _channel(name: str, found: ChannelComparison) -> str:
-    curve = curve_named(name)
-    unit = curve.unit
-    ours, theirs = found.measured, found.modelled
-    rows = [
-        ("largest", quantity(found.peak_measured, unit), quantity(found.peak_modelled, unit)),
-        ("plateau", quantity(ours.plateau, unit), quantity(theirs.plateau, unit)),
-        ("largest lasting change, capture's time", quantity(ours.release_at, "s"), quantity(theirs.release_at, "s")),
-    ]
-    if curve.is_current:
-        rows.append(("charge", quantity(ours.charge, "C"), quantity(theirs.charge, "C")))
-        rows.append(("I²t", _i2t(ours.i2t), _i2t(theirs.i2t)))
-    return f"<div>{table(curve.words, ('', 'measured', 'modelled'), rows, numbers=(1, 2))}</div>"
-
-
-def _i2t(value: float | None) -> str:
-    return "-" if value is None else f"{told_zero(value, 'A2s'):.3g} A²s"
+    return render(compare_answer(found))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,21 +10,20 @@ from typing import Any
 import ipywidgets as w
 import traitlets as tl
 
+from inrushlib.answers.compare import Laid, compare_answer
+from inrushlib.answers.fit import with_note
+from inrushlib.answers.html import render
 from inrushlib.build import Build, build_keys
-from inrushlib.cli.compare import with_note
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
 from inrushlib.parts import ValueKind
-from inrushlib.quantities import format_quantity
-from inrushlib.startup import curve_named, simulate
+from inrushlib.startup import simulate
 from inrushlib.text import for_html
-from inrushlib.trace import Fit, FittedKey, Stage, compare, fit_build
-from widgets.answer_html import answer, quantity, sentence, small, table
+from inrushlib.trace import Fit, Stage, compare, fit_build
 from widgets.files import WIDE, row, work_folder
 from widgets.question import Asked, Told
 from widgets.question_view import TaskView
-from widgets.scope_capture import Factors, Laid, drawn
-from widgets.signs import signs
+from widgets.scope_capture import Factors
 
 FIRST_KEYS = ("adapter.limit_current", "lead.resistance", "controller.boot_time")
 
@@ -62,7 +60,7 @@ class FitQuestion(tl.HasTraits):
         self.keys = w.SelectMultiple(rows=9, layout=WIDE)
         self.bootstrap = w.BoundedIntText(value=0, min=0, max=1000, layout=w.Layout(width="80px"))
         self.chosen = w.HTML()
-        hint = w.HTML("Several with Ctrl or Shift. A key that the capture cannot tell is said, not guessed.")
+        hint = w.HTML("Several with Ctrl or Shift. What the capture does not determine is said, not guessed.")
         hint.add_class("wb-note")
         self.box = w.VBox(
             [
@@ -102,7 +100,9 @@ class FitQuestion(tl.HasTraits):
             build, measured, self.keys.value, bootstrap=self.bootstrap.value, progress=progress, cancelled=asked
         )  # fmt: skip
         start = simulate(fit.build)
-        return Fitted(fit, Laid(measured, start, compare(measured, start, fit.shift)))
+        comparison = compare(measured, start, fit.shift)
+        channels = self.factors.channels()
+        return Fitted(fit, Laid(measured=measured, start=start, comparison=comparison, channels=channels))
 
 
 class FitView(TaskView):
@@ -157,52 +157,10 @@ class FitView(TaskView):
 
 
 def fit_values(found: Fitted) -> Mapping[str, Any]:
-    """Return the fitted values that the capture tells."""
+    """Return the fitted values that the capture determines."""
     return {key: fitted.value for key, fitted in found.fit.keys.items() if fitted.error is not None}
 
 
 def fit_html(found: Fitted) -> str:
-    """Return the fit's report and the picture with its values."""
-    fit = found.fit
-    told = [key for key, fitted in fit.keys.items() if fitted.error is not None]
-    head = f"The capture tells <b>{len(told)} of {len(fit.keys)}</b> keys."
-    head += "".join(f"<br>{for_html(sentence(text))}" for text in (*fit.tied, *_off(fit)))
-    if not fit.converged:
-        head += "<br>The last descent stopped at its limit on steps: take the values with care."
-    rows = [_key(key, fitted) for key, fitted in fit.keys.items()]
-    heads = ("key", "fitted", "standard error", "95 % interval", "start", "remark")
-    zeros = ", ".join(
-        f"{curve.words} {format_quantity(zero, curve.unit, digits=3)}"
-        for curve, zero in ((curve_named(name), zero) for name, zero in fit.zeros.items())
-    )
-    errors = f"Errors from {fit.bootstrap} repeats" if fit.bootstrap else "Errors from the slopes, memory counted"
-    return (
-        answer(head)
-        + f'<div class="wb-scroll">{table("Fitted keys", heads, rows, numbers=(1, 2, 3, 4))}</div>'
-        + small(f"{errors}. Shift {quantity(fit.shift, 's')}. Zeros of the channels, fitted along: {zeros}. "
-                f"{fit.runs} starts run. Capture {fit.name}, SHA-256 {fit.checksum[:16]}….")
-        + drawn(found.laid)
-    )  # fmt: skip
-
-
-def _off(fit: Fit) -> list[str]:
-    return [
-        f"the model does not lie on {curve_named(name).words}: the differences are {excess:.1f} times the noise, and "
-        "the errors too small"
-        for name, excess in fit.off.items()
-    ]
-
-
-def _key(key: str, fitted: FittedKey) -> tuple[str, ...]:
-    unit = build_keys()[key].unit
-
-    def shown(value: float | None, digits: int) -> str:
-        return "–" if value is None else signs(format_quantity(value, unit, digits=digits))
-
-    fine = 5
-    if fitted.error:
-        fine = min(max(5, 2 + math.ceil(math.log10(abs(fitted.value) / fitted.error))), 10)
-    between = "–" if fitted.interval is None else " to ".join(shown(end, fine) for end in fitted.interval)
-    error = "not told" if fitted.error is None else shown(fitted.error, 2)
-    remark = "told only together with another, see above" if fitted.told_together else fitted.note
-    return key, shown(fitted.value, fine), error, between, shown(fitted.start, 4), remark
+    """Return the fit's report, and the capture over the model with its values."""
+    return render(compare_answer(found.laid, found.fit))

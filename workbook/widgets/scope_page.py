@@ -50,9 +50,9 @@ class ScopePage(TaskPage):
             ),
             "Fit": FitView(
                 self.fit, Task(self.state, self.fit.ask), "Fit values", fit_html,
-                "The values with which the model lies best on the capture, and which of them it can tell. It starts "
+                "The values with which the model lies best on the capture, and which of them it determines. It starts "
                 "from the build as it stands; it takes some seconds for each key.",
-                inputs=self.fit.box, take_over=TakeOver("Put what was told into the build", fit_values),
+                inputs=self.fit.box, take_over=TakeOver("Put the determined values into the build", fit_values),
             ),
         }  # fmt: skip
 

@@ -7,14 +7,13 @@ from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.answers.html import render
+from inrushlib.answers.map import map_answer
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import UsageError
 from inrushlib.parts import ValueKind
-from inrushlib.plots import draw_map
 from inrushlib.quantities import format_quantity, parse_quantity
 from inrushlib.search import Axis, VerdictMap, verdict_map
-from inrushlib.text import for_html
-from widgets.answer_html import answer, picture, small
 from widgets.files import WIDE, row
 from widgets.groups import GROUPS, Slide
 from widgets.question import Asked, Told
@@ -115,17 +114,4 @@ class MapQuestion:
 
 def map_html(found: VerdictMap) -> str:
     """Return the map's picture with what to know before reading it."""
-    share = float(found.good.mean())
-    keys = f"{for_html(found.x.key)} and {for_html(found.y.key)}"
-    head = f"It boots at the first try on <b>{share:.0%}</b> of this map of {keys}."
-    if found.overstress:
-        worst = for_html(", and ".join(each.words for each in found.overstress))
-        over = float(found.overstressed.mean())
-        head = f"<b>Overstressed</b> on {over:.0%}: it starts there, but {worst}. {head}"
-    about = f"Verdicts over {found.x.key} and {found.y.key}, with the edge of what boots."
-    notes = "".join(f'<div class="wb-stale">{for_html(note)}.</div>' for note in found.notes)
-    return answer(head) + notes + picture(lambda axes: draw_map(found, axes), 9.5, 6.2, about) + small(
-        f"From {found.runs} starts of the model. The edge is followed to {found.fineness:.3g} of the distance between "
-        "points. A spot of another verdict that lies wholly between four agreeing points of every fourth line is "
-        "missed."
-    )  # fmt: skip
+    return render(map_answer(found))

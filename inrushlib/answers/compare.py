@@ -1,0 +1,142 @@
+"""A capture laid over the model: how far apart they are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from inrushlib.answers.blocks import (
+    Answer,
+    Beside,
+    Block,
+    Facts,
+    Listing,
+    Picture,
+    Strong,
+    Table,
+    Value,
+    Verdict,
+    Words,
+)
+from inrushlib.answers.fit import fit_blocks
+from inrushlib.answers.start import overstress
+from inrushlib.startup import Startup, curve_named
+from inrushlib.trace import ChannelComparison, Comparison, Fit, Measured
+
+WIDTH, HEIGHT = 10.0, 3.6  # [in], height of one channel with its residual
+
+
+@dataclass(frozen=True, kw_only=True)
+class Laid:
+    """A capture laid over a start of the model.
+
+    Attributes
+    ----------
+    measured : Measured
+        The capture's curves.
+    start : Startup
+        The model's run.
+    comparison : Comparison
+        How far apart they are.
+    channels : mapping of str to str
+        The capture's name of each curve's channel; a curve that is not here goes by its own.
+    inferred : tuple of str
+        What the file did not say outright, a sentence each.
+    """
+
+    measured: Measured
+    start: Startup
+    comparison: Comparison
+    channels: Mapping[str, str] = field(default_factory=dict)
+    inferred: tuple[str, ...] = ()
+
+
+def compare_answer(laid: Laid, fit: Fit | None = None) -> Answer:
+    """Return how far a capture is from the model; the report of a fit first, where there is one.
+
+    Parameters
+    ----------
+    laid : Laid
+        The capture over the start; over that of the fitted build where there is a fit.
+    fit : Fit or None
+        What was fitted to it.
+    """
+    start = laid.start
+    blocks: list[Block] = [*overstress(start.headline), *(fit_blocks(fit) if fit is not None else ())]
+    tables = tuple(_channel(laid, name, found) for name, found in laid.comparison.channels.items())
+    blocks += [_verdict(laid), _picture(laid), Beside(tables), _facts(laid)]
+    if laid.inferred:
+        blocks.append(Listing(laid.inferred, "Found in the file"))
+    name = laid.measured.name or "capture"
+    return Answer(f"{name} over {start.build.title}", not start.overstressed, tuple(blocks))
+
+
+def _verdict(laid: Laid) -> Verdict:
+    channels = [(curve_named(name), found) for name, found in laid.comparison.channels.items()]
+    head: list[Words] = ["model and capture differ by "]
+    for number, (curve, found) in enumerate(channels):
+        head += [", " if number else "", Strong(Value(found.rms, curve.unit)), f" rms in {curve.words}"]
+    shift = laid.comparison.shift
+    most = tuple(
+        (
+            f"{curve.words}: at most ", Value(abs(found.largest_difference), curve.unit), ", at ",
+            Value(found.largest_difference_at + shift, "s"), ".",
+        )
+        for curve, found in channels
+    )  # fmt: skip
+    return Verdict(tuple(head), most)
+
+
+def _facts(laid: Laid) -> Facts:
+    rows: tuple[tuple[str, Words], ...] = (
+        ("shift, added to the capture's time", Value(laid.comparison.shift, "s")),
+        ("samples", str(len(laid.measured.time))),
+        ("gaps", str(laid.comparison.gaps)),
+    )
+    return Facts(rows, "The capture; all times are those of the run")
+
+
+def _channel(laid: Laid, name: str, found: ChannelComparison) -> Table:
+    curve, shift = curve_named(name), laid.comparison.shift
+    ours, theirs = found.measured, found.modelled
+    rows: list[tuple[Words, ...]] = [
+        ("peak", Value(found.peak_measured, curve.unit), Value(found.peak_modelled, curve.unit)),
+        ("plateau", Value(ours.plateau, curve.unit), Value(theirs.plateau, curve.unit)),
+        ("largest lasting change at", _later(ours.release_at, shift), _later(theirs.release_at, shift)),
+    ]
+    if curve.is_current:
+        rows.append(("charge", Value(ours.charge, "C"), Value(theirs.charge, "C")))
+        rows.append(("I2t", Value(ours.i2t, "A2s"), Value(theirs.i2t, "A2s")))
+    channel = laid.channels.get(name, name)
+    caption = curve.words if channel == name else f"{curve.words}, from channel {channel}"
+    return Table(("", "measured", "modelled"), tuple(rows), caption, (1, 2))
+
+
+def _later(instant: float | None, shift: float) -> Value:
+    return Value(None if instant is None else instant + shift, "s")
+
+
+def _picture(laid: Laid) -> Picture:
+    """Each channel over the model, what is left of it below."""
+    curves = [curve_named(name) for name in laid.comparison.channels]
+
+    def draw(axes: Any) -> None:
+        from inrushlib.plots import draw_overlay, draw_residual  # here, since a terminal needs no drawing library
+
+        figure = axes.figure
+        axes.remove()
+        places = figure.subplots(2 * len(curves), 1, sharex=True, height_ratios=[3, 1] * len(curves))
+        for i, curve in enumerate(curves):
+            upper, lower = places[2 * i : 2 * i + 2]
+            draw_overlay(laid.measured, laid.start, laid.comparison, curve.name, upper)
+            draw_residual(laid.measured, laid.comparison, curve.name, lower)
+            upper.set_ylabel(f"{curve.words}\n[{curve.unit}]", fontsize=9)
+            lower.set_ylabel(f"difference\n[{curve.unit}]", fontsize=9)
+        shown = laid.measured.time + laid.comparison.shift
+        places[-1].set_xlim(1e3 * float(shown[0]), 1e3 * float(shown[-1]))
+        places[-1].set_xlabel("time of the run [ms]")
+        figure.align_ylabels()
+
+    about = f"{', '.join(curve.words for curve in curves)}: measured and modelled, their difference below."
+    return Picture(about, draw, WIDTH, HEIGHT * len(curves))

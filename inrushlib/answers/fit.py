@@ -1,0 +1,101 @@
+"""The report of a fit: each parameter, what the capture tells of it, and what has to be known of the whole.
+
+``fit_blocks``  the report
+``with_note``   the fitted build as a file, with a note of where its values come from
+"""
+
+from __future__ import annotations
+
+import math
+
+from inrushlib.answers.blocks import Block, Note, Strong, Table, Value, Verdict, Words, sentence
+from inrushlib.build import build_keys, to_toml
+from inrushlib.quantities import format_quantity
+from inrushlib.startup import curve_named
+from inrushlib.text import LONGEST, one_line
+from inrushlib.trace import Fit, FittedKey
+
+HEADS = ("parameter", "fitted", "standard error", "95 % interval", "start", "remark")
+DIGITS, MOST_DIGITS = 5, 10
+
+
+def fit_blocks(fit: Fit) -> tuple[Block, ...]:
+    """Return the report of a fit.
+
+    Parameters
+    ----------
+    fit : Fit
+        The fit.
+    """
+    rows = tuple(_row(key, fitted) for key, fitted in fit.keys.items())
+    table = Table(HEADS, rows, "Fitted parameters", (1, 2, 3, 4), wide=True)
+    return (_verdict(fit), table, Note(_errors(fit)), Note(_zeros(fit)), Note(_origin(fit)))
+
+
+def _verdict(fit: Fit) -> Verdict:
+    told = sum(fitted.error is not None for fitted in fit.keys.values())
+    off = tuple(
+        f"the model does not lie on {curve_named(name).words}: the differences are {excess:.1f} times the noise, and "
+        "the errors too small"
+        for name, excess in fit.off.items()
+    )
+    said = [sentence(text) for text in (*fit.tied, *off)]
+    if not fit.converged:
+        said.append("The last descent stopped at its limit on steps: take the values with care.")
+    return Verdict(("the capture determines ", Strong(str(told)), f" of {len(fit.keys)} parameters"), tuple(said))
+
+
+def _row(key: str, fitted: FittedKey) -> tuple[Words, ...]:
+    unit = build_keys()[key].unit
+    fine = DIGITS
+    if fitted.error:  # as many digits as the error needs
+        fine = min(max(DIGITS, 2 + math.ceil(math.log10(abs(fitted.value) / fitted.error))), MOST_DIGITS)
+
+    def shown(value: float, digits: int) -> str:
+        return format_quantity(value, unit, digits=digits)
+
+    interval: Words = Value(None, unit)
+    if fitted.interval is not None:
+        interval = " to ".join(shown(end, fine) for end in fitted.interval)
+    error = "undetermined" if fitted.error is None else shown(fitted.error, 2)
+    remark = "cannot be told apart from another by this capture, see above" if fitted.told_together else fitted.note
+    return key, shown(fitted.value, fine), error, interval, shown(fitted.start, 4), sentence(remark)
+
+
+def _errors(fit: Fit) -> str:
+    """Where the errors come from."""
+    if fit.bootstrap:
+        return f"Errors from {fit.bootstrap} fits to residuals drawn anew in blocks."
+    memory = ", ".join(f"{averages:.1f} ({curve_named(name).words})" for name, averages in fit.memory.items())
+    return f"Errors from the slopes. Averages in a row that count as one: {memory}; the errors allow for that."
+
+
+def _zeros(fit: Fit) -> tuple[Words, ...]:
+    """What each channel shows where there is nothing."""
+    words: list[Words] = ["Zeros of the channels, fitted along: "]
+    for number, (name, zero) in enumerate(fit.zeros.items()):
+        curve = curve_named(name)
+        words += ["; " if number else "", f"{curve.words} ", Value(zero, curve.unit, 0.0)]
+    return (*words, ".")
+
+
+def _origin(fit: Fit) -> tuple[Words, ...]:
+    return (
+        f"{fit.runs} model runs. Shift ", Value(fit.shift, "s"),
+        f". Capture {one_line(fit.name, LONGEST)}, SHA-256 {fit.checksum}.",
+    )  # fmt: skip
+
+
+def with_note(fit: Fit) -> str:
+    """Return the fitted build's text with a note of where its values come from.
+
+    Parameters
+    ----------
+    fit : Fit
+        The fit.
+    """
+    lines = [f"# Fitted to the capture {one_line(fit.name, LONGEST)}, SHA-256 {fit.checksum}:"]
+    for key, fitted in fit.keys.items():
+        doubt = f"+- {fitted.error:.2g}" if fitted.error is not None else f"({fitted.note})"
+        lines.append(f"#   {key} = {fitted.value:.6g} {doubt}, from {fitted.start:.6g}")
+    return "\n".join(lines) + "\n" + to_toml(fit.build)

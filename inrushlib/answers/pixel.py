@@ -1,0 +1,36 @@
+"""A pixel's law from a bench table, ready to be put into a build file."""
+
+from __future__ import annotations
+
+from inrushlib.answers.blocks import Answer, Facts, Value, Words
+from inrushlib.build import build_keys
+from inrushlib.trace import BenchFit, BenchTable, BenchValue
+
+MEASURED = 0.0  # what a bench tells has no resolution of the model's
+
+
+def pixel_answer(table: BenchTable, fit: BenchFit) -> Answer:
+    """Return the values, each with its standard error or why there is none.
+
+    Parameters
+    ----------
+    table : BenchTable
+        The readings.
+    fit : BenchFit
+        The law fitted to them.
+    """
+    values = {f"pixel.{key}": value for key, value in fit.values.items()}
+    rows: list[tuple[str, Words]] = [(key, _value(value, build_keys()[key].unit)) for key, value in values.items()]
+    forward: list[Words] = []
+    for number, volts in enumerate(fit.forward_voltages):
+        forward += [", " if number else "", Value(volts, "V", MEASURED)]
+    rows.append(("pixel.forward_voltages", tuple(forward)))
+    rows.append(("readings off the law, rms", Value(fit.rms, "A", MEASURED)))
+    return Answer(table.name, True, (Facts(tuple(rows), f"From {len(table.current)} readings"),))
+
+
+def _value(value: BenchValue, unit: str) -> Words:
+    shown = Value(value.value, unit, MEASURED)
+    if value.error is None:
+        return (shown, ", ", value.note)
+    return (shown, " +- ", Value(value.error, unit, MEASURED))
