@@ -11,7 +11,6 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from scipy.linalg import solveh_banded
 
 from inrushlib.laws.arrays import FloatArray
 from inrushlib.panel.network import Rail
@@ -21,6 +20,10 @@ class ChainSteps:
     """Newton steps of a chain without links: a definite tridiagonal system, time and memory linear."""
 
     def __init__(self, rail: Rail) -> None:
+        # Long to import, and a start-up has no use for it.
+        from scipy.linalg import solveh_banded
+
+        self._solve = solveh_banded
         conductance = 1.0 / rail.segments
         self.feed = 1.0 / rail.feed_resistances
         self.feed_pixels = rail.feed_pixels
@@ -51,7 +54,7 @@ class ChainSteps:
             # scipy's tridiagonal path does not take a matrix of one row.
             own, per_root = (self.right / self.matrix[0]).T
         else:
-            own, per_root = solveh_banded(self.matrix, self.right, lower=True, check_finite=False).T
+            own, per_root = self._solve(self.matrix, self.right, lower=True, check_finite=False).T
         # The pixels answer the root's step linearly; put that into the root's own row.
         reduced, right = jacobian.copy(), -front
         reduced[-1, -1] += self.feed.sum() - self.feed @ per_root[self.feed_pixels]

@@ -14,7 +14,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.linalg import LinAlgError
+from numpy.linalg import LinAlgError
 
 from inrushlib.laws.arrays import FloatArray
 from inrushlib.panel.linear import ChainSteps, LinkedSteps
