@@ -80,7 +80,7 @@ class ChainSteps(Steps):
         self.matrix[0] = self.diagonal + slope
         if len(slope) == 1:
             # scipy's tridiagonal path does not take a matrix of one row.
-            return self.right / self.matrix[0]
+            return np.asarray(self.right / self.matrix[0], dtype=np.float64)
         solved: FloatArray = self._banded(self.matrix, self.right, lower=True, check_finite=False)
         return solved
 
