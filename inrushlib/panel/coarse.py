@@ -57,14 +57,36 @@ class Lumped:
         )
 
     def mean_duty(self, duty: FloatArray) -> FloatArray:
-        """Duty of each group [1] from that of each node, shape (3, 1) or (3, N)."""
+        """Duty of each group.
+
+        Parameters
+        ----------
+        duty : array
+            Of each node, shape (3, 1) or (3, N) [1].
+
+        Returns
+        -------
+        array
+            The mean over a group's pixels [1].
+        """
         if duty.shape[1] == 1:
             return duty
         mean: FloatArray = np.add.reduceat(self._nodes * duty, self._starts, axis=1) / self.counts
         return mean
 
     def spread(self, found: Settled) -> Voltages:
-        """Voltage of each node [V] from that of each group, straight from middle to middle."""
+        """Voltage of each node, straight from one group's middle to the next.
+
+        Parameters
+        ----------
+        found : Settled
+            Voltages of the groups [V].
+
+        Returns
+        -------
+        Voltages
+            Of front and nodes [V].
+        """
         return Voltages(found.front, np.interp(self._places, self._middles, found.pixels))
 
 
