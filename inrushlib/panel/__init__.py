@@ -9,7 +9,8 @@
 
 Below it: :mod:`inrushlib.laws` (of each part), :mod:`~inrushlib.panel.network` (the rail),
 :mod:`~inrushlib.panel.supply` (adapter to root), :mod:`~inrushlib.panel.settle`,
-:mod:`~inrushlib.panel.coarse` (where it begins), :mod:`~inrushlib.panel.newton` and :mod:`~inrushlib.panel.linear` (the solver).
+:mod:`~inrushlib.panel.coarse` (where a long chain begins), :mod:`~inrushlib.panel.newton` and
+:mod:`~inrushlib.panel.linear` (the solver).
 """
 
 from __future__ import annotations
