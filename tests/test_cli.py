@@ -11,6 +11,7 @@ import pytest
 
 from inrushlib.build import load_build
 from inrushlib.cli import main
+from inrushlib.cli.commands import SUBCOMMANDS
 from inrushlib.startup import simulate
 
 BOOTS = """
@@ -293,3 +294,46 @@ def test_what_a_run_cannot_tell_from_nothing_is_printed_as_nothing(tmp_path, cap
     assert re.search(r"in the lead, settled +0 A\n", page)
     assert re.search(r"sections, at the end +0 V to 0 V\n", page)
     assert not re.search(r"\d [npf][AVCJ]\b|\d u[AV]\b.*(settled|end)", page)
+
+
+HEAVY = {"scipy.signal", "scipy.stats", "scipy.optimize", "pandas", "matplotlib"}
+IMPORTED = """
+import sys
+from inrushlib.cli import commands
+commands.parser(sys.argv[1])
+print(*sorted(sys.modules))
+"""
+
+
+def imported(command):
+    done = subprocess.run([sys.executable, "-c", IMPORTED, command], capture_output=True, text=True, check=True)
+    return set(done.stdout.split())
+
+
+@pytest.mark.parametrize("command", sorted(set(SUBCOMMANDS) - {"compare", "pixel"}))
+def test_only_the_command_that_is_asked_for_is_imported(command):
+    modules = imported(command)
+    ours = {name.rpartition(".")[2] for name in modules if name.startswith("inrushlib.cli.")}
+    also = {"check"} if command == "workbook" else set()  # it says the default build's verdict
+    assert ours & set(SUBCOMMANDS) == {command} | also
+    assert not modules & HEAVY
+
+
+def test_a_capture_needs_no_statistics():
+    assert not imported("compare") & {"scipy.signal", "scipy.stats", "matplotlib"}
+
+
+def test_the_list_of_commands_imports_none(capsys):
+    with pytest.raises(SystemExit):
+        main(["--help"])
+    listed = " ".join(capsys.readouterr().out.split())
+    assert all(f" {name} {about}" in listed for name, about in SUBCOMMANDS.items())
+    assert not {name for name in imported("") if name in HEAVY | {"numpy", "inrushlib.build"}}
+
+
+@pytest.mark.parametrize("name", SUBCOMMANDS)
+def test_each_listed_command_is_there(name, capsys):
+    with pytest.raises(SystemExit) as ended:
+        main([name, "--help"])
+    assert ended.value.code == 0
+    assert f"usage: inrush {name} " in capsys.readouterr().out

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from inrushlib.answers.blocks import Answer, Note, Picture, Strong, Value, Verdict, Words
-from inrushlib.plots import draw_gate_map
 from inrushlib.search import GateMap
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 HOW = (
     "Edges of the windows to 50 us or 2 %; the line is followed by bisection. A slower gate lowers the peak current "
@@ -29,9 +32,13 @@ def gate_map_answer(title: str, found: GateMap) -> Answer:
     share = float(np.isfinite(found.earliest).mean())
     verdict = Verdict(("some delay boots at ", Strong(f"{share:.0%}"), " of these gates"), _widest(found), share > 0)
     about = "Window for the first frame over gate resistance and gate-drain capacitance."
-    return Answer(
-        title, share > 0, (verdict, Picture(about, lambda axes: draw_gate_map(found, axes), 10.0, 6.0), Note(HOW))
-    )
+    return Answer(title, share > 0, (verdict, Picture(about, lambda axes: _draw(found, axes), 10.0, 6.0), Note(HOW)))
+
+
+def _draw(found: GateMap, axes: Axes) -> None:
+    from inrushlib.plots import draw_gate_map  # long to import, and a terminal shows no picture
+
+    draw_gate_map(found, axes)
 
 
 def _widest(found: GateMap) -> tuple[Words, ...]:

@@ -14,7 +14,6 @@ from inrushlib.build import Build
 from inrushlib.panel import PanelState
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.parts.place import PlaceKind
-from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
 from inrushlib.quantities import format_quantity
 from inrushlib.search.feeds import Feeding
 
@@ -80,6 +79,9 @@ def picture_blocks(state: PanelState, arrangement: Arrangement) -> tuple[Picture
     arrangement : Arrangement
         How its pixels lie.
     """
+    # Long to import, and the command has no use for it.
+    from inrushlib.plots import draw_brightness, draw_chain_current, draw_voltage
+
     rows, columns = arrangement.shape
     height = min(max(WIDTH * rows / columns + AROUND, HEIGHTS[0]), HEIGHTS[1])
     lowest, highest = (format_quantity(v, "V", digits=3) for v in (state.lowest_voltage, state.highest_voltage))

@@ -23,7 +23,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "brightness",
-        help="how bright it may run, and the constants to carry into the firmware",
         description="The largest level, 0 to 255, of full white and of the build's picture that adapter and wires "
         "carry. Exit 0, 1 when the build does not start, overstresses a part, or not even a dark display is within the "
         "ratings, 2 when the file is not right.",

@@ -24,7 +24,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "check",
-        help="will it boot? verdict, reason and figures of one build or several",
         description="Run the start-up of each build. Exit 0 when all boot and no part is past its absolute maximum, "
         "1 when one does not or a part does, 2 when a file is not right.",
     )

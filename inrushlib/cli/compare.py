@@ -42,7 +42,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "compare",
-        help="lay a scope capture over the model, say how far apart they are, fit keys of the build",
         description="Read a capture, line it up with the model, compare, and with --fit find the values that fit best.",
     )
     add_input(p, "build", metavar="BUILD.toml", help="a build file")

@@ -19,7 +19,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "keys",
-        help="every key that a build file may have: meaning, default, what is accepted, where to find the value",
         description="List the keys of the build file. Exit 0, or 2 when there is no such table or key.",
     )
     p.add_argument("names", nargs="*", metavar="TABLE[.KEY]", help="only these; default all")

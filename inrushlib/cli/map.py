@@ -22,7 +22,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "map",
-        help="the verdict over any two keys of a build, with the boundary of what boots",
         description="Run the build over a grid of two keys. Exit 0, 1 when it starts only where a part "
         "is past its absolute maximum, 2 when the file, a key or a range is not right.",
     )

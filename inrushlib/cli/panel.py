@@ -33,7 +33,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "panel",
-        help="the display in steady state: every pixel's voltage, every wire's current, what can get hot",
         description="Solve the panel at pixel resolution with every pixel in one colour, and list what can get hot. "
         "Exit 0, 1 on a danger or where the start overstresses a part, 2 when the file or the colour is not right.",
     )

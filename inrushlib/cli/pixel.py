@@ -16,7 +16,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "pixel",
-        help="a pixel's channel current, resistance and quiescent current from a bench table",
         description="Fit the pixel's law to a table with the columns voltage, current, count (pixels lit) and colour, "
         "one header row with units. Exit 0, or 2 when the table is not right.",
     )

@@ -19,7 +19,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "remedies",
-        help="what to change so that it starts: adapter, switch, reservoir, feed, firmware, pixels, side by side",
         description="Try each remedy on the model and search the part value that it takes. Exit 0 when one boots at "
         "the first try and overstresses no part, 1 when none does, 2 when the file is not right.",
     )

@@ -19,7 +19,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "reservoir",
-        help="the smallest capacitor behind a diode that carries the controller through, by the model and by hand",
         description="Search the smallest controller.reservoir behind a diode that boots at the first try, and the next "
         "E6 value up with its tolerance of 20 % counted. Exit 0 when a value does it and "
         "overstresses no part, 1 when none does, 2 when the file is not right.",

@@ -19,7 +19,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "size",
-        help="the smallest adapter that starts a build, and the next standard rating up",
         description="Search the smallest limit current that boots at the first try, to 1 %. Exit 0 when a standard "
         "rating does it and overstresses no part, 1 when none does, 2 when the file is not right.",
     )

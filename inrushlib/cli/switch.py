@@ -19,7 +19,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "switch",
-        help="the stress of the switch: heat, gate drive, plugging in, a bare pin as its driver",
         description="The switch's junction temperature in the build's start, with a display that stays lit and in the "
         "long run; its gate's drive; what it lets through while off. Exit 0 when no finding is a danger and no part "
         "is past its absolute maximum, 1 otherwise, 2 when the file is not right or has no switch.",

@@ -22,7 +22,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "window",
-        help="how long to wait between closing the switch and the first frame",
         description="Search the range of firmware.first_frame_delay that boots at the first try, with the build's "
         "switch and gate_delay. Exit 0 when there is one and it overstresses no part, 1 otherwise, "
         "2 when the file is not right or has no switch.",

@@ -14,7 +14,6 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "workbook",
-        help="open the workbook: builds behind sliders, captures laid over the model",
         description="Serve the workbook on this machine only (127.0.0.1, with a token) and open the browser.",
         epilog="Exit status: 0 after Ctrl-C, 128 and its number after a signal, 3 where the server ended by itself.",
     )

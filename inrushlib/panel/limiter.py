@@ -10,8 +10,6 @@ from collections.abc import Callable
 from math import exp, log
 from typing import TYPE_CHECKING
 
-from scipy.optimize import brentq
-
 from inrushlib.errors import SolverError
 from inrushlib.laws.limiter import limiter as limiter_law
 from inrushlib.panel.settle import Settled
@@ -56,6 +54,8 @@ def warm_resistance(limiter: Limiter, current: float) -> float:
     >>> round(warm_resistance(limiter, 0.0), 3)
     5.0
     """
+    from scipy.optimize import brentq  # most panels have no limiter, and this is long to import
+
     ambient = limiter.ambient - ABSOLUTE_ZERO
 
     def resistance(rise: float) -> float:

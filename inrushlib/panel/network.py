@@ -121,12 +121,13 @@ def make_rail(
         )
     if problems:
         raise UsageError(problems)
+    joined = np.array(pairs, dtype=float).reshape(-1, 3)
     return Rail(
         segments=np.asarray(segments, dtype=float),
         feed_pixels=np.asarray(feed_pixels, dtype=np.intp),
         feed_resistances=np.asarray(feed_resistances, dtype=float),
-        link_ends=np.array([pair[:2] for pair in pairs], dtype=np.intp).reshape(-1, 2),
-        link_resistances=np.array([pair[2] for pair in pairs], dtype=float),
+        link_ends=joined[:, :2].astype(np.intp),
+        link_resistances=joined[:, 2],
     )
 
 
@@ -155,6 +156,8 @@ def _read_links(links: Iterable[Link]) -> list[tuple[float, float, float]]:
 
 
 def _link_problems(count: int, links: Sequence[tuple[float, float, float]]) -> list[str]:
+    if _all_right(count, links):
+        return []
     problems = []
     for a, b, resistance in links:
         name = f"link from pixel {a:g} to {b:g}"
@@ -167,6 +170,14 @@ def _link_problems(count: int, links: Sequence[tuple[float, float, float]]) -> l
         if not (np.isfinite(resistance) and resistance > 0.0):
             problems.append(f"{name}: {resistance:g} ohm: a loop without resistance is a short; accepted: above 0")
     return problems
+
+
+def _all_right(count: int, links: Sequence[tuple[float, float, float]]) -> bool:
+    """Whether there is nothing to say of any link: of a grid's thousands at once."""
+    ends, resistances = np.hsplit(np.array(links, dtype=float).reshape(-1, 3), [2])
+    there = (ends == np.trunc(ends)) & (ends >= 0) & (ends < count)
+    apart = ends[:, 0] != ends[:, 1]
+    return bool(there.all() and apart.all() and (np.isfinite(resistances) & (resistances > 0.0)).all())
 
 
 def section_starts(build: Build) -> IntArray:

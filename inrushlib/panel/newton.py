@@ -14,10 +14,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.linalg import LinAlgError
+from numpy.linalg import LinAlgError
 
 from inrushlib.laws.arrays import FloatArray
-from inrushlib.panel.linear import ChainSteps, LinkedSteps
+from inrushlib.panel.linear import ChainSteps, LinkedSteps, Steps
 from inrushlib.panel.network import Front, Rail
 
 LARGEST_STEP = 0.1
@@ -74,17 +74,17 @@ class Problem:
         The network of pixels, and the nodes that feed it.
     load : callable
         Voltage of each pixel [V] to its current [A] and slope [S].
-    steps : ChainSteps or LinkedSteps
+    steps : Steps
         The linear solve that fits the network.
     """
 
     rail: Rail
     front: Front
     load: Load
-    steps: ChainSteps | LinkedSteps = field(init=False)
+    steps: Steps = field(init=False)
 
     def __post_init__(self) -> None:
-        steps = LinkedSteps(self.rail, self.front.size) if len(self.rail.link_resistances) else ChainSteps(self.rail)
+        steps = LinkedSteps(self.rail) if len(self.rail.link_resistances) else ChainSteps(self.rail)
         object.__setattr__(self, "steps", steps)
 
     def newton_step(self, at: Voltages, drag: Drag | None) -> Voltages:

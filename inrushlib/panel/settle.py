@@ -21,6 +21,8 @@ MOST_STEPS = 300
 """Newton steps from rated voltage."""
 MOST_STRETCHES = 600
 """Time steps of a run-down."""
+MOST_FROM_GUESS = 12
+"""Newton steps from a guess."""
 MOST_INNER = 12
 """Newton steps within one of them, before it is shortened."""
 FIRST_STRETCH, SHORTEST_STRETCH, LONGEST_STRETCH = 10e-6, 1e-13, 1e3
@@ -61,13 +63,22 @@ class Settled:
     method: str = "newton"
 
 
-def settle(rail: Rail, front: Front, load: Load, start: float, inertia: Inertia | None = None) -> Settled:
+def settle(
+    rail: Rail,
+    front: Front,
+    load: Load,
+    start: float,
+    inertia: Inertia | None = None,
+    guess: Voltages | None = None,
+) -> Settled:
     """Voltages of a panel in steady state.
 
     Newton's method from all nodes at ``start``, each node's step clipped to 0.1 V, until the largest is below
     1e-9 V. An adapter deep in its limit has a corner so sharp that this can go in circles; where it has not
     settled after 300 steps or is seen to, the capacitors run down from the same start through growing implicit time
     steps, and Newton's method finishes to the same 1e-9 V.
+
+    A guess only shortens the way: from one that does not lead there in a few steps, all begins at ``start``.
 
     Parameters
     ----------
@@ -81,6 +92,8 @@ def settle(rail: Rail, front: Front, load: Load, start: float, inertia: Inertia 
         Voltage that every node starts from [V].
     inertia : Inertia or None
         Capacitors of the run-down [F]; None for Newton's method alone.
+    guess : Voltages or None
+        Where to look first [V]; only where there is one steady state, or the one near the guess is meant.
 
     Returns
     -------
@@ -97,6 +110,10 @@ def settle(rail: Rail, front: Front, load: Load, start: float, inertia: Inertia 
     Raises SolverError where neither settles. Of several steady states (foldback) the one reached is given.
     """
     problem = Problem(rail, front, load)
+    if guess is not None:
+        found, taken, largest = iterate(problem, guess, MOST_FROM_GUESS)
+        if largest < SMALLEST_STEP:
+            return Settled(found.front, found.pixels, taken)
     begin = Voltages(np.full(front.size, start), np.full(rail.pixels, start))
     found, taken, largest = iterate(problem, begin, MOST_STEPS)
     if largest < SMALLEST_STEP:

@@ -80,6 +80,11 @@ class SupplyFront:
         return self.gate_resistance / (self.gate_resistance + self.pullup_resistance)
 
     @property
+    def folds_back(self) -> bool:
+        """Whether the adapter gives less the lower its output is."""
+        return self.foldback_current != self.limit_current
+
+    @property
     def has_switch(self) -> bool:
         """Whether a switch of either kind stands between bus and root."""
         return self.switched or self.on_resistance > 0.0

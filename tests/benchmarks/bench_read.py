@@ -34,18 +34,22 @@ print(peak() - before)
 """
 
 
-@pytest.fixture(scope="module")
-def capture(tmp_path_factory) -> Path:  # type: ignore[no-untyped-def]
+def write_capture(path: Path, count: int) -> None:
     """A file of so many rows; the noise repeats from block to block, the times do not."""
     rng = np.random.default_rng(1)
     bus, lead = rng.normal(5.0, 0.1, BLOCK), rng.normal(1.0, 0.1, BLOCK)
     rows = (f"#{i // 10:04d}.{i % 10},{v:.4f},{a:.4f}\n" for i, (v, a) in enumerate(zip(bus, lead, strict=True)))
     block = "".join(rows)
-    path = tmp_path_factory.mktemp("captures") / "long.csv"
     with path.open("w") as file:
         file.write("time [us],bus_voltage (V),lead_current (A)\n")
-        for k in range(ROWS // BLOCK):
+        for k in range(count // BLOCK):
             file.write(block.replace("#", str(k or "")))
+
+
+@pytest.fixture(scope="module")
+def capture(tmp_path_factory) -> Path:  # type: ignore[no-untyped-def]
+    path: Path = tmp_path_factory.mktemp("captures") / "long.csv"
+    write_capture(path, ROWS)
     return path
 
 

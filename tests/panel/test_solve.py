@@ -4,11 +4,13 @@ from typing import Any
 
 import numpy as np
 import pytest
+import scipy.sparse.linalg
 from scipy.optimize import root
 
 from inrushlib.build import Build, new_build
 from inrushlib.errors import SolverError, UsageError
 from inrushlib.panel import PanelState, solve_panel
+from inrushlib.panel.linear import LinkedSteps
 from inrushlib.panel.network import make_rail
 from inrushlib.panel.settle import Inertia, settle
 
@@ -206,6 +208,51 @@ def test_a_bridged_panel_is_more_even() -> None:
     plain, bridged = solve_panel(build()), solve_panel(build(), extra_links=GRID)
     assert bridged.lowest_voltage > plain.lowest_voltage
     assert bridged.link_currents.shape == (3,)
+
+
+LONG = [(k, 79 - k, 0.02) for k in range(0, 40, 3)] + [(1000 + k, 1079 - k, 0.02) for k in range(40)]
+
+
+@pytest.mark.parametrize("links", [(), LONG], ids=["chain", "grid"])
+@pytest.mark.parametrize("colours", ["white", "any"])
+def test_a_long_panel_by_way_of_its_groups_is_where_the_long_way_leads(
+    monkeypatch: pytest.MonkeyPatch, links: Any, colours: str
+) -> None:
+    values = {"pixels_per_section": 601, "hop_resistance": 1e-3, "rail_resistance": 1e-3}
+    b = build(adapter__rated_current=60.0, lead__resistance=2e-3, wiring__feed_resistance=3e-3,
+              **{f"wiring__{key}": value for key, value in values.items()})  # fmt: skip
+    colour = (1, 1, 1) if colours == "white" else np.random.default_rng(5).uniform(0, 1, (2404, 3))
+    short = solve_panel(b, colour, links)
+    check_conservation(short)
+    monkeypatch.setattr("inrushlib.panel.FEWEST_PIXELS", 10_000)
+    long = solve_panel(b, colour, links)
+    assert short.iterations <= 6 < 12 <= long.iterations
+    assert short.voltages == pytest.approx(long.voltages, abs=1e-9)
+    assert short.worst_pixel == long.worst_pixel
+
+
+def test_a_limit_that_folds_back_is_reached_pixel_by_pixel(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("inrushlib.panel.FEWEST_PIXELS", 10)
+    monkeypatch.setattr("inrushlib.panel.Lumped", None)  # it is not asked
+    assert solve_panel(CASES["folding back"][0]).method == "run-down"
+
+
+def test_old_factors_serve_only_while_they_converge(monkeypatch: pytest.MonkeyPatch) -> None:
+    rail = make_rail(np.full(99, 1e-2), [0], [1e-2], [(k, 99 - k, 1e-2) for k in range(0, 40, 4)])
+    given = np.linspace(1.0, 2.0, 100), np.zeros(1), np.array([[1.0]])
+    steps, made = LinkedSteps(rail), []
+    original = scipy.sparse.linalg.splu
+    monkeypatch.setattr(scipy.sparse.linalg, "splu", lambda *a, **k: made.append(1) or original(*a, **k))
+    for slope, factorisations in (
+        (np.full(100, 1e-3), 1),
+        (np.linspace(0, 3e-2, 100), 1),
+        (np.geomspace(1e-3, 1e9, 100), 2),
+    ):
+        found = steps.step(given[0], slope, *given[1:])
+        fresh = LinkedSteps(rail).step(given[0], slope, *given[1:])
+        made.pop()  # the fresh one's
+        assert found[1] == pytest.approx(fresh[1], rel=1e-8)
+        assert len(made) == factorisations
 
 
 def test_figures_are_plain() -> None:

@@ -1,0 +1,163 @@
+"""What is timed against what: each a pair of the same job, or a job and the least that it can take.
+
+``all_duels``
+    them, in the order of the table
+"""
+
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from inrushlib.panel import solve_panel
+from inrushlib.search import Axis, delay_window, smallest_adapter, verdict_map
+from inrushlib.startup import screen
+from inrushlib.startup.many import screen_many
+from inrushlib.trace import read_trace
+
+from . import bench_panel, bench_read, bench_search, bench_startup
+from .panel_rival import solve_afresh
+from .quick import QUICK, rounds
+
+BUILD = Path(__file__).parents[2] / "workbook" / "builds" / "tide_board_boots.toml"
+INRUSH = "import sys; from inrushlib.cli import main; sys.exit(main())"
+STARTS = 100 if QUICK else 10_000
+ROWS = 100_000 if QUICK else 1_000_000
+GRIDS = (1_000,) if QUICK else (10_000, 100_000)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Duel:
+    """Ours and theirs, each a call that does the whole job.
+
+    Attributes
+    ----------
+    what, against : str
+        The two jobs.
+    times : int
+        Rounds, ours and theirs by turns.
+    often : int
+        Calls of ours in a round, where one is too short to be timed.
+    children : bool
+        Whether the work is done by processes of their own.
+    share : float
+        Calls of theirs that make up the job.
+    """
+
+    what: str
+    against: str
+    ours: Callable[[], object]
+    theirs: Callable[[], object]
+    times: int = 5
+    often: int = 1
+    children: bool = False
+    share: float = 1
+
+
+def all_duels() -> Iterator[Duel]:
+    """Every pair of the table; each makes what it needs when its turn comes."""
+    yield from _starts()
+    yield from _commands()
+    yield from _panels()
+    yield from _searches()
+    yield from _captures()
+
+
+def _starts() -> Iterator[Duel]:
+    contest = bench_startup.Contest()
+    aim = contest.error(contest.ours())
+    rivals = {"odeint": contest.by_odeint}
+    if not QUICK:
+        rivals |= {
+            name: partial(contest.by_solve_ivp, name) for name in ("LSODA", "Radau", "BDF")
+        }  # fmt: skip
+    for name, solve in rivals.items():
+        tolerance = next(t for t in bench_startup.LADDER if contest.error(solve(t)) <= aim)
+        yield Duel(
+            what=f"start, {contest.n} states, error {aim:.0e}",
+            against=f"scipy's {name} at {tolerance:.0e}, same compiled equations, switchings given",
+            ours=bench_startup.our_run, theirs=partial(solve, tolerance), often=10,
+        )  # fmt: skip
+    build = bench_search.BUILDS["busy"]
+    yield Duel(
+        what=f"{STARTS} starts, six sections, one call", against=f"{STARTS} times one start",
+        ours=lambda: screen_many([build] * STARTS), theirs=lambda: [screen(build) for _ in range(100)],
+        times=3, share=STARTS // 100,
+    )  # fmt: skip
+
+
+def _child(*words: str, **more: str) -> object:
+    return subprocess.run([sys.executable, *words], env=os.environ | more, stdout=subprocess.DEVNULL, check=True)
+
+
+def _fresh() -> object:
+    with tempfile.TemporaryDirectory() as folder:
+        return _child("-c", INRUSH, "check", str(BUILD), INRUSH_CACHE_DIR=folder)
+
+
+def _commands() -> Iterator[Duel]:
+    def warm() -> object:
+        return _child("-c", INRUSH, "check", str(BUILD))
+
+    warm()
+    numpy, numba = (partial(_child, "-c", f"import {name}") for name in ("numpy", "numba"))
+    yield Duel(what="import inrushlib", against="import numpy", ours=partial(_child, "-c", "import inrushlib"),
+               theirs=numpy, children=True)  # fmt: skip
+    yield Duel(what="inrush --help", against="import numpy", ours=partial(_child, "-c", INRUSH, "--help"),
+               theirs=numpy, children=True)  # fmt: skip
+    yield Duel(what="inrush check, warm", against="import numba", ours=warm, theirs=numba, children=True)
+    if not QUICK:
+        yield Duel(what="inrush check, first on a machine", against="inrush check, warm", ours=_fresh, theirs=warm,
+                   times=1, children=True)  # fmt: skip
+
+
+def _grid(pixels: int) -> list[tuple[int, int, float]]:
+    """Links between the rows of a square panel whose chain runs to and fro."""
+    w = int(pixels**0.5)
+    pairs = ((k, 2 * (k // w + 1) * w - 1 - k) for k in range(pixels) if k % w != w - 1)
+    return [(a, b, 0.01) for a, b in pairs if b < pixels]
+
+
+def _panels() -> Iterator[Duel]:
+    against = "the same equations, each Newton step by scipy's spsolve"
+    for pixels, links in [(10_000, []), *((pixels, _grid(pixels)) for pixels in GRIDS)]:
+        build = bench_panel.panel(pixels)
+        ours, theirs = partial(solve_panel, build, extra_links=links), partial(solve_afresh, build, links)
+        assert np.abs(ours().voltages - theirs()).max() < 1e-8
+        kind = f", grid of {len(links)} links" if links else ", sagging chain"
+        yield Duel(what=f"panel of {pixels} pixels{kind}", against=against, ours=ours, theirs=theirs,
+                   times=2 if pixels > 10_000 else 5)  # fmt: skip
+
+
+def _searches() -> Iterator[Duel]:
+    for name in ["switch"] if QUICK else ["switch", "busy"]:
+        build = bench_search.BUILDS[name]
+        one = partial(screen, build)
+        searches = [
+            ("smallest adapter", partial(smallest_adapter, build)),
+            ("delay window", partial(delay_window, build)),
+        ]
+        if name == "switch" and not QUICK:
+            bulk = Axis("bus.bulk", 1e-5, 1e-2, log=True)
+            searches.append(("map of 60 x 60", partial(verdict_map, build, bench_search.RATING, bulk)))
+        for what, search in searches:
+            runs = search().runs
+            yield Duel(what=f"{what}, {name}, {runs} starts", against=f"{runs} times one start",
+                       ours=search, theirs=lambda one=one: [one() for _ in range(20)], times=3,
+                       share=runs / 20)  # fmt: skip
+
+
+def _captures() -> Iterator[Duel]:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "long.csv"
+        bench_read.write_capture(path, ROWS)
+        yield Duel(what=f"capture of {ROWS} rows", against="pandas' compiled reader, same file",
+                   ours=lambda: read_trace(path), theirs=lambda: pd.read_csv(path, engine="c"),
+                   times=rounds(5))  # fmt: skip
