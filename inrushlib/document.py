@@ -21,6 +21,7 @@ from tomlkit.items import Comment, Table, Whitespace
 
 from inrushlib.errors import BuildError
 from inrushlib.files import read_bytes
+from inrushlib.parts.classes import CLASS_KEY
 from inrushlib.parts.part import About, ValueKind
 from inrushlib.parts.raw_values import Given
 from inrushlib.parts.tables import TABLES, build_keys
@@ -259,7 +260,7 @@ def _anew(given: Given) -> str:
     ordered = {"format": 1, **{key: given[key] for key in _TOP if key in given}}
     for table, part in TABLES.items():
         if table in given:
-            ordered[table] = {key: given[table][key] for key in part.about if key in given[table]}
+            ordered[table] = {key: given[table][key] for key in (CLASS_KEY, *part.about) if key in given[table]}
     if given.get("tolerance"):
         ordered["tolerance"] = given["tolerance"]
     for key, value in ordered.items():

@@ -4,6 +4,8 @@
     ``"470 uF"`` or 4.7e-4 to 4.7e-4
 ``parse_gauge``
     ``"22 AWG"`` or ``"0.5 mm2"`` to an area of copper in square metres
+``format_gauge``
+    an area of copper to ``"22 AWG"``, where it is one
 ``format_quantity``
     4.7e-4 and ``"F"`` to ``"470 uF"``
 ``format_result``
@@ -159,6 +161,30 @@ def parse_gauge(text: object) -> float:
         if area is not None and 0 < area < math.inf:
             return area
     raise ValueError(f'value {shown(text)}; accepted: text with its unit such as "22 AWG" or "0.5 mm2"')
+
+
+def format_gauge(area: float) -> str:
+    """Text of an area of copper: its gauge where it is one, else its size.
+
+    Parameters
+    ----------
+    area : float
+        Of the copper [m2], above zero.
+
+    Returns
+    -------
+    str
+        What :func:`parse_gauge` reads.
+
+    Examples
+    --------
+    >>> format_gauge(awg_area(22)), format_gauge(5e-7)
+    ('22 AWG', '0.5 mm2')
+    """
+    for number in range(THICKEST_AWG, THINNEST_AWG + 1):
+        if math.isclose(awg_area(number), area):
+            return f"{number} AWG" if number > 0 else f"{1 - number}/0 AWG"
+    return f"{area * 1e6:.4g} mm2"
 
 
 def format_quantity(value: float, unit: str, digits: int = 4) -> str:

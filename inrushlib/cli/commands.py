@@ -14,6 +14,7 @@ from inrushlib.cli import (
     keys,
     map,
     panel,
+    parts,
     pixel,
     remedies,
     reservoir,
@@ -25,7 +26,22 @@ from inrushlib.cli import (
 from inrushlib.cli.arguments import check_files
 from inrushlib.text import one_line
 
-SUBCOMMANDS = (check, size, remedies, reservoir, window, switch, map, panel, brightness, compare, pixel, keys, workbook)
+SUBCOMMANDS = (
+    check,
+    size,
+    remedies,
+    reservoir,
+    window,
+    switch,
+    map,
+    panel,
+    brightness,
+    compare,
+    pixel,
+    parts,
+    keys,
+    workbook,
+)
 
 
 class _Parser(argparse.ArgumentParser):

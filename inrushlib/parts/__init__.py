@@ -11,19 +11,15 @@
     the places of a build that a finding or a current belongs to
 ``CONNECTORS``
     classes of connectors with their rated currents
-``catalog``, ``catalog_names``
-    typical classes of adapters, pixels and controllers
+``part_classes``, ``class_values``, ``PartClass``, ``ClassValue``, ``ClassFact``
+    classes of parts, each value with its range and source
 """
 
 from __future__ import annotations
 
-import tomllib
-from pathlib import Path
-from typing import Any
-
-from inrushlib.errors import BuildError
 from inrushlib.parts.adapter import Adapter
 from inrushlib.parts.bus import Bus
+from inrushlib.parts.classes import ClassFact, ClassValue, PartClass, class_values, part_classes
 from inrushlib.parts.connector import CONNECTORS
 from inrushlib.parts.controller import Controller
 from inrushlib.parts.firmware import Firmware
@@ -39,54 +35,6 @@ from inrushlib.parts.tables import TABLES, KeyInfo, build_keys
 from inrushlib.parts.tolerance import Spread, Tolerance
 from inrushlib.parts.wiring import Wiring
 
-_CATALOG = Path(__file__).parent / "catalog"
-
-
-def catalog_names() -> tuple[str, ...]:
-    """Names of the typical classes.
-
-    Returns
-    -------
-    tuple of str
-        In alphabetical order.
-
-    Examples
-    --------
-    >>> "adapter-5v-3a" in catalog_names()
-    True
-    """
-    return tuple(sorted(path.stem for path in _CATALOG.glob("*.toml")))
-
-
-def catalog(name: str) -> dict[str, Any]:
-    """Values of a typical class, by dotted key, ready for ``Build.with_values``.
-
-    Parameters
-    ----------
-    name : str
-        One of :func:`catalog_names`.
-
-    Returns
-    -------
-    dict of str to object
-        Dotted key to value, as a build file would give it.
-
-    Raises
-    ------
-    BuildError
-        For a class that is not there.
-
-    Examples
-    --------
-    >>> catalog("adapter-5v-3a")["adapter.rated_current"]
-    '3 A'
-    """
-    if name not in catalog_names():
-        raise BuildError(f'catalog: value "{name}"; accepted: {", ".join(catalog_names())}')
-    tables = tomllib.loads((_CATALOG / f"{name}.toml").read_text(encoding="utf-8"))
-    return {f"{table}.{key}": value for table, keys in tables.items() for key, value in keys.items()}
-
-
 __all__ = [
     "CONNECTORS",
     "LEAD",
@@ -94,6 +42,8 @@ __all__ = [
     "About",
     "Adapter",
     "Bus",
+    "ClassFact",
+    "ClassValue",
     "Controller",
     "Firmware",
     "KeyInfo",
@@ -101,6 +51,7 @@ __all__ = [
     "Limiter",
     "PanelCapacitors",
     "Part",
+    "PartClass",
     "Pixel",
     "Place",
     "PlaceKind",
@@ -111,8 +62,8 @@ __all__ = [
     "ValueKind",
     "Wiring",
     "build_keys",
-    "catalog",
-    "catalog_names",
+    "class_values",
     "feed",
     "hop",
+    "part_classes",
 ]  # fmt: skip

@@ -10,6 +10,7 @@ NOT_SAID = "not said"
 
 CONNECTORS: Final[dict[str, tuple[float, str]]] = {
     "USB Type-C": (3.0, "USB Type-C specification, without an electronically marked cable"),
+    "USB Type-A": (1.5, "USB 2.0 specification (from memory)"),
     "USB Micro-B": (1.8, "USB Micro-B specification (from memory)"),
     "barrel jack 5.5 mm x 2.1 mm": (5.0, "common practice, no source; data sheets say 2 A to 5 A"),
     "2.0 mm pitch wire-to-board": (2.0, "common practice, no source"),
