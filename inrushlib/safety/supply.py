@@ -62,7 +62,7 @@ def _minimum_load(build: Build) -> list[Finding]:
         ""
         if dark >= least
         else (
-            "It goes off after some seconds of a dark or dim picture and stays off; take a supply without a least load, or"
+            "It goes off after some seconds of a dark or dim picture and stays off; take a supply that stays on, or"
             " keep enough pixels lit"
         )
     )
