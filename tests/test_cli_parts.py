@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from inrushlib.build import build_keys, load_build, save_build
+from inrushlib.build import build_keys, load_build, parse_build, save_build
 from inrushlib.cli import main
 from inrushlib.parts import TABLES, part_classes
 from inrushlib.safety.switch_stress import switch_stress
@@ -157,3 +157,13 @@ def test_parts_lists_every_class_with_values_ranges_and_sources(answer, capsys):
 def test_parts_refuses_what_is_neither_a_table_nor_a_class(capsys):
     assert main(["parts", "plug-in 7 A"]) == 2
     assert "plug-in 7 A: no such table or class; accepted: adapter, lead" in capsys.readouterr().err
+
+
+def test_pixel_prints_lines_that_a_build_file_takes(tmp_path, capsys):
+    (tmp_path / "bench.csv").write_text(BENCH)
+    assert main(["pixel", str(tmp_path / "bench.csv"), "--pixels", "10"]) == 0
+    lines = capsys.readouterr().out.partition("[pixel]")[2]
+    rest = '[adapter]\nrated_current = "2 A"\n[wiring]\nsections = 1\npixels_per_section = 8\n'
+    build = parse_build(f'title = "t"\n[pixel]{lines}\n{rest}')
+    assert build.pixel.channel_current == pytest.approx(11e-3, rel=0.03)
+    assert {"pixel.channel_current", "pixel.forward_voltages"} <= build.given

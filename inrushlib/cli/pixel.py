@@ -7,6 +7,7 @@ from typing import Any
 
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.output import quantity, rows, say, title, to_json
+from inrushlib.document import build_lines
 from inrushlib.trace import BenchFit, BenchTable, BenchValue, fit_bench, read_bench
 from inrushlib.trace.bench import UNITS
 
@@ -44,7 +45,7 @@ def page(table: BenchTable, fit: BenchFit) -> str:
     lines += rows([(f"pixel.{key}", _value(value, UNITS[key])) for key, value in fit.values.items()])
     forward = ", ".join(quantity(volts, "V", 0.0) for volts in fit.forward_voltages)
     more = [("pixel.forward_voltages", forward), ("readings off the law, rms", quantity(fit.rms, "A", 0.0))]
-    return "\n".join([*lines, *rows(more)])
+    return "\n".join([*lines, *rows(more), "", *build_lines(fit.build_values)])
 
 
 def _value(value: BenchValue, unit: str) -> str:

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 from inrushlib.copper.adiabatic import adiabatic_area, adiabatic_factor, adiabatic_limit
 from inrushlib.copper.ampacity import AMPACITY_TABLES, AmpacityTable, ampacity, ampacity_of_area
-from inrushlib.copper.board import track_current, track_width
+from inrushlib.copper.board import OUNCE, track_current, track_width
 from inrushlib.copper.gauge import (
     COPPER_RESISTIVITY,
     THICKEST_AWG,
@@ -40,6 +40,7 @@ __all__ = [
     "AMPACITY_TABLES",
     "COPPER_RESISTIVITY",
     "METRIC_RESISTANCE",
+    "OUNCE",
     "THICKEST_AWG",
     "THINNEST_AWG",
     "AmpacityTable",

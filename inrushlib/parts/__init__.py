@@ -9,6 +9,8 @@
     what is known of each key
 ``Place``, ``PlaceKind``, ``LEAD``, ``feed``, ``hop``
     the places of a build that a finding or a current belongs to
+``from_lit_pixels``, ``from_wire``, ``from_track``, ``from_loads``, ``Observed``
+    from what can be seen or measured to the keys of a build
 ``CONNECTORS``
     classes of connectors with their rated currents
 ``part_classes``, ``class_values``, ``PartClass``, ``ClassValue``, ``ClassFact``
@@ -25,6 +27,7 @@ from inrushlib.parts.controller import Controller
 from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
 from inrushlib.parts.limiter import Limiter
+from inrushlib.parts.observed import Observed, WireRun, from_lit_pixels, from_loads, from_track, from_wire
 from inrushlib.parts.panel import PanelCapacitors
 from inrushlib.parts.part import About, Part, ValueKind
 from inrushlib.parts.pixel import Pixel
@@ -49,6 +52,7 @@ __all__ = [
     "KeyInfo",
     "Lead",
     "Limiter",
+    "Observed",
     "PanelCapacitors",
     "Part",
     "PartClass",
@@ -60,10 +64,15 @@ __all__ = [
     "Switch",
     "Tolerance",
     "ValueKind",
+    "WireRun",
     "Wiring",
     "build_keys",
     "class_values",
     "feed",
+    "from_lit_pixels",
+    "from_loads",
+    "from_track",
+    "from_wire",
     "hop",
     "part_classes",
 ]  # fmt: skip
