@@ -22,6 +22,7 @@ from inrushlib.cli import (
     size,
     switch,
     window,
+    wires,
     workbook,
 )
 from inrushlib.cli.arguments import check_files
@@ -35,11 +36,12 @@ SUBCOMMANDS = (
     window,
     switch,
     map,
-    observed,
     panel,
+    wires,
     brightness,
     compare,
     pixel,
+    observed,
     parts,
     keys,
     workbook,

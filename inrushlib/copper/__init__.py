@@ -17,7 +17,7 @@
 from __future__ import annotations
 
 from inrushlib.copper.adiabatic import adiabatic_area, adiabatic_factor, adiabatic_limit
-from inrushlib.copper.ampacity import AMPACITY_TABLES, AmpacityTable, ampacity, ampacity_of_area
+from inrushlib.copper.ampacity import AMPACITY_TABLES, BUNDLED, FREE_AIR, AmpacityTable, ampacity, ampacity_of_area
 from inrushlib.copper.board import OUNCE, track_current, track_width
 from inrushlib.copper.gauge import (
     COPPER_RESISTIVITY,
@@ -38,7 +38,9 @@ from inrushlib.copper.resistance import (
 
 __all__ = [
     "AMPACITY_TABLES",
+    "BUNDLED",
     "COPPER_RESISTIVITY",
+    "FREE_AIR",
     "METRIC_RESISTANCE",
     "OUNCE",
     "THICKEST_AWG",

@@ -14,6 +14,8 @@
     the verdict over any two keys
 ``compare_feeds``, ``place_feeds``, ``best_feeding``, ``wire_plan``
     where to feed, and with what wire: ``Feeding``, ``FeedSearch``, ``WirePlan``, ``Wire``
+``wire_list``, ``lengths_of``
+    every wire that is there and that is needed, and what to buy: ``WireList``, ``WireRun``
 ``rerun``, ``Rerun``
     a start before and after a change
 ``running_picture``, ``Picture``
@@ -47,6 +49,7 @@ from inrushlib.search.rerun import Rerun, rerun
 from inrushlib.search.reservoir import NoReservoir, ReservoirSize, StandardValue, smallest_reservoir
 from inrushlib.search.running import Picture, running_picture
 from inrushlib.search.window import DelayWindow, delay_window, is_open
+from inrushlib.search.wire_list import WireList, WireRun, lengths_of, wire_list
 from inrushlib.search.wires import Wire, WirePlan, wire_plan
 
 __all__ = [
@@ -73,7 +76,9 @@ __all__ = [
     "VerdictMap",
     "WhyNone",
     "Wire",
+    "WireList",
     "WirePlan",
+    "WireRun",
     "best_feeding",
     "brightness_caps",
     "compare_feeds",
@@ -81,12 +86,14 @@ __all__ = [
     "firmware_constants",
     "gate_map",
     "is_open",
+    "lengths_of",
     "place_feeds",
     "rerun",
     "running_picture",
     "smallest_adapter",
     "smallest_reservoir",
     "verdict_map",
+    "wire_list",
     "wire_plan",
     "with_delay",
     "with_limit",
