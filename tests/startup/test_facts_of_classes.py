@@ -69,3 +69,14 @@ def test_with_a_switch_and_dark_frames_the_1_ampere_plug_in_boots():
     start = run({"adapter.class": "plug-in 1 A", **SWITCH})
     assert start.verdict is Verdict.BOOTS
     assert start.figures.settled_lead_current < 1.0
+
+
+def test_an_ammeter_shows_the_current_while_it_is_lit_and_no_short_flash():
+    lit, stuck, flash = run({}), run({"adapter.class": "plug-in 1 A"}), run({"adapter.class": "plug-in 1 A", **SWITCH})
+    # Steady from soft start to first data: the curve half way there is what the meter reads.
+    half = lit.at(np.array([0.5 * lit.running_at]))["lead_current"][0]
+    assert lit.lit_lead_current == pytest.approx(half, rel=0.02)
+    assert lit.lit_lead_current < lit.figures.peak_lead_current
+    assert stuck.lit_lead_current == pytest.approx(stuck.build.adapter.limit_current, rel=0.03)
+    assert flash.figures.lit_before_data < 0.1
+    assert flash.lit_lead_current is None
