@@ -184,6 +184,11 @@ def meant(value: object, unit: str) -> str:
 def in_words(spelling: str) -> str:
     """Return the end of a message that tells the spelling to use; empty for none.
 
+    Parameters
+    ----------
+    spelling : str
+        What to write [text]; empty for nothing to tell.
+
     Examples
     --------
     >>> in_words("2.5 A")

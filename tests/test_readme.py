@@ -21,7 +21,7 @@ def test_there_are_examples():
 
 def test_every_command_of_the_table_has_its_call():
     table = set(re.findall(r"^\| `inrush (\w+)", README, flags=re.MULTILINE))
-    assert table == {module.__name__.rpartition(".")[2] for module in SUBCOMMANDS}
+    assert table == {getattr(module, "NAME", module.__name__.rpartition(".")[2]) for module in SUBCOMMANDS}
     shown = set(re.findall(r"# inrush (\w+)", "".join(EXAMPLES)))
     assert shown == table - {"workbook"}  # which is served, not called
 

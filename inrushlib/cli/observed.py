@@ -94,14 +94,26 @@ def run(options: argparse.Namespace) -> int:
 
 
 def pixels(options: argparse.Namespace) -> Observed:
-    """Return what the current of lit pixels tells."""
+    """Return what the current of lit pixels tells.
+
+    Parameters
+    ----------
+    options : Namespace
+        Of the command line [as typed].
+    """
     dark = None if options.dark is None else _read("--dark", options.dark, "A") / max(options.pixels, 1)
     current = _read("current", options.current, "A")
     return from_lit_pixels(current, options.pixels, colour=parse_colour(options.colour), quiescent=dark)
 
 
 def wire(options: argparse.Namespace) -> Observed:
-    """Return what gauge and length tell."""
+    """Return what gauge and length tell.
+
+    Parameters
+    ----------
+    options : Namespace
+        Of the command line [as typed].
+    """
     length, contacts = _read("length", options.length, "m"), _read("--contacts", options.contacts, "ohm")
     try:
         area = parse_gauge(options.gauge)
@@ -111,7 +123,13 @@ def wire(options: argparse.Namespace) -> Observed:
 
 
 def track(options: argparse.Namespace) -> Observed:
-    """Return what a track's copper tells."""
+    """Return what a track's copper tells.
+
+    Parameters
+    ----------
+    options : Namespace
+        Of the command line [as typed].
+    """
     back = None
     if options.back is not None:
         back = float("inf") if options.back == PLANE else _read("--return", options.back, "m")
@@ -120,7 +138,13 @@ def track(options: argparse.Namespace) -> Observed:
 
 
 def adapter(options: argparse.Namespace) -> Observed:
-    """Return what the voltage at several loads tells."""
+    """Return what the voltage at several loads tells.
+
+    Parameters
+    ----------
+    options : Namespace
+        Of the command line [as typed].
+    """
     readings = []
     for text in options.readings:
         volts, at, amperes = text.partition("@")

@@ -41,6 +41,11 @@ def run(options: argparse.Namespace) -> int:
 def chosen(names: list[str]) -> list[PartClass]:
     """Return the classes of the named tables and the named classes, in the order of the format.
 
+    Parameters
+    ----------
+    names : list of str
+        Tables and classes [text]; empty for all.
+
     Examples
     --------
     >>> [each.name for each in chosen(["plug-in 3 A", "plug-in 1 A"])]
@@ -57,7 +62,13 @@ def chosen(names: list[str]) -> list[PartClass]:
 
 
 def page(found: list[PartClass]) -> str:
-    """Return the classes as a readable page, by table and group."""
+    """Return the classes as a readable page, by table and group.
+
+    Parameters
+    ----------
+    found : list of PartClass
+        The classes.
+    """
     lines: list[str] = []
     table = group = ""
     for each in found:

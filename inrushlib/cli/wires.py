@@ -61,7 +61,15 @@ def run(options: argparse.Namespace) -> int:
 
 
 def chosen(build: Build, options: argparse.Namespace) -> WireList:
-    """Return the wires for the options."""
+    """Return the wires for the options.
+
+    Parameters
+    ----------
+    build : Build
+        The build [SI].
+    options : Namespace
+        Of the command line [as typed].
+    """
     feeds, hops = lengths_of(build)
     a = build.adapter
     limit = None

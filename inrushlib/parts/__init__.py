@@ -22,7 +22,7 @@ from __future__ import annotations
 from inrushlib.parts.adapter import Adapter
 from inrushlib.parts.bus import Bus
 from inrushlib.parts.classes import ClassFact, ClassValue, PartClass, class_values, part_classes
-from inrushlib.parts.connector import CONNECTORS
+from inrushlib.parts.connector import CONNECTORS, WIRE_CONNECTORS
 from inrushlib.parts.controller import Controller
 from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
@@ -42,6 +42,7 @@ __all__ = [
     "CONNECTORS",
     "LEAD",
     "TABLES",
+    "WIRE_CONNECTORS",
     "About",
     "Adapter",
     "Bus",

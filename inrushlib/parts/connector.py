@@ -22,6 +22,12 @@ CONNECTORS: Final[dict[str, tuple[float, str]]] = {
 }
 """Current of a contact [A] and where that comes from, by class of connector."""
 
+WIRE_CONNECTORS: Final = (
+    "2.0 mm pitch wire-to-board", "2.5 mm pitch wire-to-wire", "5.08 mm screw terminal", "6.3 mm blade terminal",
+    "splice terminal 2.5 mm2",
+)  # fmt: skip
+"""Classes that any wire can be given, whatever the adapter has; by rated current."""
+
 Connector = Annotated[
     str, choice((NOT_SAID, *CONNECTORS), "class of the connector in it, for its rated current", "look at it")
 ]

@@ -94,7 +94,7 @@ def from_lit_pixels(
     Notes
     -----
     Holds while the supply at the pixels is high enough for every channel to regulate: measure at the nearest tile, with
-    its supply above some 4.5 V. Sum of currents (Kirchhoff).
+    its supply above some 4.5 V. Source: Kirchhoff's law of currents.
 
     Examples
     --------
@@ -261,7 +261,7 @@ def from_loads(readings: Sequence[tuple[float, float]]) -> Observed:
     Notes
     -----
     A supply that folds back or trips gives less in its limit than where the limit begins: the limit is then at least
-    what is told. The lead counts as part of the output where the voltage was taken behind it. Ohm's law.
+    what is told. The lead counts as part of the output where the voltage was taken behind it. Source: Ohm's law.
 
     Examples
     --------

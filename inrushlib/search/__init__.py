@@ -49,7 +49,7 @@ from inrushlib.search.rerun import Rerun, rerun
 from inrushlib.search.reservoir import NoReservoir, ReservoirSize, StandardValue, smallest_reservoir
 from inrushlib.search.running import Picture, running_picture
 from inrushlib.search.window import DelayWindow, delay_window, is_open
-from inrushlib.search.wire_list import WireList, WireRun, lengths_of, wire_list
+from inrushlib.search.wire_needs import WireList, WireRun, lengths_of, wire_list
 from inrushlib.search.wires import Wire, WirePlan, wire_plan
 
 __all__ = [

@@ -18,7 +18,7 @@ from numpy.typing import ArrayLike
 from inrushlib.build import Build
 from inrushlib.copper import BUNDLED, ampacity_of_area, awg_area
 from inrushlib.errors import SolverError, UsageError
-from inrushlib.parts import CONNECTORS, LEAD, Place, PlaceKind, feed, hop
+from inrushlib.parts import CONNECTORS, LEAD, WIRE_CONNECTORS, Place, PlaceKind, feed, hop
 from inrushlib.quantities import format_gauge
 from inrushlib.safety import FUSE_FAMILIES, FuseChoice, fuse_for
 from inrushlib.safety.hardware import areas_of_build, conductor_currents, connectors_of_build
@@ -34,8 +34,6 @@ from inrushlib.search.wires import (
 
 FUSES = tuple(sorted({rating for family in FUSE_FAMILIES.values() for rating in family}))
 """Ratings of fuses to choose from [A]: those of all families."""
-WIRE_CONNECTORS = tuple(kind for kind in CONNECTORS if not kind.startswith(("USB", "barrel")))
-"""Classes of connectors that a wire can be given, whatever the adapter has."""
 
 
 @dataclass(frozen=True, kw_only=True)
