@@ -136,6 +136,44 @@ class Build(BaseModel):
         keys = (f"{table}.{key}" for table, name in named.items() for key in class_values(table, name))
         return frozenset(keys) - self.given
 
+    def class_changes(self, table: str, name: str | None) -> dict[str, Any]:
+        """Changes that make the part of a table one of a class, or of none, for :meth:`with_values`.
+
+        Parameters
+        ----------
+        table : str
+            Such as ``"adapter"``.
+        name : str or None
+            The class; what was given for its keys makes way. None for no class: its values stay, as given ones.
+
+        Returns
+        -------
+        dict of str to object
+            By dotted key [as a file gives it].
+
+        Raises
+        ------
+        BuildError
+            For a class that is not there.
+
+        Examples
+        --------
+        >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 8})
+        >>> larger = build.with_values(build.class_changes("adapter", "desktop 8 A"))
+        >>> larger.adapter.rated_current, larger.with_values(larger.class_changes("adapter", None)) == larger
+        (8.0, True)
+        """
+        if name is not None:
+            return {f"{table}.{CLASS_KEY}": name, **{f"{table}.{key}": None for key in class_values(table, name)}}
+        about = TABLES[table].about
+        kept = {
+            key: document.as_written(about[key.partition(".")[2]], self.get(key))
+            for key in sorted(self.from_class)
+            if key.startswith(f"{table}.")
+        }
+        return {f"{table}.{CLASS_KEY}": None, **kept}
+
     def get(self, key: str) -> Any:
         """Resolved value of a dotted key; None where the build has no such part.
 
