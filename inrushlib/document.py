@@ -295,7 +295,7 @@ def build_lines(values: Mapping[str, Any], digits: int = 4) -> list[str]:
     Examples
     --------
     >>> build_lines({"pixel.channel_current": 7.6125e-3, "wiring.hop_length": 0.05})
-    ['[pixel]', 'channel_current = "7.612 mA"', '[wiring]', 'hop_length = "50 mm"']
+    ['[pixel]', 'channel_current = "7.613 mA"', '[wiring]', 'hop_length = "50 mm"']
     """
     lines: list[str] = []
     tables = dict.fromkeys(key.partition(".")[0] for key in values)
