@@ -98,6 +98,8 @@ def wire_list_answer(title: str, found: WireList, start: Rerun) -> Answer:
     elif unsaid:
         head = f"{_counted(len(unsaid), 'wire', 'not described')}: what they need is below"
     said: list[Words] = [plan.from_what, sentence(f"start {start.words}")]
+    if not found.lead_drop_kept:
+        said.append("The lead drops more than wanted even in the thickest gauge: shorten it, or lay two pairs.")
     if start.worsens:
         said.append("Thicker wire lets the pixels draw more at power-on: find an adapter for it first.")
     heads = (

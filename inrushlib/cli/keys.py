@@ -20,7 +20,8 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "keys",
         help="every key that a build file may have: meaning, default, what is accepted, where to find the value",
-        description="List the keys of the build file; a table may also name a class of its part (inrush parts). Exit 0, or 2 when there is no such table or key.",
+        description="List the keys of the build file; a table may also name a class of its part (inrush parts). "
+        "Exit 0, or 2 when there is no such table or key.",
     )
     p.add_argument("names", nargs="*", metavar="TABLE[.KEY]", help="only these; default all")
     p.add_argument("--json", action="store_true", help="an object by key")

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from numpy.typing import ArrayLike
 
 from inrushlib.build import Build
-from inrushlib.copper import BUNDLED, ampacity_of_area, awg_area
+from inrushlib.copper import AMPACITY_TABLES, BUNDLED, ampacity_of_area, awg_area, wire_resistance
 from inrushlib.errors import SolverError, UsageError
 from inrushlib.parts import CONNECTORS, LEAD, WIRE_CONNECTORS, Place, PlaceKind, feed, hop
 from inrushlib.quantities import format_gauge
@@ -92,12 +92,15 @@ class WireList:
         Lead, feeds, jumpers.
     plan : WirePlan
         Feeds and jumpers, and the panel with all of it in place.
+    lead_drop_kept : bool
+        False where the lead drops more than wanted even in the thickest gauge.
     changes : dict of str to object
         What the wires to buy change, by dotted key of a build [SI, or text with its unit].
     """
 
     runs: tuple[WireRun, ...]
     plan: WirePlan
+    lead_drop_kept: bool
     changes: dict[str, object]
 
     @property
@@ -176,7 +179,7 @@ def wire_list(
     Raises
     ------
     UsageError
-        Where lengths are missing, or no stocked gauge does.
+        Where lengths are missing, or no stocked gauge does; a lead's drop alone is no reason.
     SolverError
         Where the wires do not settle.
 
@@ -210,11 +213,16 @@ def wire_list(
         _run(place, wire, areas.get(place), loop * currents[place], kinds.get(place), limit)
         for place, wire, loop in zip(places, (lead, *plan.feeds, *plan.hops), loops, strict=True)
     )
-    return WireList(runs=runs, plan=plan, changes=_changes(build, wired, runs))
+    kept = lead.drop <= highest_lead_drop * (1.0 + 1e-9)
+    return WireList(runs=runs, plan=plan, lead_drop_kept=kept, changes=_changes(build, wired, runs))
 
 
 def _lead(build: Build, plan: WirePlan, highest_drop: float, table: str, celsius: float) -> Wire:
     shown, lit = plan.state.lead_current, plan.power_on.lead_current
+    # Where even the thickest gauge drops more, it is taken all the same: the rest of the list is worth having.
+    thickest = awg_area(min(AMPACITY_TABLES[table].amperes))
+    least = wire_resistance(2.0 * build.lead.length, thickest, celsius) * shown
+    highest_drop = max(highest_drop, least * (1.0 + 1e-9))
     return wire_for(
         shown, build.lead.length, highest_drop, power_on=lit, table=table, celsius=celsius, name="lead",
         protected_by=fuse_before(max(shown, lit), FUSES, plan.largest_adapter),

@@ -159,3 +159,14 @@ def test_the_command_refuses_in_one_line(values, words, says, tmp_path, capsys) 
 def test_lengths_have_to_be_as_many_as_the_wires() -> None:
     with pytest.raises(UsageError, match="hop_lengths: 1 of them; accepted: 3"):
         wire_list(row(), [0.3], [0.05])
+
+
+def test_a_lead_that_no_gauge_keeps_within_its_drop_is_told_and_the_rest_is_listed() -> None:
+    build = row(lead__length="4 m")
+    found = listed(build, highest_lead_drop=0.1)
+    lead = found.runs[0]
+    # 8 m of 10 AWG, 3.277 mohm/m x 1.0786 at 40 C, drop 28 mV an ampere.
+    assert lead.wire.gauge == 10
+    assert lead.wire.drop == pytest.approx(8 * 3.277e-3 * 1.0786 * lead.wire.current, rel=2e-3)
+    assert not found.lead_drop_kept
+    assert listed(build, highest_lead_drop=1.0).lead_drop_kept
