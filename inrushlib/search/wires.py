@@ -218,7 +218,7 @@ def wire_for(
         wanted = f"a drop of {highest_drop:g} V" if not for_drop else f"a rating of {stands:.3g} A"
         raise UsageError(
             f"{name}: {carried if for_drop else current:.3g} A over {length:g} m; accepted: what {gauges[-1]} AWG, the"
-            f" thickest of the table {table!r}, carries with {wanted}; lay two side by side, add feeds or shorten the way"
+            f" thickest of the table {table!r}, carries with {wanted}; lay two of them, add feeds or shorten the way"
         )
     gauge = min(for_drop[0], for_heat[0])
     return Wire(
