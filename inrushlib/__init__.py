@@ -4,12 +4,15 @@ All that a program of one's own needs. Each name is imported when first asked fo
 
 ``load_build``, ``parse_build``, ``new_build``, ``save_build``, ``Build``, ``build_keys``
     a build from a file, a text or values, changed (``Build.with_values``), compared (``Build.differences``), saved
+``part_classes``, ``from_lit_pixels``
+    typical values of classes of parts; a pixel's current from that of a tile
 ``simulate``, ``Startup``, ``Verdict``
     the start-up run and its result; ``screen`` and ``screen_many`` give verdict and end values alone, for many builds
 ``solve_panel``, ``PanelState``
     the steady panel, every pixel a node
 ``smallest_adapter``, ``compare_remedies``, ``smallest_reservoir``, ``delay_window``, ``gate_map``, ``switch_stress``,
-``brightness_caps``, ``verdict_map`` (over each ``Axis``), ``compare_feeds``, ``place_feeds``, ``wire_plan``
+``brightness_caps``, ``verdict_map`` (over each ``Axis``), ``compare_feeds``, ``place_feeds``, ``wire_plan``,
+``wire_list``
     the sizing questions
 ``safety_findings``, ``Severity``
     what can get hot, blow or burn
@@ -47,6 +50,7 @@ if TYPE_CHECKING:
     from inrushlib.build import Build, build_keys, load_build, new_build, parse_build, save_build
     from inrushlib.errors import BuildError, InrushError, SolverError, TraceError
     from inrushlib.panel import PanelState, solve_panel
+    from inrushlib.parts import from_lit_pixels, part_classes
     from inrushlib.plots import draw_comparison, draw_gate_map, draw_map, draw_remedies, draw_startup, draw_voltage
     from inrushlib.remedies import compare_remedies
     from inrushlib.safety import Severity, safety_findings
@@ -62,6 +66,7 @@ if TYPE_CHECKING:
         smallest_adapter,
         smallest_reservoir,
         verdict_map,
+        wire_list,
         wire_plan,
     )
     from inrushlib.search.gate_map import gate_map
@@ -102,12 +107,14 @@ __all__ = [
     "find_shift",
     "fit_bench",
     "fit_build",
+    "from_lit_pixels",
     "gate_map",
     "load_build",
     "measure",
     "new_build",
     "panel",
     "parse_build",
+    "part_classes",
     "parts",
     "place_feeds",
     "plots",
@@ -128,6 +135,7 @@ __all__ = [
     "switch_stress",
     "trace",
     "verdict_map",
+    "wire_list",
     "wire_plan",
 ]
 
@@ -136,12 +144,12 @@ _NAMES = {
     "copper": "",
     "errors": "BuildError InrushError SolverError TraceError",
     "panel": "PanelState solve_panel",
-    "parts": "",
+    "parts": "from_lit_pixels part_classes",
     "plots": "draw_comparison draw_gate_map draw_map draw_remedies draw_startup draw_voltage",
     "remedies": "compare_remedies",
     "safety": "Severity safety_findings switch_stress",
     "search": "Axis brightness_caps compare_feeds delay_window gate_map place_feeds smallest_adapter "
-    "smallest_reservoir verdict_map wire_plan",
+    "smallest_reservoir verdict_map wire_list wire_plan",
     "startup": "Startup Verdict screen screen_many simulate",
     "trace": "Trace compare find_shift fit_bench fit_build measure read_bench read_trace",
 }

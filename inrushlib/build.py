@@ -40,6 +40,7 @@ from inrushlib.parts import (
     Wiring,
     build_keys,
 )
+from inrushlib.parts.classes import CLASS_KEY, class_values, with_classes
 from inrushlib.parts.problems import problems_of, unknown_key
 from inrushlib.parts.raw_values import Given, with_put
 from inrushlib.parts.tables import FORMAT, TITLE
@@ -98,12 +99,80 @@ class Build(BaseModel):
 
     @property
     def given(self) -> frozenset[str]:
-        """Dotted keys that were given; all others have their defaults."""
+        """Dotted keys that were given; all others have what the class of their table says, or their defaults."""
         return frozenset(
             f"{name}.{key}" if name in _TABLE_NAMES else name
             for name, value in _given_of(self).items()
             for key in (value if name in _TABLE_NAMES else ("",))
         )
+
+    def class_of(self, table: str) -> str | None:
+        """Class of the part of a table; None where the build names none.
+
+        Parameters
+        ----------
+        table : str
+            Such as ``"adapter"``.
+
+        Returns
+        -------
+        str or None
+            Its name, a key of :func:`inrushlib.parts.part_classes`.
+
+        Examples
+        --------
+        >>> build = new_build({"title": "t", "adapter.class": "plug-in 3 A", "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 8})
+        >>> build.class_of("adapter"), build.get("adapter.rated_current"), build.class_of("lead")
+        ('plug-in 3 A', 3.0, None)
+        """
+        name = self._given.get(table, {}).get(CLASS_KEY) if table in TABLES else None
+        return str(name) if name is not None else None
+
+    @property
+    def from_class(self) -> frozenset[str]:
+        """Dotted keys whose value the class of their table says; what is given wins over it."""
+        named = {table: name for table in TABLES if (name := self.class_of(table)) is not None}
+        keys = (f"{table}.{key}" for table, name in named.items() for key in class_values(table, name))
+        return frozenset(keys) - self.given
+
+    def class_changes(self, table: str, name: str | None) -> dict[str, Any]:
+        """Changes that make the part of a table one of a class, or of none, for :meth:`with_values`.
+
+        Parameters
+        ----------
+        table : str
+            Such as ``"adapter"``.
+        name : str or None
+            The class; what was given for its keys makes way. None for no class: its values stay, as given ones.
+
+        Returns
+        -------
+        dict of str to object
+            By dotted key [as a file gives it].
+
+        Raises
+        ------
+        BuildError
+            For a class that is not there.
+
+        Examples
+        --------
+        >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 8})
+        >>> larger = build.with_values(build.class_changes("adapter", "desktop 8 A"))
+        >>> larger.adapter.rated_current, larger.with_values(larger.class_changes("adapter", None)) == larger
+        (8.0, True)
+        """
+        if name is not None:
+            return {f"{table}.{CLASS_KEY}": name, **{f"{table}.{key}": None for key in class_values(table, name)}}
+        about = TABLES[table].about
+        kept = {
+            key: document.as_written(about[key.partition(".")[2]], self.get(key))
+            for key in sorted(self.from_class)
+            if key.startswith(f"{table}.")
+        }
+        return {f"{table}.{CLASS_KEY}": None, **kept}
 
     def get(self, key: str) -> Any:
         """Resolved value of a dotted key; None where the build has no such part.
@@ -143,7 +212,8 @@ class Build(BaseModel):
         ----------
         values : mapping of str to object
             Dotted key to value, as a file would give it [SI, or text with its unit]. None takes the key
-            back to its default. A table's name takes a whole table: ``{"switch": {}}`` puts a default
+            back to its default; a ``hop_resistance`` or ``feed_resistance`` takes out the length of those wires,
+            unless that is among the values, too. A table's name takes a whole table: ``{"switch": {}}`` puts a default
             switch in, ``{"switch": None}`` takes it out.
 
         Returns
@@ -158,7 +228,7 @@ class Build(BaseModel):
         >>> build.with_values({"adapter.rated_current": "2.5 A"}).adapter.limit_current
         3.0
         """
-        changed = _make(with_put(_given_of(self), values), self._text, "")
+        changed = _make(with_put(_given_of(self), _without_old_lengths(values)), self._text, "")
         for key in values:
             _keep_writing(self, changed, key)
         if changed.wiring.pixels_per_section == self.wiring.pixels_per_section and changed.wiring.rail_resistance > 0:
@@ -334,14 +404,23 @@ def _make(given: Given, text: str, source: str) -> Build:
     if isinstance(version, int) and not isinstance(version, bool) and version > FORMAT_VERSION:
         problem = f"format: value {shown(version)}; written by a newer version; accepted: {FORMAT_VERSION}"
         raise BuildError(problem, source=source)
-    tables = {name: given.get(name, {}) for name in _TABLE_NAMES if name not in _OPTIONAL}
+    filled, problems = with_classes(given)
+    tables = {name: filled.get(name, {}) for name in _TABLE_NAMES if name not in _OPTIONAL}
     try:
-        build = Build.model_validate({**given, **tables})
+        build = Build.model_validate({**filled, **tables})
     except ValidationError as error:
-        raise BuildError(problems_of(error, given), source=source) from None
+        problems += problems_of(error, filled)
+    if problems:
+        raise BuildError(problems, source=source)
     build._given = given
     build._text = text
     return build
+
+
+def _without_old_lengths(values: Mapping[str, Any]) -> dict[str, Any]:
+    """A new resistance takes the place of the length that stood for the old one."""
+    runs = [run for run in ("hop", "feed") if values.get(f"wiring.{run}_resistance") is not None]
+    return {**{f"wiring.{run}_length": None for run in runs}, **values}
 
 
 def _keep_writing(old: Build, new: Build, key: str) -> None:
@@ -349,6 +428,8 @@ def _keep_writing(old: Build, new: Build, key: str) -> None:
     table, _, name = key.partition(".")
     before, after = _given_of(old).get(table), new._given.get(table)
     if not (isinstance(before, dict) and isinstance(after, dict) and name in before and name in after):
+        return
+    if name == CLASS_KEY:
         return
     scalar = not isinstance(before[name], list | dict) and not isinstance(after[name], list | dict)
     if scalar and old.get(key) == new.get(key):

@@ -2,6 +2,8 @@
 
 ``read_text``, ``read_given``
     a file's text, a text's values
+``build_lines``
+    values as lines for a build file
 ``rewrite``
     the text with changed values, comments and layout kept
 """
@@ -21,11 +23,12 @@ from tomlkit.items import Comment, Table, Whitespace
 
 from inrushlib.errors import BuildError
 from inrushlib.files import read_bytes
+from inrushlib.parts.classes import CLASS_KEY
 from inrushlib.parts.part import About, ValueKind
 from inrushlib.parts.raw_values import Given
-from inrushlib.parts.tables import TABLES, build_keys
+from inrushlib.parts.tables import TABLES, KeyInfo, build_keys
 from inrushlib.parts.tolerance import Spread
-from inrushlib.quantities import format_quantity, parse_quantity
+from inrushlib.quantities import format_gauge, format_quantity, parse_quantity
 
 _TOP = ("format", "title")
 # What tomlkit has been seen to raise, its own errors aside, when a rare layout is changed.
@@ -259,7 +262,7 @@ def _anew(given: Given) -> str:
     ordered = {"format": 1, **{key: given[key] for key in _TOP if key in given}}
     for table, part in TABLES.items():
         if table in given:
-            ordered[table] = {key: given[table][key] for key in part.about if key in given[table]}
+            ordered[table] = {key: given[table][key] for key in (CLASS_KEY, *part.about) if key in given[table]}
     if given.get("tolerance"):
         ordered["tolerance"] = given["tolerance"]
     for key, value in ordered.items():
@@ -272,3 +275,43 @@ def _not_toml(message: str, text: str) -> str:
     line = place[1] if place and place[1] else str(text.count("\n") + 1)
     reason = message[: place.start()] if place else message
     return f"line {line}: not TOML: {reason[:120]}; accepted: key = value below a [table]"
+
+
+def build_lines(values: Mapping[str, Any], digits: int = 4) -> list[str]:
+    """Lines ready for a build file, by table.
+
+    Parameters
+    ----------
+    values : mapping of str to object
+        Resolved values by dotted key [unit of the key, SI].
+    digits : int
+        Significant digits [1] of quantities.
+
+    Returns
+    -------
+    list of str
+        Each table's head, and its keys below.
+
+    Examples
+    --------
+    >>> build_lines({"pixel.channel_current": 7.6125e-3, "wiring.hop_length": 0.05})
+    ['[pixel]', 'channel_current = "7.613 mA"', '[wiring]', 'hop_length = "50 mm"']
+    """
+    lines: list[str] = []
+    tables = dict.fromkeys(key.partition(".")[0] for key in values)
+    for table in tables:
+        lines.append(f"[{table}]")
+        for dotted, value in values.items():
+            if dotted.startswith(f"{table}."):
+                lines.append(f"{dotted.partition('.')[2]} = {_line_value(build_keys()[dotted], value, digits)}")
+    return lines
+
+
+def _line_value(info: KeyInfo, value: Any, digits: int) -> str:
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(_line_value(info, each, digits) for each in value)}]"
+    if info.kind is ValueKind.GAUGE:
+        return f'"{format_gauge(value)}"'
+    if info.unit and not isinstance(value, str):
+        return f'"{format_quantity(value, info.unit, digits=digits)}"'
+    return str(tomlkit.item(value).as_string())

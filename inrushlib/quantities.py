@@ -4,10 +4,14 @@
     ``"470 uF"`` or 4.7e-4 to 4.7e-4
 ``parse_gauge``
     ``"22 AWG"`` or ``"0.5 mm2"`` to an area of copper in square metres
+``format_gauge``
+    an area of copper to ``"22 AWG"``, where it is one
 ``format_quantity``
     4.7e-4 and ``"F"`` to ``"470 uF"``
 ``format_result``
     the same for a result of a run: 0 where it is below what a run can tell
+``meant``
+    the spelling that a refused text was most likely meant to have
 ``accepted_forms``
     how a quantity of this unit may be written, for messages
 
@@ -26,6 +30,15 @@ from inrushlib.copper.gauge import THICKEST_AWG, THINNEST_AWG, awg_area
 
 _NUMBER = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _QUANTITY = re.compile(rf"({_NUMBER})\s*(.*)", re.DOTALL)
+_BARE = re.compile(rf"({_NUMBER})\s*([A-Za-z0-9/]*)")
+# The letter in place of the decimal point, as printed on parts: 4u7, 10k, R47 (IEC 60062).
+_CODE = re.compile(r"([0-9]*)([RkKMGmunp])([0-9]*)")
+_CODE_LETTERS: Final = {
+    "ohm": {"R": "", "k": "k", "K": "k", "M": "M", "G": "G", "m": "m"},
+    "F": {"m": "m", "u": "u", "n": "n", "p": "p"},
+}
+_THOUSANDS = re.compile(r"[1-9][0-9]*,[0-9]{3}(?![0-9])")  # 1,000 A: one ampere or a thousand
+MOST_TYPED = 60  # characters of a text that is guessed at
 _AWG = re.compile(r"(?:AWG\s*([0-9]+(?:/0)?)|([0-9]+(?:/0)?)\s*AWG)", re.IGNORECASE)
 
 # One spelling for each sign that keyboards and data sheets write in several ways:
@@ -93,7 +106,8 @@ def parse_quantity(value: object, unit: str) -> float:
     Parameters
     ----------
     value : object
-        A number in SI units [unit] or text such as ``"470 uF"``; a truth value is not a number.
+        A number in SI units [unit] or text such as ``"470 uF"``, for ohm and F also as printed on a part,
+        ``"4k7"`` (IEC 60062); a truth value is not a number.
     unit : str
         The SI unit that is wanted: ``"V"``, ``"ohm"``, ``"K/W"``, ``"C"`` for degrees Celsius, empty for
         none.
@@ -114,23 +128,91 @@ def parse_quantity(value: object, unit: str) -> float:
     0.00047
     >>> parse_quantity("34 mohm", "ohm") == parse_quantity("34 mΩ", "ohm") == 0.034
     True
+    >>> parse_quantity("4k7", "ohm"), parse_quantity("4u7", "F")
+    (4700.0, 4.7e-06)
     >>> parse_quantity("3 V", "A")
     Traceback (most recent call last):
     ValueError: value "3 V"; accepted: a number in A or text with its unit such as "1.2 A"
     """
     number = _parse_text(value, unit) if isinstance(value, str) else _plain_number(value)
     if number is None or not math.isfinite(number):
-        raise ValueError(f"value {shown(value)}; accepted: {accepted_forms(unit)}")
+        raise ValueError(f"value {shown(value)}; accepted: {accepted_forms(unit)}{in_words(meant(value, unit))}")
     return number
 
 
-def parse_gauge(text: object) -> float:
+def meant(value: object, unit: str) -> str:
+    """The spelling that a text was most likely meant to have, where it is not one that is read.
+
+    Parameters
+    ----------
+    value : object
+        What was given, such as ``"2,5 A"`` or ``"10k"``.
+    unit : str
+        The SI unit that is wanted; ``"m2"`` for a gauge.
+
+    Returns
+    -------
+    str
+        A text that is read; empty where there is nothing to guess.
+
+    Examples
+    --------
+    >>> meant("2,5 A", "A"), meant("10k", "s"), meant("470uf", "F"), meant("soon", "s")
+    ('2.5 A', '10 ks', '470 uF', '')
+    """
+    if not isinstance(value, str) or not unit or len(value) > MOST_TYPED:
+        return ""
+    plain = value.strip()
+    if plain.count(",") == 1 and "." not in plain and not _THOUSANDS.match(plain):
+        plain = plain.replace(",", ".")
+    match = _BARE.fullmatch(plain)
+    if match is None:
+        return ""
+    number, rest = match[1], match[2]
+    if unit == "s" and rest == "m":  # minutes, or milliseconds
+        return ""
+    if unit == "m2":
+        spellings = [f"{number} {rest}", f"{number}{rest} AWG"]
+        return next((each for each in spellings if each != value.strip() and _is_gauge(each)), "")
+    ends = [rest, f"{rest}{unit}"]
+    if rest.lower().endswith(unit.lower()):
+        ends.append(rest[: len(rest) - len(unit)] + unit)
+    found = {f"{number} {end}": _parse_text(f"{number} {end}", unit) for end in ends}
+    return next((text for text, read in found.items() if read is not None and math.isfinite(read)), "")
+
+
+def in_words(spelling: str) -> str:
+    """Return the end of a message that tells the spelling to use; empty for none.
+
+    Parameters
+    ----------
+    spelling : str
+        What to write [text]; empty for nothing to tell.
+
+    Examples
+    --------
+    >>> in_words("2.5 A")
+    '; write "2.5 A"'
+    """
+    return f'; write "{spelling}"' if spelling else ""
+
+
+def _is_gauge(text: str) -> bool:
+    try:
+        return parse_gauge(text, guess=False) > 0.0
+    except ValueError:
+        return False
+
+
+def parse_gauge(text: object, *, guess: bool = True) -> float:
     """Area of copper of a gauge.
 
     Parameters
     ----------
     text : object
         ``"22 AWG"``, ``"4/0 AWG"`` (whole numbers 0000 to 40) or ``"0.5 mm2"``; the unit is always needed.
+    guess : bool
+        Whether the message says what was most likely meant.
 
     Returns
     -------
@@ -158,7 +240,32 @@ def parse_gauge(text: object) -> float:
         area = _parse_text(plain, "m2") if match is None else None
         if area is not None and 0 < area < math.inf:
             return area
-    raise ValueError(f'value {shown(text)}; accepted: text with its unit such as "22 AWG" or "0.5 mm2"')
+    spelling = in_words(meant(text, "m2")) if guess else ""
+    raise ValueError(f'value {shown(text)}; accepted: text with its unit such as "22 AWG" or "0.5 mm2"{spelling}')
+
+
+def format_gauge(area: float) -> str:
+    """Text of an area of copper: its gauge where it is one, else its size.
+
+    Parameters
+    ----------
+    area : float
+        Of the copper [m2], above zero.
+
+    Returns
+    -------
+    str
+        What :func:`parse_gauge` reads.
+
+    Examples
+    --------
+    >>> format_gauge(awg_area(22)), format_gauge(5e-7)
+    ('22 AWG', '0.5 mm2')
+    """
+    for number in range(THICKEST_AWG, THINNEST_AWG + 1):
+        if math.isclose(awg_area(number), area):
+            return f"{number} AWG" if number > 0 else f"{1 - number}/0 AWG"
+    return f"{area * 1e6:.4g} mm2"
 
 
 _OHM: Final = re.compile(r"(?<=\d )([pnumkMG]?)ohm\b")
@@ -330,7 +437,8 @@ def _plain_number(value: object) -> float | None:
 def _parse_text(text: str, unit: str) -> float | None:
     for written, plain in _SPELLINGS.items():
         text = text.replace(written, plain)
-    match = _QUANTITY.fullmatch(text.strip())
+    text = _decoded(text.strip(), unit)
+    match = _QUANTITY.fullmatch(text)
     # Text without a unit is refused: "2" could be amperes or milliamperes.
     if match is None or not unit or not match[2]:
         return None
@@ -348,6 +456,14 @@ def _parse_text(text: str, unit: str) -> float | None:
         return None
     reading = _reading(unit)(f"{number} {rest}")
     return float(reading) if reading.units == unit else None
+
+
+def _decoded(text: str, unit: str) -> str:
+    """Write a resistance or capacitance that is coded as on the part, "4u7", with its unit: "4.7 uF"."""
+    match = _CODE.fullmatch(text)
+    if match is None or match[2] not in _CODE_LETTERS.get(unit, {}) or not (match[1] or match[3]):
+        return text
+    return f"{match[1] or '0'}.{match[3] or '0'} {_CODE_LETTERS[unit][match[2]]}{unit}"
 
 
 def _shifted(number: str, power: int) -> float | None:

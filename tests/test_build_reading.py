@@ -102,6 +102,7 @@ def test_what_the_format_allows_is_read(values, key, expected):
 
 
 ZERO_ALLOWED = {
+    "lead.contact_resistance",
     "bus.bulk", "panel.bulk", "controller.boot_time", "firmware.gate_delay",
     "firmware.first_frame_delay", "firmware.content_delay", "pixel.listen_delay", "firmware.reset_gap",
     "adapter.trip_delay", "controller.dropout_voltage", "controller.diode_drop",

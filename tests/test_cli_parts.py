@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from inrushlib.build import build_keys, load_build, save_build
+from inrushlib.build import build_keys, load_build, parse_build, save_build
 from inrushlib.cli import main
+from inrushlib.parts import TABLES, part_classes
 from inrushlib.safety.switch_stress import switch_stress
 from inrushlib.search.brightness import brightness_caps
 from inrushlib.search.reservoir import smallest_reservoir
@@ -134,3 +135,35 @@ def test_a_bench_table_without_its_pixels(refused, tmp_path):
     path.write_text(BENCH)
     assert "how many pixels" in refused("pixel", str(path))
     assert "accepted" in refused("pixel", str(path), "--pixels", "10", "--other-current", "nan")
+
+
+def test_parts_lists_every_class_with_values_ranges_and_sources(answer, capsys):
+    assert main(["parts"]) == 0
+    page = capsys.readouterr().out
+    assert all(f'class = "{name}"' in page for table in TABLES for name in part_classes(table))
+    assert main(["parts", "plug-in 1 A"]) == 0
+    page = capsys.readouterr().out
+    assert "1.2 x rated_current" in page
+    assert "470 uF to 2200 uF" in page
+    assert "desktop" not in page.replace("desktop adapters", "")
+    status, found = answer("parts", "lead", "8 mA, wakes dark")
+    assert status == 0
+    assert list(found) == ["lead", "pixel"]
+    current = found["pixel"]["8 mA, wakes dark"]["values"]["channel_current"]
+    assert (current["value"], current["low"], current["high"], current["unit"]) == (7.7e-3, 7e-3, 9e-3, "A")
+    assert current["source"]
+
+
+def test_parts_refuses_what_is_neither_a_table_nor_a_class(capsys):
+    assert main(["parts", "plug-in 7 A"]) == 2
+    assert "plug-in 7 A: no such table or class; accepted: adapter, lead" in capsys.readouterr().err
+
+
+def test_pixel_prints_lines_that_a_build_file_takes(tmp_path, capsys):
+    (tmp_path / "bench.csv").write_text(BENCH)
+    assert main(["pixel", str(tmp_path / "bench.csv"), "--pixels", "10"]) == 0
+    lines = capsys.readouterr().out.partition("[pixel]")[2]
+    rest = '[adapter]\nrated_current = "2 A"\n[wiring]\nsections = 1\npixels_per_section = 8\n'
+    build = parse_build(f'title = "t"\n[pixel]{lines}\n{rest}')
+    assert build.pixel.channel_current == pytest.approx(11e-3, rel=0.03)
+    assert {"pixel.channel_current", "pixel.forward_voltages"} <= build.given

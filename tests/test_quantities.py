@@ -5,6 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inrushlib.build import new_build
+from inrushlib.errors import BuildError
 from inrushlib.quantities import accepted_forms, format_quantity, format_result, parse_gauge, parse_quantity, shown
 
 UNITS = ("V", "A", "ohm", "F", "H", "s", "m", "C", "K/W", "H/m", "ohm/m", "W", "")
@@ -67,7 +69,9 @@ def test_numbers_are_taken_as_si(number):
 def test_everything_else_is_refused_with_what_is_accepted(value, unit):
     with pytest.raises(ValueError, match="accepted: ") as refusal:
         parse_quantity(value, unit)
-    assert str(refusal.value) == f"value {shown(value)}; accepted: {accepted_forms(unit)}"
+    message, _, spelling = str(refusal.value).partition("; write ")
+    assert message == f"value {shown(value)}; accepted: {accepted_forms(unit)}"
+    assert not spelling or parse_quantity(spelling.strip('"'), unit) in (2.0, 2.5, 3.0)
 
 
 @settings(max_examples=200, deadline=None)
@@ -158,3 +162,47 @@ class TestResults:
     def test_a_resolution_of_its_own(self):
         assert format_result(3e-6, "A", resolution=0.0) == "3 uA"
         assert format_result(0.2, "A", resolution=0.5) == "0 A"
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "value"),
+    # IEC 60062 (from memory): the letter stands in place of the decimal point.
+    [("10k", "ohm", 10e3), ("4k7", "ohm", 4.7e3), ("R47", "ohm", 0.47), ("4R7", "ohm", 4.7), ("1M", "ohm", 1e6),
+     ("4u7", "F", 4.7e-6), ("100n", "F", 100e-9), ("4µ7", "F", 4.7e-6), ("2p2", "F", 2.2e-12)],
+)  # fmt: skip
+def test_values_as_they_are_printed_on_parts_are_read(text, unit, value):
+    assert parse_quantity(text, unit) == pytest.approx(value, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "spelling"),
+    [("2,5 A", "A", "2.5 A"), ("2,5", "A", "2.5 A"), ("10k", "s", "10 ks"), ("5", "V", "5 V"), ("470uf", "F", "470 uF"),
+     ("5 v", "V", "5 V"), ("0,125 A", "A", "0.125 A")],
+)  # fmt: skip
+def test_what_was_meant_is_refused_with_the_spelling_to_use(text, unit, spelling):
+    with pytest.raises(ValueError, match=f'write "{spelling}"$'):
+        parse_quantity(text, unit)
+    assert parse_quantity(spelling, unit) > 0
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"), [("1,000 A", "A"), ("3 V", "A"), ("1.5.2 A", "A"), ("1e999 A", "A"), ("k", "ohm")]
+)
+def test_nothing_is_guessed_where_it_could_be_two_things(text, unit):
+    with pytest.raises(ValueError, match="accepted") as caught:
+        parse_quantity(text, unit)
+    assert "write" not in str(caught.value)
+
+
+@pytest.mark.parametrize(("text", "spelling"), [("22", "22 AWG"), ("4/0", "4/0 AWG"), ("0,5 mm2", "0.5 mm2")])
+def test_a_gauge_without_its_unit_is_refused_with_it(text, spelling):
+    with pytest.raises(ValueError, match=f'write "{spelling}"$'):
+        parse_gauge(text)
+    assert parse_gauge(spelling) > 0
+
+
+def test_a_build_says_the_spelling_too():
+    with pytest.raises(BuildError, match=r'adapter.rated_current: value "2,5 A"; .*; write "2.5 A"'):
+        new_build(
+            {"title": "t", "adapter.rated_current": "2,5 A", "wiring.sections": 1, "wiring.pixels_per_section": 8}
+        )

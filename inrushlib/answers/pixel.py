@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from inrushlib.answers.blocks import Answer, Facts, Value, Words
+from inrushlib.answers.blocks import Answer, Facts, Listing, Value, Words
 from inrushlib.build import build_keys
+from inrushlib.document import build_lines
 from inrushlib.trace import BenchFit, BenchTable, BenchValue
 
 MEASURED = 0.0  # what a bench tells has no resolution of the model's
@@ -26,7 +27,8 @@ def pixel_answer(table: BenchTable, fit: BenchFit) -> Answer:
         forward += [", " if number else "", Value(volts, "V", MEASURED)]
     rows.append(("pixel.forward_voltages", tuple(forward)))
     rows.append(("readings off the law, rms", Value(fit.rms, "A", MEASURED)))
-    return Answer(table.name, True, (Facts(tuple(rows), f"From {len(table.current)} readings"),))
+    lines = Listing(tuple(build_lines(fit.build_values)), "For the build file")
+    return Answer(table.name, True, (Facts(tuple(rows), f"From {len(table.current)} readings"), lines))
 
 
 def _value(value: BenchValue, unit: str) -> Words:

@@ -79,6 +79,7 @@ def _currents(start: Startup) -> tuple[Row, ...]:
     limit: tuple[Words, ...] = (" (limit ", Value(build.adapter.limit_current, "A"), ")")
     rows: list[Row] = [
         ("in the lead, peak", (*_at(f.peak_lead_current, "A", f.peak_lead_current_at), *limit)),
+        ("in the lead, while lit (ammeter)", Value(start.lit_lead_current, "A")),
         ("in the lead, settled", Value(f.settled_lead_current, "A")),
         ("lead, charge", Value(lead.charge, "C")),
         ("lead, heat", Value(lead.energy, "J")),

@@ -24,13 +24,17 @@ SUBCOMMANDS = {
     "switch": "what the switch has to stand: heat, gate drive, plugging in, a bare pin as its driver",
     "map": "the verdict over any two keys of a build, with the boundary of what boots",
     "panel": "the display in steady state: every pixel's voltage, every wire's current, what can get hot",
+    "wires": "every wire: length, gauge now and needed, rating, drop, connector, fuse; what to buy",
     "brightness": "how bright it may run, and the constants to carry into the firmware",
     "compare": "lay a scope capture over the model, say how far apart they are, fit keys of the build",
     "pixel": "a pixel's channel current, resistance and quiescent current from a bench table",
+    "from": "lines for the build file from what can be seen: current of a tile, wire, track, voltage at two loads",
+    "parts": "classes of adapters, leads, pixels, controllers and other parts, each value with its range and source",
     "keys": "every key that a build file may have: meaning, default, what is accepted, where to find the value",
     "workbook": "open the workbook: builds behind sliders, captures laid over the model",
 }
-"""What each command answers; it is the module of that name."""
+"""What each command answers; it is the module of that name, but for those in ``MODULES``."""
+MODULES = {"from": "observed"}  # a word of the language names no module
 
 
 class _Parser(argparse.ArgumentParser):
@@ -69,7 +73,7 @@ def parser(wanted: str | None = None) -> argparse.ArgumentParser:
     commands = _Listed(top)
     for name in SUBCOMMANDS:
         if name == wanted:
-            import_module(f"inrushlib.cli.{name}").add(commands)
+            import_module(f"inrushlib.cli.{MODULES.get(name, name)}").add(commands)
         else:
             commands.add_parser(name)
     return top

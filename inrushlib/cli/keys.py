@@ -19,7 +19,8 @@ def add(commands: Any) -> None:
     """Add the subcommand."""
     p = commands.add_parser(
         "keys",
-        description="List the keys of the build file. Exit 0, or 2 when there is no such table or key.",
+        description="List the keys of the build file; a table may also name a class of its part (inrush parts). "
+        "Exit 0, or 2 when there is no such table or key.",
     )
     p.add_argument("names", nargs="*", metavar="TABLE[.KEY]", help="only these; default all")
     p.add_argument("--json", action="store_true", help="an object by key")

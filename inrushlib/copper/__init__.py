@@ -17,8 +17,8 @@
 from __future__ import annotations
 
 from inrushlib.copper.adiabatic import adiabatic_area, adiabatic_factor, adiabatic_limit
-from inrushlib.copper.ampacity import AMPACITY_TABLES, AmpacityTable, ampacity, ampacity_of_area
-from inrushlib.copper.board import track_current, track_width
+from inrushlib.copper.ampacity import AMPACITY_TABLES, BUNDLED, FREE_AIR, AmpacityTable, ampacity, ampacity_of_area
+from inrushlib.copper.board import OUNCE, track_current, track_width
 from inrushlib.copper.gauge import (
     COPPER_RESISTIVITY,
     THICKEST_AWG,
@@ -38,8 +38,11 @@ from inrushlib.copper.resistance import (
 
 __all__ = [
     "AMPACITY_TABLES",
+    "BUNDLED",
     "COPPER_RESISTIVITY",
+    "FREE_AIR",
     "METRIC_RESISTANCE",
+    "OUNCE",
     "THICKEST_AWG",
     "THINNEST_AWG",
     "AmpacityTable",

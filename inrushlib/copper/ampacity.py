@@ -43,6 +43,9 @@ _HYPERPHYSICS = (
 )
 _ARRL = "ARRL Handbook, as cited in a published wire table"
 
+BUNDLED, FREE_AIR = "bundled, enclosed", "chassis wiring"
+"""Tables for wires in a bundle in a case, and for a single one in free air."""
+
 AMPACITY_TABLES: Final[dict[str, AmpacityTable]] = {
     table.name: table
     for table in (
@@ -66,6 +69,15 @@ AMPACITY_TABLES: Final[dict[str, AmpacityTable]] = {
             "wires bundled together",
             _ARRL,
             {14: 17, 16: 13, 18: 10, 20: 7.5, 22: 5},
+        ),
+        AmpacityTable(
+            BUNDLED,
+            "wires bundled together in a closed case, thin and thick ones too",
+            f"{_ARRL}, 14 to 22 AWG bundled; others: chassis column x 17/32, the least of bundled to single there",
+            {
+                10: 29.2, 12: 21.7, 14: 17, 16: 13, 18: 10, 20: 7.5, 22: 5,
+                24: 1.85, 26: 1.16, 28: 0.74, 30: 0.45,
+            },
         ),
         AmpacityTable(
             "hook-up, single",

@@ -9,26 +9,25 @@
     what is known of each key
 ``Place``, ``PlaceKind``, ``LEAD``, ``feed``, ``hop``
     the places of a build that a finding or a current belongs to
+``from_lit_pixels``, ``from_wire``, ``from_track``, ``from_loads``, ``Observed``
+    from what can be seen or measured to the keys of a build
 ``CONNECTORS``
     classes of connectors with their rated currents
-``catalog``, ``catalog_names``
-    typical classes of adapters, pixels and controllers
+``part_classes``, ``class_values``, ``PartClass``, ``ClassValue``, ``ClassFact``
+    classes of parts, each value with its range and source
 """
 
 from __future__ import annotations
 
-import tomllib
-from pathlib import Path
-from typing import Any
-
-from inrushlib.errors import BuildError
 from inrushlib.parts.adapter import Adapter
 from inrushlib.parts.bus import Bus
-from inrushlib.parts.connector import CONNECTORS
+from inrushlib.parts.classes import ClassFact, ClassValue, PartClass, class_values, part_classes
+from inrushlib.parts.connector import CONNECTORS, WIRE_CONNECTORS
 from inrushlib.parts.controller import Controller
 from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
 from inrushlib.parts.limiter import Limiter
+from inrushlib.parts.observed import Observed, WireRun, from_lit_pixels, from_loads, from_track, from_wire
 from inrushlib.parts.panel import PanelCapacitors
 from inrushlib.parts.part import About, Part, ValueKind
 from inrushlib.parts.pixel import Pixel
@@ -39,68 +38,25 @@ from inrushlib.parts.tables import TABLES, KeyInfo, build_keys
 from inrushlib.parts.tolerance import Spread, Tolerance
 from inrushlib.parts.wiring import Wiring
 
-_CATALOG = Path(__file__).parent / "catalog"
-
-
-def catalog_names() -> tuple[str, ...]:
-    """Names of the typical classes.
-
-    Returns
-    -------
-    tuple of str
-        In alphabetical order.
-
-    Examples
-    --------
-    >>> "adapter-5v-3a" in catalog_names()
-    True
-    """
-    return tuple(sorted(path.stem for path in _CATALOG.glob("*.toml")))
-
-
-def catalog(name: str) -> dict[str, Any]:
-    """Values of a typical class, by dotted key, ready for ``Build.with_values``.
-
-    Parameters
-    ----------
-    name : str
-        One of :func:`catalog_names`.
-
-    Returns
-    -------
-    dict of str to object
-        Dotted key to value, as a build file would give it.
-
-    Raises
-    ------
-    BuildError
-        For a class that is not there.
-
-    Examples
-    --------
-    >>> catalog("adapter-5v-3a")["adapter.rated_current"]
-    '3 A'
-    """
-    if name not in catalog_names():
-        raise BuildError(f'catalog: value "{name}"; accepted: {", ".join(catalog_names())}')
-    tables = tomllib.loads((_CATALOG / f"{name}.toml").read_text(encoding="utf-8"))
-    return {f"{table}.{key}": value for table, keys in tables.items() for key, value in keys.items()}
-
-
 __all__ = [
     "CONNECTORS",
     "LEAD",
     "TABLES",
+    "WIRE_CONNECTORS",
     "About",
     "Adapter",
     "Bus",
+    "ClassFact",
+    "ClassValue",
     "Controller",
     "Firmware",
     "KeyInfo",
     "Lead",
     "Limiter",
+    "Observed",
     "PanelCapacitors",
     "Part",
+    "PartClass",
     "Pixel",
     "Place",
     "PlaceKind",
@@ -109,10 +65,15 @@ __all__ = [
     "Switch",
     "Tolerance",
     "ValueKind",
+    "WireRun",
     "Wiring",
     "build_keys",
-    "catalog",
-    "catalog_names",
+    "class_values",
     "feed",
+    "from_lit_pixels",
+    "from_loads",
+    "from_track",
+    "from_wire",
     "hop",
+    "part_classes",
 ]  # fmt: skip

@@ -92,6 +92,14 @@ class Adapter(Part):
     bleed_resistance: Annotated[
         float, measure("ohm", 1e9, "what discharges the output", "fall of the unloaded output after unplugging")
     ] = 1e3
+    minimum_load: Annotated[
+        float | None,
+        measure(
+            "A", 200.0, "load below which it switches itself off after a while, as power banks do; none: it stays on",
+            "lower a bench load until it goes off; 50 mA to 100 mA for a power bank", optional=True,
+            default_text="none",
+        ),
+    ] = None  # fmt: skip
 
     @field_validator("foldback_current")
     @classmethod

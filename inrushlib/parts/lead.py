@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from inrushlib.copper import COPPER_RESISTIVITY
+from inrushlib.copper import wire_resistance
 from inrushlib.parts.connector import NOT_SAID, Connector
-from inrushlib.parts.part import DERIVED, LARGEST_GAUGE, About, Part, ValueKind, measure
+from inrushlib.parts.part import DERIVED, LARGEST_GAUGE, About, Part, ValueKind, Values, measure
+
+
+def _loop(values: Values) -> float:
+    return wire_resistance(2.0 * values["length"], values["gauge"]) + float(values["contact_resistance"])
 
 
 class Lead(Part):
@@ -22,13 +26,19 @@ class Lead(Part):
             default_text="22 AWG",
         ),
     ] = "22 AWG"  # type: ignore[assignment]  # fmt: skip
+    contact_resistance: Annotated[
+        float,
+        measure(
+            "ohm", 10.0, "resistance of its plugs, supply and return together; counts where resistance is not given",
+            "drop across both poles of a plug over the current", zero=True,
+        ),
+    ] = 0.0  # fmt: skip
     resistance: Annotated[
         float,
         measure(
-            "ohm", 100.0, "resistance of the loop, connectors included; wins over length and gauge",
+            "ohm", 100.0, "resistance of the loop, connectors included; wins over length, gauge and contact_resistance",
             "four-wire measurement, or the drop along both conductors over the current",
-            derive=lambda values: 2.0 * values["length"] * COPPER_RESISTIVITY / values["gauge"],
-            default_text="from length and gauge",
+            derive=_loop, default_text="from length, gauge and contact_resistance",
             source="annealed copper at 20 C, 0.017241 ohm mm2/m (IEC 60028); AWG areas from ASTM B258",
         ),
     ] = DERIVED  # fmt: skip

@@ -23,7 +23,7 @@ from typing import Any, ClassVar
 from pydantic import BaseModel, ConfigDict, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
-from inrushlib.quantities import accepted_forms, format_quantity, parse_gauge, parse_quantity, shown
+from inrushlib.quantities import accepted_forms, format_quantity, in_words, meant, parse_gauge, parse_quantity, shown
 
 DERIVED: Any = None
 """Stands where a default follows from other values of the part."""
@@ -216,7 +216,16 @@ class About:
                         return int(number)
         except ValueError:
             pass
-        raise Refused(self.accepted(), value)
+        raise Refused(self.accepted() + self._spelling(value), value)
+
+    def _spelling(self, value: object) -> str:
+        """The end of the message on a text whose meaning is plain, though it is not written as it has to be."""
+        match self.kind:
+            case ValueKind.GAUGE:
+                return in_words(meant(value, "m2"))
+            case ValueKind.NUMBER | ValueKind.LIST | ValueKind.PAIRS:
+                return in_words(meant(value, self.unit))
+        return ""
 
     def _within(self, number: float) -> float:
         high = min(self.high, LARGEST_COUNT) if self.kind.is_whole else self.high
@@ -232,7 +241,7 @@ class About:
             except Refused:
                 wrong.append(entry)
         if wrong:
-            raise Refused(self.accepted(), *wrong[:MOST_REPORTED])
+            raise Refused(self.accepted() + self._spelling(wrong[0]), *wrong[:MOST_REPORTED])
         return tuple(members)
 
     def _pairs(self, value: object) -> tuple[tuple[Any, ...], ...]:

@@ -11,6 +11,7 @@ from functools import partial
 from typing import Any
 
 from inrushlib.errors import BuildError, listed
+from inrushlib.parts.classes import CLASS_KEY
 from inrushlib.parts.problems import unknown_key
 from inrushlib.parts.tables import TABLES, build_keys
 from inrushlib.quantities import shown
@@ -62,6 +63,7 @@ def _put(given: Given, key: object, value: Any) -> bool:
         return False
     table, dot, name = key.partition(".")
     known = key in build_keys() or key in (*TABLES, "tolerance") or (table == "tolerance" and name)
+    known = known or (table in TABLES and name == CLASS_KEY)
     if not known:
         return False
     if not dot:

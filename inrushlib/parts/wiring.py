@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated, Any, Final, Literal
 
 from pydantic import ValidationInfo, field_validator
 
+from inrushlib.copper import wire_resistance
 from inrushlib.parts.connector import NOT_SAID, Connector
 from inrushlib.parts.part import (
     DERIVED,
@@ -22,7 +24,7 @@ from inrushlib.parts.part import (
     whole,
     yes_no,
 )
-from inrushlib.quantities import parse_quantity
+from inrushlib.quantities import format_gauge, format_quantity, parse_quantity
 
 AUTO: Final = "auto"
 MOST_LUMPS = 99
@@ -30,6 +32,9 @@ Lumps = tuple[int, ...] | Literal["auto"]
 HIGHEST_SECTIONS = 64
 HIGHEST_PIXELS = 4096
 _INF = float("inf")
+# Resistance that a wire of a given length and gauge may have: a gauge may be off by one number, and crimps, plugs and
+# solder add to it (common practice, no source).
+LEAST_OF_COPPER, MOST_OF_COPPER, MOST_CONTACTS = 0.75, 2.0, 0.2
 
 
 def _gauge(of_what: str) -> About:
@@ -38,6 +43,45 @@ def _gauge(of_what: str) -> About:
         meaning=f"copper of each conductor of {of_what}; none: its rated current is not checked",
         where_found="print on the jacket, or a wire gauge on the stripped end",
     )  # fmt: skip
+
+
+def _length(of_what: str, one_for_each: str, count: Callable[[Values], int]) -> About:
+    return measure(
+        "m", 100.0, f"length of each {of_what}, one way; supply and return are counted", "tape measure",
+        kind=ValueKind.LIST, optional=True, one_for_each=one_for_each, one_for_all=True, length=count,
+        default_text="none",
+    )  # fmt: skip
+
+
+def _hops(values: Values) -> int:
+    return int(values["sections"]) - 1
+
+
+def _loops(values: Values, run: str, count: int, otherwise: float) -> tuple[float, ...]:
+    """Loop resistance [ohm] of each run, by the copper of a wire out and one back where length and gauge are known."""
+    lengths, gauge = values[f"{run}_length"], values[f"{run}_gauge"]
+    if lengths is None or gauge is None:
+        return (otherwise,) * count
+    return tuple(wire_resistance(2.0 * length, gauge) for length in lengths)
+
+
+def _check_against_copper(value: tuple[float, ...], values: Values, run: str) -> tuple[float, ...]:
+    """Refuse resistances that the copper of length and gauge cannot have."""
+    if has(values, f"{run}_length", f"{run}_gauge"):
+        lengths, gauge = values[f"{run}_length"], values[f"{run}_gauge"]
+        for ohms, length in zip(value, lengths, strict=True):
+            copper = wire_resistance(2.0 * length, gauge)
+            if not LEAST_OF_COPPER * copper <= ohms <= MOST_OF_COPPER * copper + MOST_CONTACTS:
+                least, most, said = (
+                    format_quantity(each, "ohm", digits=3)
+                    for each in (LEAST_OF_COPPER * copper, MOST_OF_COPPER * copper + MOST_CONTACTS, copper)
+                )
+                raise Refused(
+                    f"{least} to {most}, for {format_quantity(length, 'm')} of {format_gauge(gauge)} make "
+                    f"{said} out and back; else correct {run}_length or {run}_gauge, or leave one of them out",
+                    ohms,
+                )
+    return value
 
 
 def _middle_of_fed_sections(values: Values) -> tuple[int, ...]:
@@ -83,15 +127,21 @@ class Wiring(Part):
             "drop along a lit section over its current, or the copper's width", zero=True,
         ),
     ] = 0.3e-3  # fmt: skip
+    hop_length: Annotated[
+        tuple[float, ...] | None,
+        _length("jumper between neighbouring sections", "joint between sections", _hops),
+    ] = None
+    hop_gauge: Annotated[float | None, _gauge("the joints between sections")] = None
     hop_resistance: Annotated[
         tuple[float, ...],
         measure(
-            "ohm", 1e6, "loop of each joint between neighbouring sections", "drop across it over its current",
+            "ohm", 1e6, "loop of each joint between neighbouring sections; wins over hop_length and hop_gauge",
+            "drop across it over its current",
             zero=True, kind=ValueKind.LIST, one_for_each="joint between sections", one_for_all=True,
-            length=lambda values: int(values["sections"]) - 1, default_text="30 mohm",
+            length=_hops, derive=lambda values: _loops(values, "hop", _hops(values), 0.03),
+            default_text="from hop_length and hop_gauge where both are given, else 30 mohm",
         ),
-    ] = 0.03  # type: ignore[assignment]  # fmt: skip
-    hop_gauge: Annotated[float | None, _gauge("the joints between sections")] = None
+    ] = DERIVED  # fmt: skip
     feeds: Annotated[
         tuple[int, ...],
         whole(
@@ -99,15 +149,18 @@ class Wiring(Part):
             kind=ValueKind.COUNT_LIST, one_for_each="feed wire",
         ),
     ] = (0,)  # fmt: skip
+    feed_length: Annotated[tuple[float, ...] | None, _length("feed wire", "feed", same_length_as("feeds"))] = None
+    feed_gauge: Annotated[float | None, _gauge("the feed wires")] = None
     feed_resistance: Annotated[
         tuple[float, ...],
         measure(
-            "ohm", 1e6, "loop of each feed wire, connectors included", "drop along the feed over its current",
+            "ohm", 1e6, "loop of each feed wire, connectors included; wins over feed_length and feed_gauge",
+            "drop along the feed over its current",
             kind=ValueKind.LIST, one_for_each="feed", one_for_all=True, length=same_length_as("feeds"),
-            default_text="20 mohm",
+            derive=lambda values: _loops(values, "feed", len(values["feeds"]), 0.02),
+            default_text="from feed_length and feed_gauge where both are given, else 20 mohm",
         ),
-    ] = 0.02  # type: ignore[assignment]  # fmt: skip
-    feed_gauge: Annotated[float | None, _gauge("the feed wires")] = None
+    ] = DERIVED  # fmt: skip
     feed_connector: Connector = NOT_SAID
     feed_pixels: Annotated[
         tuple[int, ...],
@@ -192,6 +245,11 @@ class Wiring(Part):
         if info.data.get("rail_resistance") == 0 and not all(value):
             raise Refused("above zero, every one, while rail_resistance is zero")
         return value
+
+    @field_validator("hop_resistance", "feed_resistance")
+    @classmethod
+    def _check_copper(cls, value: tuple[float, ...], info: ValidationInfo) -> tuple[float, ...]:
+        return _check_against_copper(value, info.data, "hop" if info.field_name == "hop_resistance" else "feed")
 
     @field_validator("feeds")
     @classmethod

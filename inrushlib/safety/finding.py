@@ -67,6 +67,7 @@ class Question(Enum):
 
     LABEL = "label"
     LABEL_STALLED = "label-stalled"
+    MINIMUM_LOAD = "minimum-load"
     SOURCE_CLASS = "source-class"
     OLDER_SOURCE_CLASS = "older-source-class"
     SUPPLY_VOLTAGE = "supply-voltage"
@@ -99,6 +100,7 @@ class Question(Enum):
 _WORDS = {
     Question.LABEL: "current against its label",
     Question.LABEL_STALLED: "current against its label while the display stays in its power-on colour",
+    Question.MINIMUM_LOAD: "current while the display is dark, against the load below which it switches itself off",
     Question.SOURCE_CLASS: "largest output current against a limited power source",
     Question.OLDER_SOURCE_CLASS: "largest output power against the older form of a limited power source",
     Question.SUPPLY_VOLTAGE: "supply voltage without load",

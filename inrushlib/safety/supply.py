@@ -7,7 +7,7 @@
 from __future__ import annotations
 
 from inrushlib.build import Build
-from inrushlib.panel import PanelState
+from inrushlib.panel import PanelState, solve_panel
 from inrushlib.parts.place import ADAPTER, SWITCH, Place, PlaceKind
 from inrushlib.quantities import format_quantity
 from inrushlib.safety.finding import CONTINUOUS_SHARE, JUNCTION_RESERVE, Finding, Question, Severity, judge, worse
@@ -37,6 +37,7 @@ def supply_findings(build: Build, state: PanelState, stalled: PanelState) -> lis
 def _adapter(build: Build, state: PanelState, stalled: PanelState) -> list[Finding]:
     rated = build.adapter.rated_current
     return [
+        *_minimum_load(build),
         _load(
             build, state, Question.LABEL, judge(state.adapter_current, CONTINUOUS_SHARE * rated, rated),
             "the label; 80 % of it for a lasting load, NEC 210.20(A)",
@@ -47,6 +48,25 @@ def _adapter(build: Build, state: PanelState, stalled: PanelState) -> list[Findi
             "a controller that hangs keeps it so: do not leave it alone",
         ),
     ]  # fmt: skip
+
+
+def _minimum_load(build: Build) -> list[Finding]:
+    """A dark display may draw less than a power bank wants to see."""
+    least = build.adapter.minimum_load
+    if least is None:
+        return []
+    dark = solve_panel(build, (0.0, 0.0, 0.0)).lead_current
+    severity = Severity.FINE if dark >= least else Severity.CAUTION
+    remedy = (
+        ""
+        if dark >= least
+        else (
+            "It goes off after some seconds of a dark or dim picture and stays off; take a supply that stays on, or"
+            " keep enough pixels lit"
+        )
+    )
+    source = "its class, or a bench; 50 mA to 100 mA for a power bank, common practice, no source"
+    return [Finding(ADAPTER, Question.MINIMUM_LOAD, severity, dark, least, "A", source, remedy, minimum=True)]
 
 
 def _load(build: Build, state: PanelState, question: Question, severity: Severity, source: str, advice: str) -> Finding:

@@ -16,6 +16,8 @@
     the verdict over any two keys
 ``compare_feeds``, ``place_feeds``, ``best_feeding``, ``wire_plan``
     where to feed, and with what wire: ``Feeding``, ``FeedSearch``, ``WirePlan``, ``Wire``
+``wire_list``, ``lengths_of``
+    every wire that is there and that is needed, and what to buy: ``WireList``, ``WireRun``
 ``rerun``, ``Rerun``
     a start before and after a change
 ``running_picture``, ``Picture``
@@ -54,6 +56,7 @@ from inrushlib.search.reservoir import smallest_reservoir
 from inrushlib.search.reservoir_size import NoReservoir, ReservoirSize, StandardValue, WhyNoReservoir
 from inrushlib.search.running import Picture, running_picture
 from inrushlib.search.window import DelayWindow, delay_window, is_open
+from inrushlib.search.wire_needs import WireList, WireRun, lengths_of, wire_list
 from inrushlib.search.wires import Wire, WirePlan, wire_plan
 
 __all__ = [
@@ -92,7 +95,9 @@ __all__ = [
     "WhyNoReservoir",
     "WhyNone",
     "Wire",
+    "WireList",
     "WirePlan",
+    "WireRun",
     "best_feeding",
     "brightness_caps",
     "compare_feeds",
@@ -100,6 +105,7 @@ __all__ = [
     "firmware_constants",
     "gate_map",
     "is_open",
+    "lengths_of",
     "limit_in_words",
     "place_feeds",
     "rating_ladder",
@@ -108,6 +114,7 @@ __all__ = [
     "smallest_adapter",
     "smallest_reservoir",
     "verdict_map",
+    "wire_list",
     "wire_plan",
     "with_delay",
     "with_limit",

@@ -17,11 +17,14 @@ from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
 from inrushlib.startup.overstress import Overstress, find_overstress
 from inrushlib.startup.spans import Actor, Span, find_spans, wakings
-from inrushlib.startup.switchings import Switching
+from inrushlib.startup.switchings import Kind, Switching
 from inrushlib.startup.verdict import Verdict
 
 if TYPE_CHECKING:
     import pandas as pd
+
+SHORTEST_READING = 0.1  # [s] that a meter has to be shown a current
+READ_AT = 2001  # instants that make its mean
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,6 +123,20 @@ class Startup:
         return pd.DataFrame(self.at(time), index=pd.Index(time, name="time"))
 
     @cached_property
+    def lit_lead_current(self) -> float | None:
+        """Mean lead current while the panel is lit before its first data [A]: what an ammeter in the lead shows.
+
+        None where it is lit for less than 0.1 s, too short for a meter (common practice, no source).
+        """
+        if self.figures.lit_before_data < SHORTEST_READING:
+            return None
+        ended = next((s.time for s in self.switchings if s.kind is Kind.FRAME_END), self.build.run.duration)
+        curves = self.at(np.linspace(0.0, ended, READ_AT))
+        highest = np.max([curves[curve.name] for curve in section_voltages(self.build)], axis=0)
+        lit = highest > self.build.pixel.wake_voltage
+        return float(np.mean(curves["lead_current"][lit])) if lit.any() else None
+
+    @cached_property
     def spans(self) -> dict[Actor, tuple[Span, ...]]:
         """What adapter, controller, gate, data line and pixels were doing, from when to when."""
         time, curves = self.time, self.curves
@@ -137,6 +154,7 @@ class Startup:
             "ready_at": self.ready_at,
         }
         flat |= asdict(self.figures)
+        flat["lit_lead_current"] = self.lit_lead_current
         flat["lumps"] = list(Counter(self.steps.lumps.section).values())
         flat["final_section_voltages"] = list(self.figures.final_section_voltages)
         flat["highest_supply"] = {

@@ -76,6 +76,12 @@ class BenchFit:
     residual: FloatArray
     rms: float
 
+    @property
+    def build_values(self) -> dict[str, float | tuple[float, ...]]:
+        """What the table determines, by dotted key of a build [unit of the key, SI]."""
+        found = {f"pixel.{key}": value.value for key, value in self.values.items() if value.error is not None}
+        return {**found, "pixel.forward_voltages": self.forward_voltages}
+
 
 def fit_bench(table: BenchTable, pixel: Pixel | None = None, *, other_current: float = 0.0) -> BenchFit:
     """Return the values with which the pixel's law lies best on a bench table.

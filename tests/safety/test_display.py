@@ -13,7 +13,7 @@ from inrushlib.panel import solve_panel
 from inrushlib.parts.place import LEAD, PlaceKind, feed, hop
 from inrushlib.safety.data_line import lane_starts
 from inrushlib.safety.display import safety_findings
-from inrushlib.safety.finding import DEFERS, Finding, Severity, grouped, judge
+from inrushlib.safety.finding import DEFERS, Finding, Question, Severity, grouped, judge
 from inrushlib.safety.hardware import Hardware, conductor_currents, conductors_of
 from inrushlib.safety.pulse import pulse_above, start_pulses, watched_start
 from inrushlib.startup import simulate
@@ -494,3 +494,18 @@ def test_currents_by_conductor() -> None:
 def test_bad_hardware(hardware: Hardware, error: type[InrushError], message: str) -> None:
     with pytest.raises(error, match=message):
         findings(tiles(), hardware)
+
+
+@pytest.mark.parametrize(("pixels", "severity"), [(16, Severity.CAUTION), (64, Severity.FINE)])
+def test_a_power_bank_that_sees_too_little_load_is_told(pixels: int, severity: Severity) -> None:
+    # Dark: 0.6 mA a pixel; the controller has its own supply here, so the pixels are all there is.
+    build = tiles(
+        **{"adapter__rated_current": None, "adapter__class": "power bank 2.1 A", "adapter__minimum_load": "50 mA"},
+        wiring__pixels_per_section=pixels,
+        controller__feed="own",
+    )
+    (found,) = (each for each in safety_findings(build, solve_panel(build)) if each.question is Question.MINIMUM_LOAD)
+    assert found.value == pytest.approx(2 * pixels * 0.6e-3, rel=0.02)
+    assert found.limit == 0.05
+    assert found.severity is severity
+    assert not any(each.question is Question.MINIMUM_LOAD for each in safety_findings(tiles(), solve_panel(tiles())))

@@ -135,3 +135,38 @@ def test_a_file_of_another_build_is_replaced_only_when_asked_twice(page, work):
     assert (work / "other.toml").read_text().startswith("# Invented")
     page.files.save_button.click()  # its own file now
     assert page.view.problem.value.endswith("Saved " + str(work / "other.toml") + ".</div>")
+
+
+def test_a_class_at_the_head_of_a_group_takes_the_place_of_what_was_given(page):
+    control(page, "adapter.rated_current").field.value = "2.371 A"
+    page.tabs.value = "Adapter"
+    choice = page.controls.groups["Adapter"].classes["adapter"]
+    assert choice.field.value == ""
+    choice.field.value = "desktop 8 A"
+    assert page.state.build.class_of("adapter") == "desktop 8 A"
+    assert page.state.build.adapter.rated_current == 8.0
+    assert control(page, "adapter.rated_current").field.value == "8 A"
+    control(page, "adapter.soft_start").field.value = "30 ms"  # what is given later wins over it
+    assert page.state.build.adapter.soft_start == 30e-3
+    kept = page.state.build
+    choice.field.value = ""
+    assert page.state.build.class_of("adapter") is None
+    assert page.state.build == kept
+
+
+def test_there_is_no_class_of_a_switch_that_is_not_there(page):
+    page.state.change({"switch": None})
+    page.tabs.value = "Switch"
+    group = page.controls.groups["Switch"]
+    assert group.classes["switch"].field.disabled
+    group.parts["switch"].tick.value = True
+    group.classes["switch"].field.value = "P-channel, large"
+    assert page.state.build.switch.on_resistance == 10e-3
+    assert {table for g in page.controls.names for table in _classes(page, g)} == {
+        "adapter", "lead", "bus", "panel", "switch", "controller", "pixel", "wiring",
+    }  # fmt: skip
+
+
+def _classes(page, name):
+    page.tabs.value = name
+    return page.controls.groups[name].classes

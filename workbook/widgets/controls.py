@@ -7,14 +7,16 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.build import Build, build_keys
-from inrushlib.parts import ValueKind
+from inrushlib.parts import ValueKind, part_classes
 from inrushlib.text import for_html
-from widgets.groups import GROUPS, Control, Heading, Item, Slide, Tick, group_names, rest_of
+from widgets.groups import GROUPS, ClassChoice, Control, Heading, Item, Slide, Tick, group_names, rest_of
 from widgets.signs import signs
 from widgets.state import BootState
 from widgets.values import STEP, at_position, label_of, position, shown, tooltip_of, typed, written
 
 WIDE = w.Layout(width="auto", flex="1 1 0", min_width="0")
+NO_CLASS = "none"
+CLASS_TIP = "typical values of a part; they take the place of those that were given. Their ranges: inrush parts"
 FIELD = w.Layout(width="96px", flex="0 0 96px")
 LABEL = w.Layout(width="150px", flex="0 0 150px")
 
@@ -108,6 +110,34 @@ class KeyControl:
             self.refresh()  # the field shows the value as it was understood, also where nothing changed
 
 
+class ClassControl:
+    """The class of a part: choosing one takes its values in place of those that were given."""
+
+    def __init__(self, state: BootState, item: ClassChoice) -> None:
+        self.state, self.table = state, item.table
+        self._moving = False
+        label = w.HTML(f'<span class="wb-name" title="{CLASS_TIP}">{for_html(item.label)}</span>', layout=LABEL)
+        self.field = w.Dropdown(
+            options=[(NO_CLASS, ""), *((name, name) for name in part_classes(item.table))], layout=WIDE
+        )
+        self.field.observe(self.chosen, "value")
+        self.box = w.HBox([label, self.field])
+        self.box.add_class("wb-key")
+        self.refresh()
+
+    def refresh(self, _: Any = None) -> None:
+        """Show the build's class."""
+        self._moving = True
+        self.field.disabled = getattr(self.state.build, self.table) is None
+        self.field.value = self.state.build.class_of(self.table) or ""
+        self._moving = False
+
+    def chosen(self, change: Any) -> None:
+        """A class was chosen, or none, which keeps the values."""
+        if not self._moving:
+            self.state.change(self.state.build.class_changes(self.table, change["new"] or None))
+
+
 class PartTick:
     """Whether there is such a part at all."""
 
@@ -138,6 +168,7 @@ class Group:
         self.state, self.name = state, name
         self.keys: dict[str, KeyControl] = {}
         self.parts: dict[str, PartTick] = {}
+        self.classes: dict[str, ClassControl] = {}
         rows = [self._row(item) for item in GROUPS.get(name, ())]
         self.rest = rest_of(name)
         self.more = w.ToggleButton(description=f"{len(self.rest)} more values", icon="plus")
@@ -159,6 +190,9 @@ class Group:
         if isinstance(item, Tick):
             self.parts[item.table] = PartTick(self.state, item.table, item.words)
             return self.parts[item.table].tick
+        if isinstance(item, ClassChoice):
+            self.classes[item.table] = ClassControl(self.state, item)
+            return self.classes[item.table].box
         self.keys[item.key] = KeyControl(self.state, item)
         return self.keys[item.key].box
 
@@ -174,6 +208,8 @@ class Group:
         """Show the build as it is now."""
         for part in self.parts.values():
             part.refresh()
+        for choice in self.classes.values():
+            choice.refresh()
         for control in self.keys.values():
             control.refresh()
 

@@ -41,11 +41,20 @@ class Tick:
     words: str
 
 
+@dataclass(frozen=True)
+class ClassChoice:
+    """Which class the part of a table is of."""
+
+    table: str
+    label: str = "class"
+
+
 Control = Slide | Entry
-Item = Slide | Entry | Heading | Tick
+Item = Slide | Entry | Heading | Tick | ClassChoice
 
 GROUPS: dict[str, tuple[Item, ...]] = {
     "Adapter": (
+        ClassChoice("adapter"),
         Slide("adapter.rated_current", 0.3, 40),
         Slide("adapter.rated_voltage", 4.5, 5.5, log=False),
         Slide("adapter.limit_current", 0.3, 50),
@@ -57,6 +66,7 @@ GROUPS: dict[str, tuple[Item, ...]] = {
         Slide("adapter.retry_delay", 0.05, 5),
     ),
     "Lead": (
+        ClassChoice("lead"),
         Slide("lead.length", 0.1, 10),
         Entry("lead.gauge"),
         Slide("lead.resistance", 1e-3, 1),
@@ -70,10 +80,12 @@ GROUPS: dict[str, tuple[Item, ...]] = {
     ),
     "Capacitors": (
         Heading("At the supply terminals"),
+        ClassChoice("bus", "kind of the bulk"),
         Slide("bus.bulk", 10e-6, 22e-3),
         Slide("bus.bulk_esr", 1e-3, 1),
         Slide("bus.ceramic", 0.1e-6, 100e-6),
         Heading("At the panel's root"),
+        ClassChoice("panel", "kind of the bulk"),
         Slide("panel.bulk", 10e-6, 22e-3),
         Slide("panel.bulk_esr", 1e-3, 1),
         Slide("panel.ceramic", 0.1e-6, 100e-6),
@@ -83,6 +95,7 @@ GROUPS: dict[str, tuple[Item, ...]] = {
     ),
     "Switch": (
         Tick("switch", "high-side switch between bus and panel"),
+        ClassChoice("switch"),
         Entry("switch.kind"),
         Slide("switch.threshold_voltage", 0.4, 3, log=False),
         Slide("switch.on_resistance", 1e-3, 0.3),
@@ -96,6 +109,7 @@ GROUPS: dict[str, tuple[Item, ...]] = {
         Slide("switch.current_limit", 0.3, 20),
     ),
     "Controller": (
+        ClassChoice("controller"),
         Entry("controller.feed"),
         Entry("controller.feed_diode"),
         Slide("controller.boot_time", 1e-3, 2),
@@ -115,6 +129,7 @@ GROUPS: dict[str, tuple[Item, ...]] = {
         Entry("firmware.first_frame"),
     ),
     "Pixels": (
+        ClassChoice("pixel"),
         Entry("pixel.power_on"),
         Slide("pixel.channel_current", 1e-3, 40e-3),
         Slide("pixel.quiescent_current", 0.1e-3, 3e-3),
@@ -124,6 +139,7 @@ GROUPS: dict[str, tuple[Item, ...]] = {
         Slide("pixel.forget_voltage", 0.5, 3, log=False),
     ),
     "Wiring": (
+        ClassChoice("wiring"),
         Entry("wiring.sections"),
         Entry("wiring.pixels_per_section"),
         Entry("wiring.lanes"),

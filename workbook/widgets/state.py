@@ -87,8 +87,9 @@ class BootState(tl.HasTraits):
     def _accept(self, build: Build, refused: dict[str, Any], problem: str) -> None:
         self.refused = refused
         self.problem = problem
-        if build != self.build:
-            self.build = build
+        same = build == self.build
+        self.build = build  # also where only the classes or what is given differ
+        if not same:
             self.compute()
 
     def compute(self) -> None:

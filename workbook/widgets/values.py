@@ -6,9 +6,8 @@ import math
 from typing import Any
 
 from inrushlib.build import Build, KeyInfo, build_keys
-from inrushlib.copper import THICKEST_AWG, THINNEST_AWG, awg_area
 from inrushlib.parts import ValueKind
-from inrushlib.quantities import format_quantity, parse_quantity
+from inrushlib.quantities import format_gauge, format_quantity, parse_quantity
 from widgets.groups import Slide
 from widgets.signs import signs
 
@@ -37,21 +36,13 @@ def shown(build: Build, key: str) -> str:
     if value is None or value == ():
         return ""
     if info.kind is ValueKind.GAUGE:
-        return gauge(value)
+        return format_gauge(value)
     if info.kind is ValueKind.PAIRS:
         return ", ".join(" to ".join(_one(entry, info) for entry in pair) for pair in value)
     if isinstance(value, tuple):
         same = len(set(value)) == 1 and info.one_for_all
         return _one(value[0], info) if same else ", ".join(_one(v, info) for v in value)
     return _one(value, info)
-
-
-def gauge(area: float) -> str:
-    """Return an area of copper [m2] as its gauge, where it is one."""
-    number = next((n for n in range(THICKEST_AWG, THINNEST_AWG + 1) if math.isclose(awg_area(n), area)), None)
-    if number is None:
-        return f"{area * 1e6:.4g} mm2"
-    return f"{number} AWG" if number > 0 else f"{1 - number}/0 AWG"
 
 
 def _one(value: Any, info: KeyInfo) -> str:
