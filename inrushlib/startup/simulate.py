@@ -234,6 +234,7 @@ def simulate(build: Build, *, tolerance: float = TOLERANCE) -> Startup:
         conductors=read_conductors(build, packed.lumps, lumps, wires),
         energy=read_energy(energies),
         steps=steps,
+        tolerance=tolerance,
     )
 
 
