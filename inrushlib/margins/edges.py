@@ -50,6 +50,8 @@ class Edge:
         How far in units of its tolerance [1]; None where the build gives none.
     verdict : Verdict
         The verdict there.
+    uneven : bool
+        Whether the key is a list of different entries.
     """
 
     key: str
@@ -58,6 +60,7 @@ class Edge:
     relative: float | None
     in_tolerances: float | None
     verdict: Verdict
+    uneven: bool = False
 
     @property
     def above(self) -> bool:
@@ -184,7 +187,7 @@ def nearest_edges(
     ...                    "wiring.pixels_per_section": 64})
     >>> edge = nearest_edges(tiles, keys=["adapter.limit_current"])[0]
     >>> f"{edge.verdict.value} from {edge.value:.2f} A, {100 * edge.relative:.1f} %"
-    'stuck from 3.57 A, -0.8 %'
+    'stuck from 3.56 A, -1.2 %'
     """
     build = hold_lumps(build)
     packed = pack(build)
@@ -258,6 +261,7 @@ def _edge(build: Build, side: _Side, verdict: Verdict) -> Edge:
         relative=(value - own) / own if own != 0.0 else None,
         in_tolerances=None if spread is None else _in_tolerances(spread, own, value),
         verdict=verdict,
+        uneven=len(set(side.move.entries)) > 1,
     )
 
 
