@@ -23,7 +23,7 @@ from inrushlib.parts import Spread
 from inrushlib.startup import Answers, Packed, Verdict, hold_lumps, pack, screen_packed
 
 RUNGS = (0.04, 0.3, 1.0)  # share of the way to the end of the range
-FINENESS = 0.02  # of an edge's distance, to which it is narrowed
+FINENESS = 0.005  # of an edge's distance, to which it is narrowed
 LEAST = 1e-5  # of the range: an edge that is nearer is not narrowed further
 
 BOOTS = list(Verdict).index(Verdict.BOOTS)

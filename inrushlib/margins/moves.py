@@ -95,7 +95,13 @@ class Move:
         self._field = self._only_field()
 
     def values_at(self, value: float) -> Any:
-        """The value of the key as a build takes it: a number, or a list in the ratios that it has."""
+        """The value of the key as a build takes it: a number, or a list in the ratios that it has.
+
+        Parameters
+        ----------
+        value : float
+            The number, or the largest of the list [unit of the key].
+        """
         if not isinstance(self.build.get(self.key), tuple):
             return value
         if self.own == 0.0:
@@ -103,7 +109,13 @@ class Move:
         return [entry * (value / self.own) for entry in self.entries]
 
     def at(self, value: float) -> Packed:
-        """The build with the key at a value [unit of the key], packed."""
+        """The build with the key at a value, packed.
+
+        Parameters
+        ----------
+        value : float
+            Within the range [unit of the key].
+        """
         if self._field is None:
             return pack(self.build.with_values({self.key: self.values_at(value)}))
         parts = self.packed.parts.copy()

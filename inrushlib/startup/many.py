@@ -121,6 +121,11 @@ def screen_packed(
         As :func:`inrushlib.startup.pack.pack` gives them; arguments and errors otherwise as :func:`screen_many`.
     tolerance, until_lost, workers, progress, cancelled
         As there [1].
+
+    Raises
+    ------
+    Cancelled
+        Where the caller asked to stop.
     """
     from inrushlib.model import batch
 
@@ -162,12 +167,23 @@ def pool(process: int, workers: int) -> ThreadPoolExecutor:
     """Threads that are kept: a search asks many times, and each time for little.
 
     They are those of one process: a forked child has the pool's memory, but none of its threads.
+
+    Parameters
+    ----------
+    process, workers : int
+        Which process, and how many threads [1].
     """
     return ThreadPoolExecutor(workers, thread_name_prefix="start-ups")
 
 
 def alike(packed: Sequence[Packed]) -> list[list[int]]:
-    """Group runs that one compiled loop can take: as many lumps, same interruptions."""
+    """Group runs that one compiled loop can take: as many lumps, same interruptions.
+
+    Parameters
+    ----------
+    packed : sequence of Packed
+        Of each run [SI].
+    """
     groups: dict[tuple[int, bytes], list[int]] = {}
     for i, p in enumerate(packed):
         groups.setdefault((len(p.lumps), p.interruptions.tobytes()), []).append(i)

@@ -109,15 +109,15 @@ class Slacks:
     Attributes
     ----------
     values : (n, rules) array
-        In the rules' own units; not a number where a rule has no say in a run.
+        In the rules' own units [V or s]; not a number where a rule has no say in a run.
     shares : (n, rules) array
         Over the rules' own thresholds [1].
     instants : (n, rules) array
         When each came closest [s].
     verdicts : (n,) array of int
-        Places in :class:`~inrushlib.startup.Verdict`.
+        Places in :class:`~inrushlib.startup.Verdict` [1].
     statuses : (n,) array of int
-        How each run ended, 0 for done; the other numbers stand in :mod:`inrushlib.model.layout`.
+        How each run ended [1], 0 for done; the other numbers stand in :mod:`inrushlib.model.layout`.
     """
 
     values: Array
@@ -190,7 +190,7 @@ def slack_many(
     tolerance : float
         As of :func:`~inrushlib.startup.screen` [1].
     workers : int or None
-        Threads; None for one a processor.
+        Threads [1]; None for one a processor.
     cancelled : callable or None
         Asked between chunks; true stops the work.
 
