@@ -8,6 +8,8 @@ A rule that takes effect cuts its own curve short: a rail that browns out is rel
 against. So each such rule is read off another run, in which that rule alone never takes effect and all else is as it
 was. Up to the first time it took effect both runs are the same; so the sign of a slack says whether it did.
 The release of the reset is read with the controller held in reset, the time that a frame has with none sent.
+
+Only ``slack_batch`` calls the run: whatever calls it is compiled together with all of it.
 """
 
 from __future__ import annotations
@@ -22,9 +24,14 @@ from .compiled import compiled
 from .dense_output import width
 from .judge import judge
 from .slack_readout import (
+    ALLOWANCE,
+    BROWN_OUT,
     COLUMNS,
+    FORGET,
     FRAME_IN_TIME,
+    RELEASE,
     RULES,
+    TRIP,
     first_of,
     last_power_up,
     note,
@@ -40,162 +47,105 @@ __all__ = ["COLUMNS", "ROWS_SPENT", "RULES", "slack_batch"]
 ROWS_SPENT = 100  # a status beside those of a run: log or kept steps did not fit
 NEVER = 1e30  # [s]
 
-
-@compiled
-def _rerun(p, s, interruptions, bounds, until_lost, log, kept):
-    """Run with changed parts; returns (status, kept steps, switchings). ``bounds``: tolerance, most of either."""
-    count = s.shape[0]
-    y, m, q = np.empty(at.CORE + count), np.empty(at.MODES), np.empty((count, at.LUMP_MODES))
-    out = np.empty(one.OUTS)
-    status = one.run(
-        p, s, interruptions, bounds[0], int(bounds[1]), int(bounds[2]), until_lost, y, m, q, log, kept, out
-    )
-    return status, int(out[one.KEPT]), int(m[at.SWITCHINGS])
+# The runs that are made of a build: as it is, then without each rule that took effect, and without frames once more to
+# the end where the adapter tripped first.
+AS_IT_IS = -1
+WITHOUT_FRAMES_TO_THE_END = RULES
+RUNS = RULES + 1
 
 
 @compiled
-def _fits(rows, switchings, log, kept):
-    """Say whether a run's steps and switchings were all kept."""
-    return rows <= kept.shape[0] and switchings <= log.shape[0]
+def _let_go(which, p, own):
+    """Change the parts so that a rule never takes effect; ``own`` keeps what they were."""
+    if which == RELEASE:
+        own[0] = p.controller_brownout_rising
+        p.controller_brownout_rising = inf
+    elif which == BROWN_OUT:
+        own[0] = p.controller_brownout_falling
+        p.controller_brownout_falling = -inf
+    elif which == FORGET:
+        own[0] = p.pixel_forget_voltage
+        p.pixel_forget_voltage = -inf
+    elif which == TRIP:
+        own[0] = p.adapter_trip_delay
+        p.adapter_trip_delay = NEVER
+    elif which == ALLOWANCE:
+        own[0] = p.adapter_peak_time
+        p.adapter_peak_time = NEVER
+    elif which in (FRAME_IN_TIME, WITHOUT_FRAMES_TO_THE_END):
+        own[0], own[1] = p.firmware_first_frame_delay, p.firmware_content_delay
+        p.firmware_first_frame_delay = NEVER
+        p.firmware_content_delay = NEVER
 
 
 @compiled
-def _again_held(p, s, interruptions, bounds, released_at, log, kept, slacks):
-    """Run with the controller held in reset, and read what would have released it."""
-    own = p.controller_brownout_rising
-    p.controller_brownout_rising = inf
-    status, rows, switchings = _rerun(p, s, interruptions, bounds, False, log, kept)
-    p.controller_brownout_rising = own
-    if not _fits(rows, switchings, log, kept):
-        return ROWS_SPENT
-    if status == at.DONE:
-        read_release(kept, rows, at.CORE + s.shape[0], released_at, p, slacks)
-    return at.DONE
+def _put_back(which, p, own):
+    """Give the parts back what they were."""
+    if which == RELEASE:
+        p.controller_brownout_rising = own[0]
+    elif which == BROWN_OUT:
+        p.controller_brownout_falling = own[0]
+    elif which == FORGET:
+        p.pixel_forget_voltage = own[0]
+    elif which == TRIP:
+        p.adapter_trip_delay = own[0]
+    elif which == ALLOWANCE:
+        p.adapter_peak_time = own[0]
+    elif which in (FRAME_IN_TIME, WITHOUT_FRAMES_TO_THE_END):
+        p.firmware_first_frame_delay = own[0]
+        p.firmware_content_delay = own[1]
 
 
 @compiled
-def _again_without_brown_out(p, s, interruptions, bounds, log, kept, slacks):
-    """Run with a controller that runs at any voltage, and read how low its rail goes."""
-    own = p.controller_brownout_falling
-    p.controller_brownout_falling = -inf
-    status, rows, switchings = _rerun(p, s, interruptions, bounds, False, log, kept)
-    p.controller_brownout_falling = own
-    if not _fits(rows, switchings, log, kept):
-        return ROWS_SPENT
-    if status == at.DONE:
-        read_brown_out(kept, rows, at.CORE + s.shape[0], log, switchings, p, slacks)
-    return at.DONE
-
-
-@compiled
-def _again_without_forgetting(p, s, interruptions, bounds, log, kept, slacks):
-    """Run with pixels that keep their data at any voltage, and read how low they go."""
-    own = p.pixel_forget_voltage
-    p.pixel_forget_voltage = -inf
-    status, rows, switchings = _rerun(p, s, interruptions, bounds, False, log, kept)
-    p.pixel_forget_voltage = own
-    if not _fits(rows, switchings, log, kept):
-        return ROWS_SPENT
-    if status == at.DONE:
-        read_forget(kept, rows, at.CORE + s.shape[0], last_power_up(p, interruptions), p, s, slacks)
-    return at.DONE
-
-
-@compiled
-def _again_without_trip(p, s, interruptions, bounds, log, kept, slacks):
-    """Run with an adapter that never trips, and read how long it stays at its limit."""
-    own = p.adapter_trip_delay
-    p.adapter_trip_delay = NEVER
-    status, rows, switchings = _rerun(p, s, interruptions, bounds, False, log, kept)
-    p.adapter_trip_delay = own
-    if not _fits(rows, switchings, log, kept):
-        return ROWS_SPENT
-    if status == at.DONE:
-        read_times(log, switchings, True, False, p, slacks)
-    return at.DONE
-
-
-@compiled
-def _again_without_end_of_allowance(p, s, interruptions, bounds, log, kept, slacks):
-    """Run with an allowance that never ends, and read how long it is drawn on."""
-    own = p.adapter_peak_time
-    p.adapter_peak_time = NEVER
-    status, rows, switchings = _rerun(p, s, interruptions, bounds, False, log, kept)
-    p.adapter_peak_time = own
-    if not _fits(rows, switchings, log, kept):
-        return ROWS_SPENT
-    if status == at.DONE:
-        read_times(log, switchings, False, True, p, slacks)
-    return at.DONE
-
-
-@compiled
-def _again_without_frames(p, s, interruptions, bounds, running_at, log, kept, slacks):
-    """Run with no frame sent, and read how long before the brown-out that brings the first frame ends."""
-    first, content = p.firmware_first_frame_delay, p.firmware_content_delay
-    p.firmware_first_frame_delay = NEVER
-    p.firmware_content_delay = NEVER
-    status, rows, switchings = _rerun(p, s, interruptions, bounds, True, log, kept)
-    lost = inf
-    if _fits(rows, switchings, log, kept):
-        lost = first_of(at.E_BROWN_OUT, 0.0, log, switchings)
-        if lost == inf and first_of(at.E_TRIP, 0.0, log, switchings) < inf:  # it ended with the trip
-            status, rows, switchings = _rerun(p, s, interruptions, bounds, False, log, kept)
-    p.firmware_first_frame_delay = first
-    p.firmware_content_delay = content
-    if not _fits(rows, switchings, log, kept):
-        return ROWS_SPENT
-    lost = first_of(at.E_BROWN_OUT, 0.0, log, switchings)
-    if status == at.DONE and running_at <= lost < inf:
-        ended = running_at + p.firmware_frame_time + first
-        if p.firmware_refresh_interval == 0.0:
-            ended = min(ended, running_at + p.firmware_frame_time + content)
-        note(FRAME_IN_TIME, lost - ended, lost - running_at, min(lost, ended), -1.0, slacks)
-    return at.DONE
-
-
-@compiled
-def _read_slack(p, s, interruptions, tolerance, most_steps, most_switchings, y, m, q, log, kept, out, slacks):
-    """Run, fill slacks (RULES, COLUMNS) and return the status; y, m, q, out are those of the run as it is.
-
-    p is written to and put back. log and kept are work space; where they are too short the status is ROWS_SPENT.
-    """
-    n = y.shape[0]
-    slacks[:, :] = nan
-    status = one.run(p, s, interruptions, tolerance, most_steps, most_switchings, False, y, m, q, log, kept, out)
-    if status != at.DONE:
-        return status
-    rows, switchings = int(out[one.KEPT]), int(m[at.SWITCHINGS])
-    if not _fits(rows, switchings, log, kept):
-        return ROWS_SPENT
-    since = last_power_up(p, interruptions)
+def _read_as_it_is(kept, rows, log, switchings, since, p, s, m, wanted, slacks):
+    """Read what took no effect off the run as it is, and say which rules have to be read off another; m as it ended."""
+    n = at.CORE + s.shape[0]
     released_at = first_of(at.E_RESET_RELEASE, 0.0, log, switchings)
-    browned_out, tripped = m[at.BROWN_OUTS] > 0.0, m[at.TRIP_COUNT] > 0.0
-    spent = first_of(at.E_ALLOWANCE_SPENT, 0.0, log, switchings) < inf
-    forgot = first_of(at.E_FORGETS, since, log, switchings) < inf
+    wanted[RELEASE] = released_at < inf
+    wanted[BROWN_OUT] = m[at.BROWN_OUTS] > 0.0
+    wanted[TRIP] = m[at.TRIP_COUNT] > 0.0
+    wanted[ALLOWANCE] = first_of(at.E_ALLOWANCE_SPENT, 0.0, log, switchings) < inf
+    wanted[FORGET] = first_of(at.E_FORGETS, since, log, switchings) < inf
+    wanted[FRAME_IN_TIME] = m[at.RUNNING_AT] < inf
     read_listen(kept, rows, n, log, switchings, since, p, s, slacks)
-    read_times(log, switchings, not tripped, not spent, p, slacks)
-    if released_at == inf:
-        read_release(kept, rows, n, released_at, p, slacks)
-    if not browned_out:
+    read_times(log, switchings, not wanted[TRIP], not wanted[ALLOWANCE], p, slacks)
+    if not wanted[RELEASE]:
+        read_release(kept, rows, n, inf, p, slacks)
+    if not wanted[BROWN_OUT]:
         read_brown_out(kept, rows, n, log, switchings, p, slacks)
-    if not forgot:
+    if not wanted[FORGET]:
         read_forget(kept, rows, n, since, p, s, slacks)
-    # From here on log and kept are those of the runs without a rule.
-    bounds = np.array([tolerance, float(most_steps), float(most_switchings)])
-    if released_at < inf:
-        status = max(status, _again_held(p, s, interruptions, bounds, released_at, log, kept, slacks))
-    if m[at.RUNNING_AT] < inf:
-        status = max(status, _again_without_frames(p, s, interruptions, bounds, m[at.RUNNING_AT], log, kept, slacks))
-    if browned_out:
-        status = max(status, _again_without_brown_out(p, s, interruptions, bounds, log, kept, slacks))
-    if forgot:
-        status = max(status, _again_without_forgetting(p, s, interruptions, bounds, log, kept, slacks))
-    if tripped:
-        status = max(status, _again_without_trip(p, s, interruptions, bounds, log, kept, slacks))
-    if spent:
-        status = max(status, _again_without_end_of_allowance(p, s, interruptions, bounds, log, kept, slacks))
-    return status
+    return released_at, m[at.RUNNING_AT]
+
+
+@compiled
+def _read_frame_in_time(log, switchings, running_at, p, wanted, slacks):
+    """Read how long before the brown-out of a run without frames the first one ends."""
+    lost = first_of(at.E_BROWN_OUT, 0.0, log, switchings)
+    if lost == inf:  # a run until the first loss has ended with the trip
+        wanted[WITHOUT_FRAMES_TO_THE_END] = first_of(at.E_TRIP, 0.0, log, switchings) < inf
+    if running_at <= lost < inf:
+        delay = p.firmware_first_frame_delay
+        if p.firmware_refresh_interval == 0.0:
+            delay = min(delay, p.firmware_content_delay)
+        ended = running_at + delay + p.firmware_frame_time
+        note(FRAME_IN_TIME, lost - ended, lost - running_at, min(lost, ended), -1.0, slacks)
+
+
+@compiled
+def _read_without(which, kept, rows, log, switchings, since, instants, p, s, wanted, slacks):
+    """Read a rule off a run in which it never took effect; ``instants`` of the run as it is: released, running."""
+    n = at.CORE + s.shape[0]
+    if which == RELEASE:
+        read_release(kept, rows, n, instants[0], p, slacks)
+    elif which == BROWN_OUT:
+        read_brown_out(kept, rows, n, log, switchings, p, slacks)
+    elif which == FORGET:
+        read_forget(kept, rows, n, since, p, s, slacks)
+    elif which in (TRIP, ALLOWANCE):
+        read_times(log, switchings, which == TRIP, which == ALLOWANCE, p, slacks)
+    else:
+        _read_frame_in_time(log, switchings, instants[1], p, wanted, slacks)
 
 
 @compiled
@@ -221,11 +171,33 @@ def slack_batch(parts, lumps, interruptions, tolerance, most_steps, most_switchi
     """
     count = lumps.shape[1]
     y, m, q = np.empty(at.CORE + count), np.empty(at.MODES), np.empty((count, at.LUMP_MODES))
-    out = np.empty(one.OUTS)
+    out, own, instants = np.empty(one.OUTS), np.empty(2), (inf, inf)
     log, kept = np.empty((rows, 3)), np.empty((rows, width(count)))
+    wanted = np.zeros(RUNS, dtype=np.bool_)
     for i in range(statuses.shape[0]):
-        statuses[i] = _read_slack(
-            parts[i], lumps[min(i, lumps.shape[0] - 1)], interruptions, tolerance, most_steps, most_switchings,
-            y, m, q, log, kept, out, slacks[i],
-        )  # fmt: skip
-        verdicts[i] = judge(m, q)
+        p, s = parts[i], lumps[min(i, lumps.shape[0] - 1)]
+        since = last_power_up(p, interruptions)
+        slacks[i, :, :] = nan
+        wanted[:] = False
+        for which in range(AS_IT_IS, RUNS):
+            if which != AS_IT_IS and not wanted[which]:
+                continue
+            _let_go(which, p, own)
+            status = one.run(
+                p, s, interruptions, tolerance, most_steps, most_switchings, which == FRAME_IN_TIME,
+                y, m, q, log, kept, out,
+            )  # fmt: skip
+            _put_back(which, p, own)
+            used, switchings = int(out[one.KEPT]), int(m[at.SWITCHINGS])
+            fits = used <= kept.shape[0] and switchings <= log.shape[0]
+            if which == AS_IT_IS:
+                statuses[i] = status
+                verdicts[i] = judge(m, q)
+            if not fits:
+                statuses[i] = ROWS_SPENT
+            if not fits or (which == AS_IT_IS and status != at.DONE):
+                break
+            if which == AS_IT_IS:
+                instants = _read_as_it_is(kept, used, log, switchings, since, p, s, m, wanted, slacks[i])
+            elif status == at.DONE:
+                _read_without(which, kept, used, log, switchings, since, instants, p, s, wanted, slacks[i])
