@@ -14,6 +14,8 @@ All that a program of one's own needs. Each name is imported when first asked fo
 ``brightness_caps``, ``verdict_map`` (over each ``Axis``), ``compare_feeds``, ``place_feeds``, ``wire_plan``,
 ``wire_list``
     the sizing questions
+``nearest_edges``
+    which single value, moved how far, turns a verdict; how close each rule came is in ``Startup.slack``
 ``safety_findings``, ``Severity``
     what can get hot, blow or burn
 ``read_trace``, ``Trace``, ``measure``, ``find_shift``, ``compare``, ``fit_build``
@@ -26,8 +28,8 @@ All that a program of one's own needs. Each name is imported when first asked fo
     what can go wrong
 
 The packages hold the rest, result classes among it: :mod:`inrushlib.startup`, :mod:`inrushlib.panel`,
-:mod:`inrushlib.search`, :mod:`inrushlib.safety`, :mod:`inrushlib.remedies`, :mod:`inrushlib.trace`,
-:mod:`inrushlib.plots`, :mod:`inrushlib.parts`, :mod:`inrushlib.copper`.
+:mod:`inrushlib.search`, :mod:`inrushlib.safety`, :mod:`inrushlib.remedies`, :mod:`inrushlib.margins`,
+:mod:`inrushlib.trace`, :mod:`inrushlib.plots`, :mod:`inrushlib.parts`, :mod:`inrushlib.copper`.
 """
 
 # Nothing is imported here that takes time, and typing does. A type checker sees the imports and not the loader: were it
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
         build,
         copper,
         errors,
+        margins,
         panel,
         parts,
         plots,
@@ -49,6 +52,7 @@ if TYPE_CHECKING:
     )
     from inrushlib.build import Build, build_keys, load_build, new_build, parse_build, save_build
     from inrushlib.errors import BuildError, InrushError, SolverError, TraceError
+    from inrushlib.margins import nearest_edges
     from inrushlib.panel import PanelState, solve_panel
     from inrushlib.parts import from_lit_pixels, part_classes
     from inrushlib.plots import draw_comparison, draw_gate_map, draw_map, draw_remedies, draw_startup, draw_voltage
@@ -110,7 +114,9 @@ __all__ = [
     "from_lit_pixels",
     "gate_map",
     "load_build",
+    "margins",
     "measure",
+    "nearest_edges",
     "new_build",
     "panel",
     "parse_build",
@@ -143,6 +149,7 @@ _NAMES = {
     "build": "Build build_keys load_build new_build parse_build save_build",
     "copper": "",
     "errors": "BuildError InrushError SolverError TraceError",
+    "margins": "nearest_edges",
     "panel": "PanelState solve_panel",
     "parts": "from_lit_pixels part_classes",
     "plots": "draw_comparison draw_gate_map draw_map draw_remedies draw_startup draw_voltage",

@@ -228,7 +228,10 @@ class Build(BaseModel):
         >>> build.with_values({"adapter.rated_current": "2.5 A"}).adapter.limit_current
         3.0
         """
-        changed = _make(with_put(_given_of(self), _without_old_lengths(values)), self._text, "")
+        touched = {key.partition(".")[0] for key in values if isinstance(key, str)}
+        # What no value touches is taken as it is: checking all parts anew would take most of the time.
+        kept = {name: getattr(self, name) for name in _TABLE_NAMES if name not in touched}
+        changed = _make(with_put(_given_of(self), _without_old_lengths(values)), self._text, "", kept)
         for key in values:
             _keep_writing(self, changed, key)
         if changed.wiring.pixels_per_section == self.wiring.pixels_per_section and changed.wiring.rail_resistance > 0:
@@ -398,8 +401,8 @@ def save_build(build: Build, path: str | os.PathLike[str]) -> None:
     write_safely(to_toml(build), path)
 
 
-def _make(given: Given, text: str, source: str) -> Build:
-    """Validate what was given; one BuildError with all problems."""
+def _make(given: Given, text: str, source: str, kept: Mapping[str, Any] | None = None) -> Build:
+    """Validate what was given; one BuildError with all problems. ``kept``: tables that have been, as parts."""
     version = given.get("format", FORMAT_VERSION)
     if isinstance(version, int) and not isinstance(version, bool) and version > FORMAT_VERSION:
         problem = f"format: value {shown(version)}; written by a newer version; accepted: {FORMAT_VERSION}"
@@ -407,7 +410,7 @@ def _make(given: Given, text: str, source: str) -> Build:
     filled, problems = with_classes(given)
     tables = {name: filled.get(name, {}) for name in _TABLE_NAMES if name not in _OPTIONAL}
     try:
-        build = Build.model_validate({**filled, **tables})
+        build = Build.model_validate({**filled, **tables, **(kept or {})})
     except ValidationError as error:
         problems += problems_of(error, filled)
     if problems:

@@ -12,7 +12,7 @@ import inrushlib
 from inrushlib import new_build
 
 ROOT = Path(__file__).resolve().parents[1]
-PACKAGES = ("copper", "panel", "parts", "plots", "remedies", "safety", "search", "startup", "trace")
+PACKAGES = ("copper", "margins", "panel", "parts", "plots", "remedies", "safety", "search", "startup", "trace")
 TILES = {"title": "t", "adapter.rated_current": 2, "wiring.sections": 2, "wiring.pixels_per_section": 8}
 
 GOOD = """

@@ -26,6 +26,7 @@ COMPLETE = (
     "errors",
     "files",
     "laws",
+    "margins",
     "panel",
     "parts",
     "plots",

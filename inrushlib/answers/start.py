@@ -8,7 +8,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from inrushlib.answers import margins
 from inrushlib.answers.blocks import Answer, Beyond, Block, Facts, Table, Temperature, Value, Verdict, Words, sentence
+from inrushlib.margins import Edge
 from inrushlib.startup import Headline, Kind, Startup
 
 QUIET = {Kind.BURST_START, Kind.BURST_END, Kind.FRAME_START, Kind.FRAME_END, Kind.ABOVE, Kind.LISTENS, Kind.DEAF}
@@ -38,17 +42,19 @@ def overstress(found: Headline | None) -> tuple[Block, ...]:
     return (headline(found),) if found is not None and found.overstressed else ()
 
 
-def start_answer(start: Startup) -> Answer:
-    """Return the page on one start: how it ends, why, its figures, what switched when.
+def start_answer(start: Startup, edges: Sequence[Edge] = ()) -> Answer:
+    """Return the page on one start: how it ends, why, how close that was, its figures, what switched when.
 
     Parameters
     ----------
     start : Startup
         The start.
+    edges : sequence of Edge
+        Where the verdict changes, nearest first; empty where that was not asked.
     """
-    return Answer(
-        start.build.title, start.headline.good, (headline(start.headline), *figures(start), _switchings(start))
-    )
+    how_close: tuple[Block, ...] = (margins.closest(start), margins.edges(edges))
+    blocks = (headline(start.headline), *how_close, *figures(start), _switchings(start))
+    return Answer(start.build.title, start.headline.good, blocks)
 
 
 def figures(start: Startup) -> tuple[Facts, ...]:

@@ -15,6 +15,7 @@ from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.cli.output import say, tell_unused, title
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
+from inrushlib.margins import nearest_edges
 from inrushlib.startup import Startup, curve_named, simulate
 
 BOOTS, DOES_NOT, NOT_RIGHT = 0, 1, 2
@@ -59,9 +60,14 @@ def run(options: argparse.Namespace) -> int:
 def _text(starts: list[Startup], paths: list[Path], as_json: bool) -> str:
     single = len(paths) == 1
     if as_json:
-        found = [s.to_dict() for s in starts]
+        found = [_flat(start) for start in starts]
         return json.dumps(found[0] if single else found, indent=1, allow_nan=False)
-    return render(start_answer(starts[0])) if single else report.table(starts)
+    return render(start_answer(starts[0], nearest_edges(starts[0].build))) if single else report.table(starts)
+
+
+def _flat(start: Startup) -> dict[str, Any]:
+    """A start ready for JSON, with what alone would turn its verdict."""
+    return start.to_dict() | {"edges": [edge.to_dict() for edge in nearest_edges(start.build)]}
 
 
 def write_curves(start: Startup, path: Path) -> None:

@@ -15,10 +15,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from matplotlib.figure import Figure
 
+from inrushlib.parts.place import PlaceKind
 from inrushlib.plots.strip import Strip
 from inrushlib.plots.style import CURVES, INK, LEVEL, Line, ceiling, plain
 from inrushlib.plots.thin import envelope
-from inrushlib.startup import Startup
+from inrushlib.startup import Slack, Startup
 from inrushlib.startup.curves import (
     ADAPTER_VOLTAGE,
     BUS_VOLTAGE,
@@ -50,6 +51,11 @@ OF_ONE_CURVE = {
 }
 GRID_POINTS = 400
 LEAST_VOLTS = 6.0
+# Where a rule came closest: an open ring, dark on light, so that it reads in grey.
+RING: dict[str, Any] = {
+    "linestyle": "none", "marker": "o", "markersize": 9, "markerfacecolor": "none", "markeredgecolor": INK,
+    "markeredgewidth": 1.6,
+}  # fmt: skip
 LEFT, RIGHT, TOP, BOTTOM = 0.86, 1.2, 0.3, 0.48  # margins [inch]
 
 
@@ -86,12 +92,15 @@ class View:
         Which of ``VOLTAGES``.
     overlays : tuple of Overlay
         Measured curves.
+    slack : tuple of Slack
+        Where rules came closest to turning out otherwise: rings on the curves that they watch.
     """
 
     span: tuple[float, float] | None = None
     cursor: float | None = None
     voltages: tuple[Line, ...] = SHOWN
     overlays: tuple[Overlay, ...] = ()
+    slack: tuple[Slack, ...] = ()
 
 
 class StartupPicture:
@@ -112,6 +121,9 @@ class StartupPicture:
         self.measured = [
             axes.plot([], [], label="measured", animated=True, zorder=1.5, **CURVES[Line.MEASURED])[0]
             for axes in (self.volts, self.amps)
+        ]
+        self.rings = [
+            axes.plot([], [], animated=True, clip_on=True, zorder=3.5, **RING)[0] for axes in (self.volts, self.amps)
         ]
         self.levels = [_level(self.volts, "bottom"), _level(self.volts, "top"), _level(self.amps, "center")]
         self.cursors = [
@@ -142,6 +154,7 @@ class StartupPicture:
         for line, current in zip(self.measured, (False, True), strict=True):
             _lay_over(line, [o for o in view.overlays if o.current == current], low, high)
         self._set_levels(start)
+        self._set_rings(start, view.slack)
         for line in self.cursors:
             line.set_visible(view.cursor is not None and low <= view.cursor <= high)
             line.set_xdata([1e3 * (view.cursor or 0.0)] * 2)
@@ -172,6 +185,24 @@ class StartupPicture:
             line.set_ydata([value, value])
             text.set_y(value)
             text.set_text(words)
+
+    def _set_rings(self, start: Startup, slack: Sequence[Slack]) -> None:
+        """Put a ring on the curve that each rule watches, at the instant at which it came closest."""
+        instants = np.array([each.at for each in slack])
+        curves = start.at(instants)
+        lowest = np.vstack([curves[curve.name] for curve in section_voltages(start.build)]).min(axis=0)
+        watched = {
+            PlaceKind.CONTROLLER_RAIL: (0, curves[RAIL_VOLTAGE.name]),
+            PlaceKind.SECTION: (0, lowest),
+            PlaceKind.ADAPTER: (1, curves[LEAD_CURRENT.name]),
+        }
+        points: tuple[list[tuple[float, float]], ...] = ([], [])
+        for i, each in enumerate(slack):
+            which, values = watched[each.where.kind]
+            points[which].append((1e3 * each.at, float(values[i])))
+        for ring, found in zip(self.rings, points, strict=True):
+            ring.set_data([x for x, _ in found], [y for _, y in found])
+            ring.set_visible(bool(found))
 
     def _set_legend(self, view: View) -> bool:
         names = tuple(name for name in VOLTAGES if name in view.voltages)
@@ -209,6 +240,7 @@ class StartupPicture:
             found += [(axes, line), (axes, text)]
         found += [(self.volts, line) for line in self.lines.values()]
         found.append((self.amps, self.current))
+        found += zip((self.volts, self.amps), self.rings, strict=True)
         found += zip((self.volts, self.amps, self.strip.axes), self.cursors, strict=True)
         return [(axes, artist) for axes, artist in found if artist.get_visible()]
 

@@ -7,6 +7,8 @@
 ``screen``     verdict and end values only, an :class:`Outcome`
 ``screen_many``
                the same for many builds at once, an :class:`Answers`; for searches and maps
+``pack``, ``Packed``, ``screen_packed``
+               a build as the compiled run takes it, and the same for many of those
 ``Verdict``    the six outcomes
 ``Headline``   what is said first of a start: its verdict, and what it overstresses
 ``Overstress``, ``Stressed``, ``Cause``
@@ -17,6 +19,8 @@
                what is read off the run
 ``cut``, ``Lumps``, ``lump_counts``, ``hold_lumps``
                the nodes that the sections are cut into, and keeping their number while a value moves
+``Rule``, ``Slack``
+               how far each rule was from turning out otherwise; ``slack_of`` one build, ``slack_many`` of many builds
 ``needed_bus_voltage``, ``highest_rail_voltage``
                what the controller needs to come out of reset
 """
@@ -38,10 +42,12 @@ from inrushlib.startup.curves import (
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
 from inrushlib.startup.lumps import Lumps, cut, hold_lumps, lump_counts
-from inrushlib.startup.many import Answers, screen_many
+from inrushlib.startup.many import Answers, screen_many, screen_packed
 from inrushlib.startup.overstress import Cause, Overstress, Stressed, over_voltages
+from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.result import Startup
 from inrushlib.startup.simulate import Outcome, run_curves, screen, simulate
+from inrushlib.startup.slack import Rule, Slack, Slacks, slack_many, slack_of
 from inrushlib.startup.spans import Actor, Span, State
 from inrushlib.startup.switchings import Kind, Switching
 from inrushlib.startup.verdict import Verdict, highest_rail_voltage, needed_bus_voltage
@@ -67,6 +73,10 @@ __all__ = [
     "Lumps",
     "Outcome",
     "Overstress",
+    "Packed",
+    "Rule",
+    "Slack",
+    "Slacks",
     "Span",
     "Startup",
     "State",
@@ -81,9 +91,13 @@ __all__ = [
     "lump_counts",
     "needed_bus_voltage",
     "over_voltages",
+    "pack",
     "run_curves",
     "screen",
     "screen_many",
+    "screen_packed",
     "section_voltages",
     "simulate",
+    "slack_many",
+    "slack_of",
 ]

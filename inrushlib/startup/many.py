@@ -1,7 +1,9 @@
 """Many builds at once: verdicts and end values, shared among threads.
 
-``screen_many``   answers for a sequence of builds
+``screen_many``   answers for a sequence of builds; ``screen_packed`` for builds that are packed already
 ``Answers``       them, one array entry a build
+``alike``, ``pool``
+                what one compiled loop can take, and the threads that share it
 """
 
 from __future__ import annotations
@@ -30,7 +32,8 @@ CHUNK = 8
 class Answers:
     """What many starts came to; arrays of one entry a build, SI, infinity where there is none.
 
-    ``verdicts`` holds numbers: the place of the verdict in :class:`~inrushlib.startup.Verdict`.
+    ``verdicts`` holds numbers: the place of the verdict in :class:`~inrushlib.startup.Verdict`. ``statuses`` is how
+    each run ended, 0 for done; the other numbers stand in :mod:`inrushlib.model.layout`.
     """
 
     verdicts: NDArray[np.int64]
@@ -43,6 +46,7 @@ class Answers:
     highest_panel_voltage: Array
     highest_reservoir_voltage: Array
     highest_section_voltage: Array
+    statuses: NDArray[np.int64]
 
     def verdict(self, i: int) -> Verdict:
         """Return the verdict of build i."""
@@ -90,13 +94,45 @@ def screen_many(
     Cancelled
         Where the caller asked to stop.
     """
+    found = screen_packed(
+        [pack(build) for build in builds],
+        tolerance=tolerance, until_lost=until_lost, workers=workers, progress=progress, cancelled=cancelled,
+    )  # fmt: skip
+    for build, status in zip(builds, found.statuses, strict=True):
+        if status != at.DONE:
+            raise SolverError(problem(int(status), None, build), build.title)
+    return found
+
+
+def screen_packed(
+    packed: Sequence[Packed],
+    *,
+    tolerance: float = SCREEN_TOLERANCE,
+    until_lost: bool = False,
+    workers: int | None = None,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Answers:
+    """Return the answers for many builds that are packed already; a run that hits a bound only has its status.
+
+    Parameters
+    ----------
+    packed : sequence of Packed
+        As :func:`inrushlib.startup.pack.pack` gives them; arguments and errors otherwise as :func:`screen_many`.
+    tolerance, until_lost, workers, progress, cancelled
+        As there [1].
+
+    Raises
+    ------
+    Cancelled
+        Where the caller asked to stop.
+    """
     from inrushlib.model import batch
 
-    answers = np.empty((len(builds), batch.ANSWERS))
-    packed = [pack(build) for build in builds]
+    answers = np.empty((len(packed), batch.ANSWERS))
     workers = workers or os.cpu_count() or 1
-    size = max(1, min(CHUNK, -(-len(builds) // workers)))
-    chunks = [chunk for group in _alike(packed) for chunk in _split(group, size)]
+    size = max(1, min(CHUNK, -(-len(packed) // workers)))
+    chunks = [chunk for group in alike(packed) for chunk in _split(group, size)]
     done = 0
 
     def work(rows: list[int]) -> int:
@@ -117,26 +153,37 @@ def screen_many(
         return len(rows)
 
     with compiling("batch"):
-        for count in _pool(os.getpid(), workers).map(work, chunks):
+        for count in pool(os.getpid(), workers).map(work, chunks):
             done += count
             if progress is not None:
-                progress(done / len(builds))
-    if done < len(builds):
+                progress(done / len(packed))
+    if done < len(packed):
         raise Cancelled("stopped before all starts were run")
-    return _read(builds, answers)
+    return _read(answers)
 
 
 @cache
-def _pool(process: int, workers: int) -> ThreadPoolExecutor:
+def pool(process: int, workers: int) -> ThreadPoolExecutor:
     """Threads that are kept: a search asks many times, and each time for little.
 
     They are those of one process: a forked child has the pool's memory, but none of its threads.
+
+    Parameters
+    ----------
+    process, workers : int
+        Which process, and how many threads [1].
     """
     return ThreadPoolExecutor(workers, thread_name_prefix="start-ups")
 
 
-def _alike(packed: Sequence[Packed]) -> list[list[int]]:
-    """Group runs that one compiled loop can take: as many lumps, same interruptions."""
+def alike(packed: Sequence[Packed]) -> list[list[int]]:
+    """Group runs that one compiled loop can take: as many lumps, same interruptions.
+
+    Parameters
+    ----------
+    packed : sequence of Packed
+        Of each run [SI].
+    """
     groups: dict[tuple[int, bytes], list[int]] = {}
     for i, p in enumerate(packed):
         groups.setdefault((len(p.lumps), p.interruptions.tobytes()), []).append(i)
@@ -147,13 +194,9 @@ def _split(rows: list[int], size: int) -> list[list[int]]:
     return [rows[i : i + size] for i in range(0, len(rows), size)]
 
 
-def _read(builds: Sequence[Build], answers: Array) -> Answers:
+def _read(answers: Array) -> Answers:
     from inrushlib.model import batch
 
-    for build, row in zip(builds, answers, strict=True):
-        status = int(row[batch.STATUS])
-        if status != at.DONE:
-            raise SolverError(problem(status, None, build), build.title)
     bus, panel, reservoir, section = (answers[:, column] for column in batch.HIGHEST)
     return Answers(
         verdicts=answers[:, batch.VERDICT].astype(np.int64),
@@ -166,4 +209,5 @@ def _read(builds: Sequence[Build], answers: Array) -> Answers:
         highest_panel_voltage=panel,
         highest_reservoir_voltage=reservoir,
         highest_section_voltage=section,
+        statuses=answers[:, batch.STATUS].astype(np.int64),
     )

@@ -23,6 +23,8 @@ from inrushlib.startup.verdict import Verdict
 if TYPE_CHECKING:
     import pandas as pd
 
+    from inrushlib.startup.slack import Slack
+
 SHORTEST_READING = 0.1  # [s] that a meter has to be shown a current
 READ_AT = 2001  # instants that make its mean
 
@@ -55,6 +57,8 @@ class Startup:
         Where the energy went.
     steps : KeptSteps
         The run's own dense output.
+    tolerance : float
+        Local error allowed a step that it was run with [1].
     """
 
     build: Build
@@ -69,6 +73,7 @@ class Startup:
     conductors: tuple[Conductor, ...]
     energy: EnergyBalance
     steps: KeptSteps
+    tolerance: float
 
     @property
     def overstressed(self) -> tuple[Overstress, ...]:
@@ -143,6 +148,16 @@ class Startup:
         voltages = np.column_stack([curves[curve.name] for curve in section_voltages(self.build)])
         return find_spans(self.build, self.switchings, wakings(time, voltages, self.build.pixel.wake_voltage))
 
+    @cached_property
+    def slack(self) -> tuple[Slack, ...]:
+        """How far each rule that has a say was from turning out otherwise, smallest share of its threshold first.
+
+        Found when first asked for: it takes some further runs.
+        """
+        from inrushlib.startup.slack import slack_of  # which runs what this is the result of
+
+        return slack_of(self.build, tolerance=self.tolerance)
+
     def to_dict(self) -> dict[str, Any]:
         """Return everything but the curves, ready for JSON: SI, None where there is none."""
         flat: dict[str, Any] = {
@@ -163,5 +178,6 @@ class Startup:
         }
         flat["conductors"] = [c.to_dict() for c in self.conductors]
         flat["energy"] = self.energy.to_dict()
+        flat["slack"] = [each.to_dict() for each in self.slack]
         flat["switchings"] = [{"time": s.time, "what": s.what} for s in self.switchings]
         return flat

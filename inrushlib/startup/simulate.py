@@ -7,6 +7,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -68,10 +69,16 @@ def compiling(entry: str) -> Iterator[None]:
 
     first = needs_compiling(entry)
     if first:
-        print("Compiling the model for this machine, once; about ten seconds.", file=sys.stderr, flush=True)
+        _say_once()
     yield
     if first:
         mark_compiled(entry)
+
+
+@cache
+def _say_once() -> None:
+    """Said once a process, however many entries are compiled in it."""
+    print("Compiling the model for this machine, once; about ten seconds.", file=sys.stderr, flush=True)
 
 
 def problem(status: int, at_time: float | None, build: Build) -> str:
@@ -234,6 +241,7 @@ def simulate(build: Build, *, tolerance: float = TOLERANCE) -> Startup:
         conductors=read_conductors(build, packed.lumps, lumps, wires),
         energy=read_energy(energies),
         steps=steps,
+        tolerance=tolerance,
     )
 
 

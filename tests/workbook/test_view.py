@@ -108,3 +108,14 @@ def test_a_page_that_was_just_built_is_sent_everything(page, monkeypatch):
         monkeypatch.setattr(type(getattr(page.view, name)), "send_state", lambda self, key=None: sent.append(self))
     page.access.built = 1
     assert {id(widget) for widget in sent} >= {id(page.view.verdict), id(page.view.figures), id(page.view.log)}
+
+
+def test_page_says_what_came_closest_and_rings_it_in_the_picture(page):
+    load(page, "never_starts")
+    assert "reset not released: the rail is 423 mV short" in page.view.closest.value
+    assert "bus at 2.46 V, 2.88 V needed" in page.view.closest.value
+    ringed = page.view.picture.picture.rings[0]
+    assert list(ringed.get_xdata()) == [1e3 * page.state.start.slack[0].at]
+    load(page, "boots")
+    assert "423 mV" not in page.view.closest.value
+    assert len(ringed.get_xdata()) > 1

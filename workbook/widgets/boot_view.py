@@ -6,7 +6,9 @@ from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.answers.margins import shown
 from inrushlib.plots import LivePicture, View
+from inrushlib.startup import Startup
 from inrushlib.text import for_html
 from widgets import report
 from widgets.overlay import OverlayState
@@ -34,13 +36,17 @@ class BootView:
         self.image.add_class("wb-picture")
         self.times = TimeView(state)
         self.readings = w.HTML()
+        self.closest = w.HTML()
         self.figures = w.HTML()
         self.log = w.Select(options=[], rows=9, layout=w.Layout(width="100%"))
         self.log.add_class("wb-log")
         heading = w.HTML("Everything that switched: choose a line to read there")
         heading.add_class("wb-heading")
-        self.box = w.VBox([self.title, self.image, self.times.box, self.readings, self.figures, heading, self.log])
+        self.box = w.VBox(
+            [self.title, self.image, self.times.box, self.closest, self.readings, self.figures, heading, self.log]
+        )
         self._listing = False
+        self._marked: Startup | None = None
         self._wire()
         self.tell()
         self.redraw()
@@ -60,7 +66,8 @@ class BootView:
         """Send everything once more: what changed while the page was being built may have been lost on its way."""
 
         def job() -> None:
-            for widget in (self.verdict, self.title, self.problem, self.image, self.readings, self.figures, self.log):
+            texts = (self.verdict, self.title, self.problem, self.closest, self.readings, self.figures)
+            for widget in (*texts, self.image, self.log):
                 widget.send_state()
 
         self.state.worker.submit(SEND, job)
@@ -77,17 +84,30 @@ class BootView:
         if self.size is not None:
             size, self.size = self.size, None
             self.picture.resize(*size)
-        low, high = self.state.shown_span
-        duration = start.build.run.duration
-        span = (min(low, 0.999 * duration), min(high, duration))
-        view = View(span, self.state.cursor, tuple(self.state.voltages), tuple(self.overlay.overlays))
-        self.image.value = self.picture.png(start, view)
+        self.image.value = self.picture.png(start, self._view(start))
         self.verdict.value = report.verdict_html(start)
         self.state.worker.submit(DETAILS, self.tabulate)
 
+    def _view(self, start: Startup) -> View:
+        """What is shown of a start; where its rules came closest only once that has been worked out."""
+        low, high = self.state.shown_span
+        duration = start.build.run.duration
+        span = (min(low, 0.999 * duration), min(high, duration))
+        marks = shown(start) if self._marked is start else ()
+        return View(span, self.state.cursor, tuple(self.state.voltages), tuple(self.overlay.overlays), marks)
+
+    def mark(self, start: Startup) -> None:
+        """Say how close the start was, and mark it on the picture: further runs, so only once nothing newer waits."""
+        if self._marked is start:
+            return
+        self.closest.value = report.closest_html(start)
+        self._marked = start
+        self.image.value = self.picture.png(start, self._view(start))
+
     def tabulate(self) -> None:
-        """Show readings, figures and switchings."""
+        """Show how close it was, readings, figures and switchings."""
         start = self.state.start
+        self.mark(start)
         self.readings.value = report.readings_html(start, self.state.cursor)
         self.figures.value = report.figures_html(start)
         lines = report.switching_lines(start, MOST_LINES)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from inrushlib.answers.html import facts
+from dataclasses import replace
+
+from inrushlib.answers.html import facts, render_block
+from inrushlib.answers.margins import closest
 from inrushlib.answers.start import figures
 from inrushlib.startup import Startup, section_voltages
 from inrushlib.text import for_html
@@ -30,6 +33,11 @@ def _unused(start: Startup) -> str:
     """What of the build has no effect, in a line of its own."""
     text = start.build.tolerance.unused
     return f"<br>{for_html(text)}" if text else ""
+
+
+def closest_html(start: Startup) -> str:
+    """Return how close the start was to turning out otherwise, in a line each."""
+    return render_block(replace(closest(start), caption="Closest, ringed in the picture"))
 
 
 def figures_html(start: Startup) -> str:

@@ -1,0 +1,133 @@
+"""How close a start was to turning out otherwise, and what alone would turn it.
+
+``closest``   the rules that came closest, in a line each
+``shown``     the slacks that a page and its picture show
+``edges``     the nearest edges, in a line each
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from inrushlib.answers.blocks import Listing, Value, Words
+from inrushlib.margins import Edge
+from inrushlib.parts import build_keys
+from inrushlib.startup import Rule, Slack, Startup, Verdict, highest_rail_voltage, needed_bus_voltage
+
+MOST_RULES = 3
+MOST_EDGES = 5
+WHOLE = 0.999  # of a threshold: the rule never came into play
+AMPLE = 0.05  # [V] below the regulator's own level, from which the bus no longer decides
+FINEST = 1e-5  # [V] or [s] of a slack that a run can tell
+
+# What is said of each rule: where it kept, and where it took effect. {v}, {t}, {where}: slack, instant, place.
+_KEPT = {
+    Rule.RELEASE: "reset released with {v} to spare at {t}",
+    Rule.BROWN_OUT: "the rail stays {v} above brown-out, lowest at {t}",
+    Rule.LISTEN: "{where} heard its data with {v} to spare at {t}",
+    Rule.FORGET: "{where} keeps its data with {v} to spare, lowest at {t}",
+    Rule.TRIP: "the adapter's trip had {v} left at {t}",
+    Rule.ALLOWANCE: "the short-term allowance had {v} left at {t}",
+    Rule.FRAME_IN_TIME: "the first frame ended {v} before the rail would have run out, at {t}",
+}
+_FIRED = {
+    Rule.RELEASE: "reset not released: the rail is {v} short at {t}",
+    Rule.BROWN_OUT: "brown-out: the rail would fall {v} below its level by {t}",
+    Rule.LISTEN: "{where} was {v} too low to hear its data at {t}",
+    Rule.FORGET: "{where} loses its data: {v} too low at {t}",
+    Rule.TRIP: "the adapter trips: it would be at its limit {v} too long, until {t}",
+    Rule.ALLOWANCE: "the short-term allowance ends {v} too early, for a load until {t}",
+    Rule.FRAME_IN_TIME: "the first frame would end {v} after the rail has run out, at {t}",
+}
+_TURNS = {
+    Verdict.BOOTS: "boots",
+    Verdict.BOOTS_AFTER_RESETS: "boots only after resets",
+    Verdict.ADAPTER_TRIPS: "the adapter trips",
+    Verdict.KEEPS_RESETTING: "keeps resetting",
+    Verdict.DISPLAY_STAYS_LIT: "stays lit",
+    Verdict.STUCK: "sticks",
+}
+
+
+def shown(start: Startup) -> tuple[Slack, ...]:
+    """Return the few slacks that a page and its picture show, closest first.
+
+    Of a start that boots those that kept: what took effect on its way did no harm. Of another one what took effect
+    comes first.
+
+    Parameters
+    ----------
+    start : Startup
+        The start.
+    """
+    found = [each for each in start.slack if abs(each.share) < WHOLE or not each.kept]
+    if start.verdict is Verdict.BOOTS:
+        found = [each for each in found if each.kept]
+    return tuple(found[:MOST_RULES])
+
+
+def closest(start: Startup) -> Listing:
+    """Return the rules that came closest to turning out otherwise, in a line each.
+
+    Parameters
+    ----------
+    start : Startup
+        The start.
+    """
+    return Listing(tuple(_line(start, each) for each in shown(start)), "Closest")
+
+
+def _line(start: Startup, slack: Slack) -> Words:
+    pattern = (_KEPT if slack.kept else _FIRED)[slack.rule]
+    filled: dict[str, Words] = {
+        "v": Value(abs(slack.value), slack.unit, FINEST), "t": Value(slack.at, "s"), "where": slack.where.name,
+    }  # fmt: skip
+    return (*_fill(pattern, filled), *_bus(start, slack))
+
+
+def _fill(pattern: str, filled: dict[str, Words]) -> tuple[Words, ...]:
+    """Put words and values into a pattern's places."""
+    pieces: list[Words] = []
+    for piece in pattern.replace("}", "{").split("{"):
+        if piece:
+            pieces.append(filled.get(piece, piece))
+    return tuple(pieces)
+
+
+def _bus(start: Startup, slack: Slack) -> tuple[Words, ...]:
+    """What a builder can measure: the bus against what it needs, where the bus is what decides."""
+    needed = needed_bus_voltage(start.build)
+    level = slack.value + start.build.controller.brownout_rising
+    if slack.bus_voltage is None or not needed or level > highest_rail_voltage(start.build) - AMPLE:
+        return ()
+    bus, need = (f"{volts:.3g} V" for volts in (slack.bus_voltage, needed))
+    return (f" (bus at {bus}, {need} needed)",)
+
+
+def edges(found: Sequence[Edge]) -> Listing:
+    """Return the nearest edges, in a line each.
+
+    Parameters
+    ----------
+    found : sequence of Edge
+        Nearest first.
+    """
+    caption = "The verdict changes with any one of these" if found else ""
+    return Listing(tuple(_edge(edge) for edge in found[:MOST_EDGES]), caption)
+
+
+def _edge(edge: Edge) -> Words:
+    way = "above" if edge.above else "below"
+    value = Value(edge.value, build_keys()[edge.key].unit, 0.0)
+    key = edge.key
+    if edge.uneven:
+        key, way = f"{edge.key}, all in proportion,", f"{way} (at its largest)"
+    return (f"{_TURNS[edge.verdict]} if {key} is {way} ", value, f" ({_how_far(edge)})")
+
+
+def _how_far(edge: Edge) -> str:
+    how = "now 0"
+    if edge.relative is not None:
+        share = 100 * edge.relative
+        how = f"{share:+.2g} %" if abs(share) < 99 else f"{share:+.0f} %"
+    return how if edge.in_tolerances is None else f"{how}, {edge.in_tolerances:.2g} of its tolerance"

@@ -1,0 +1,275 @@
+"""The nearest edges: for each key the value nearest to the present one at which the verdict changes.
+
+``nearest_edges``   of all keys of a build, nearest first
+``Edge``            one of them
+
+Each key is moved alone, away from its own value by rungs that grow both ways; the first rung with another verdict on
+either side is narrowed by halving. All keys go through the compiled model together. What can be missed is a change
+that is undone again between two neighbouring rungs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.build import Build
+from inrushlib.margins.moves import Move, Range, movable_keys
+from inrushlib.model import layout as at
+from inrushlib.parts import Spread
+from inrushlib.startup import Answers, Packed, Verdict, hold_lumps, pack, screen_packed
+
+RUNGS = (0.04, 0.3, 1.0)  # share of the way to the end of the range
+FINENESS = 0.005  # of an edge's distance, to which it is narrowed
+LEAST = 1e-5  # of the range: an edge that is nearer is not narrowed further
+
+BOOTS = list(Verdict).index(Verdict.BOOTS)
+UNKNOWN = -1
+
+Cancelled = Callable[[], bool]
+Verdicts = NDArray[np.int64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Edge:
+    """Where the verdict changes when one key moves and all others stay.
+
+    Attributes
+    ----------
+    key : str
+        Dotted key.
+    own, value : float
+        The present value, and the first one found beyond the edge [unit of the key]; of a list its largest entry, the
+        others in the ratios that they have.
+    relative : float or None
+        How far that is, as a signed share of the present value [1]; None where that is zero.
+    in_tolerances : float or None
+        How far in units of its tolerance [1]; None where the build gives none.
+    verdict : Verdict
+        The verdict there.
+    uneven : bool
+        Whether the key is a list of different entries.
+    """
+
+    key: str
+    own: float
+    value: float
+    relative: float | None
+    in_tolerances: float | None
+    verdict: Verdict
+    uneven: bool = False
+
+    @property
+    def above(self) -> bool:
+        """Whether the verdict changes above the value."""
+        return self.value > self.own
+
+    def to_dict(self) -> dict[str, object]:
+        """Return it ready for JSON, SI."""
+        return {
+            "key": self.key, "value": self.value, "relative": self.relative, "in_tolerances": self.in_tolerances,
+            "verdict": self.verdict.value,
+        }  # fmt: skip
+
+
+@dataclass
+class _Side:
+    """One key moved one way: the last value with the build's own verdict, and the first with another."""
+
+    move: Move
+    end: float
+    kept: float = field(init=False)
+    turned: float | None = None
+
+    def __post_init__(self) -> None:
+        self.kept = self.move.own
+
+    @property
+    def rungs(self) -> tuple[float, ...]:
+        """Values on the way to the end of the range, by equal steps of the factor where that can be."""
+        own = self.move.own
+        if own > 0.0 and self.end > 0.0:
+            return tuple(float(own * (self.end / own) ** share) for share in RUNGS)
+        return tuple(own + share * (self.end - own) for share in RUNGS)
+
+    @property
+    def distance(self) -> float:
+        """How far the first value with another verdict is from the own one [unit of the key]."""
+        assert self.turned is not None
+        return abs(self.turned - self.move.own)
+
+    @property
+    def narrow(self) -> bool:
+        """Whether the edge is known well enough."""
+        assert self.turned is not None
+        width = abs(self.turned - self.kept)
+        return width <= max(FINENESS * self.distance, LEAST * abs(self.end - self.move.own))
+
+
+class _Runs:
+    """Starts whether values keep the build's own verdict."""
+
+    def __init__(self, packed: Packed, cancelled: Cancelled | None) -> None:
+        self.cancelled = cancelled
+        self.until_lost = False
+        self.count = 1
+        self.first = self._run([packed])
+        self.own = int(self.first.verdicts[0])
+        self.until_lost = self.own == BOOTS  # what is lost once does not boot at the first try any more
+
+    def _run(self, packed: Sequence[Packed]) -> Answers:
+        return screen_packed(packed, until_lost=self.until_lost, cancelled=self.cancelled)
+
+    def keep(self, packed: Sequence[Packed]) -> tuple[NDArray[np.bool_], Answers]:
+        """Say for each whether its verdict is the build's own; one that hits a bound counts as such."""
+        found = self._run(packed)
+        self.count += len(packed)
+        kept: NDArray[np.bool_] = (found.verdicts == self.own) | (found.statuses != at.DONE)
+        return kept, found
+
+    def verdicts(self, packed: Sequence[Packed]) -> list[Verdict]:
+        """The verdicts themselves."""
+        self.until_lost = False
+        self.count += len(packed)
+        return [list(Verdict)[int(number)] for number in self._run(packed).verdicts]
+
+    def idle(self, found: Answers, i: int) -> bool:
+        """Whether start i went exactly as the build's own, so that its key has no part in it."""
+        pairs = (
+            (found.peak_lead_current, self.first.peak_lead_current),
+            (found.final_bus_voltage, self.first.final_bus_voltage),
+            (found.final_lead_current, self.first.final_lead_current),
+            (found.ready_at, self.first.ready_at),
+            (found.verdicts, self.first.verdicts),
+        )
+        return all(there[i] == here[0] for there, here in pairs)
+
+
+def nearest_edges(
+    build: Build,
+    *,
+    keys: Sequence[str] | None = None,
+    ranges: Mapping[str, Range] | None = None,
+    cancelled: Cancelled | None = None,
+) -> tuple[Edge, ...]:
+    """Return where the verdict changes when one key alone moves within its range, nearest first.
+
+    Parameters
+    ----------
+    build : Build
+        Any build; its lumps are held while values move.
+    keys : sequence of str or None
+        Which keys; None for all that have a number.
+    ranges : mapping of str to (float, float) or None
+        From and to [unit of the key], of keys whose range is known; the others are moved by a factor of 3 either way
+        within their bounds, from zero up to a thousandth of their upper bound.
+    cancelled : callable or None
+        Asked between chunks of starts; true stops the work.
+
+    Returns
+    -------
+    tuple of Edge
+        By how far they are relative to the present value; those of values that are zero last. A key without a change
+        of the verdict in its range is left out.
+
+    Raises
+    ------
+    inrushlib.errors.Cancelled
+        Where the caller asked to stop.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> tiles = new_build({"title": "six tiles", "adapter.rated_current": 3, "wiring.sections": 6,
+    ...                    "wiring.pixels_per_section": 64})
+    >>> edge = nearest_edges(tiles, keys=["adapter.limit_current"])[0]
+    >>> f"{edge.verdict.value} from {edge.value:.2f} A, {100 * edge.relative:.1f} %"
+    'stuck from 3.56 A, -1.2 %'
+    """
+    build = hold_lumps(build)
+    packed = pack(build)
+    runs = _Runs(packed, cancelled)
+    moves = [Move(build, packed, key, ranges or {}) for key in (movable_keys(build) if keys is None else keys)]
+    sides = _nearer(_climb(moves, runs))
+    while open_ := [side for side in sides if not side.narrow]:
+        middles = [_between(side) for side in open_]
+        kept, _ = runs.keep([side.move.at(value) for side, value in zip(open_, middles, strict=True)])
+        for side, value, keeps in zip(open_, middles, kept, strict=True):
+            if keeps:
+                side.kept = value
+            else:
+                side.turned = value
+        sides = _nearer(sides)
+    sides = _one_a_key(sides)
+    verdicts = runs.verdicts([side.move.at(side.turned or 0.0) for side in sides])
+    edges = [_edge(build, side, verdict) for side, verdict in zip(sides, verdicts, strict=True)]
+    return tuple(sorted(edges, key=lambda edge: (edge.relative is None, abs(edge.relative or 0.0))))
+
+
+def _climb(moves: Sequence[Move], runs: _Runs) -> list[_Side]:
+    """Return the ways on which a rung has another verdict."""
+    sides = [_Side(move, end) for move in moves for end in (move.low, move.high) if end != move.own]
+    ends, found = runs.keep([side.move.at(side.rungs[-1]) for side in sides])
+    live = {side.move.key for i, side in enumerate(sides) if not runs.idle(found, i)}
+    last = {id(side): bool(keeps) for side, keeps in zip(sides, ends, strict=True)}
+    sides = [side for side in sides if side.move.key in live]
+    inner = [(side, value) for side in sides for value in side.rungs[:-1]]
+    kept, _ = runs.keep([side.move.at(value) for side, value in inner])
+    keeps_at = {(id(side), value): bool(keeps) for (side, value), keeps in zip(inner, kept, strict=True)}
+    for side in sides:
+        for value in side.rungs:
+            if keeps_at.get((id(side), value), last[id(side)]):
+                side.kept = value
+            else:
+                side.turned = value
+                break
+    return [side for side in sides if side.turned is not None]
+
+
+def _nearer(sides: Sequence[_Side]) -> list[_Side]:
+    """Leave out a way whose edge is farther than the same key's the other way, however both turn out."""
+    nearest: dict[str, float] = {}
+    for side in sides:
+        nearest[side.move.key] = min(nearest.get(side.move.key, np.inf), side.distance)
+    return [side for side in sides if abs(side.kept - side.move.own) <= nearest[side.move.key]]
+
+
+def _one_a_key(sides: Sequence[_Side]) -> list[_Side]:
+    """Return the nearer way of each key."""
+    found: dict[str, _Side] = {}
+    for side in sides:
+        if side.move.key not in found or side.distance < found[side.move.key].distance:
+            found[side.move.key] = side
+    return list(found.values())
+
+
+def _between(side: _Side) -> float:
+    assert side.turned is not None
+    return 0.5 * (side.kept + side.turned)
+
+
+def _edge(build: Build, side: _Side, verdict: Verdict) -> Edge:
+    own, value = side.move.own, side.turned or 0.0
+    spread = next((each for each in build.spreads() if each.key == side.move.key), None)
+    return Edge(
+        key=side.move.key,
+        own=own,
+        value=value,
+        relative=(value - own) / own if own != 0.0 else None,
+        in_tolerances=None if spread is None else _in_tolerances(spread, own, value),
+        verdict=verdict,
+        uneven=len(set(side.move.entries)) > 1,
+    )
+
+
+def _in_tolerances(spread: Spread, own: float, value: float) -> float | None:
+    """How far a value is from the own one, in units of the tolerance on that side [1]."""
+    width = spread.sigma or 0.0
+    if spread.relative is not None:
+        width = spread.relative * abs(own)
+    elif spread.low is not None and spread.high is not None:
+        width = spread.high - own if value > own else own - spread.low
+    return abs(value - own) / width if width > 0.0 else None

@@ -1,0 +1,245 @@
+"""How far each rule of a start was from turning out otherwise.
+
+``Rule``        the rules that can change a verdict
+``Slack``       how far one was from it
+``slack_of``    of one build, smallest share of its threshold first
+``slack_many``  of many builds at once, a :class:`Slacks` of plain arrays
+
+A slack is positive where the rule kept, negative where it took effect, zero on the edge. It is the distance of a run in
+which that rule never takes effect, all else being as it is: how far the rail would have fallen had the controller not
+browned out, how long the adapter would have stayed at its limit had it not tripped.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.build import Build
+from inrushlib.errors import Cancelled, SolverError
+from inrushlib.model import layout as at
+from inrushlib.parts.place import ADAPTER, Place, PlaceKind
+from inrushlib.startup.lumps import cut
+from inrushlib.startup.many import CHUNK, alike, pool
+from inrushlib.startup.pack import Packed, pack
+from inrushlib.startup.simulate import (
+    FIRST_ROWS,
+    MOST_STEPS,
+    MOST_SWITCHINGS,
+    SCREEN_TOLERANCE,
+    TOLERANCE,
+    compiling,
+    problem,
+)
+
+Array = NDArray[np.float64]
+RAIL = Place(PlaceKind.CONTROLLER_RAIL)
+
+
+class Rule(Enum):
+    """A rule that can change the verdict, in the order in which :mod:`inrushlib.model.slack` numbers them."""
+
+    RELEASE = ("reset-release", "V", "the reset ends once the rail has held its upper level")
+    BROWN_OUT = ("brown-out", "V", "the controller browns out where its rail falls to its lower level")
+    LISTEN = ("listening", "V", "a frame reaches pixels that stay above their listen voltage")
+    FORGET = ("forgetting", "V", "pixels lose their data where they fall to their forget voltage")
+    TRIP = ("trip", "s", "the adapter trips when it has been at its limit for its trip delay")
+    ALLOWANCE = ("allowance", "s", "the short-term allowance ends after its time at the limit")
+    FRAME_IN_TIME = ("frame-in-time", "s", "the first frame has to end before the rail runs out")
+
+    def __init__(self, key: str, unit: str, sentence: str) -> None:
+        self.key = key
+        self.unit = unit
+        self.sentence = sentence
+
+
+@dataclass(frozen=True)
+class Slack:
+    """How far a rule was from turning out otherwise.
+
+    Attributes
+    ----------
+    rule : Rule
+        The rule.
+    value : float
+        How far [unit]: positive where it kept, negative where it took effect; of the release of the reset, positive
+        where it was released.
+    unit : str
+        Of the value, ``"V"`` or ``"s"``.
+    share : float
+        The value over the rule's own threshold [1].
+    at : float
+        When it came closest [s].
+    where : Place
+        The part that it was watched at.
+    bus_voltage : float or None
+        Of the release: the bus voltage at which the rail held its highest level [V]; None for the other rules.
+    """
+
+    rule: Rule
+    value: float
+    unit: str
+    share: float
+    at: float
+    where: Place
+    bus_voltage: float | None = None
+
+    @property
+    def kept(self) -> bool:
+        """Whether it is on the good side."""
+        return self.value >= 0.0
+
+    def to_dict(self) -> dict[str, object]:
+        """Return it ready for JSON, SI."""
+        return {
+            "rule": self.rule.key, "slack": self.value, "unit": self.unit, "at": self.at, "where": self.where.name,
+        }  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Slacks:
+    """Slacks of many starts: arrays of one row a build, one column a rule in the order of :class:`Rule`.
+
+    Attributes
+    ----------
+    values : (n, rules) array
+        In the rules' own units [V or s]; not a number where a rule has no say in a run.
+    shares : (n, rules) array
+        Over the rules' own thresholds [1].
+    instants : (n, rules) array
+        When each came closest [s].
+    verdicts : (n,) array of int
+        Places in :class:`~inrushlib.startup.Verdict` [1].
+    statuses : (n,) array of int
+        How each run ended [1], 0 for done; the other numbers stand in :mod:`inrushlib.model.layout`.
+    """
+
+    values: Array
+    shares: Array
+    instants: Array
+    verdicts: NDArray[np.int64]
+    statuses: NDArray[np.int64]
+
+
+def slack_of(build: Build, *, tolerance: float = TOLERANCE) -> tuple[Slack, ...]:
+    """Return the slack of each rule that has a say in a build's start, smallest share of its threshold first.
+
+    Parameters
+    ----------
+    build : Build
+        What to start.
+    tolerance : float
+        As of :func:`~inrushlib.startup.simulate` [1].
+
+    Raises
+    ------
+    SolverError
+        Where a bound on steps or switchings was reached.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> tiles = new_build({"title": "six tiles", "adapter.rated_current": 3, "wiring.sections": 6,
+    ...                    "wiring.pixels_per_section": 64})
+    >>> closest = slack_of(tiles)[0]
+    >>> closest.rule.name, round(closest.value, 3), closest.where.name
+    ('RELEASE', 0.01, 'controller rail')
+    """
+    from inrushlib.model import slack_readout as col
+
+    table, _, status = _run([pack(build)], tolerance)
+    if status[0] != at.DONE:
+        raise SolverError(problem(int(status[0]), None, build), build.title)
+    section = cut(build).section
+    found = [
+        Slack(
+            rule, float(row[col.VALUE]), rule.unit, float(row[col.SHARE]), float(row[col.AT]),
+            _place(rule, int(row[col.WHERE]), section), float(row[col.BUS]) if math.isfinite(row[col.BUS]) else None,
+        )
+        for rule, row in zip(Rule, table[0], strict=True)
+        if math.isfinite(row[col.VALUE])
+    ]  # fmt: skip
+    return tuple(sorted(found, key=lambda each: each.share))
+
+
+def _place(rule: Rule, lump: int, section: tuple[int, ...]) -> Place:
+    if rule in (Rule.LISTEN, Rule.FORGET):
+        return Place(PlaceKind.SECTION, section[lump])
+    return ADAPTER if rule in (Rule.TRIP, Rule.ALLOWANCE) else RAIL
+
+
+def slack_many(
+    packed: Sequence[Packed],
+    *,
+    tolerance: float = SCREEN_TOLERANCE,
+    workers: int | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Slacks:
+    """Return the slacks of many starts, with no Python objects between the runs of a chunk.
+
+    Parameters
+    ----------
+    packed : sequence of Packed
+        What to start, as :func:`inrushlib.startup.pack.pack` gives it.
+    tolerance : float
+        As of :func:`~inrushlib.startup.screen` [1].
+    workers : int or None
+        Threads [1]; None for one a processor.
+    cancelled : callable or None
+        Asked between chunks; true stops the work.
+
+    Raises
+    ------
+    inrushlib.errors.Cancelled
+        Where the caller asked to stop.
+    """
+    from inrushlib.model import slack_readout as col
+
+    tables = np.full((len(packed), col.RULES, col.COLUMNS), math.nan)
+    verdicts = np.zeros(len(packed), dtype=np.int64)
+    statuses = np.zeros(len(packed), dtype=np.int64)
+    workers = workers or os.cpu_count() or 1
+
+    def work(rows: list[int]) -> bool:
+        if cancelled is not None and cancelled():
+            return False
+        tables[rows], verdicts[rows], statuses[rows] = _run([packed[i] for i in rows], tolerance)
+        return True
+
+    groups = alike(packed)
+    chunks = [group[i : i + CHUNK] for group in groups for i in range(0, len(group), CHUNK)]
+    if not all(list(pool(os.getpid(), workers).map(work, chunks))):
+        raise Cancelled("stopped before all starts were run")
+    return Slacks(
+        values=tables[:, :, col.VALUE],
+        shares=tables[:, :, col.SHARE],
+        instants=tables[:, :, col.AT],
+        verdicts=verdicts,
+        statuses=statuses,
+    )
+
+
+def _run(packed: Sequence[Packed], tolerance: float) -> tuple[Array, NDArray[np.int64], NDArray[np.int64]]:
+    """Run builds that are alike; again with more room where steps or switchings did not fit."""
+    from inrushlib.model import slack as sl
+
+    count = len(packed)
+    tables = np.empty((count, sl.RULES, sl.COLUMNS))
+    verdicts, statuses = np.empty(count, dtype=np.int64), np.full(count, sl.ROWS_SPENT)
+    rows = FIRST_ROWS
+    while left := np.flatnonzero(statuses == sl.ROWS_SPENT).tolist():
+        some, judged, ended = np.empty((len(left), *tables.shape[1:])), verdicts[left], statuses[left]
+        with compiling("slack"):
+            sl.slack_batch(
+                np.array([packed[i].parts for i in left]), np.array([packed[i].lumps for i in left]),
+                packed[0].interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS, rows, ended, judged, some,
+            )  # fmt: skip
+        tables[left], verdicts[left], statuses[left] = some, judged, ended
+        rows *= 4
+    return tables, verdicts, statuses

@@ -1,0 +1,139 @@
+"""The value of each key nearest to the present one at which the verdict changes."""
+
+import json
+
+import pytest
+
+from inrushlib.build import new_build
+from inrushlib.cli import main
+from inrushlib.errors import Cancelled
+from inrushlib.margins import movable_keys, nearest_edges
+from inrushlib.margins.moves import Move
+from inrushlib.startup import Verdict, pack, screen
+
+PLAIN = {"title": "six tiles", "adapter.rated_current": 3, "wiring.sections": 6, "wiring.pixels_per_section": 64}
+TILES = new_build(PLAIN)
+SWITCH = new_build(PLAIN | {"switch": {}, "controller.feed_diode": True, "controller.reservoir": 470e-6})
+
+
+@pytest.fixture(scope="module")
+def edges():
+    return {edge.key: edge for edge in nearest_edges(TILES)}
+
+
+@pytest.mark.parametrize(
+    ("key", "direction", "within"),
+    [
+        ("adapter.limit_current", -1, 1 - 1.11 / 1.2),
+        ("controller.dropout_voltage", 1, 1.1 / 0.08 - 1),
+        ("pixel.forward_voltages", -1, 0.2 / 1.9),
+        ("wiring.hop_resistance", -1, 1 - 10 / 30),
+    ],
+)
+def test_each_key_that_alone_flips_the_ten_millivolts_is_named(edges, key, direction, within):
+    edge = edges[key]
+    assert edge.verdict is Verdict.STUCK
+    assert edge.above is (direction > 0)
+    assert 0 < direction * edge.relative < within
+
+
+@pytest.mark.parametrize("build", [TILES, SWITCH, TILES.with_values({"adapter.rated_current": 2})], ids=lambda b: "")
+def test_verdict_changes_there_and_not_just_before(build):
+    found = nearest_edges(build)
+    own = screen(build).verdict
+    assert len(found) > 5
+    for edge in found:
+        move = Move(build, pack(build), edge.key, {})
+        there = build.with_values({edge.key: move.values_at(edge.value)})
+        before = build.with_values({edge.key: move.values_at(edge.own + 0.9 * (edge.value - edge.own))})
+        assert screen(there).verdict is edge.verdict is not own
+        assert screen(before).verdict is own, edge
+
+
+def test_nearest_first_and_values_of_zero_last(edges):
+    relative = [abs(edge.relative) for edge in edges.values() if edge.relative is not None]
+    assert relative == sorted(relative)
+    of_switch = nearest_edges(SWITCH)
+    zero = [edge.own == 0.0 for edge in of_switch]
+    assert zero == sorted(zero)
+    assert all((edge.relative is None) == (edge.own == 0.0) for edge in of_switch)
+
+
+def test_within_its_range_only():
+    keys = ["adapter.limit_current"]
+    assert nearest_edges(TILES, keys=keys, ranges={"adapter.limit_current": (3.59, 3.7)}) == ()
+    (edge,) = nearest_edges(TILES, keys=keys, ranges={"adapter.limit_current": (3.5, 3.7)})
+    assert edge.value == pytest.approx(3.558, abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("entry", "width"),
+    [({"relative": 0.05}, 0.05 * 3.6), ({"sigma": 0.02}, 0.02), ({"low": 3.5, "high": 4.0}, 0.1)],
+)
+def test_in_units_of_the_tolerance_on_that_side(entry, width):
+    build = TILES.with_values({"tolerance.adapter.limit_current": entry})
+    (edge,) = nearest_edges(build, keys=["adapter.limit_current"])
+    assert edge.in_tolerances == pytest.approx((3.6 - edge.value) / width)
+    (edge,) = nearest_edges(TILES, keys=["adapter.limit_current"])
+    assert edge.in_tolerances is None
+
+
+def test_a_build_may_have_every_value_that_is_tried():
+    """Where levels have an order, the range ends before the other level."""
+    move = Move(TILES, pack(TILES), "controller.brownout_falling", {})
+    assert 2.3 < move.high < 2.8
+    move = Move(TILES, pack(TILES), "pixel.listen_voltage", {})
+    assert 1.8 < move.low < 2.2
+
+
+@pytest.mark.parametrize("key", movable_keys(SWITCH))
+def test_moved_in_the_record_is_moved_in_the_build(key):
+    move = Move(SWITCH, pack(SWITCH), key, {})
+    for value in (move.low, move.high):
+        built = pack(SWITCH.with_values({key: move.values_at(value)}))
+        moved = move.at(value)
+        assert moved.parts.tobytes() == built.parts.tobytes()
+        assert moved.lumps.tobytes() == built.lumps.tobytes()
+
+
+def test_stops_when_asked():
+    with pytest.raises(Cancelled):
+        nearest_edges(TILES, cancelled=lambda: True)
+
+
+@pytest.fixture
+def tiles_file(tmp_path):
+    path = tmp_path / "tiles.toml"
+    path.write_text(
+        'title = "six tiles"\n[adapter]\nrated_current = "3 A"\n[wiring]\nsections = 6\npixels_per_section = 64\n'
+    )
+    return str(path)
+
+
+def test_check_prints_what_came_closest_and_five_edges(tiles_file, capsys):
+    assert main(["check", tiles_file]) == 0
+    lines = [line.strip() for line in capsys.readouterr().out.splitlines()]
+    assert "reset released with 9.9 mV to spare at 7.22 ms (bus at 2.89 V, 2.88 V needed)" in lines
+    assert "sticks if adapter.limit_current is below 3.56 A (-1.2 %)" in lines
+    assert sum(line.startswith("sticks if ") for line in lines) == 5
+
+
+def test_check_says_by_how_much_it_missed(tiles_file, capsys):
+    with open(tiles_file, "a", encoding="utf-8") as file:
+        file.write("hop_resistance = 0.01\n")
+    assert main(["check", tiles_file]) == 1
+    page = capsys.readouterr().out
+    assert "reset not released: the rail is " in page
+    assert "boots if adapter.limit_current is above " in page
+
+
+def test_json_has_slack_and_edges(tiles_file, capsys):
+    assert main(["check", tiles_file, "--json"]) == 0
+    flat = json.loads(capsys.readouterr().out)
+    assert [set(each) for each in flat["slack"]] == [{"rule", "slack", "unit", "at", "where"}] * len(flat["slack"])
+    assert flat["slack"][0]["slack"] == pytest.approx(10e-3, abs=1e-3)
+    named = {each["key"]: each for each in flat["edges"]}
+    assert {"adapter.limit_current", "controller.dropout_voltage", "pixel.forward_voltages"} <= set(named)
+    assert set(named["adapter.limit_current"]) == {"key", "value", "relative", "in_tolerances", "verdict"}
+    assert named["adapter.limit_current"]["verdict"] == "stuck"
+    assert named["adapter.limit_current"]["in_tolerances"] is None
