@@ -31,6 +31,7 @@ from inrushlib.parts import (
     KeyInfo,
     Lead,
     Limiter,
+    Origin,
     PanelCapacitors,
     Pixel,
     Run,
@@ -104,6 +105,28 @@ class Build(BaseModel):
             for name, value in _given_of(self).items()
             for key in (value if name in _TABLE_NAMES else ("",))
         )
+
+    def origin(self, key: str) -> Origin:
+        """Where the value of a dotted key comes from.
+
+        Parameters
+        ----------
+        key : str
+            Such as ``"adapter.limit_current"``.
+
+        Returns
+        -------
+        Origin
+            Given or assumed.
+
+        Examples
+        --------
+        >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 8})
+        >>> build.origin("adapter.rated_current").value, build.origin("adapter.limit_current").value
+        ('given', 'assumed')
+        """
+        return Origin.GIVEN if key in self.given else Origin.ASSUMED
 
     def get(self, key: str) -> Any:
         """Resolved value of a dotted key; None where the build has no such part.
