@@ -18,6 +18,7 @@ from inrushlib.cli import (
     remedies,
     reservoir,
     size,
+    spread,
     switch,
     window,
     workbook,
@@ -25,7 +26,22 @@ from inrushlib.cli import (
 from inrushlib.cli.arguments import check_files
 from inrushlib.text import one_line
 
-SUBCOMMANDS = (check, size, remedies, reservoir, window, switch, map, panel, brightness, compare, pixel, keys, workbook)
+SUBCOMMANDS = (
+    check,
+    spread,
+    size,
+    remedies,
+    reservoir,
+    window,
+    switch,
+    map,
+    panel,
+    brightness,
+    compare,
+    pixel,
+    keys,
+    workbook,
+)
 
 
 class _Parser(argparse.ArgumentParser):

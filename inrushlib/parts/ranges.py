@@ -15,7 +15,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import Final
+from typing import Final, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+T = TypeVar("T", float, NDArray[np.float64])
 
 PRACTICE: Final = "common practice, no source"
 ELECTROLYTIC: Final = f"aluminium electrolytic, tolerance code M: 20 %; an assumed one: {PRACTICE}"
@@ -55,13 +60,13 @@ class Range:
     high: float
     counted: From
 
-    def around(self, value: float) -> tuple[float, float]:
+    def around(self, value: T) -> tuple[T | float, T | float]:
         """Return the ends for a build's value [unit of the key].
 
         Parameters
         ----------
-        value : float
-            The build's value [unit of the key, SI].
+        value : float or array
+            The build's value, or many [unit of the key, SI].
         """
         match self.counted:
             case From.ZERO:

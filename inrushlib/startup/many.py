@@ -91,6 +91,7 @@ def screen_many(
         Where the caller asked to stop.
     """
     from inrushlib.model import batch
+    from inrushlib.model.decided import UNTIL_END, UNTIL_LOST
 
     answers = np.empty((len(builds), batch.ANSWERS))
     packed = [pack(build) for build in builds]
@@ -110,7 +111,7 @@ def screen_many(
             tolerance,
             MOST_STEPS,
             MOST_SWITCHINGS,
-            until_lost,
+            UNTIL_LOST if until_lost else UNTIL_END,
             some,
         )
         answers[rows] = some
