@@ -23,7 +23,7 @@ from . import linear as li
 from . import stepper as st
 from . import switching as sw
 from .compiled import compiled
-from .decided import UNTIL_DECIDED, UNTIL_LOST, decided
+from .decided import UNTIL_DECIDED, UNTIL_LOST, decided, memory
 from .dense_output import keep
 
 AFTER_SWITCHING = 1e-6  # [s] first step after a jump of the right-hand side
@@ -104,6 +104,7 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until, y, m
     y_new = np.empty(n)
     dense = np.empty((3, n))
     shares = np.empty(2 + 2 * count)
+    seen = memory(n, count)
     for i in range(OUTS):
         out[i] = 0.0
     sw.start(p, interruptions, y, m, q)
@@ -165,7 +166,7 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until, y, m
             sw.settle(t, y, p, s, m, q, interruptions, log)
         if until == UNTIL_LOST and m[at.BROWN_OUTS] + m[at.TRIP_COUNT] > 0.0:
             break
-        if until == UNTIL_DECIDED and decided(p, m):
+        if until == UNTIL_DECIDED and decided(t, y, p, m, q, seen):
             break
         if m[at.SWITCHINGS] > most_switchings:
             out[END_TIME] = t

@@ -20,7 +20,7 @@ class Controller(Part):
     """The controller board with its regulator."""
 
     typical: ClassVar[dict[str, Typical]] = {
-        "own_voltage": typical(4.75, 5.25, scatter=0.05, source="USB 2.0, 7.2.2: 4.75 V to 5.25 V"),
+        "own_voltage": typical(4.75, 5.25, scatter=0.03, source="USB 2.0, 7.2.2: 4.75 V to 5.25 V"),
         "feed_resistance": typical(20e-3, 200e-3),
         "diode_drop": typical(0.2, 0.45, scatter=0.15),
         "reservoir": typical(4.7e-6, 100e-6, source=ELECTROLYTIC),
