@@ -2,7 +2,6 @@
 
 ``spread_answer``  the whole page
 ``measure_first``  what to measure, in a sentence
-``key_words``      a key as a page says it
 """
 
 from __future__ import annotations
@@ -10,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
+from inrushlib.answers.assumed import key_words
 from inrushlib.answers.blocks import Answer, Block, Facts, Note, Strong, Table, Value, Verdict, Words
 from inrushlib.build import build_keys
 from inrushlib.odds import Estimate, Influence, SpreadFound
@@ -75,23 +75,6 @@ def measure_first(influences: Sequence[Influence]) -> str:
     text = f"Measure {_name(best)} first: knowing it would settle {_percent(best.settles.value)} of the doubt"
     little = [each for each in influences if each.settles.high < HARDLY and each is not best]
     return f"{text}; {_name(little[-1])} hardly matters." if little else f"{text}."
-
-
-def key_words(key: str) -> str:
-    """Return a dotted key as a page says it.
-
-    Parameters
-    ----------
-    key : str
-        Dotted.
-
-    Examples
-    --------
-    >>> key_words("adapter.limit_current"), key_words("bus.bulk")
-    ("the adapter's limit current", "the bus's bulk")
-    """
-    table, _, name = key.partition(".")
-    return f"the {table}'s {name.replace('_', ' ')}"
 
 
 def _name(each: Influence) -> str:

@@ -8,23 +8,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from inrushlib.answers.assumed import assumed_block, hangs_on, reservation
 from inrushlib.answers.blocks import Answer, Beyond, Block, Facts, Table, Temperature, Value, Verdict, Words, sentence
+from inrushlib.odds import Assumed
 from inrushlib.startup import Headline, Kind, Startup
 
 QUIET = {Kind.BURST_START, Kind.BURST_END, Kind.FRAME_START, Kind.FRAME_END, Kind.ABOVE, Kind.LISTENS, Kind.DEAF}
 MOST_SWITCHINGS = 24
 
 
-def headline(found: Headline) -> Verdict:
-    """Return how a start ends.
+def headline(found: Headline, assumed: Sequence[Assumed] = ()) -> Verdict:
+    """Return how a start ends, with the reservation where that hangs on values that were assumed.
 
     Parameters
     ----------
     found : Headline
         Of the start.
+    assumed : sequence of Assumed
+        What was assumed of its build.
     """
+    hang = len(hangs_on(assumed))
     sentences = (found.meaning, sentence(found.reason), *(sentence(text) for text in found.advice))
-    return Verdict(found.title, sentences, found.good)
+    return Verdict(found.title + reservation(hang), sentences, found.good, hangs=hang > 0)
 
 
 def overstress(found: Headline | None) -> tuple[Block, ...]:
@@ -38,17 +45,20 @@ def overstress(found: Headline | None) -> tuple[Block, ...]:
     return (headline(found),) if found is not None and found.overstressed else ()
 
 
-def start_answer(start: Startup) -> Answer:
-    """Return the page on one start: how it ends, why, its figures, what switched when.
+def start_answer(start: Startup, assumed: Sequence[Assumed] = ()) -> Answer:
+    """Return the page on one start: how it ends, why, on what that hangs, its figures, what switched when.
 
     Parameters
     ----------
     start : Startup
         The start.
+    assumed : sequence of Assumed
+        What was assumed of its build.
     """
-    return Answer(
-        start.build.title, start.headline.good, (headline(start.headline), *figures(start), _switchings(start))
-    )
+    table = assumed_block(assumed)
+    blocks: list[Block] = [headline(start.headline, assumed)]
+    blocks += [] if table is None else [table]
+    return Answer(start.build.title, start.headline.good, (*blocks, *figures(start), _switchings(start)))
 
 
 def figures(start: Startup) -> tuple[Facts, ...]:

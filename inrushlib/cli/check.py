@@ -15,6 +15,7 @@ from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.cli.output import say, tell_unused, title
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
+from inrushlib.odds import Assumed, assumed_values
 from inrushlib.startup import Startup, curve_named, simulate
 
 BOOTS, DOES_NOT, NOT_RIGHT = 0, 1, 2
@@ -26,7 +27,8 @@ def add(commands: Any) -> None:
         "check",
         help="will it boot? verdict, reason and figures of one build or several",
         description="Run the start-up of each build. Exit 0 when all boot and no part sees more than it stands, "
-        "1 when one does not or a part does, 2 when a file is not right.",
+        "1 when one does not or a part does, 2 when a file is not right. That the verdict hangs on values that were "
+        "assumed is said beside it, and does not change the exit status.",
     )
     add_input(p, "builds", nargs="+", metavar="BUILD.toml", help="a build file")
     p.add_argument("--json", action="store_true", help="SI numbers: an object for one build, a list for several")
@@ -60,9 +62,22 @@ def run(options: argparse.Namespace) -> int:
 def _text(starts: list[Startup], paths: list[Path], as_json: bool) -> str:
     single = len(paths) == 1
     if as_json:
-        found = [s.to_dict() for s in starts]
+        found = [s.to_dict() | {"assumed": _assumed(s)} for s in starts]
         return json.dumps(found[0] if single else found, indent=1, allow_nan=False)
-    return render(start_answer(starts[0])) if single else report.table(starts)
+    if single:
+        return render(start_answer(starts[0], _assumed_of(starts[0])))
+    return report.table(starts)
+
+
+def _assumed_of(start: Startup) -> tuple[Assumed, ...]:
+    return assumed_values(start.build, start.verdict)
+
+
+def _assumed(start: Startup) -> list[dict[str, Any]]:
+    return [
+        {"key": each.key, "value": each.value, "low": each.low, "high": each.high, "matters": each.matters}
+        for each in _assumed_of(start)
+    ]
 
 
 def write_curves(start: Startup, path: Path) -> None:
