@@ -6,6 +6,10 @@
     how often a build ends how, with intervals, the worst run, and what matters
 ``assumed_values``, ``Assumed``
     the values that were not given, and whether the verdict hangs on them
+``rating_by_odds``, ``reservoir_by_odds``, ``delay_by_odds``, ``Decision``, ``Choice``
+    what boots often enough
+``total_indices``
+    what a value has a part in, alone and together with others
 ``Draw``
     from points of the unit cube to builds
 ``Estimate``
@@ -13,13 +17,17 @@
 """
 
 from inrushlib.odds.assumed import Assumed, assumed_values
+from inrushlib.odds.decide import Choice, Decision, delay_by_odds, rating_by_odds, reservoir_by_odds
 from inrushlib.odds.draw import Draw
 from inrushlib.odds.interval import Estimate
 from inrushlib.odds.key_ranges import KeyRange, Which, key_ranges
 from inrushlib.odds.spread import Influence, SpreadFound, Worst, spread
+from inrushlib.odds.total import total_indices
 
 __all__ = [
     "Assumed",
+    "Choice",
+    "Decision",
     "Draw",
     "Estimate",
     "Influence",
@@ -28,6 +36,10 @@ __all__ = [
     "Which",
     "Worst",
     "assumed_values",
+    "delay_by_odds",
     "key_ranges",
+    "rating_by_odds",
+    "reservoir_by_odds",
     "spread",
+    "total_indices",
 ]

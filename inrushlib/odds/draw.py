@@ -21,7 +21,7 @@ from inrushlib.build import Build
 from inrushlib.document import as_written
 from inrushlib.model import layout as at
 from inrushlib.odds.key_ranges import KeyRange, Shape
-from inrushlib.odds.orders import APART, above_of, below_of
+from inrushlib.odds.orders import APART, above_of, below_of, follows
 from inrushlib.parts import TABLES
 from inrushlib.parts.ranges import From
 from inrushlib.startup import hold_lumps, lump_counts
@@ -86,11 +86,8 @@ class Draw:
         """Return a key's values [SI] around ``base``, its value or values."""
         table, _, name = each.key.partition(".")
         about = TABLES[table].about[name]
-        base = np.asarray(base, dtype=float)
-        if base.ndim and len(base) != len(points):
-            base = base[None, :]
-        elif base.ndim == 0:
-            base = base.reshape(1)
+        # A list is a row, one for all runs; a column has an entry a run.
+        base = np.array(base, dtype=float, ndmin=2 if isinstance(base, tuple) else 1)
         ends = each.range.around(base)
         low, high = np.broadcast_arrays(np.maximum(ends[0], about.low), np.minimum(ends[1], about.high), base)[:2]
         u = points[:, None] if low.ndim == 2 else points
@@ -110,7 +107,11 @@ class Draw:
     def _limits(self, keys: Sequence[str], columns: Mapping[str, Array], worst: Any) -> Any:
         """Return what a value has to stay on one side of: other keys that are drawn already, or are not drawn."""
         later = {each.key for each in self.ranges} - set(columns)
-        found = [columns.get(key, self.build.get(key)) for key in keys if key not in later]
+        found = [
+            columns.get(key, self.build.get(key))
+            for key in keys
+            if key not in later and (key in columns or not follows(self.build, key))
+        ]
         found = [value for value in found if value is not None]
         if not found:
             return -np.inf if worst is np.max else np.inf

@@ -16,7 +16,7 @@ from typing import Any, Final
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
 from inrushlib.odds.active import idle_keys
-from inrushlib.odds.orders import APART, above_of, below_of
+from inrushlib.odds.orders import APART, above_of, below_of, follows
 from inrushlib.parts import TABLES, KeyInfo, Origin, Range, Spread
 from inrushlib.parts.ranges import From
 from inrushlib.parts.tables import written
@@ -188,7 +188,7 @@ def _no_room(build: Build, found: list[KeyRange]) -> list[str]:
         about = _about(each.key)
         for other in above_of(each.key):
             top = ranges[other].low if other in ranges and ranges[other].stated else build.get(other)
-            if top is not None and each.low >= top * (1 - APART):
+            if top is not None and not _follows(build, other, ranges) and each.low >= top * (1 - APART):
                 problems.append(
                     f'tolerance."{each.key}": low {_written(about, each.low)}; accepted: below {other}, '
                     f"{_written(about, top)}"
@@ -196,7 +196,7 @@ def _no_room(build: Build, found: list[KeyRange]) -> list[str]:
         for other in below_of(each.key):
             # Drawn the other way round where the other is stated too: it has been said of that one.
             least = build.get(other)
-            if (other in ranges and ranges[other].stated) or least is None:
+            if (other in ranges and ranges[other].stated) or least is None or _follows(build, other, ranges):
                 continue
             if each.high <= least * (1 + APART):
                 problems.append(
@@ -204,6 +204,10 @@ def _no_room(build: Build, found: list[KeyRange]) -> list[str]:
                     f"{_written(about, least)}"
                 )
     return problems
+
+
+def _follows(build: Build, key: str, ranges: dict[str, KeyRange]) -> bool:
+    return follows(build, key) and not (key in ranges and ranges[key].stated)
 
 
 def _about(key: str) -> Any:

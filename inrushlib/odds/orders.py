@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from inrushlib.build import Build
+from inrushlib.parts import TABLES
+
 
 @dataclass(frozen=True)
 class Order:
@@ -30,6 +33,20 @@ ORDERS: Final = (
 )
 APART: Final = 1e-6
 """Least distance of such two values, as a share of the larger [1]."""
+
+
+def follows(build: Build, key: str) -> bool:
+    """Say whether a dotted key's value follows from others, so that it moves out of their way.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    key : str
+        Dotted.
+    """
+    table, _, name = key.partition(".")
+    return TABLES[table].about[name].derive is not None and key not in build.given
 
 
 def above_of(key: str) -> tuple[str, ...]:

@@ -122,7 +122,7 @@ def _pack_lumps(build: Build, columns: Columns, packed: Array, runs: int) -> Arr
     count = packed[:, at.COUNT]
     s[:, :, at.CAPACITANCE] = count * capacitance
     s[:, list(cuts.fed), at.FEED] = 1.0 / feed
-    links = pitch * (count[:-1] + count[1:]) / 2
+    links = np.repeat(pitch * (count[:-1] + count[1:]) / 2, runs if len(pitch) == 1 else 1, axis=0)
     links[:, list(cuts.last[:-1])] += hop
     s[:, :-1, at.HOP] = 1.0 / links
     return s

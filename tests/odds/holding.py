@@ -13,12 +13,13 @@ from inrushlib.build import new_build
 AWAY = 50e-3  # [s]
 CURRENT = 0.08  # [A]
 SOFT_START = 0.1e-3  # [s]
+RESISTANCE, BLEED = 0.05, 10.0  # [ohm] of adapter and lead each; across the adapter
 WIDTH = 0.03  # [V] of the bend of the diode, as in the model's description
 
 VALUES = {
-    "title": "holds on its reservoir", "adapter.rated_current": 10, "adapter.output_resistance": 1e-6,
-    "adapter.output_capacitance": 1e-6, "adapter.bleed_resistance": 10, "adapter.soft_start": SOFT_START,
-    "adapter.rated_voltage": 5.1, "lead.resistance": 1e-6, "lead.inductance": 1e-9, "bus.ceramic": 0.1e-6,
+    "title": "holds on its reservoir", "adapter.rated_current": 10, "adapter.output_resistance": RESISTANCE,
+    "adapter.output_capacitance": 1e-6, "adapter.bleed_resistance": BLEED, "adapter.soft_start": SOFT_START,
+    "adapter.rated_voltage": 5.1, "lead.resistance": RESISTANCE, "lead.inductance": 10e-9, "bus.ceramic": 0.1e-6,
     "panel.ceramic": 0.1e-6, "wiring.capacitance_per_pixel": 1e-9, "wiring.sections": 1,
     "wiring.pixels_per_section": 4, "pixel.power_on": [0, 0, 0], "controller.feed_diode": True,
     "controller.feed_resistance": 0.05, "controller.diode_drop": 0.3, "controller.rail_capacitance": 0.1e-6,
@@ -32,7 +33,8 @@ def least_reservoir() -> float:
     # The diode's current (soft(v - drop) - soft(-drop)) / resistance, solved for v; soft(x) = w ln(1 + exp(x / w)).
     soft_of_drop = WIDTH * log(1 + 2.718281828459045 ** (-0.3 / WIDTH))
     across = 0.3 + WIDTH * log(expm1((0.05 * CURRENT + soft_of_drop) / WIDTH))
-    full = 5.1 - across
+    # The bleed loads the adapter, the controller adapter and lead.
+    full = (5.1 - RESISTANCE * CURRENT) * BLEED / (BLEED + RESISTANCE) - RESISTANCE * CURRENT - across
     least = 2.3 + 0.08 + 0.3 * CURRENT
     # The ramp has to come back to where the diode leads: at least to the reservoir's voltage.
     return CURRENT * (AWAY + SOFT_START * (least + 0.2) / 5.1) / (full - least)

@@ -143,3 +143,11 @@ def test_the_saved_build_has_its_lumps():
     for point in points(draw, 10, seed=3):
         again = parse_build(to_toml(draw.saved(point)))
         assert pack(again).lumps == pytest.approx(pack(draw.at(point)).lumps, rel=1e-9)
+
+
+def test_what_follows_moves_out_of_the_way():
+    """A folded-back current that was not given is no floor for the limit that it follows from."""
+    build = new_build(PLAIN | {"tolerance.adapter.limit_current": {"low": 0.5, "high": 3.0}})
+    draw = Draw(build, key_ranges(build, Which.STATED))
+    assert draw.columns(np.array([[0.0]]))["adapter.limit_current"] == pytest.approx([0.5])
+    assert draw.at(np.array([0.0])).adapter.foldback_current == pytest.approx(0.15)
