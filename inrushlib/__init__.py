@@ -11,6 +11,8 @@ All that a program of one's own needs. Each name is imported when first asked fo
 ``smallest_adapter``, ``compare_remedies``, ``smallest_reservoir``, ``delay_window``, ``gate_map``, ``switch_stress``,
 ``brightness_caps``, ``verdict_map`` (over each ``Axis``), ``compare_feeds``, ``place_feeds``, ``wire_plan``
     the sizing questions
+``spread``
+    how sure a verdict is: the odds over the ranges of all values
 ``safety_findings``, ``Severity``
     what can get hot, blow or burn
 ``read_trace``, ``Trace``, ``measure``, ``find_shift``, ``compare``, ``fit_build``
@@ -23,7 +25,7 @@ All that a program of one's own needs. Each name is imported when first asked fo
     what can go wrong
 
 The packages hold the rest, result classes among it: :mod:`inrushlib.startup`, :mod:`inrushlib.panel`,
-:mod:`inrushlib.search`, :mod:`inrushlib.safety`, :mod:`inrushlib.remedies`, :mod:`inrushlib.trace`,
+:mod:`inrushlib.search`, :mod:`inrushlib.odds`, :mod:`inrushlib.safety`, :mod:`inrushlib.remedies`, :mod:`inrushlib.trace`,
 :mod:`inrushlib.plots`, :mod:`inrushlib.parts`, :mod:`inrushlib.copper`.
 """
 
@@ -35,6 +37,7 @@ if TYPE_CHECKING:
         build,
         copper,
         errors,
+        odds,
         panel,
         parts,
         plots,
@@ -46,6 +49,7 @@ if TYPE_CHECKING:
     )
     from inrushlib.build import Build, build_keys, load_build, new_build, parse_build, save_build
     from inrushlib.errors import BuildError, InrushError, SolverError, TraceError
+    from inrushlib.odds.spread import spread
     from inrushlib.panel import PanelState, solve_panel
     from inrushlib.plots import draw_comparison, draw_gate_map, draw_map, draw_remedies, draw_startup, draw_voltage
     from inrushlib.remedies import compare_remedies
@@ -106,6 +110,7 @@ __all__ = [
     "load_build",
     "measure",
     "new_build",
+    "odds",
     "panel",
     "parse_build",
     "parts",
@@ -124,6 +129,7 @@ __all__ = [
     "smallest_adapter",
     "smallest_reservoir",
     "solve_panel",
+    "spread",
     "startup",
     "switch_stress",
     "trace",
@@ -135,6 +141,7 @@ _NAMES = {
     "build": "Build build_keys load_build new_build parse_build save_build",
     "copper": "",
     "errors": "BuildError InrushError SolverError TraceError",
+    "odds": "spread",
     "panel": "PanelState solve_panel",
     "parts": "",
     "plots": "draw_comparison draw_gate_map draw_map draw_remedies draw_startup draw_voltage",

@@ -26,6 +26,7 @@ COMPLETE = (
     "errors",
     "files",
     "laws",
+    "odds",
     "panel",
     "parts",
     "plots",

@@ -71,21 +71,23 @@ def assumed_block(assumed: Sequence[Assumed]) -> Table | None:
     )  # fmt: skip
 
 
-def key_words(key: str) -> str:
+def key_words(key: str, article: str = "") -> str:
     """Return a dotted key as a page says it.
 
     Parameters
     ----------
     key : str
         Dotted.
+    article : str
+        What stands before it; empty for nothing.
 
     Examples
     --------
-    >>> key_words("adapter.limit_current"), key_words("bus.bulk")
-    ("the adapter's limit current", "the bus's bulk")
+    >>> key_words("adapter.limit_current"), key_words("bus.bulk", "the")
+    ("adapter's limit current", "the bus's bulk")
     """
     table, _, name = key.partition(".")
-    return f"the {table}'s {name.replace('_', ' ')}"
+    return f"{article} {table}'s {name.replace('_', ' ')}".strip()
 
 
 def _row(each: Assumed) -> tuple[Words, ...]:

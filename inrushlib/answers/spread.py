@@ -72,13 +72,13 @@ def measure_first(influences: Sequence[Influence]) -> str:
             return "No single value settles a share of the doubt that these runs can tell; more runs may."
         return ""
     best = first[0]
-    text = f"Measure {_name(best)} first: knowing it would settle {_percent(best.settles.value)} of the doubt"
+    text = f"Measure {_name(best, 'the')} first: knowing it would settle {_percent(best.settles.value)} of the doubt"
     little = [each for each in influences if each.settles.high < HARDLY and each is not best]
-    return f"{text}; {_name(little[-1])} hardly matters." if little else f"{text}."
+    return f"{text}; {_name(little[-1], 'the')} hardly matters." if little else f"{text}."
 
 
-def _name(each: Influence) -> str:
-    return key_words(each.name) if each.name in build_keys() else f'group "{each.name}"'
+def _name(each: Influence, article: str = "") -> str:
+    return key_words(each.name, article) if each.name in build_keys() else f'group "{each.name}"'
 
 
 def _verdict(found: SpreadFound) -> Verdict:
@@ -106,9 +106,7 @@ def _odds(found: SpreadFound) -> Table:
 
 def _influences(influences: Sequence[Influence]) -> Table:
     ranked = [each for each in influences if each.settles.value > 0][:MOST_KEYS]
-    rows = tuple(
-        (_name(each).removeprefix("the "), _percent(each.settles.value), _between(each.settles)) for each in ranked
-    )
+    rows = tuple((_name(each), _percent(each.settles.value), _between(each.settles)) for each in ranked)
     return Table(("", "of the doubt", "interval at 95 %"), rows, "What knowing one value would settle", (1, 2))
 
 
@@ -116,7 +114,7 @@ def _worst(found: SpreadFound) -> Facts:
     worst = found.worst
     rows: list[tuple[str, Words]] = [("ends as", worst.verdict.words if worst.verdict else "could not be finished")]
     leading = [key for each in found.influences[:MOST_KEYS] for key in each.keys]
-    rows += [(key_words(key).removeprefix("the "), _value(key, worst.values[key])) for key in leading]
+    rows += [(key_words(key), _value(key, worst.values[key])) for key in leading]
     return Facts(tuple(rows), "The worst run, by the values that matter most")
 
 

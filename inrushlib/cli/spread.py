@@ -10,8 +10,7 @@ from inrushlib.answers.terminal import render
 from inrushlib.build import load_build, save_build
 from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.cli.output import say, tell_share, to_json
-from inrushlib.odds import SpreadFound, Which, spread
-from inrushlib.odds.spread import RUNS, SEED
+from inrushlib.odds import RUNS, SEED, SpreadFound, Which, spread
 
 SURE, NOT_SURE = 0, 1
 

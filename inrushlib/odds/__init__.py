@@ -2,7 +2,7 @@
 
 ``key_ranges``, ``KeyRange``, ``Which``
     the range of each value, stated in the file or typical of the trade
-``spread``, ``SpreadFound``
+``spread``, ``SpreadFound``, ``RUNS``, ``SEED``
     how often a build ends how, with intervals, the worst run, and what matters
 ``assumed_values``, ``Assumed``
     the values that were not given, and whether the verdict hangs on them
@@ -21,10 +21,12 @@ from inrushlib.odds.decide import Choice, Decision, delay_by_odds, rating_by_odd
 from inrushlib.odds.draw import Draw
 from inrushlib.odds.interval import Estimate
 from inrushlib.odds.key_ranges import KeyRange, Which, key_ranges
-from inrushlib.odds.spread import Influence, SpreadFound, Worst, spread
+from inrushlib.odds.spread import RUNS, SEED, Influence, SpreadFound, Worst, spread
 from inrushlib.odds.total import total_indices
 
 __all__ = [
+    "RUNS",
+    "SEED",
     "Assumed",
     "Choice",
     "Decision",

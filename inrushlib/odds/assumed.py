@@ -75,7 +75,7 @@ def assumed_values(build: Build, verdict: Verdict, *, workers: int | None = None
     verdict : Verdict
         How it starts.
     workers : int or None
-        Threads; None for one a processor.
+        Threads [1]; None for one a processor.
 
     Raises
     ------

@@ -14,11 +14,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
 from inrushlib.build import Build
+from inrushlib.document import spread_as_written
 from inrushlib.errors import UsageError
 from inrushlib.odds.interval import Estimate
 from inrushlib.odds.key_ranges import Which
@@ -30,6 +31,7 @@ from inrushlib.search.reservoir import e6_values, with_reservoir
 
 WANTED: Final = 0.95
 RUNS: Final = 1024
+_OF_RATING = tuple(f"adapter.{name}_current" for name in ("rated", "limit", "peak", "foldback"))
 NONE_YET: Final = 0.25
 """Share of the wanted odds below which a value is not run any further than the first look [1]."""
 
@@ -103,7 +105,8 @@ def rating_by_odds(
     ratio = build.adapter.limit_current / build.adapter.rated_current
 
     def made(rating: float) -> Build:
-        return with_limit(build, rating * ratio)
+        factor = rating / build.adapter.rated_current
+        return _scaled(build, with_limit(build, rating * ratio), _OF_RATING, factor)
 
     return _smallest(made, RATINGS, wanted, runs, seed, which, cancelled)
 
@@ -141,7 +144,8 @@ def reservoir_by_odds(
     """
 
     def made(value: float) -> Build:
-        return with_reservoir(build, value)
+        factor = value / build.controller.reservoir
+        return _scaled(build, with_reservoir(build, value), ("controller.reservoir",), factor)
 
     return _smallest(made, e6_values(), wanted, runs, seed, which, cancelled)
 
@@ -179,9 +183,11 @@ def delay_by_odds(
     """
     if not len(delays):
         raise UsageError("delays: none given; accepted: one or more, rising")
-    choices = tuple(
-        _tried(lambda delay: with_delay(build, delay), delay, runs, seed, which, cancelled) for delay in delays
-    )
+
+    def made(delay: float) -> Build:
+        return with_delay(build, delay)
+
+    choices = tuple(_tried(made, delay, runs, seed, which, cancelled) for delay in delays)
     best = max(choices, key=lambda each: each.boots.value)
     if best.boots.value == 0:
         return Decision(wanted=None, chosen=None, choices=choices)
@@ -194,6 +200,17 @@ def delay_by_odds(
     middle = np.sqrt(max(delays[first], 1e-6) * max(delays[last], 1e-6))
     chosen = min(choices[first : last + 1], key=lambda each: abs(np.log(max(each.value, 1e-6) / middle)))
     return Decision(wanted=None, chosen=chosen, choices=choices)
+
+
+def _scaled(build: Build, made: Build, keys: Sequence[str], factor: float) -> Build:
+    """Return a build with what ``[tolerance]`` says of these keys in their own unit moved along with their values."""
+    moved: dict[str, Any] = {}
+    for each in build.spreads():
+        if each.key in keys and each.relative is None:
+            ends = {name: getattr(each, name) for name in ("low", "high", "sigma")}
+            scaled = {name: factor * value for name, value in ends.items() if value is not None}
+            moved[f"tolerance.{each.key}"] = spread_as_written(each.model_copy(update=scaled))
+    return made.with_values(moved) if moved else made
 
 
 def _smallest(

@@ -40,6 +40,16 @@ class Draw:
         The build whose values are spread.
     ranges : sequence of KeyRange
         Of the keys that are; all others keep their values.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> from inrushlib.odds import Which, key_ranges
+    >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+    ...                    "wiring.pixels_per_section": 8, "tolerance.bus.ceramic": {"relative": 0.5}})
+    >>> draw = Draw(build, key_ranges(build, Which.STATED))
+    >>> draw.columns(np.array([[0.25], [0.75]]))["bus.ceramic"].tolist()
+    [7.5e-07, 1.25e-06]
     """
 
     def __init__(self, build: Build, ranges: Sequence[KeyRange]) -> None:
@@ -52,7 +62,13 @@ class Draw:
         return tuple(dict.fromkeys(each.dimension for each in self.ranges))
 
     def keys_of(self, dimension: str) -> tuple[str, ...]:
-        """Return the dotted keys of a dimension."""
+        """Return the dotted keys of a dimension.
+
+        Parameters
+        ----------
+        dimension : str
+            One of :attr:`dimensions`.
+        """
         return tuple(each.key for each in self.ranges if each.dimension == dimension)
 
     def columns(self, points: Array) -> dict[str, Array]:

@@ -44,7 +44,7 @@ class Ran:
     rails : (n,) array
         Voltage of the controller's rail where each run ended [V].
     slack : (n, rules) array or None
-        What each rule had to spare, where a reader was given.
+        What each rule had to spare [its unit], where a reader was given.
     """
 
     chunk: Chunk
@@ -71,7 +71,7 @@ def verdicts(
     chunks : iterable of Chunk
         Taken as threads become free, so that few are in memory.
     workers : int or None
-        Threads; None for one a processor.
+        Threads [1]; None for one a processor.
     tolerance : float
         As in :func:`inrushlib.startup.screen` [1].
     read_slack : callable or None

@@ -90,6 +90,11 @@ def key_ranges(build: Build, which: Which = Which.ALL) -> tuple[KeyRange, ...]:
     which : Which
         All keys that can change how it starts, or only those that ``[tolerance]`` names.
 
+    Returns
+    -------
+    tuple of KeyRange
+        None for a key that is chosen, counted or read off.
+
     Raises
     ------
     BuildError
@@ -118,17 +123,6 @@ def key_ranges(build: Build, which: Which = Which.ALL) -> tuple[KeyRange, ...]:
     if problems:
         raise BuildError(problems, build.title)
     return tuple(found)
-
-
-def range_of(build: Build, key: str) -> KeyRange | None:
-    """Return the range of one dotted key; None for one that has none in this build.
-
-    Raises
-    ------
-    BuildError
-        As :func:`key_ranges`.
-    """
-    return next((found for found in key_ranges(build) if found.key == key), None)
 
 
 def _stated(build: Build, key: str, value: Any, spread: Spread) -> KeyRange:

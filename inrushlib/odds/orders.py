@@ -52,6 +52,11 @@ def follows(build: Build, key: str) -> bool:
 def above_of(key: str) -> tuple[str, ...]:
     """Return the keys that have to be above a dotted key.
 
+    Parameters
+    ----------
+    key : str
+        Dotted.
+
     Examples
     --------
     >>> above_of("pixel.forget_voltage")
@@ -62,6 +67,11 @@ def above_of(key: str) -> tuple[str, ...]:
 
 def below_of(key: str) -> tuple[str, ...]:
     """Return the keys that have to be below a dotted key.
+
+    Parameters
+    ----------
+    key : str
+        Dotted.
 
     Examples
     --------

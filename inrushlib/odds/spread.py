@@ -157,7 +157,7 @@ def spread(
     which : Which
         Which keys are spread.
     workers : int or None
-        Threads; None for one a processor.
+        Threads [1]; None for one a processor.
     read_slack : callable or None
         What reads the slacks of packed runs.
     progress : callable or None

@@ -30,6 +30,12 @@ def test_the_smallest_rating_boots_at_its_worst_and_the_one_below_does_not():
     assert found.chosen.boots.low <= found.chosen.boots.value <= found.chosen.boots.high
 
 
+def test_a_range_in_amperes_moves_along_with_the_rating():
+    share = rating_by_odds(new_build(SMALL), 0.99, runs=64, which=Which.STATED)
+    amperes = new_build(SMALL | {"tolerance.adapter.limit_current": {"low": 0.96, "high": 1.44}})
+    assert rating_by_odds(amperes, 0.99, runs=64, which=Which.STATED).chosen.value == share.chosen.value
+
+
 def test_the_smallest_reservoir():
     """Half of the tolerance's range above the least one: the E6 value whose lower end still holds."""
     build = new_build(VALUES | {"tolerance.controller.reservoir": {"relative": 0.2}})
