@@ -25,8 +25,8 @@ All that a program of one's own needs. Each name is imported when first asked fo
     what can go wrong
 
 The packages hold the rest, result classes among it: :mod:`inrushlib.startup`, :mod:`inrushlib.panel`,
-:mod:`inrushlib.search`, :mod:`inrushlib.odds`, :mod:`inrushlib.safety`, :mod:`inrushlib.remedies`, :mod:`inrushlib.trace`,
-:mod:`inrushlib.plots`, :mod:`inrushlib.parts`, :mod:`inrushlib.copper`.
+:mod:`inrushlib.search`, :mod:`inrushlib.odds`, :mod:`inrushlib.safety`, :mod:`inrushlib.remedies`,
+:mod:`inrushlib.trace`, :mod:`inrushlib.plots`, :mod:`inrushlib.parts`, :mod:`inrushlib.copper`.
 """
 
 # Nothing is imported here that takes time, and typing does. A type checker sees the imports and not the loader: were it

@@ -18,8 +18,9 @@ from inrushlib.startup import Verdict
 
 TILES = {"title": "tiles", "wiring.pixels_per_section": 64, "run.duration": 0.5}
 SWITCH = {"switch": {"gate_resistance": "10 kohm", "gate_drain_capacitance": "10 nF"}, "bus.bulk": "470 uF"}
+PLAIN = ((1, 1), (2, 1.5), (2, 2.5), (6, 3), (6, 6))
 BUILDS = [
-    *(TILES | {"wiring.sections": n, "adapter.rated_current": a} for n, a in ((1, 1), (2, 1.5), (2, 2.5), (6, 3), (6, 6))),
+    *(TILES | {"wiring.sections": n, "adapter.rated_current": a} for n, a in PLAIN),
     *(TILES | SWITCH | {"wiring.sections": n, "adapter.rated_current": a} for n, a in ((1, 1), (4, 2), (6, 3))),
     TILES | {"wiring.sections": 4, "adapter.rated_current": 3, "adapter.limit_style": "hiccup"},
     TILES | {"wiring.sections": 2, "adapter.rated_current": 2, "adapter.limit_style": "foldback"},
