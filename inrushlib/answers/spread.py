@@ -38,7 +38,8 @@ def spread_answer(found: SpreadFound) -> Answer:
         The odds.
     """
     blocks: list[Block] = [_verdict(found), _odds(found), _influences(found.influences), _worst(found), Note(HOW)]
-    blocks.append(Note(f"From {found.runs} starts of the model over the ranges of {len(found.ranges)} values."))
+    over = "the range of one value" if len(found.ranges) == 1 else f"the ranges of {len(found.ranges)} values"
+    blocks.append(Note(f"From {found.runs} starts of the model over {over}."))
     return Answer(found.build.title, is_sure(found), tuple(blocks))
 
 
