@@ -16,6 +16,8 @@ All that a program of one's own needs. Each name is imported when first asked fo
     the sizing questions
 ``nearest_edges``
     which single value, moved how far, turns a verdict; how close each rule came is in ``Startup.slack``
+``spread``
+    how sure a verdict is: the odds over the ranges of all values
 ``safety_findings``, ``Severity``
     what can get hot, blow or burn
 ``read_trace``, ``Trace``, ``measure``, ``find_shift``, ``compare``, ``fit_build``
@@ -28,8 +30,8 @@ All that a program of one's own needs. Each name is imported when first asked fo
     what can go wrong
 
 The packages hold the rest, result classes among it: :mod:`inrushlib.startup`, :mod:`inrushlib.panel`,
-:mod:`inrushlib.search`, :mod:`inrushlib.safety`, :mod:`inrushlib.remedies`, :mod:`inrushlib.margins`,
-:mod:`inrushlib.trace`, :mod:`inrushlib.plots`, :mod:`inrushlib.parts`, :mod:`inrushlib.copper`.
+:mod:`inrushlib.search`, :mod:`inrushlib.odds`, :mod:`inrushlib.safety`, :mod:`inrushlib.remedies`,
+:mod:`inrushlib.margins`, :mod:`inrushlib.trace`, :mod:`inrushlib.plots`, :mod:`inrushlib.parts`, :mod:`inrushlib.copper`.
 """
 
 # Nothing is imported here that takes time, and typing does. A type checker sees the imports and not the loader: were it
@@ -41,6 +43,7 @@ if TYPE_CHECKING:
         copper,
         errors,
         margins,
+        odds,
         panel,
         parts,
         plots,
@@ -53,6 +56,7 @@ if TYPE_CHECKING:
     from inrushlib.build import Build, build_keys, load_build, new_build, parse_build, save_build
     from inrushlib.errors import BuildError, InrushError, SolverError, TraceError
     from inrushlib.margins import nearest_edges
+    from inrushlib.odds.spread import spread
     from inrushlib.panel import PanelState, solve_panel
     from inrushlib.parts import from_lit_pixels, part_classes
     from inrushlib.plots import draw_comparison, draw_gate_map, draw_map, draw_remedies, draw_startup, draw_voltage
@@ -118,6 +122,7 @@ __all__ = [
     "measure",
     "nearest_edges",
     "new_build",
+    "odds",
     "panel",
     "parse_build",
     "part_classes",
@@ -137,6 +142,7 @@ __all__ = [
     "smallest_adapter",
     "smallest_reservoir",
     "solve_panel",
+    "spread",
     "startup",
     "switch_stress",
     "trace",
@@ -150,6 +156,7 @@ _NAMES = {
     "copper": "",
     "errors": "BuildError InrushError SolverError TraceError",
     "margins": "nearest_edges",
+    "odds": "spread",
     "panel": "PanelState solve_panel",
     "parts": "from_lit_pixels part_classes",
     "plots": "draw_comparison draw_gate_map draw_map draw_remedies draw_startup draw_voltage",

@@ -31,6 +31,7 @@ from inrushlib.parts import (
     KeyInfo,
     Lead,
     Limiter,
+    Origin,
     PanelCapacitors,
     Pixel,
     Run,
@@ -173,6 +174,30 @@ class Build(BaseModel):
             if key.startswith(f"{table}.")
         }
         return {f"{table}.{CLASS_KEY}": None, **kept}
+
+    def origin(self, key: str) -> Origin:
+        """Where the value of a dotted key comes from.
+
+        Parameters
+        ----------
+        key : str
+            Such as ``"adapter.limit_current"``.
+
+        Returns
+        -------
+        Origin
+            Given, of its class, or assumed.
+
+        Examples
+        --------
+        >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 8})
+        >>> build.origin("adapter.rated_current").value, build.origin("adapter.limit_current").value
+        ('given', 'assumed')
+        """
+        if key in self.given:
+            return Origin.GIVEN
+        return Origin.CLASS if key in self.from_class else Origin.ASSUMED
 
     def get(self, key: str) -> Any:
         """Resolved value of a dotted key; None where the build has no such part.

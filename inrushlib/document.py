@@ -164,7 +164,7 @@ def spread_as_written(spread: Spread) -> dict[str, Any]:
     Returns
     -------
     dict of str to object
-        Its low and high, or relative, or sigma.
+        Its low and high, or relative, or sigma; and its group, where it has one.
 
     Examples
     --------
@@ -173,8 +173,9 @@ def spread_as_written(spread: Spread) -> dict[str, Any]:
     """
     table, _, key = spread.key.partition(".")
     about = TABLES[table].about[key]
-    given = spread.model_dump(exclude={"key"}, exclude_none=True)
-    return {name: value if name == "relative" else as_written(about, value) for name, value in given.items()}
+    given = spread.model_dump(exclude={"key"}, exclude_none=True, exclude_defaults=True)
+    plain = ("relative", "group")
+    return {name: value if name in plain else as_written(about, value) for name, value in given.items()}
 
 
 def _spelled(given: Given, before: Given) -> Given:

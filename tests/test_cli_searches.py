@@ -188,6 +188,6 @@ def test_pages_say_that_tolerances_have_no_effect_yet(command, tmp_path, capsys)
     path.write_text(Path(SWITCH).read_text() + '[tolerance]\n"adapter.limit_current" = { relative = 0.1 }\n')
     name, *more = command
     main([name, str(path), *more])
-    assert capsys.readouterr().out.count("[tolerance] is read but not used") == 1
+    assert capsys.readouterr().out.count("[tolerance] is for `inrush spread`") == 1
     main([name, SWITCH, *more])
     assert "[tolerance]" not in capsys.readouterr().out

@@ -16,7 +16,7 @@ COMMANDS = sorted((ROOT / "inrushlib" / "cli").glob("*.py"))
 #: What widgets are made with, beside the standard library.
 WIDGET_LIBRARIES = {"anywidget", "ipywidgets", "matplotlib", "numpy", "traitlets"}
 #: Packages whose __init__ gives a user all that is needed: nothing that shows answers reaches deeper.
-WHOLE = ("copper", "margins", "panel", "parts", "plots", "remedies", "safety", "search", "startup", "trace")
+WHOLE = ("copper", "margins", "odds", "panel", "parts", "plots", "remedies", "safety", "search", "startup", "trace")
 #: Deeper all the same: what only a page words or counts in, and no program needs.
 DEEPER = {}
 

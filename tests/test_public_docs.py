@@ -27,6 +27,7 @@ COMPLETE = (
     "files",
     "laws",
     "margins",
+    "odds",
     "panel",
     "parts",
     "plots",

@@ -115,11 +115,14 @@ class Verdict:
         What goes with it: why, and what to do.
     good : bool or None
         Whether it is what the builder hoped for; None where there is nothing to hope.
+    hangs : bool
+        Whether a value that was assumed could turn it: neither a plain yes nor a plain no.
     """
 
     headline: Words
     sentences: tuple[Words, ...] = ()
     good: bool | None = None
+    hangs: bool = False
 
 
 @dataclass(frozen=True)

@@ -164,7 +164,8 @@ def _finding(row: FindingRow) -> tuple[Words, ...]:
 def _verdict(block: Verdict) -> str:
     head = html_of(_unstressed(block.headline))
     sentences = "".join(f" {html_of(sentence(words))}" for words in block.sentences)
-    return f'<div class="wb-answer" role="status"><b>{head[:1].upper()}{head[1:]}</b>.{sentences}</div>'
+    kind = "wb-answer wb-hangs" if block.hangs else "wb-answer"
+    return f'<div class="{kind}" role="status"><b>{head[:1].upper()}{head[1:]}</b>.{sentences}</div>'
 
 
 def _unstressed(words: Words) -> Words:

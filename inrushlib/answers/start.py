@@ -11,24 +11,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from inrushlib.answers import margins
+from inrushlib.answers.assumed import assumed_block, hangs_on, reservation
 from inrushlib.answers.blocks import Answer, Beyond, Block, Facts, Table, Temperature, Value, Verdict, Words, sentence
 from inrushlib.margins import Edge
+from inrushlib.odds import Assumed
 from inrushlib.startup import Headline, Kind, Startup
 
 QUIET = {Kind.BURST_START, Kind.BURST_END, Kind.FRAME_START, Kind.FRAME_END, Kind.ABOVE, Kind.LISTENS, Kind.DEAF}
 MOST_SWITCHINGS = 24
 
 
-def headline(found: Headline) -> Verdict:
-    """Return how a start ends.
+def headline(found: Headline, assumed: Sequence[Assumed] = ()) -> Verdict:
+    """Return how a start ends, with the reservation where that hangs on values that were assumed.
 
     Parameters
     ----------
     found : Headline
         Of the start.
+    assumed : sequence of Assumed
+        What was assumed of its build.
     """
+    hang = len(hangs_on(assumed))
     sentences = (found.meaning, sentence(found.reason), *(sentence(text) for text in found.advice))
-    return Verdict(found.title, sentences, found.good)
+    return Verdict(found.title + reservation(hang), sentences, found.good, hangs=hang > 0)
 
 
 def overstress(found: Headline | None) -> tuple[Block, ...]:
@@ -42,19 +47,22 @@ def overstress(found: Headline | None) -> tuple[Block, ...]:
     return (headline(found),) if found is not None and found.overstressed else ()
 
 
-def start_answer(start: Startup, edges: Sequence[Edge] = ()) -> Answer:
-    """Return the page on one start: how it ends, why, how close that was, its figures, what switched when.
+def start_answer(start: Startup, assumed: Sequence[Assumed] = (), edges: Sequence[Edge] = ()) -> Answer:
+    """Return the page on one start: how it ends, why, how close that was, on what it hangs, figures, what switched.
 
     Parameters
     ----------
     start : Startup
         The start.
+    assumed : sequence of Assumed
+        What was assumed of its build; empty where that was not asked.
     edges : sequence of Edge
         Where the verdict changes, nearest first; empty where that was not asked.
     """
-    how_close: tuple[Block, ...] = (margins.closest(start), margins.edges(edges))
-    blocks = (headline(start.headline), *how_close, *figures(start), _switchings(start))
-    return Answer(start.build.title, start.headline.good, blocks)
+    table = assumed_block(assumed)
+    blocks: list[Block] = [headline(start.headline, assumed), margins.closest(start), margins.edges(edges)]
+    blocks += [] if table is None else [table]
+    return Answer(start.build.title, start.headline.good, (*blocks, *figures(start), _switchings(start)))
 
 
 def figures(start: Startup) -> tuple[Facts, ...]:

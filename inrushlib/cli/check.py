@@ -16,6 +16,7 @@ from inrushlib.cli.output import say, tell_unused, title
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
 from inrushlib.margins import nearest_edges
+from inrushlib.odds import Assumed, assumed_values
 from inrushlib.startup import Startup, curve_named, simulate
 
 BOOTS, DOES_NOT, NOT_RIGHT = 0, 1, 2
@@ -26,7 +27,8 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "check",
         description="Run the start-up of each build. Exit 0 when all boot and no part is past its absolute maximum, "
-        "1 when one does not or a part does, 2 when a file is not right.",
+        "1 when one does not or a part does, 2 when a file is not right. That the verdict hangs on values that were "
+        "assumed is said beside it, and does not change the exit status.",
     )
     add_input(p, "builds", nargs="+", metavar="BUILD.toml", help="a build file")
     p.add_argument("--json", action="store_true", help="SI numbers: an object for one build, a list for several")
@@ -62,12 +64,26 @@ def _text(starts: list[Startup], paths: list[Path], as_json: bool) -> str:
     if as_json:
         found = [_flat(start) for start in starts]
         return json.dumps(found[0] if single else found, indent=1, allow_nan=False)
-    return render(start_answer(starts[0], nearest_edges(starts[0].build))) if single else report.table(starts)
+    if single:
+        return render(start_answer(starts[0], _assumed_of(starts[0]), nearest_edges(starts[0].build)))
+    return report.table(starts)
 
 
 def _flat(start: Startup) -> dict[str, Any]:
-    """A start ready for JSON, with what alone would turn its verdict."""
-    return start.to_dict() | {"edges": [edge.to_dict() for edge in nearest_edges(start.build)]}
+    """A start ready for JSON, with what alone would turn its verdict and what it assumes."""
+    edges = [edge.to_dict() for edge in nearest_edges(start.build)]
+    return start.to_dict() | {"edges": edges, "assumed": _assumed(start)}
+
+
+def _assumed_of(start: Startup) -> tuple[Assumed, ...]:
+    return assumed_values(start.build, start.verdict)
+
+
+def _assumed(start: Startup) -> list[dict[str, Any]]:
+    return [
+        {"key": each.key, "value": each.value, "low": each.low, "high": each.high, "matters": each.matters}
+        for each in _assumed_of(start)
+    ]
 
 
 def write_curves(start: Startup, path: Path) -> None:

@@ -17,6 +17,7 @@ from inrushlib.text import one_line
 
 SUBCOMMANDS = {
     "check": "will it boot? verdict, reason and figures of one build or several",
+    "spread": "how sure that is: the odds over the ranges of all values, and what to measure first",
     "size": "the smallest adapter that starts a build, and the next standard rating up",
     "remedies": "what to change so that it starts: adapter, switch, reservoir, feed, firmware, pixels, side by side",
     "reservoir": "the smallest capacitor behind a diode that carries the controller through, by the model and by hand",

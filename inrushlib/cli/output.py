@@ -124,8 +124,8 @@ def tell_unused(builds: Iterable[Build], *, as_json: bool) -> None:
             say(text if as_json else f"\n  {text}", to_stderr=as_json)
 
 
-def tell_share(share: float) -> None:
+def tell_share(share: float, of: str = "of the map") -> None:
     """Say how far a map is, on a terminal's stderr."""
     if not sys.stderr.isatty():
         return
-    print(f"\r{share:4.0%} of the map", end="\n" if share >= 1 else "", file=sys.stderr, flush=True)
+    print(f"\r{share:4.0%} {of}", end="\n" if share >= 1 else "", file=sys.stderr, flush=True)

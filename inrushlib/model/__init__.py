@@ -6,6 +6,7 @@
 ``circuit``   the equations and their slopes, and the linear solve that fits them
 ``laws``      the laws of the parts (:mod:`inrushlib.laws`), compiled
 ``judge``     the verdict as a number
+``decided``   when a run may end early
 ``batch``     many runs in one compiled loop
 ``readout``   what is read off a finished run by quadrature
 ``branches``  currents that are no states, at any instants of a finished run

@@ -1,7 +1,9 @@
 """Many runs in one compiled loop, without curves: for searches, maps and spreads.
 
 ``run_batch``
-    holds no global lock, so that threads can share the work
+    answers; holds no global lock, so that threads can share the work
+``run_verdicts``
+    verdicts alone, of runs that end where theirs can no longer change
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ import numpy as np
 from . import layout as at
 from . import run as one
 from .compiled import compiled
+from .decided import UNTIL_DECIDED
 from .judge import judge
 
 # One row of answers a run.
@@ -25,10 +28,10 @@ HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 
 
 @compiled
-def run_batch(parts, lumps, interruptions, tolerance, most_steps, most_switchings, until_lost, answers):
+def run_batch(parts, lumps, interruptions, tolerance, most_steps, most_switchings, until, answers):
     """Run parts[i] with lumps[i] (or the last one given) for each row i of answers.
 
-    READY_AT is infinite where not all lumps show a frame at the end. ``until_lost`` as for one run.
+    READY_AT is infinite where not all lumps show a frame at the end. ``until`` as for one run.
     """
     count = lumps.shape[1]
     y = np.empty(at.CORE + count)
@@ -40,7 +43,7 @@ def run_batch(parts, lumps, interruptions, tolerance, most_steps, most_switching
     for i in range(answers.shape[0]):
         s = lumps[min(i, lumps.shape[0] - 1)]
         status = one.run(
-            parts[i], s, interruptions, tolerance, most_steps, most_switchings, until_lost, y, m, q, log, kept, out
+            parts[i], s, interruptions, tolerance, most_steps, most_switchings, until, y, m, q, log, kept, out
         )
         answers[i, STATUS] = status
         answers[i, VERDICT] = judge(m, q)
@@ -58,3 +61,28 @@ def run_batch(parts, lumps, interruptions, tolerance, most_steps, most_switching
         answers[i, HIGHEST_ROOT] = out[one.HIGHEST_ROOT]
         answers[i, HIGHEST_RESERVOIR] = out[one.HIGHEST_RESERVOIR]
         answers[i, HIGHEST_LUMP] = out[one.HIGHEST_LUMP]
+
+
+@compiled
+def run_verdicts(parts, lumps, interruptions, tolerance, most_steps, most_switchings, verdicts, rails):
+    """Run parts[i] with lumps[i] (or the last one given) for each entry i of verdicts.
+
+    verdicts gets the verdict, or below zero what a run that could not be finished ended with, its status negative;
+    rails the voltage of the controller's rail where the run ended [V].
+    """
+    count = lumps.shape[1]
+    y = np.empty(at.CORE + count)
+    m = np.empty(at.MODES)
+    q = np.empty((count, at.LUMP_MODES))
+    log = np.empty((0, 3))
+    kept = np.empty((0, 1))
+    out = np.empty(one.OUTS)
+    for i in range(verdicts.shape[0]):
+        s = lumps[min(i, lumps.shape[0] - 1)]
+        status = one.run(
+            parts[i], s, interruptions, tolerance, most_steps, most_switchings, UNTIL_DECIDED, y, m, q, log, kept, out
+        )
+        verdicts[i] = judge(m, q)
+        if status != at.DONE:
+            verdicts[i] = -status
+        rails[i] = y[at.V_3]

@@ -23,6 +23,7 @@ from . import linear as li
 from . import stepper as st
 from . import switching as sw
 from .compiled import compiled
+from .decided import UNTIL_DECIDED, UNTIL_LOST, decided, memory
 from .dense_output import keep
 
 AFTER_SWITCHING = 1e-6  # [s] first step after a jump of the right-hand side
@@ -90,12 +91,12 @@ def note_peak(row, j, until, y, y_new, dense, out):
 
 
 @compiled
-def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost, y, m, q, log, kept, out):
+def run(p, s, interruptions, tolerance, most_steps, most_switchings, until, y, m, q, log, kept, out):
     """Run to the end of the duration; returns the status.
 
     y (n,), m, q are the state and mode at the end; log (rows, 3) and kept (rows, 10 + 4 n + M) get
-    the switchings and steps as far as they have rows; out gets the counts. With ``until_lost`` the run ends
-    at its first brown-out or trip, behind which it can no longer boot at the first try.
+    the switchings and steps as far as they have rows; out gets the counts. ``until`` is one of
+    UNTIL_END, UNTIL_LOST and UNTIL_DECIDED (see :mod:`inrushlib.model.decided`).
     """
     n = y.shape[0]
     count = s.shape[0]
@@ -103,6 +104,7 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
     y_new = np.empty(n)
     dense = np.empty((3, n))
     shares = np.empty(2 + 2 * count)
+    seen = memory(n, count)
     for i in range(OUTS):
         out[i] = 0.0
     sw.start(p, interruptions, y, m, q)
@@ -146,9 +148,9 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
             continue
         h = wanted
         rejected = False
-        until = min(share, 1.0)
-        note_peaks(until, y, y_new, dense, out)
-        keep(int(out[KEPT]), t, size, until, y, y_new, dense, m, q, kept)
+        used = min(share, 1.0)
+        note_peaks(used, y, y_new, dense, out)
+        keep(int(out[KEPT]), t, size, used, y, y_new, dense, m, q, kept)
         out[KEPT] += 1.0
         if share <= 1.0:
             st.interpolate(share, y, y_new, dense)
@@ -162,7 +164,9 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
             st.take_end(work)
         else:
             sw.settle(t, y, p, s, m, q, interruptions, log)
-        if until_lost and m[at.BROWN_OUTS] + m[at.TRIP_COUNT] > 0.0:
+        if until == UNTIL_LOST and m[at.BROWN_OUTS] + m[at.TRIP_COUNT] > 0.0:
+            break
+        if until == UNTIL_DECIDED and decided(t, y, p, m, q, seen):
             break
         if m[at.SWITCHINGS] > most_switchings:
             out[END_TIME] = t

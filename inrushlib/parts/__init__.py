@@ -5,6 +5,8 @@
     one for each table of a build file
 ``Tolerance``, ``Spread``
     which values scatter
+``Typical``, ``Range``, ``Origin``
+    how far a value may be off, and where it comes from
 ``build_keys``, ``KeyInfo``
     what is known of each key
 ``Place``, ``PlaceKind``, ``LEAD``, ``feed``, ``hop``
@@ -28,10 +30,12 @@ from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
 from inrushlib.parts.limiter import Limiter
 from inrushlib.parts.observed import Observed, WireRun, from_lit_pixels, from_loads, from_track, from_wire
+from inrushlib.parts.origin import Origin
 from inrushlib.parts.panel import PanelCapacitors
 from inrushlib.parts.part import About, Part, ValueKind
 from inrushlib.parts.pixel import Pixel
 from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
+from inrushlib.parts.ranges import Range, Typical
 from inrushlib.parts.run import Run
 from inrushlib.parts.switch import Switch
 from inrushlib.parts.tables import TABLES, KeyInfo, build_keys
@@ -54,16 +58,19 @@ __all__ = [
     "Lead",
     "Limiter",
     "Observed",
+    "Origin",
     "PanelCapacitors",
     "Part",
     "PartClass",
     "Pixel",
     "Place",
     "PlaceKind",
+    "Range",
     "Run",
     "Spread",
     "Switch",
     "Tolerance",
+    "Typical",
     "ValueKind",
     "WireRun",
     "Wiring",

@@ -2,18 +2,36 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar
 
 from pydantic import ValidationInfo, field_validator
 
 from inrushlib.parts.part import DERIVED, Part, Refused, choice, has, measure
+from inrushlib.parts.ranges import ELECTROLYTIC, PRACTICE, Typical, exact, scatters, typical, typical_share
 from inrushlib.quantities import format_quantity
 
+LIMITS = f"105 to 150 % of the label; a tested 3.1 A charger limits at 111 %; {PRACTICE}"
 LIMIT_STYLES = ("constant-current", "foldback", "hiccup", "latch-off")
 
 
 class Adapter(Part):
     """The mains adapter."""
+
+    typical: ClassVar[dict[str, Typical]] = {
+        "rated_voltage": typical(4.85, 5.25, scatter=0.03, source=f"USB 2.0, 7.2.2: 4.75 V to 5.25 V; else {PRACTICE}"),
+        "rated_current": exact("what the label says; what it gives is limit_current"),
+        "limit_current": typical_share(1.05 / 1.2, 1.5 / 1.2, scatter=0.08, source=LIMITS),
+        "foldback_current": typical_share(0.5, 1.7),
+        "foldback_knee": typical_share(0.75, 1.15, scatter=0.05),
+        "peak_current": scatters(0.1),
+        "peak_time": scatters(0.2),
+        "output_resistance": typical_share(0.33, 2.0),
+        "output_capacitance": typical(470e-6, 2200e-6, source=ELECTROLYTIC),
+        "soft_start": typical(3e-3, 30e-3, scatter=0.25),
+        "trip_delay": typical(5e-3, 64e-3, scatter=0.25),
+        "retry_delay": typical(0.1, 2.5, scatter=0.25),
+        "bleed_resistance": typical(300.0, 5e3, scatter=0.05),
+    }
 
     rated_voltage: Annotated[
         float, measure("V", 30.0, "regulated output voltage", "label, or a voltmeter on the unloaded plug")

@@ -2,18 +2,48 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import ValidationInfo, field_validator
 
 from inrushlib.parts.part import Part, Refused, choice, has, measure, yes_no
+from inrushlib.parts.ranges import ELECTROLYTIC, NO_EFFECT, PRACTICE, Typical, exact, scatters, typical
 from inrushlib.quantities import format_quantity
 
+BROWN_OUTS = f"Wi-Fi controllers reset at 2.43 V to 2.80 V, 8-bit ones set to 2.7 V at 2.5 V to 2.9 V; {PRACTICE}"
+DROPOUTS = "data sheets of 3.3 V regulators: 0.2 V to 0.4 V, and 1.1 V to 1.3 V of bipolar ones"
+HOLDS = f"start-up times of an 8-bit controller: 0 to 65 ms; {PRACTICE}"
 FEEDS = ("bus", "own")
 
 
 class Controller(Part):
     """The controller board with its regulator."""
+
+    typical: ClassVar[dict[str, Typical]] = {
+        "own_voltage": typical(4.75, 5.25, scatter=0.03, source="USB 2.0, 7.2.2: 4.75 V to 5.25 V"),
+        "feed_resistance": typical(20e-3, 200e-3),
+        "diode_drop": typical(0.2, 0.45, scatter=0.15),
+        "reservoir": typical(4.7e-6, 100e-6, source=ELECTROLYTIC),
+        "rail_voltage": typical(3.2, 3.4, scatter=0.02),
+        "dropout_voltage": typical(0.05, 1.3, scatter=0.15, source=DROPOUTS),
+        "dropout_resistance": typical(0.1, 1.0),
+        "regulator_limit": typical(0.3, 1.2, source="data sheets of such regulators: 0.3 A to 1.2 A"),
+        "rail_capacitance": typical(10e-6, 100e-6),
+        "brownout_rising": typical(2.4, 3.0, scatter=0.03, source=BROWN_OUTS),
+        "brownout_falling": typical(2.2, 2.8, scatter=0.03, source=BROWN_OUTS),
+        "reset_hold": typical(0.1e-3, 65e-3, scatter=0.3, source=HOLDS),
+        "boot_time": typical(50e-3, 500e-3),
+        "boot_peak_current": scatters(0.3),
+        "boot_peak_at": typical(5e-3, 100e-3),
+        "boot_peak_length": typical(10e-3, 100e-3),
+        "reset_current": typical(1e-3, 30e-3, scatter=0.3),
+        "boot_current": typical(30e-3, 150e-3),
+        "run_current": typical(30e-3, 200e-3),
+        "highest_supply": exact(NO_EFFECT),
+        "burst_current": scatters(0.2),
+        "burst_period": typical(0.05, 0.2, scatter=0.05),
+        "burst_length": typical(0.5e-3, 10e-3),
+    }
 
     feed: Annotated[str, choice(FEEDS, "where it is fed: from the bus, or from a supply of its own", "schematic")] = (
         "bus"

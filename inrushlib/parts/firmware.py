@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from inrushlib.parts.part import Part, measure, share, whole
+from inrushlib.parts.ranges import CHOSEN, Typical, all_exact
 
 COLOURS = "colour (red, green, blue)"
 
 
 class Firmware(Part):
     """The user's program, as far as the start-up sees it."""
+
+    typical: ClassVar[dict[str, Typical]] = all_exact(
+        CHOSEN, "gate_delay", "first_frame_delay", "refresh_interval", "bits_per_pixel", "bit_time", "reset_gap",
+        "first_frame", "content_delay", "content",
+    )  # fmt: skip
 
     gate_delay: Annotated[
         float, measure("s", 3600.0, "run entered to gate pin low", "the program, or an oscilloscope", zero=True)

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from inrushlib.parts.part import ABSOLUTE_ZERO, About, Part, measure
+from inrushlib.parts.ranges import PRACTICE, From, Range, Typical, typical
 
 
 class Limiter(Part):
     """An NTC thermistor in series with the lead: high when cold, low once the current has warmed it."""
+
+    typical: ClassVar[dict[str, Typical]] = {
+        "cold_resistance": typical(0.5, 5.0),
+        "beta": typical(2500.0, 3500.0, scatter=0.05),
+        "dissipation": typical(8e-3, 30e-3),
+        "heat_capacity": typical(0.3, 2.0, scatter=0.25),
+        "ambient": Typical(scatter=Range(-5.0, 5.0, From.OFFSET), unknown=Range(0.0, 50.0, From.ZERO), source=PRACTICE),
+    }
 
     cold_resistance: Annotated[float, measure("ohm", 1e3, "resistance at 25 C", "data sheet, R25")] = 1.0
     beta: Annotated[

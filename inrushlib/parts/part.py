@@ -23,6 +23,7 @@ from typing import Any, ClassVar
 from pydantic import BaseModel, ConfigDict, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
+from inrushlib.parts.ranges import Typical
 from inrushlib.quantities import accepted_forms, format_quantity, in_words, meant, parse_gauge, parse_quantity, shown
 
 DERIVED: Any = None
@@ -370,6 +371,8 @@ class Part(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", validate_default=True)
 
     about: ClassVar[dict[str, About]] = {}
+    typical: ClassVar[dict[str, Typical]] = {}
+    """How far the true value of each numeric key may be from that of a build."""
 
     @classmethod
     def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:

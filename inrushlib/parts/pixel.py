@@ -2,17 +2,33 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import ValidationInfo, field_validator
 
 from inrushlib.parts.firmware import COLOURS
 from inrushlib.parts.part import Part, Refused, ValueKind, has, measure, share
+from inrushlib.parts.ranges import NO_EFFECT, PRACTICE, Typical, exact, typical, typical_share
 from inrushlib.quantities import format_quantity
+
+CHANNELS = f"two batches of one part draw 33 mA and 52 mA at full white; {PRACTICE}"
 
 
 class Pixel(Part):
     """One pixel of the chain."""
+
+    typical: ClassVar[dict[str, Typical]] = {
+        "power_on": exact("seen at once: power a few without data and look"),
+        "quiescent_current": typical(0.2e-3, 1.2e-3, scatter=0.25),
+        "channel_current": typical(10e-3, 19e-3, scatter=0.1, source=CHANNELS),
+        "forward_voltages": typical_share(0.9, 1.15, scatter=0.04),
+        "channel_resistance": typical(40.0, 150.0),
+        "wake_voltage": typical(1.5, 2.5, scatter=0.08),
+        "highest_supply": exact(NO_EFFECT),
+        "listen_voltage": typical(2.0, 3.0, scatter=0.08),
+        "listen_delay": typical(0.05e-3, 2e-3, scatter=0.3),
+        "forget_voltage": typical(1.4, 2.2, scatter=0.08),
+    }
 
     power_on: Annotated[
         tuple[float, ...],

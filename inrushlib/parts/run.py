@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import field_validator
 
 from inrushlib.parts.part import Part, Refused, ValueKind, choice, measure
+from inrushlib.parts.ranges import SCENARIO, Typical, all_exact
 
 STARTS = ("mains", "plug")
 
 
 class Run(Part):
     """One run of the model."""
+
+    typical: ClassVar[dict[str, Typical]] = all_exact(SCENARIO, "duration", "interruptions")
 
     duration: Annotated[
         float, measure("s", 3600.0, "how long the start is watched", "longer than boot, frames and retries together")

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import ValidationInfo, field_validator
 
 from inrushlib.parts.part import ABSOLUTE_ZERO, About, Part, Refused, ValueKind, choice, has, measure, same_length_as
+from inrushlib.parts.ranges import NO_EFFECT, PRACTICE, Typical, all_exact, exact, typical
 from inrushlib.quantities import format_quantity
 
+THRESHOLDS = f"data sheets of small P-channel parts: 0.5 V to 1.5 V; {PRACTICE}"
 GATE_DRIVERS = ("transistor", "pin")
 KINDS = ("p-channel", "load-switch")
 
@@ -19,6 +21,18 @@ class Switch(Part):
     A load switch uses ``on_resistance`` as it is, ``slew_rate`` and ``current_limit``; threshold, drive and
     gate parts do not matter to it. A P-channel switch does not use those two.
     """
+
+    typical: ClassVar[dict[str, Typical]] = {
+        "threshold_voltage": typical(0.5, 1.5, scatter=0.25, source=THRESHOLDS),
+        "on_resistance": typical(10e-3, 90e-3, scatter=(0.8, 1.4)),
+        "on_resistance_drive": exact("the condition that on_resistance is stated at"),
+        "gate_source_capacitance": typical(0.3e-9, 5e-9),
+        "gate_drain_capacitance": typical(0.05e-9, 1e-9, scatter=0.25),
+        "pullup_resistance": typical(4.7e3, 100e3, scatter=0.05),
+        "gate_resistance": typical(10.0, 1e3, scatter=0.05),
+        "slew_rate": typical(300.0, 10e3, scatter=0.3),
+        "current_limit": typical(1.0, 4.0),
+    } | all_exact(NO_EFFECT, "thermal_resistances", "thermal_times", "ambient", "highest_junction")
 
     kind: Annotated[
         str,

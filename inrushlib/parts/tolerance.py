@@ -11,7 +11,7 @@ from inrushlib.parts.part import About, Refused, ValueKind
 from inrushlib.parts.tables import TABLES
 from inrushlib.quantities import parse_quantity
 
-FORMS = "{ low = ..., high = ... }, { relative = 0.2 } or { sigma = ... }"
+FORMS = '{ low = ..., high = ... }, { relative = 0.2 } or { sigma = ... }, each also with group = "a name"'
 NUMERIC_KINDS = (ValueKind.NUMBER, ValueKind.COUNT, ValueKind.GAUGE, ValueKind.LIST, ValueKind.COUNT_LIST)
 
 
@@ -19,7 +19,8 @@ class Spread(BaseModel):
     """How one value scatters: ``low`` and ``high``, or ``relative``, or ``sigma``.
 
     Where the key is a list, the spread holds for each entry. ``low``, ``high`` and ``sigma`` are in the
-    key's SI unit, ``relative`` is a share of the value, above 0 to 1.
+    key's SI unit, ``relative`` is a share of the value, above 0 to 1. Keys with the same ``group`` are of one
+    reel or one label: they are high together and low together.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -29,6 +30,7 @@ class Spread(BaseModel):
     high: float | None = None
     relative: float | None = None
     sigma: float | None = None
+    group: str = ""
 
 
 class Tolerance(BaseModel):
@@ -55,10 +57,10 @@ class Tolerance(BaseModel):
 
     @property
     def unused(self) -> str:
-        """Say that the table has no effect yet, in one sentence; empty where there is no table."""
+        """Say that the table has no effect here, in one sentence; empty where there is no table."""
         if not self.spreads:
             return ""
-        return "[tolerance] is read but not used by this version: all figures are for the values as they stand."
+        return "[tolerance] is for `inrush spread`: all figures here are for the values as they stand."
 
     def keys(self) -> tuple[str, ...]:
         """Dotted keys that scatter, in the order of the file."""
@@ -99,16 +101,20 @@ def _about(key: str) -> About:
 
 def _spread(key: str, entry: Any) -> Spread:
     about = _about(key)
-    if not isinstance(entry, Mapping) or set(entry) not in ({"low", "high"}, {"relative"}, {"sigma"}):
+    forms = ({"low", "high"}, {"relative"}, {"sigma"})
+    if not isinstance(entry, Mapping) or {name for name in entry if name != "group"} not in forms:
         raise Refused(FORMS, key=key)
+    group = entry.get("group", "")
+    if not isinstance(group, str) or ("group" in entry and not group.strip()):
+        raise Refused("group as text that is not empty", group, key=key)
     if "relative" in entry:
-        return Spread(key=key, relative=_relative(key, entry["relative"]))
+        return Spread(key=key, relative=_relative(key, entry["relative"]), group=group)
     if "sigma" in entry:
-        return Spread(key=key, sigma=_sigma(key, about, entry["sigma"]))
+        return Spread(key=key, sigma=_sigma(key, about, entry["sigma"]), group=group)
     low, high = (_bound(key, about, name, entry[name]) for name in ("low", "high"))
     if low >= high:
         raise Refused("low below high", key=key)
-    return Spread(key=key, low=low, high=high)
+    return Spread(key=key, low=low, high=high, group=group)
 
 
 def _relative(key: str, value: object) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, ClassVar, Final, Literal
 
 from pydantic import ValidationInfo, field_validator
 
@@ -24,10 +24,12 @@ from inrushlib.parts.part import (
     whole,
     yes_no,
 )
+from inrushlib.parts.ranges import COUNTED, NO_EFFECT, PRACTICE, Typical, all_exact, typical
 from inrushlib.quantities import format_gauge, format_quantity, parse_quantity
 
 AUTO: Final = "auto"
 MOST_LUMPS = 99
+CERAMIC = f"ceramic, less under voltage; {PRACTICE}"
 Lumps = tuple[int, ...] | Literal["auto"]
 HIGHEST_SECTIONS = 64
 HIGHEST_PIXELS = 4096
@@ -97,6 +99,16 @@ def _is_zero(value: object) -> bool:
 
 class Wiring(Part):
     """The wiring of the panel; resistances are loops, supply and return together."""
+
+    typical: ClassVar[dict[str, Typical]] = {
+        "capacitance_per_pixel": typical(40e-9, 120e-9, scatter=(0.6, 1.2), source=CERAMIC),
+        "rail_resistance": typical(0.15e-3, 1e-3),
+        "hop_resistance": typical(5e-3, 100e-3),
+        "feed_resistance": typical(5e-3, 100e-3),
+    } | all_exact(NO_EFFECT, "hop_gauge", "feed_gauge") | all_exact(
+        COUNTED, "sections", "pixels_per_section", "lanes", "lumps", "feeds", "feed_pixels", "section_rows",
+        "sections_across",
+    )  # fmt: skip
 
     sections: Annotated[
         int, whole(1, HIGHEST_SECTIONS, "groups of neighbouring pixels: tiles, metres of strip", "count them")

@@ -128,6 +128,7 @@ def screen_packed(
         Where the caller asked to stop.
     """
     from inrushlib.model import batch
+    from inrushlib.model.decided import UNTIL_END, UNTIL_LOST
 
     answers = np.empty((len(packed), batch.ANSWERS))
     workers = workers or os.cpu_count() or 1
@@ -146,7 +147,7 @@ def screen_packed(
             tolerance,
             MOST_STEPS,
             MOST_SWITCHINGS,
-            until_lost,
+            UNTIL_LOST if until_lost else UNTIL_END,
             some,
         )
         answers[rows] = some

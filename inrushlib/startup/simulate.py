@@ -96,6 +96,7 @@ def problem(status: int, at_time: float | None, build: Build) -> str:
 def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
     """Run once; again with more rows where log or steps did not fit."""
     from inrushlib.model import run as compiled
+    from inrushlib.model.decided import UNTIL_END
     from inrushlib.model.dense_output import width
 
     count = len(packed.lumps)
@@ -107,7 +108,7 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
         with compiling("run"):
             status = compiled.run(
                 packed.parts, packed.lumps, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS,
-                False, y, m, q, log, kept, out,
+                UNTIL_END, y, m, q, log, kept, out,
             )  # fmt: skip
         if status != at.DONE:
             raise SolverError(problem(status, out[compiled.END_TIME], build), build.title)

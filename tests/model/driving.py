@@ -20,6 +20,7 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.model import layout as at
 from inrushlib.model import run as model_run
+from inrushlib.model.decided import UNTIL_END
 from inrushlib.startup.pack import Packed, pack
 
 from .equations import Mode, lumps
@@ -98,7 +99,7 @@ def drive(build: Build, tolerance: float = 1e-5, rows: int = 50_000) -> Record:
     kept = np.zeros((rows, at.KEPT_STATE + 4 * n + count))
     out = np.zeros(model_run.OUTS)
     status = model_run.run(
-        packed.parts, packed.lumps, packed.interruptions, tolerance, 1e6, 1e5, False, y, m, q, log, kept, out
+        packed.parts, packed.lumps, packed.interruptions, tolerance, 1e6, 1e5, UNTIL_END, y, m, q, log, kept, out
     )
     steps, switchings = int(out[model_run.KEPT]), int(m[at.SWITCHINGS])
     assert steps <= rows

@@ -1,0 +1,73 @@
+"""``inrush spread``: the odds over the ranges of a build's values, and what to measure first."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from inrushlib.answers.spread import spread_answer
+from inrushlib.answers.terminal import render
+from inrushlib.build import load_build, save_build
+from inrushlib.cli.arguments import add_input, add_output
+from inrushlib.cli.output import say, tell_share, to_json
+from inrushlib.odds import RUNS, SEED, SpreadFound, Which, spread
+
+SURE, NOT_SURE = 0, 1
+
+
+def add(commands: Any) -> None:
+    """Add the subcommand."""
+    p = commands.add_parser(
+        "spread",
+        description="Run the build with its values anywhere in their ranges: those of [tolerance], else what is "
+        "typical. Exit 0 when at least 95 % of the runs boot at the first try, 1 when fewer do, 2 when the file or "
+        "a range is not right.",
+    )
+    add_input(p, "build", metavar="BUILD.toml", help="a build file")
+    p.add_argument("--runs", type=int, default=RUNS, metavar="N", help=f"runs at least, 64 or more (default {RUNS})")
+    p.add_argument("--seed", type=int, default=SEED, metavar="S", help=f"same seed, same answer (default {SEED})")
+    p.add_argument(
+        "--ranges", choices=[each.value for each in Which], default=Which.ALL.value,
+        help="all: every value that can matter; stated: only what [tolerance] names, all else fixed",
+    )  # fmt: skip
+    p.add_argument("--json", action="store_true", help="SI numbers as an object")
+    add_output(p, "--save-worst", metavar="OUT.toml", help="write the worst run as a build")
+    p.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the odds."""
+    build = load_build(options.build)
+    found = spread(build, runs=options.runs, seed=options.seed, which=Which(options.ranges), progress=_progress)
+    answer = spread_answer(found)
+    say(to_json(to_dict(found)) if options.json else render(answer))
+    if options.save_worst is not None:
+        save_build(found.worst.build, options.save_worst)
+    return SURE if answer.good else NOT_SURE
+
+
+def _progress(share: float) -> None:
+    tell_share(share, "of the runs")
+
+
+def to_dict(found: SpreadFound) -> dict[str, Any]:
+    """Return the answer by the names of its JSON."""
+    return {
+        "title": found.build.title,
+        "odds": {verdict.value: odds for verdict, odds in found.odds.items()},
+        "runs": found.runs,
+        "failed": found.failed,
+        "slack": found.slack,
+        "influences": [{"name": each.name, "keys": each.keys, "settles": each.settles} for each in found.influences],
+        "worst": {
+            "verdict": None if found.worst.verdict is None else found.worst.verdict.value,
+            "values": found.worst.values,
+        },
+        "ranges": [
+            {
+                "key": each.key, "origin": each.origin, "stated": each.stated, "shape": each.shape,
+                "group": each.group, "low": each.low, "high": each.high,
+            }
+            for each in found.ranges
+        ],
+    }  # fmt: skip

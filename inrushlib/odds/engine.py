@@ -1,0 +1,109 @@
+"""Points to verdicts on all cores, in the order of the points, with little in memory at a time.
+
+``verdicts``  of chunks of points, in order
+``Ran``       a chunk and what it came to
+"""
+
+from __future__ import annotations
+
+import os
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.errors import Cancelled
+from inrushlib.odds.draw import Draw
+from inrushlib.odds.points import Chunk
+from inrushlib.startup.pack_columns import PackedColumns
+from inrushlib.startup.simulate import SCREEN_TOLERANCE, compiling
+from inrushlib.startup.verdicts import run_columns
+
+Array = NDArray[np.float64]
+Codes = NDArray[np.int64]
+AHEAD = 2
+"""Chunks that wait for a thread, for each thread [1]."""
+
+SlackReader = Callable[[PackedColumns], Array]
+"""From packed runs to what each rule has to spare, (n, rules), each in its own unit."""
+
+
+@dataclass(frozen=True)
+class Ran:
+    """A chunk and what it came to.
+
+    Attributes
+    ----------
+    chunk : Chunk
+        The points.
+    codes : (n,) array
+        Place of each verdict in :class:`~inrushlib.startup.Verdict`; below zero for a run that failed.
+    rails : (n,) array
+        Voltage of the controller's rail where each run ended [V].
+    slack : (n, rules) array or None
+        What each rule had to spare [its unit], where a reader was given.
+    """
+
+    chunk: Chunk
+    codes: Codes
+    rails: Array
+    slack: Array | None
+
+
+def verdicts(
+    draw: Draw,
+    chunks: Iterable[Chunk],
+    *,
+    workers: int | None = None,
+    tolerance: float = SCREEN_TOLERANCE,
+    read_slack: SlackReader | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Iterator[Ran]:
+    """Yield what chunks of points come to, in their order whatever the number of threads.
+
+    Parameters
+    ----------
+    draw : Draw
+        From points to builds.
+    chunks : iterable of Chunk
+        Taken as threads become free, so that few are in memory.
+    workers : int or None
+        Threads [1]; None for one a processor.
+    tolerance : float
+        As in :func:`inrushlib.startup.screen` [1].
+    read_slack : callable or None
+        What reads the slacks of packed runs.
+    cancelled : callable or None
+        Asked between chunks; true stops the work.
+
+    Raises
+    ------
+    Cancelled
+        Where the caller asked to stop.
+    """
+
+    def work(chunk: Chunk) -> Ran:
+        packed = draw.pack(chunk.points)
+        found = [run_columns(each, tolerance=tolerance) for each in packed]
+        codes, rails = (np.concatenate(each) for each in zip(*found, strict=True))
+        slack = None if read_slack is None else np.concatenate([read_slack(each) for each in packed])
+        return Ran(chunk, codes, rails, slack)
+
+    workers = workers or os.cpu_count() or 1
+    waiting: deque[Future[Ran]] = deque()
+    with compiling("verdicts"), ThreadPoolExecutor(workers, thread_name_prefix="spread") as pool:
+        try:
+            for chunk in chunks:
+                waiting.append(pool.submit(work, chunk))
+                if len(waiting) > workers * AHEAD:
+                    yield waiting.popleft().result()
+                if cancelled is not None and cancelled():
+                    raise Cancelled("stopped before all starts were run")
+            while waiting:
+                yield waiting.popleft().result()
+        finally:
+            for each in waiting:
+                each.cancel()

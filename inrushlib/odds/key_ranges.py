@@ -1,0 +1,215 @@
+"""The ranges that the values of a build may have: stated in its file, or typical of the trade.
+
+``key_ranges``  of all keys, or of those that ``[tolerance]`` names
+``KeyRange``    one key's
+``Which``, ``Shape``
+                which keys are taken, and how values are spread over a range
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, Final
+
+from inrushlib.build import Build, build_keys
+from inrushlib.errors import BuildError
+from inrushlib.odds.active import idle_keys
+from inrushlib.odds.orders import APART, above_of, below_of, follows
+from inrushlib.parts import TABLES, KeyInfo, Origin, Range, Spread
+from inrushlib.parts.ranges import From
+from inrushlib.parts.tables import written
+from inrushlib.quantities import shown
+
+CUT: Final = 3.0
+"""Standard deviations at which a normal distribution is cut [1]."""
+WIDE: Final = 4.0
+"""A typical range over this factor or more is spread evenly by factor [1]."""
+
+
+class Which(StrEnum):
+    """Which keys are spread."""
+
+    ALL = "all"
+    STATED = "stated"
+
+
+class Shape(StrEnum):
+    """How values are spread over a range."""
+
+    EVEN = "even"
+    BY_FACTOR = "by factor"
+    NORMAL = "normal"
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeyRange:
+    """The range of one key.
+
+    Attributes
+    ----------
+    key : str
+        Dotted.
+    origin : Origin
+        Where its value comes from.
+    stated : bool
+        Whether ``[tolerance]`` says the range.
+    range : Range
+        Its ends, and what they are counted from [unit of the key, or 1].
+    shape : Shape
+        How values are spread over it.
+    group : str
+        Keys of one group are high together and low together; empty for a key of its own.
+    low, high : float
+        Its ends around the build's value, for a list those of all entries [unit of the key, SI].
+    """
+
+    key: str
+    origin: Origin
+    stated: bool
+    range: Range
+    shape: Shape
+    group: str
+    low: float
+    high: float
+
+    @property
+    def dimension(self) -> str:
+        """Name of what is drawn: the group, or the key."""
+        return self.group or self.key
+
+
+def key_ranges(build: Build, which: Which = Which.ALL) -> tuple[KeyRange, ...]:
+    """Return the ranges of a build's keys, in the order of the format.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    which : Which
+        All keys that can change how it starts, or only those that ``[tolerance]`` names.
+
+    Returns
+    -------
+    tuple of KeyRange
+        None for a key that is chosen, counted or read off.
+
+    Raises
+    ------
+    BuildError
+        With every stated range that leaves the key's bounds, or leaves no room for another key beside it.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+    ...                    "wiring.pixels_per_section": 8, "tolerance.bus.ceramic": {"relative": 0.1}})
+    >>> [(found.key, found.shape.value) for found in key_ranges(build, Which.STATED)]
+    [('bus.ceramic', 'even')]
+    """
+    stated = {spread.key: spread for spread in build.spreads()}
+    idle = idle_keys(build)
+    found: list[KeyRange] = []
+    problems: list[str] = []
+    for key, info in build_keys().items():
+        value = build.get(key)
+        if key in stated:
+            found.append(_stated(build, key, value, stated[key]))
+            problems += _outside(found[-1], info)
+        elif which is Which.ALL and key not in idle and info.table and value not in (None, ()):
+            found += _typical(build, key, value, info)
+    problems += _no_room(build, found)
+    if problems:
+        raise BuildError(problems, build.title)
+    return tuple(found)
+
+
+def _stated(build: Build, key: str, value: Any, spread: Spread) -> KeyRange:
+    shape = Shape.EVEN
+    if spread.relative is not None:
+        ends = Range(1 - spread.relative, 1 + spread.relative, From.VALUE)
+    elif spread.sigma is not None:
+        ends, shape = Range(-CUT * spread.sigma, CUT * spread.sigma, From.OFFSET), Shape.NORMAL
+    else:
+        assert spread.low is not None
+        assert spread.high is not None
+        ends = Range(spread.low, spread.high, From.ZERO)
+    low, high = _around(ends, value)
+    return KeyRange(
+        key=key, origin=build.origin(key), stated=True, range=ends, shape=shape, group=spread.group, low=low, high=high
+    )
+
+
+def _typical(build: Build, key: str, value: Any, info: KeyInfo) -> list[KeyRange]:
+    known = TABLES[info.table].typical.get(info.key)
+    if known is None:
+        return []
+    origin = build.origin(key)
+    ends = known.unknown if origin is Origin.ASSUMED else known.scatter
+    if ends is None:
+        return []
+    low, high = (min(max(end, info.low), info.high) for end in _around(ends, value))
+    if not low < high:
+        return []  # zero that was given: there is none
+    shape = Shape.BY_FACTOR if low > 0 and high >= WIDE * low else Shape.EVEN
+    return [KeyRange(key=key, origin=origin, stated=False, range=ends, shape=shape, group="", low=low, high=high)]
+
+
+def _around(ends: Range, value: Any) -> tuple[float, float]:
+    entries = value if isinstance(value, tuple) else (value,)
+    pairs = [ends.around(float(entry)) for entry in entries]
+    return min(low for low, _ in pairs), max(high for _, high in pairs)
+
+
+def _outside(found: KeyRange, info: KeyInfo) -> list[str]:
+    """Return what is wrong with a stated range by the bounds of its key."""
+    below = found.low < info.low or (found.low == info.low and not info.low_included)
+    wrong = [end for end, bad in ((found.low, below), (found.high, found.high > info.high)) if bad]
+    about = TABLES[info.table].about[info.key]
+    return [
+        f'tolerance."{found.key}": its range reaches {_written(about, end)}; accepted: {info.bounds}' for end in wrong
+    ]
+
+
+def _no_room(build: Build, found: list[KeyRange]) -> list[str]:
+    """Return which stated ranges leave no value for a key that has to be above or below."""
+    ranges = {each.key: each for each in found}
+    problems = []
+    for each in found:
+        if not each.stated:
+            continue
+        about = _about(each.key)
+        for other in above_of(each.key):
+            top = ranges[other].low if other in ranges and ranges[other].stated else build.get(other)
+            if top is not None and not _follows(build, other, ranges) and each.low >= top * (1 - APART):
+                problems.append(
+                    f'tolerance."{each.key}": low {_written(about, each.low)}; accepted: below {other}, '
+                    f"{_written(about, top)}"
+                )
+        for other in below_of(each.key):
+            # Drawn the other way round where the other is stated too: it has been said of that one.
+            least = build.get(other)
+            if (other in ranges and ranges[other].stated) or least is None or _follows(build, other, ranges):
+                continue
+            if each.high <= least * (1 + APART):
+                problems.append(
+                    f'tolerance."{each.key}": high {_written(about, each.high)}; accepted: above {other}, '
+                    f"{_written(about, least)}"
+                )
+    return problems
+
+
+def _follows(build: Build, key: str, ranges: dict[str, KeyRange]) -> bool:
+    return follows(build, key) and not (key in ranges and ranges[key].stated)
+
+
+def _about(key: str) -> Any:
+    table, _, name = key.partition(".")
+    return TABLES[table].about[name]
+
+
+def _written(about: Any, value: float) -> str:
+    if not math.isfinite(value):
+        return shown(value)
+    return f"{value:g}" if about.kind.is_whole else written(about, value)

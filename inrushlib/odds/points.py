@@ -1,0 +1,121 @@
+"""Points of the unit cube: replicates of a scrambled Sobol net, in chunks.
+
+``Plan``    how many replicates of how many points
+``plan``    the plan for a number of runs
+``chunks``  the points, one chunk after the other
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import qmc
+
+from inrushlib.errors import UsageError
+
+Array = NDArray[np.float64]
+
+LEAST_REPLICATES: Final = 8
+LEAST_RUNS: Final = 64
+MOST_RUNS: Final = 2**31
+CHUNK: Final = 256
+"""Most points of a chunk [1]: what a thread takes at a time, and what is held in memory."""
+
+
+@dataclass(frozen=True)
+class Plan:
+    """How runs are shared out.
+
+    Attributes
+    ----------
+    replicates : int
+        Scrambles that are independent of each other [1], 8 to 15.
+    points : int
+        Points of each [1], a power of two.
+    """
+
+    replicates: int
+    points: int
+
+    @property
+    def runs(self) -> int:
+        """Runs in all [1]."""
+        return self.replicates * self.points
+
+
+@dataclass(frozen=True)
+class Chunk:
+    """Some points of one replicate.
+
+    Attributes
+    ----------
+    replicate : int
+        Which [1].
+    first : int
+        Place of the first point among all [1].
+    points : (n, d) array
+        The points [1].
+    """
+
+    replicate: int
+    first: int
+    points: Array
+
+
+def plan(runs: int) -> Plan:
+    """Return the plan for at least so many runs: 8 to 15 replicates of the most points that are a power of two.
+
+    Parameters
+    ----------
+    runs : int
+        Runs [1], 64 or more.
+
+    Raises
+    ------
+    UsageError
+        For fewer runs, or more than can be counted.
+
+    Examples
+    --------
+    >>> plan(10_000), plan(10_000).runs
+    (Plan(replicates=10, points=1024), 10240)
+    """
+    if not LEAST_RUNS <= runs <= MOST_RUNS:
+        raise UsageError(f"runs: value {runs}; accepted: {LEAST_RUNS} to {MOST_RUNS}, whole")
+    points = 1 << ((runs // LEAST_REPLICATES).bit_length() - 1)
+    return Plan(-(-runs // points), points)
+
+
+def chunks(planned: Plan, dimensions: int, seed: int) -> Iterator[Chunk]:
+    """Yield the points, replicate by replicate; the same for the same seed.
+
+    Parameters
+    ----------
+    planned : Plan
+        How many.
+    dimensions : int
+        Columns of the points [1].
+    seed : int
+        Of all scrambles [1], 0 or more.
+
+    Yields
+    ------
+    Chunk
+        The next points, a power of two of them.
+
+    Examples
+    --------
+    >>> [found.points.shape for found in chunks(Plan(2, 256), 3, seed=1)]
+    [(256, 3), (256, 3)]
+    """
+    first = 0
+    for replicate in range(planned.replicates):
+        net = qmc.Sobol(max(dimensions, 1), scramble=True, rng=np.random.default_rng([seed, replicate]))
+        size = min(CHUNK, planned.points)
+        for _ in range(planned.points // size):
+            yield Chunk(replicate, first, np.asarray(net.random(size))[:, :dimensions])
+            first += size

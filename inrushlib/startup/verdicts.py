@@ -1,0 +1,42 @@
+"""Verdicts of many variants of a build, from columns of values to numbers.
+
+``run_columns``  verdicts of packed variants, in the thread that asks
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.startup.pack_columns import PackedColumns
+from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE
+
+Array = NDArray[np.float64]
+Codes = NDArray[np.int64]
+
+
+def run_columns(packed: PackedColumns, *, tolerance: float = SCREEN_TOLERANCE) -> tuple[Codes, Array]:
+    """Run variants of a build; each ends where its verdict can no longer change. Holds no global lock meanwhile.
+
+    Parameters
+    ----------
+    packed : PackedColumns
+        The variants.
+    tolerance : float
+        As in :func:`inrushlib.startup.screen` [1].
+
+    Returns
+    -------
+    verdicts : (n,) array
+        Place of each verdict in :class:`~inrushlib.startup.Verdict`, below zero for a run that could not be finished.
+    rails : (n,) array
+        Voltage of the controller's rail where each run ended [V].
+    """
+    from inrushlib.model.batch import run_verdicts
+
+    verdicts = np.empty(len(packed.parts), dtype=np.int64)
+    rails = np.empty(len(packed.parts))
+    run_verdicts(
+        packed.parts, packed.lumps, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS, verdicts, rails
+    )
+    return verdicts, rails
