@@ -4,8 +4,6 @@ All that a program of one's own needs. Each name is imported when first asked fo
 
 ``load_build``, ``parse_build``, ``new_build``, ``save_build``, ``Build``, ``build_keys``
     a build from a file, a text or values, changed (``Build.with_values``), compared (``Build.differences``), saved
-``part_classes``, ``from_lit_pixels``
-    typical values of classes of parts; a pixel's current from that of a tile
 ``simulate``, ``Startup``, ``Verdict``
     the start-up run and its result; ``screen`` and ``screen_many`` give verdict and end values alone, for many builds
 ``solve_panel``, ``PanelState``
@@ -58,7 +56,6 @@ if TYPE_CHECKING:
     from inrushlib.margins import nearest_edges
     from inrushlib.odds.spread import spread
     from inrushlib.panel import PanelState, solve_panel
-    from inrushlib.parts import from_lit_pixels, part_classes
     from inrushlib.plots import draw_comparison, draw_gate_map, draw_map, draw_remedies, draw_startup, draw_voltage
     from inrushlib.remedies import compare_remedies
     from inrushlib.safety import Severity, safety_findings
@@ -115,7 +112,6 @@ __all__ = [
     "find_shift",
     "fit_bench",
     "fit_build",
-    "from_lit_pixels",
     "gate_map",
     "load_build",
     "margins",
@@ -125,7 +121,6 @@ __all__ = [
     "odds",
     "panel",
     "parse_build",
-    "part_classes",
     "parts",
     "place_feeds",
     "plots",
@@ -158,7 +153,7 @@ _NAMES = {
     "margins": "nearest_edges",
     "odds": "spread",
     "panel": "PanelState solve_panel",
-    "parts": "from_lit_pixels part_classes",
+    "parts": "",
     "plots": "draw_comparison draw_gate_map draw_map draw_remedies draw_startup draw_voltage",
     "remedies": "compare_remedies",
     "safety": "Severity safety_findings switch_stress",

@@ -1,22 +1,11 @@
-"""Start-ups as text: a table for several builds, and what is said first of one."""
+"""Start-ups as text: a table for several builds."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from inrushlib.cli.output import columns, quantity, sentence, title
-from inrushlib.startup import Headline, Startup
-
-
-def headline_lines(headline: Headline) -> list[str]:
-    """Return what every page on a start says first: how it ends, why, and what to do about an overstress."""
-    lines = [f"  {headline.title.upper()}: {headline.meaning}", f"  {sentence(headline.reason)}"]
-    return lines + [f"  {sentence(text)}" for text in headline.advice]
-
-
-def overstress_lines(headline: Headline) -> list[str]:
-    """Return the same for a page that answers another question: only where a part is overstressed, and a blank line."""
-    return [*headline_lines(headline), ""] if headline.overstressed else []
+from inrushlib.cli.output import columns, quantity, title
+from inrushlib.startup import Startup
 
 
 def table(starts: Sequence[Startup]) -> str:

@@ -14,6 +14,8 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
+import numpy as np
+
 from inrushlib.copper.gauge import COPPER_RESISTIVITY
 from inrushlib.errors import UsageError
 
@@ -116,8 +118,11 @@ def wire_resistance(length: float, area: float, celsius: float = 20.0, conventio
     >>> round(wire_resistance(2 * 1.2, 0.5e-6) * 1e3, 2)
     82.76
     """
-    if not (length >= 0.0 and area > 0.0):
-        raise UsageError(f"wire: {length:g} m of {area * 1e6:g} mm2; accepted: a length of 0 or more, an area above 0")
+    if not (np.all(length >= 0.0) and np.all(area > 0.0)):
+        shortest, thinnest = float(np.min(length)), float(np.min(area))
+        raise UsageError(
+            f"wire: {shortest:g} m of {thinnest * 1e6:g} mm2; accepted: a length of 0 or more, an area above 0"
+        )
     return at_temperature(COPPER_RESISTIVITY * length / area, celsius, convention)
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Any, ClassVar
 from pydantic import ValidationInfo, field_validator
 
 from inrushlib.parts.part import DERIVED, Part, Refused, choice, has, measure
-from inrushlib.parts.ranges import ELECTROLYTIC, PRACTICE, Typical, exact, scatters, typical, typical_share
+from inrushlib.parts.ranges import ELECTROLYTIC, NO_EFFECT, PRACTICE, Typical, exact, scatters, typical, typical_share
 from inrushlib.quantities import format_quantity
 
 LIMITS = f"105 to 150 % of the label; a tested 3.1 A charger limits at 111 %; {PRACTICE}"
@@ -19,6 +19,7 @@ class Adapter(Part):
 
     typical: ClassVar[dict[str, Typical]] = {
         "rated_voltage": typical(4.85, 5.25, scatter=0.03, source=f"USB 2.0, 7.2.2: 4.75 V to 5.25 V; else {PRACTICE}"),
+        "minimum_load": exact(NO_EFFECT),
         "rated_current": exact("what the label says; what it gives is limit_current"),
         "limit_current": typical_share(1.05 / 1.2, 1.5 / 1.2, scatter=0.08, source=LIMITS),
         "foldback_current": typical_share(0.5, 1.7),

@@ -7,14 +7,14 @@ from typing import Annotated, ClassVar
 from inrushlib.copper import wire_resistance
 from inrushlib.parts.connector import NOT_SAID, Connector
 from inrushlib.parts.part import DERIVED, LARGEST_GAUGE, About, Part, ValueKind, Values, measure
-from inrushlib.parts.ranges import PRACTICE, Typical, typical, typical_share
+from inrushlib.parts.ranges import PRACTICE, Typical, exact, typical, typical_share
 from inrushlib.quantities import parse_gauge
 
 AWG_24, AWG_18 = parse_gauge("24 AWG"), parse_gauge("18 AWG")
 
 
 def _loop(values: Values) -> float:
-    return wire_resistance(2.0 * values["length"], values["gauge"]) + float(values["contact_resistance"])
+    return wire_resistance(2.0 * values["length"], values["gauge"]) + values["contact_resistance"]
 
 
 class Lead(Part):
@@ -28,6 +28,7 @@ class Lead(Part):
         ),
         "resistance": typical_share(0.95, 2.0, scatter=0.05, source=f"connectors and copper: {PRACTICE}"),
         "inductance": typical_share(0.6, 1.6),
+        "contact_resistance": exact("its range is that of the lead's resistance"),
     }  # fmt: skip
 
     length: Annotated[float, measure("m", 100.0, "length of the lead, one way", "tape measure")] = 1.2

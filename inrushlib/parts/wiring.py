@@ -24,9 +24,10 @@ from inrushlib.parts.part import (
     whole,
     yes_no,
 )
-from inrushlib.parts.ranges import COUNTED, NO_EFFECT, PRACTICE, Typical, all_exact, typical
+from inrushlib.parts.ranges import COUNTED, PRACTICE, Typical, all_exact, typical
 from inrushlib.quantities import format_gauge, format_quantity, parse_quantity
 
+IN_RESISTANCE: Final = "its range is that of the wire's resistance"
 AUTO: Final = "auto"
 MOST_LUMPS = 99
 CERAMIC = f"ceramic, less under voltage; {PRACTICE}"
@@ -105,7 +106,7 @@ class Wiring(Part):
         "rail_resistance": typical(0.15e-3, 1e-3),
         "hop_resistance": typical(5e-3, 100e-3),
         "feed_resistance": typical(5e-3, 100e-3),
-    } | all_exact(NO_EFFECT, "hop_gauge", "feed_gauge") | all_exact(
+    } | all_exact(IN_RESISTANCE, "hop_length", "feed_length", "hop_gauge", "feed_gauge") | all_exact(
         COUNTED, "sections", "pixels_per_section", "lanes", "lumps", "feeds", "feed_pixels", "section_rows",
         "sections_across",
     )  # fmt: skip

@@ -130,6 +130,13 @@ def lengths_of(build: Build) -> tuple[tuple[float, ...] | None, tuple[float, ...
     -------
     (tuple or None, tuple or None)
         Of the feeds and of the jumpers, one way [m]; None for what it does not say.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> lengths_of(new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+    ...                       "wiring.pixels_per_section": 8}))
+    (None, ())
     """
     wiring = build.wiring
     return wiring.feed_length, () if wiring.sections == 1 else wiring.hop_length
