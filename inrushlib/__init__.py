@@ -29,7 +29,8 @@ All that a program of one's own needs. Each name is imported when first asked fo
 
 The packages hold the rest, result classes among it: :mod:`inrushlib.startup`, :mod:`inrushlib.panel`,
 :mod:`inrushlib.search`, :mod:`inrushlib.odds`, :mod:`inrushlib.safety`, :mod:`inrushlib.remedies`,
-:mod:`inrushlib.margins`, :mod:`inrushlib.trace`, :mod:`inrushlib.plots`, :mod:`inrushlib.parts`, :mod:`inrushlib.copper`.
+:mod:`inrushlib.margins`, :mod:`inrushlib.trace`, :mod:`inrushlib.plots`, :mod:`inrushlib.parts`,
+:mod:`inrushlib.copper`.
 """
 
 # Nothing is imported here that takes time, and typing does. A type checker sees the imports and not the loader: were it

@@ -14,7 +14,9 @@ AWG_24, AWG_18 = parse_gauge("24 AWG"), parse_gauge("18 AWG")
 
 
 def _loop(values: Values) -> float:
-    return wire_resistance(2.0 * values["length"], values["gauge"]) + values["contact_resistance"]
+    copper: float = wire_resistance(2.0 * values["length"], values["gauge"])
+    contacts: float = values["contact_resistance"]
+    return copper + contacts
 
 
 class Lead(Part):
