@@ -12,7 +12,7 @@ import numpy as np
 
 from . import layout as at
 from . import run as one
-from .compiled import compiled
+from .compiled import allocating
 from .judge import judge
 
 # One row of answers a run.
@@ -24,7 +24,7 @@ ANSWERS = 14
 HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 
 
-@compiled
+@allocating
 def run_batch(parts, lumps, interruptions, tolerance, most_steps, most_switchings, until_lost, answers):
     """Run parts[i] with lumps[i] (or the last one given) for each row i of answers.
 

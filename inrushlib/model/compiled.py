@@ -5,7 +5,9 @@ files. So the cache lives in a folder named after a hash of every source of this
 edit leads to another folder and a fresh compilation.
 
 ``compiled``
-    the decorator
+    the decorator, for all that makes no arrays
+``allocating``
+    the same for what makes some
 ``compiled_law``
     the same for a law that stands elsewhere in plain Python and calls others of its kind
 ``needs_compiling``, ``mark_compiled``
@@ -58,10 +60,24 @@ def mark_compiled(entry: str) -> None:
             (ENTRY.folder / f"{entry}.compiled").touch()
 
 
+OPTIONS: dict[str, Any] = {"nogil": True, "error_model": MATHS, "no_cfunc_wrapper": True}
+
+# numba counts references to every array that is passed on or sliced, atomically: half the time of a step. What makes no
+# array can go without. The option has no place in numba's manual; tests/model/test_compiled.py holds it to what it does.
+UNCOUNTED: dict[str, Any] = {"_nrt": False}
+
+
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
-    """Compile with numba: no Python objects, no global lock held, cached beside its sources' hash."""
-    options: dict[str, Any] = {"nogil": True, "error_model": MATHS, "no_cfunc_wrapper": True}
-    dispatcher: Callable[..., Any] = njit(**options)(function)
+    """Compile with numba: no Python objects, no global lock held, cached beside its sources' hash; makes no arrays."""
+    return _kept(njit(**OPTIONS, **UNCOUNTED)(function))
+
+
+def allocating(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Compile as :func:`compiled` does, for the few functions at the outside that make arrays for those inside."""
+    return _kept(njit(**OPTIONS)(function))
+
+
+def _kept(dispatcher: Callable[..., Any]) -> Callable[..., Any]:
     return dispatcher if ENTRY is None else keep(dispatcher, ENTRY)
 
 

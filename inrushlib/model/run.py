@@ -22,7 +22,7 @@ from . import layout as at
 from . import linear as li
 from . import stepper as st
 from . import switching as sw
-from .compiled import compiled
+from .compiled import allocating, compiled
 from .dense_output import keep
 
 AFTER_SWITCHING = 1e-6  # [s] first step after a jump of the right-hand side
@@ -40,7 +40,7 @@ HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 (SLOPES_0, SLOPES_1) = (4, 5)  # in the work arrays: slopes at the start and at the end of a step
 
 
-@compiled
+@allocating
 def scratch(n, count):
     """Work arrays for n states and ``count`` lumps."""
     return (
@@ -90,6 +90,17 @@ def note_peak(row, j, until, y, y_new, dense, out):
 
 
 @compiled
+def look_again(t, size, share, tolerance, y, p, s, m, q, work, y_new, dense, shares):
+    """Repeat a step to just behind the ``share`` at which something switches; returns size, error, share.
+
+    The dense output is coarser than a step's end: where something switches well inside, end the step there.
+    """
+    size *= BEYOND * share
+    error = tried_step(t, size, tolerance, True, y, p, s, m, q, work, y_new, dense)
+    return size, error, cr.find(t, size, y, y_new, dense, p, m, q, shares)
+
+
+@allocating
 def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost, y, m, q, log, kept, out):
     """Run to the end of the duration; returns the status.
 
@@ -99,10 +110,17 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
     """
     n = y.shape[0]
     count = s.shape[0]
-    work = scratch(n, count)
-    y_new = np.empty(n)
-    dense = np.empty((3, n))
-    shares = np.empty(2 + 2 * count)
+    bounds = (tolerance, most_steps, most_switchings, until_lost)
+    return advance(
+        p, s, interruptions, bounds, y, m, q, log, kept, out,
+        scratch(n, count), np.empty(n), np.empty((3, n)), np.empty(2 + 2 * count),
+    )  # fmt: skip
+
+
+@compiled
+def advance(p, s, interruptions, bounds, y, m, q, log, kept, out, work, y_new, dense, shares):
+    """Do what :func:`run` says, in work arrays that are there."""
+    tolerance, most_steps, most_switchings, until_lost = bounds
     for i in range(OUTS):
         out[i] = 0.0
     sw.start(p, interruptions, y, m, q)
@@ -117,8 +135,8 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
             m[at.JOLT] = 0.0
         end = sw.next_instant(p, m, q)
         size = stretch_step(end - t, h)
+        out[END_TIME] = t
         if out[STEPS] >= most_steps:
-            out[END_TIME] = t
             return at.STEPS_SPENT
         out[STEPS] += 1.0
         error = tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense)
@@ -131,17 +149,15 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
                 wanted = max(h, wanted)  # the stretch cut this step short, not its error
             share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
             if share < SECOND_LOOK and share * size > SHORTEST:
-                # The dense output is coarser than a step: where something switches well inside, end the step there.
-                size *= BEYOND * share
                 out[STEPS] += 1.0
-                error = tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense)
-                share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
+                size, error, share = look_again(
+                    t, size, share, tolerance, y, p, s, m, q, work, y_new, dense, shares
+                )
         if error > 1.0:
             out[REJECTED] += 1.0
             h = st.next_step(size, error, True)
             rejected = True
             if h < SHORTEST:
-                out[END_TIME] = t
                 return at.STEP_VANISHED
             continue
         h = wanted
