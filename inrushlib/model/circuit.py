@@ -18,7 +18,7 @@ from inrushlib.laws.constants import LIMIT_SHARE, OWN_RAMP
 
 from . import laws
 from . import layout as at
-from .compiled import compiled
+from .compiled import compiled, inlined
 
 # Slopes, in the order of the vector ``d``.
 (
@@ -28,7 +28,7 @@ from .compiled import compiled
 SLOPES = 16
 
 
-@compiled
+@inlined
 def reference_voltage(t, p, m):
     """Adapter's set point [V] and its slope [V/s] at time t."""
     if m[at.ON] == 0.0:
@@ -40,7 +40,7 @@ def reference_voltage(t, p, m):
     return p.adapter_rated_voltage * x, p.adapter_rated_voltage / p.adapter_soft_start
 
 
-@compiled
+@inlined
 def own_supply(t, p, m):
     """Voltage [V] of the controller's own supply and its slope [V/s]."""
     if m[at.OWN_KINK] == inf:
@@ -48,7 +48,7 @@ def own_supply(t, p, m):
     return p.controller_own_voltage * t / OWN_RAMP, p.controller_own_voltage / OWN_RAMP
 
 
-@compiled
+@inlined
 def regulated(v_ref, v_o, top, p):
     """Adapter's current [A] with the given top limit; returns (value, to v_o, to v_ref, limit)."""
     limit, limit_slope = laws.adapter_limit(
@@ -59,7 +59,7 @@ def regulated(v_ref, v_o, top, p):
     return i, to_o, to_ref, limit
 
 
-@compiled
+@inlined
 def adapter_regulator(t, y, p, m):
     """Adapter's current [A], its slope to v_o [S] and in time [A/s]; nothing while it is off."""
     if m[at.ON] == 0.0:
@@ -69,7 +69,7 @@ def adapter_regulator(t, y, p, m):
     return i, to_o, to_ref * ramp
 
 
-@compiled
+@inlined
 def adapter_side(t, y, p, m, f, d):
     """Adapter, limiter and lead: fills f[V_O], f[I_L], f[LIMITER_RISE] and their slopes."""
     i_reg, d[REG_O], d[REG_T] = adapter_regulator(t, y, p, m)
@@ -84,7 +84,7 @@ def adapter_side(t, y, p, m, f, d):
     f[at.I_L] = y[at.V_O] - y[at.V_B] - (p.lead_resistance + d[LIM_R]) * y[at.I_L]
 
 
-@compiled
+@inlined
 def load_switch_side(t, v_b, v_r, p, m, d):
     """Current [A] of a load switch; off it blocks both ways. Fills its slopes."""
     d[SW_B] = 0.0
@@ -98,7 +98,7 @@ def load_switch_side(t, v_b, v_r, p, m, d):
     return i
 
 
-@compiled
+@inlined
 def switch_side(t, y, p, m, d):
     """Switch or joint: returns (i_sw, i_pull, i_clamp, i_low) [A] and fills their slopes."""
     v_b = y[at.V_B]
@@ -125,7 +125,7 @@ def switch_side(t, y, p, m, d):
     return i_ch - i_body, (v_b - v_g) / p.switch_pullup_resistance, i_clamp, i_low
 
 
-@compiled
+@inlined
 def controller_feed(t, y, p, m):
     """What feeds the controller [V] and its slope in time [V/s]; the current [A] from there and its slope [S]."""
     v_in = y[at.V_B]
@@ -138,7 +138,7 @@ def controller_feed(t, y, p, m):
     return v_in, ramp, i_ctrl, to_in
 
 
-@compiled
+@inlined
 def rail_regulator(y, p):
     """Current [A] of the controller's regulator and its slopes [S] to reservoir and rail."""
     dropout, resistance = p.controller_dropout_voltage, p.controller_dropout_resistance
@@ -147,7 +147,7 @@ def rail_regulator(y, p):
     )
 
 
-@compiled
+@inlined
 def controller_side(t, y, p, m, i_clamp, f, d):
     """Reservoir and rail: returns the current [A] that the controller takes from the bus."""
     _, ramp, i_ctrl, to_in = controller_feed(t, y, p, m)
@@ -163,7 +163,7 @@ def controller_side(t, y, p, m, i_clamp, f, d):
     return i_ctrl
 
 
-@compiled
+@inlined
 def bulk_branch(v_node, v_bulk, capacitance, esr):
     """Current [A] into an electrolytic behind its series resistance; none without capacitance."""
     if capacitance == 0.0:
@@ -171,7 +171,7 @@ def bulk_branch(v_node, v_bulk, capacitance, esr):
     return (v_node - v_bulk) / esr
 
 
-@compiled
+@inlined
 def section_pixel(v, shows, p):
     """Supply current [A] of one pixel and its slope, in the colour that its section shows."""
     duty = p.colours[int(shows)]
@@ -182,7 +182,7 @@ def section_pixel(v, shows, p):
     )  # fmt: skip
 
 
-@compiled
+@inlined
 def sections_side(y, p, s, q, f, d):
     """All sections: fills f and the pixel slopes; returns the current [A] drawn from the root."""
     count = s.shape[0]
@@ -220,7 +220,7 @@ def derivative(t, y, p, s, m, q, f, d):
     f[at.V_RB] = i_rb
 
 
-@compiled
+@inlined
 def mass_product(x, p, s, out):
     """Fill out with ``C x``."""
     gs = p.switch_gate_source_capacitance
@@ -239,7 +239,7 @@ def mass_product(x, p, s, out):
         out[at.CORE + k] = s[k, at.CAPACITANCE] * x[at.CORE + k]
 
 
-@compiled
+@inlined
 def bulk_mass(capacitance):
     """Mass of a bulk state: without a capacitor the state is idle, and any mass keeps it so."""
     if capacitance == 0.0:
@@ -247,7 +247,7 @@ def bulk_mass(capacitance):
     return capacitance
 
 
-@compiled
+@inlined
 def gate_mass(p):
     """Mass of the gate state; idle without a gate."""
     if p.switch_kind != at.P_CHANNEL:
@@ -255,7 +255,7 @@ def gate_mass(p):
     return p.switch_gate_source_capacitance + p.switch_gate_drain_capacitance
 
 
-@compiled
+@inlined
 def limiter_mass(p):
     """Heat capacity [J/K] of the limiter; idle without one."""
     if p.limiter_fitted == 0.0:

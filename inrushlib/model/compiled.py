@@ -6,8 +6,10 @@ edit leads to another folder and a fresh compilation.
 
 ``compiled``
     the decorator, for all that makes no arrays
+``inlined``
+    the same for what is small and called often: put where it is called
 ``allocating``
-    the same for what makes some
+    the same for what makes arrays
 ``compiled_law``
     the same for a law that stands elsewhere in plain Python and calls others of its kind
 ``needs_compiling``, ``mark_compiled``
@@ -72,6 +74,11 @@ def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     return _kept(njit(**OPTIONS, **UNCOUNTED)(function))
 
 
+def inlined(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Compile as :func:`compiled` does, and leave no call of it: for small functions that every step comes by."""
+    return _kept(njit(**OPTIONS, **UNCOUNTED, forceinline=True)(function))
+
+
 def allocating(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile as :func:`compiled` does, for the few functions at the outside that make arrays for those inside."""
     return _kept(njit(**OPTIONS)(function))
@@ -83,4 +90,4 @@ def _kept(dispatcher: Callable[..., Any]) -> Callable[..., Any]:
 
 def compiled_law(law: Callable[..., Any]) -> Callable[..., Any]:
     """Compile a law of :mod:`inrushlib.laws`, and let the compiler find it where other laws call it by name."""
-    return compiled(register_jitable(error_model=MATHS)(law))
+    return inlined(register_jitable(error_model=MATHS, forceinline=True)(law))

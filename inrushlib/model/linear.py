@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from . import circuit as ci
 from . import layout as at
-from .compiled import compiled
+from .compiled import compiled, inlined
 
 # Work vector ``w``: the pivots and couplings of the core.
 (
@@ -30,7 +30,7 @@ def factor(rate, y, p, s, m, d, w, chain, border):
     _factor_core(rate, p, m, d, w, _factor_chain(rate, s, d, chain, border))
 
 
-@compiled
+@inlined
 def _factor_chain(rate, s, d, chain, border):
     """Eliminate the sections; returns the conductance [S] that they add at the root."""
     count = s.shape[0]
@@ -53,7 +53,7 @@ def _factor_chain(rate, s, d, chain, border):
     return at_root
 
 
-@compiled
+@inlined
 def _factor_leaves(rate, p, y, d, w):
     """Pivots of adapter, limiter, lead, bulk capacitors and rail."""
     w[O_PIVOT] = rate * p.adapter_output_capacitance + 1.0 / p.adapter_bleed_resistance - d[ci.REG_O]
@@ -76,7 +76,7 @@ def _factor_leaves(rate, p, y, d, w):
     w[T_G] = -d[ci.CLAMP_G]
 
 
-@compiled
+@inlined
 def _factor_core(rate, p, m, d, w, at_root):
     """Pivots of reservoir, gate, root and bus, in this order; couplings before elimination."""
     gs = rate * p.switch_gate_source_capacitance

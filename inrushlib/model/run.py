@@ -22,7 +22,7 @@ from . import layout as at
 from . import linear as li
 from . import stepper as st
 from . import switching as sw
-from .compiled import allocating, compiled
+from .compiled import allocating, compiled, inlined
 from .dense_output import keep
 
 AFTER_SWITCHING = 1e-6  # [s] first step after a jump of the right-hand side
@@ -50,7 +50,7 @@ def scratch(n, count):
     )  # fmt: skip
 
 
-@compiled
+@inlined
 def stretch_step(left, h):
     """Step size that ends on the known instant ``left`` ahead without leaving a sliver."""
     if h >= left:
@@ -71,7 +71,7 @@ def tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense):
     return error
 
 
-@compiled
+@inlined
 def note_peaks(until, y, y_new, dense, out):
     """Keep the largest lead current and the highest voltages of a step, up to the share ``until``."""
     note_peak(PEAK_LEAD_CURRENT, at.I_L, until, y, y_new, dense, out)
@@ -82,7 +82,7 @@ def note_peaks(until, y, y_new, dense, out):
         note_peak(HIGHEST_LUMP, j, until, y, y_new, dense, out)
 
 
-@compiled
+@inlined
 def note_peak(row, j, until, y, y_new, dense, out):
     """Keep the largest value of state j, looked for only where a cheap bound does not rule it out."""
     if max(y[j], y_new[j]) + 0.25 * abs(dense[0, j]) + 0.15 * abs(dense[1, j]) > out[row]:

@@ -16,7 +16,7 @@ import numpy as np
 
 from . import layout as at
 from .circuit import CTRL_T, REG_O, REG_T, SW_T, derivative, mass_product
-from .compiled import compiled
+from .compiled import compiled, inlined
 from .linear import factor, solve
 
 STAGES = 6
@@ -124,7 +124,7 @@ def end_error(t, h, y, y_new, p, s, m, q, work, dense):
     solve(s, w, chain, border, dense[2])
 
 
-@compiled
+@inlined
 def take_end(work):
     """Let the right-hand side and the slopes of a step's end be those of the next one's start."""
     _, f_0, f_1, _, slopes_0, slopes_1, _, _, _, _, _ = work
@@ -134,20 +134,20 @@ def take_end(work):
         slopes_0[j] = slopes_1[j]
 
 
-@compiled
+@inlined
 def interpolate_one(share, y0, y1, c1, c2):
     """Dense output of one state at ``share`` (0 to 1) of the step."""
     return y0 * (1.0 - share) + share * (y1 + (1.0 - share) * (c1 + share * c2))
 
 
-@compiled
+@inlined
 def interpolate(share, y, y_new, dense):
     """Move y to the dense output at ``share`` (0 to 1) of the step."""
     for j in range(y.shape[0]):
         y[j] = interpolate_one(share, y[j], y_new[j], dense[0, j], dense[1, j])
 
 
-@compiled
+@inlined
 def error_norm(y, y_new, error, tolerance, p, d):
     """Largest error of a step in units of ``tolerance * (1 + |y|)`` [V] or [A]; inf if not finite.
 
@@ -165,7 +165,7 @@ def error_norm(y, y_new, error, tolerance, p, d):
     return worst
 
 
-@compiled
+@inlined
 def next_step(h, error, rejected):
     """Step-size rule: the size that would just meet the tolerance, with safety and bounds."""
     if error == np.inf:
