@@ -12,7 +12,7 @@ import numpy as np
 
 from . import layout as at
 from . import run as one
-from .compiled import allocating
+from .compiled import compiled
 from .judge import judge
 
 # One row of answers a run.
@@ -24,24 +24,26 @@ ANSWERS = 14
 HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 
 
-@allocating
 def run_batch(parts, lumps, interruptions, tolerance, most_steps, most_switchings, until_lost, answers):
     """Run parts[i] with lumps[i] (or the last one given) for each row i of answers.
 
     READY_AT is infinite where not all lumps show a frame at the end. ``until_lost`` as for one run.
     """
     count = lumps.shape[1]
-    y = np.empty(at.CORE + count)
-    m = np.empty(at.MODES)
-    q = np.empty((count, at.LUMP_MODES))
-    log = np.empty((0, 3))
-    kept = np.empty((0, 1))
-    out = np.empty(one.OUTS)
+    bounds = (tolerance, float(most_steps), float(most_switchings), bool(until_lost))
+    state = np.zeros(at.CORE + count), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
+    records = np.zeros((0, 3)), np.zeros((0, 1)), np.zeros(one.OUTS)
+    run_each(parts, lumps, interruptions, bounds, state, records, one.room(count), answers)
+
+
+@compiled
+def run_each(parts, lumps, interruptions, bounds, state, records, arrays, answers):
+    """Do what :func:`run_batch` says, in arrays that are there."""
+    y, m, q = state
+    log, kept, out = records
     for i in range(answers.shape[0]):
         s = lumps[min(i, lumps.shape[0] - 1)]
-        status = one.run(
-            parts[i], s, interruptions, tolerance, most_steps, most_switchings, until_lost, y, m, q, log, kept, out
-        )
+        status = one.advance(parts[i], s, interruptions, bounds, y, m, q, log, kept, out, arrays)
         answers[i, STATUS] = status
         answers[i, VERDICT] = judge(m, q)
         answers[i, BROWN_OUTS] = m[at.BROWN_OUTS]

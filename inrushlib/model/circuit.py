@@ -4,8 +4,8 @@
     f, and the slopes that the linear solve needs
 ``reference_voltage``
     the adapter's ramp, which known instants divide into straight pieces
-``mass_product``
-    ``C x``: the gate capacitances couple bus, gate and root
+``masses``, ``add_mass_product``, ``mass_product``
+    the diagonal of C, and ``C x``: the gate capacitances couple bus, gate and root
 
 The slopes come as a short list, not as a matrix: :mod:`inrushlib.model.linear` knows the network.
 """
@@ -14,11 +14,14 @@ from __future__ import annotations
 
 from math import inf
 
+import numpy as np
+
 from inrushlib.laws.constants import LIMIT_SHARE, OWN_RAMP
 
 from . import laws
 from . import layout as at
-from .compiled import compiled, inlined
+from .compiled import allocating, compiled, fused, inlined
+from .pixels import FEW, side_by_side
 
 # Slopes, in the order of the vector ``d``.
 (
@@ -183,21 +186,36 @@ def section_pixel(v, shows, p):
 
 
 @inlined
+def pixel_currents(y, p, s, q, f, d):
+    """Fill f and d with the current of one pixel of each lump and its slope; arrays may have room for more lumps."""
+    count = s.shape[0]
+    if count < FEW:
+        for k in range(count):
+            f[at.CORE + k], d[SLOPES + k] = section_pixel(y[at.CORE + k], q[k, at.SHOWS], p)
+        return
+    for k in range(count):
+        f[at.CORE + k] = q[k, at.SHOWS]
+    side_by_side(y[at.CORE :], p, f[at.CORE :], d[SLOPES:])
+    for j in range(at.CORE + count, y.shape[0]):
+        f[j] = 0.0
+
+
+@inlined
 def sections_side(y, p, s, q, f, d):
     """All sections: fills f and the pixel slopes; returns the current [A] drawn from the root."""
     count = s.shape[0]
     v_r = y[at.V_R]
     drawn = 0.0
     from_left = 0.0
+    pixel_currents(y, p, s, q, f, d)
     for k in range(count):
         v = y[at.CORE + k]
-        i, slope = section_pixel(v, q[k, at.SHOWS], p)
         fed = s[k, at.FEED] * (v_r - v)
         to_right = 0.0
         if k + 1 < count:
             to_right = s[k, at.HOP] * (v - y[at.CORE + k + 1])
-        f[at.CORE + k] = fed + from_left - to_right - s[k, at.COUNT] * i
-        d[SLOPES + k] = s[k, at.COUNT] * slope
+        f[at.CORE + k] = fed + from_left - to_right - s[k, at.COUNT] * f[at.CORE + k]
+        d[SLOPES + k] *= s[k, at.COUNT]
         drawn += fed
         from_left = to_right
     return drawn
@@ -221,22 +239,42 @@ def derivative(t, y, p, s, m, q, f, d):
 
 
 @inlined
+def masses(p, s, mass):
+    """Fill ``mass`` with the diagonal of C."""
+    mass[at.V_O] = p.adapter_output_capacitance
+    mass[at.I_L] = p.lead_inductance
+    mass[at.V_B] = p.bus_ceramic + p.switch_gate_source_capacitance
+    mass[at.V_BB] = bulk_mass(p.bus_bulk)
+    mass[at.V_G] = gate_mass(p)
+    mass[at.V_R] = p.panel_ceramic + p.switch_gate_drain_capacitance
+    mass[at.V_RB] = bulk_mass(p.panel_bulk)
+    mass[at.V_H] = p.controller_reservoir
+    mass[at.V_3] = p.controller_rail_capacitance
+    mass[at.LIMITER_RISE] = limiter_mass(p)
+    for k in range(s.shape[0]):
+        mass[at.CORE + k] = s[k, at.CAPACITANCE]
+
+
+@fused
+def add_mass_product(scale, x, p, mass, out):
+    """Add ``scale C x`` to out; ``mass`` is the diagonal of C, beside which it has the gate's capacitances."""
+    for j in range(x.shape[0]):
+        out[j] += scale * mass[j] * x[j]
+    gs = scale * p.switch_gate_source_capacitance
+    gd = scale * p.switch_gate_drain_capacitance
+    out[at.V_B] -= gs * x[at.V_G]
+    out[at.V_G] -= gs * x[at.V_B] + gd * x[at.V_R]
+    out[at.V_R] -= gd * x[at.V_G]
+
+
+@allocating
 def mass_product(x, p, s, out):
     """Fill out with ``C x``."""
-    gs = p.switch_gate_source_capacitance
-    gd = p.switch_gate_drain_capacitance
-    out[at.V_O] = p.adapter_output_capacitance * x[at.V_O]
-    out[at.I_L] = p.lead_inductance * x[at.I_L]
-    out[at.V_B] = p.bus_ceramic * x[at.V_B] + gs * (x[at.V_B] - x[at.V_G])
-    out[at.V_BB] = bulk_mass(p.bus_bulk) * x[at.V_BB]
-    out[at.V_G] = gate_mass(p) * x[at.V_G] - gs * x[at.V_B] - gd * x[at.V_R]
-    out[at.V_R] = p.panel_ceramic * x[at.V_R] + gd * (x[at.V_R] - x[at.V_G])
-    out[at.V_RB] = bulk_mass(p.panel_bulk) * x[at.V_RB]
-    out[at.V_H] = p.controller_reservoir * x[at.V_H]
-    out[at.V_3] = p.controller_rail_capacitance * x[at.V_3]
-    out[at.LIMITER_RISE] = limiter_mass(p) * x[at.LIMITER_RISE]
-    for k in range(s.shape[0]):
-        out[at.CORE + k] = s[k, at.CAPACITANCE] * x[at.CORE + k]
+    mass = np.zeros(x.shape[0])
+    masses(p, s, mass)
+    for j in range(x.shape[0]):
+        out[j] = 0.0
+    add_mass_product(1.0, x, p, mass, out)
 
 
 @inlined

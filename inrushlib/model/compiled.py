@@ -8,6 +8,8 @@ edit leads to another folder and a fresh compilation.
     the decorator, for all that makes no arrays
 ``inlined``
     the same for what is small and called often: put where it is called
+``fused``
+    the same, with multiplication and addition in one rounding where the machine can
 ``allocating``
     the same for what makes arrays
 ``compiled_law``
@@ -64,8 +66,8 @@ def mark_compiled(entry: str) -> None:
 
 OPTIONS: dict[str, Any] = {"nogil": True, "error_model": MATHS, "no_cfunc_wrapper": True}
 
-# numba counts references to every array that is passed on or sliced, atomically: half the time of a step. What makes no
-# array can go without. The option has no place in numba's manual; tests/model/test_compiled.py holds it to what it does.
+# numba counts references to every array that is passed on or sliced, atomically. What makes no array can go without.
+# The option has no place in numba's manual: tests/model/test_compiled.py holds it to what it does.
 UNCOUNTED: dict[str, Any] = {"_nrt": False}
 
 
@@ -77,6 +79,11 @@ def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
 def inlined(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile as :func:`compiled` does, and leave no call of it: for small functions that every step comes by."""
     return _kept(njit(**OPTIONS, **UNCOUNTED, forceinline=True)(function))
+
+
+def fused(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Compile as :func:`inlined` does, where no one needs ``a b - c d`` to be zero to the last bit."""
+    return _kept(njit(**OPTIONS, **UNCOUNTED, forceinline=True, fastmath={"contract"})(function))
 
 
 def allocating(function: Callable[..., Any]) -> Callable[..., Any]:

@@ -30,7 +30,7 @@ def keep(row, t, h, end, y, y_new, dense, m, q, kept):
     kept[row, 2] = end
     for i in range(at.KEPT_MODES.shape[0]):
         kept[row, 3 + i] = m[at.KEPT_MODES[i]]
-    n = y.shape[0]
+    n = at.CORE + q.shape[0]
     base = at.KEPT_STATE
     for j in range(n):
         kept[row, base + j] = y[j]

@@ -1,9 +1,9 @@
 """The whole run: smooth stretches between switching instants.
 
 ``run``
-    compiled, from numbers and arrays to a status; safe to call from a compiled parallel loop
-``scratch``
-    its work arrays
+    from numbers and arrays to a status
+``advance``
+    the same, compiled, in arrays from ``room``: many runs can use them one after the other
 
 A stretch ends at the earliest known instant, or where a condition is met on the dense output. Then
 the mode changes, the state carries on, and stepping starts again from there.
@@ -22,8 +22,9 @@ from . import layout as at
 from . import linear as li
 from . import stepper as st
 from . import switching as sw
-from .compiled import allocating, compiled, inlined
+from .compiled import compiled, inlined
 from .dense_output import keep
+from .pixels import padded
 
 AFTER_SWITCHING = 1e-6  # [s] first step after a jump of the right-hand side
 SECOND_LOOK, BEYOND = 0.9, 1.03  # share of a step below which a crossing is looked for anew, and how far beyond it
@@ -40,13 +41,12 @@ HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 (SLOPES_0, SLOPES_1) = (4, 5)  # in the work arrays: slopes at the start and at the end of a step
 
 
-@allocating
 def scratch(n, count):
-    """Work arrays for n states and ``count`` lumps."""
+    """Work arrays for n states, of which ``count`` are lumps."""
     return (
-        np.empty(n), np.empty(n), np.empty(n),
-        np.empty(ci.SLOPES + count), np.empty(ci.SLOPES + count), np.empty(ci.SLOPES + count), np.empty(n),
-        np.empty(li.WORK), np.empty(count), np.empty(count), np.empty((st.STAGES, n)),
+        np.zeros(n), np.zeros(n), np.zeros(n),
+        np.zeros(ci.SLOPES + count), np.zeros(ci.SLOPES + count), np.zeros(ci.SLOPES + count), np.zeros(n),
+        np.zeros(li.WORK), np.zeros(count), np.zeros(count), np.zeros((st.STAGES, n)),
     )  # fmt: skip
 
 
@@ -89,38 +89,29 @@ def note_peak(row, j, until, y, y_new, dense, out):
         out[row] = max(out[row], cr.largest(y[j], y_new[j], dense[0, j], dense[1, j], until))
 
 
-@compiled
-def look_again(t, size, share, tolerance, y, p, s, m, q, work, y_new, dense, shares):
-    """Repeat a step to just behind the ``share`` at which something switches; returns size, error, share.
-
-    The dense output is coarser than a step's end: where something switches well inside, end the step there.
-    """
-    size *= BEYOND * share
-    error = tried_step(t, size, tolerance, True, y, p, s, m, q, work, y_new, dense)
-    return size, error, cr.find(t, size, y, y_new, dense, p, m, q, shares)
-
-
-@allocating
 def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost, y, m, q, log, kept, out):
     """Run to the end of the duration; returns the status.
 
-    y (n,), m, q are the state and mode at the end; log (rows, 3) and kept (rows, 10 + 4 n + M) get
+    y, m, q are the state and mode at the end; log (rows, 3) and kept (rows, 10 + 4 n + M) get
     the switchings and steps as far as they have rows; out gets the counts. With ``until_lost`` the run ends
     at its first brown-out or trip, behind which it can no longer boot at the first try.
     """
-    n = y.shape[0]
-    count = s.shape[0]
-    bounds = (tolerance, most_steps, most_switchings, until_lost)
-    return advance(
-        p, s, interruptions, bounds, y, m, q, log, kept, out,
-        scratch(n, count), np.empty(n), np.empty((3, n)), np.empty(2 + 2 * count),
-    )  # fmt: skip
+    bounds = (tolerance, float(most_steps), float(most_switchings), bool(until_lost))
+    return advance(p, s, interruptions, bounds, y, m, q, log, kept, out, room(len(s)))
+
+
+def room(count):
+    """Arrays that a run of ``count`` lumps works in: state at both ends of a step, dense output, shares, scratch."""
+    lumps = padded(count)
+    n = at.CORE + lumps
+    return np.zeros(n), np.zeros(n), np.zeros((3, n)), np.zeros(2 + 2 * lumps), scratch(n, lumps)
 
 
 @compiled
-def advance(p, s, interruptions, bounds, y, m, q, log, kept, out, work, y_new, dense, shares):
-    """Do what :func:`run` says, in work arrays that are there."""
+def advance(p, s, interruptions, bounds, end_state, m, q, log, kept, out, arrays):
+    """Do what :func:`run` says, in arrays that are there."""
     tolerance, most_steps, most_switchings, until_lost = bounds
+    y, y_new, dense, shares, work = arrays
     for i in range(OUTS):
         out[i] = 0.0
     sw.start(p, interruptions, y, m, q)
@@ -129,36 +120,41 @@ def advance(p, s, interruptions, bounds, y, m, q, log, kept, out, work, y_new, d
     h = AFTER_SWITCHING
     rejected = False
     known = False  # whether the right-hand side and slopes at (t, y) are in the work arrays
+    status = at.DONE
     while t < p.run_duration:
         if m[at.JOLT] > 0.0:
             h = min(h, AFTER_SWITCHING)
             m[at.JOLT] = 0.0
         end = sw.next_instant(p, m, q)
         size = stretch_step(end - t, h)
-        out[END_TIME] = t
         if out[STEPS] >= most_steps:
-            return at.STEPS_SPENT
-        out[STEPS] += 1.0
-        error = tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense)
-        known = True
-        share = inf
+            status = at.STEPS_SPENT
+            break
         wanted = h
-        if error <= 1.0:
-            wanted = st.next_step(size, error, rejected)
-            if size < h and wanted >= 0.99 * st.MOST_GROWTH * size:
-                wanted = max(h, wanted)  # the stretch cut this step short, not its error
+        share = inf
+        error = inf
+        for look in range(2):
+            out[STEPS] += 1.0
+            error = tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense)
+            known = True
+            if error > 1.0:
+                break
+            if look == 0:
+                wanted = st.next_step(size, error, rejected)
+                if size < h and wanted >= 0.99 * st.MOST_GROWTH * size:
+                    wanted = max(h, wanted)  # the stretch cut this step short, not its error
             share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
-            if share < SECOND_LOOK and share * size > SHORTEST:
-                out[STEPS] += 1.0
-                size, error, share = look_again(
-                    t, size, share, tolerance, y, p, s, m, q, work, y_new, dense, shares
-                )
+            if look > 0 or share >= SECOND_LOOK or share * size <= SHORTEST:
+                break
+            # The dense output is coarser than a step: where something switches well inside, end the step there.
+            size *= BEYOND * share
         if error > 1.0:
             out[REJECTED] += 1.0
             h = st.next_step(size, error, True)
             rejected = True
             if h < SHORTEST:
-                return at.STEP_VANISHED
+                status = at.STEP_VANISHED
+                break
             continue
         h = wanted
         rejected = False
@@ -181,7 +177,9 @@ def advance(p, s, interruptions, bounds, y, m, q, log, kept, out, work, y_new, d
         if until_lost and m[at.BROWN_OUTS] + m[at.TRIP_COUNT] > 0.0:
             break
         if m[at.SWITCHINGS] > most_switchings:
-            out[END_TIME] = t
-            return at.SWITCHINGS_SPENT
+            status = at.SWITCHINGS_SPENT
+            break
     out[END_TIME] = t
-    return at.DONE
+    for j in range(end_state.shape[0]):
+        end_state[j] = y[j]
+    return status
