@@ -21,7 +21,7 @@ from inrushlib.laws.constants import LIMIT_SHARE, OWN_RAMP
 from . import laws
 from . import layout as at
 from .compiled import allocating, compiled, fused, inlined
-from .pixels import FEW, side_by_side
+from .pixels import FEW, dark, side_by_side
 
 # Slopes, in the order of the vector ``d``.
 (
@@ -193,9 +193,15 @@ def pixel_currents(y, p, s, q, f, d):
         for k in range(count):
             f[at.CORE + k], d[SLOPES + k] = section_pixel(y[at.CORE + k], q[k, at.SHOWS], p)
         return
+    lit = 0.0
     for k in range(count):
         f[at.CORE + k] = q[k, at.SHOWS]
-    side_by_side(y[at.CORE :], p, f[at.CORE :], d[SLOPES:])
+        duty = p.colours[int(q[k, at.SHOWS])]
+        lit = max(lit, duty[0], duty[1], duty[2])
+    if lit > 0.0:
+        side_by_side(y[at.CORE :], p, f[at.CORE :], d[SLOPES:])
+    else:
+        dark(y[at.CORE :], p, f[at.CORE :], d[SLOPES:])
     for j in range(at.CORE + count, y.shape[0]):
         f[j] = 0.0
 

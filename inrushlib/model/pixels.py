@@ -1,6 +1,7 @@
 """The pixels' currents, several lumps in one instruction: the twin of the scalar law in :mod:`inrushlib.laws.pixel`.
 
 ``side_by_side``  the current of one pixel of each lump, and its slope
+``dark``          the same where no lump shows any colour
 ``bend``          what the smooth laws are made of, without a call and without a branch
 ``padded``        how many lumps' room the work arrays should have
 
@@ -32,7 +33,7 @@ def padded(count):
 
 @fused
 def decay(t):
-    """``exp(-t)`` for t from 0 to FAR: its series at t/128, squared seven times. To 3e-14 below 6; beyond, 1e-17 of 1."""
+    """``exp(-t)`` for t from 0 to FAR: its series at t/128, squared seven times. To 1e-14 of 1."""
     r = t * (-1.0 / 128.0)
     r2 = r * r
     r4 = r2 * r2
@@ -117,3 +118,13 @@ def side_by_side(v, p, current, slope):
         drawn = quiescent + d_r * i_r + d_g * i_g + d_b * i_b
         current[k] = on * drawn
         slope[k] = waking * drawn + on * (d_r * s_r + d_g * s_g + d_b * s_b)
+
+
+@compiled
+def dark(v, p, current, slope):
+    """Do what :func:`side_by_side` says where no lump shows any colour: the chips alone."""
+    wake, quiescent = p.pixel_wake_voltage, p.pixel_quiescent_current
+    for k in range(v.shape[0]):
+        on, waking = awake(v[k], wake)
+        current[k] = on * quiescent
+        slope[k] = waking * quiescent

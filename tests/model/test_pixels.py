@@ -51,14 +51,20 @@ def test_bend_is_the_smooth_maximum():
     assert pixels.bend(0.0) == (pytest.approx(np.log(2.0), rel=1e-15), 0.5)
 
 
+@pytest.mark.parametrize("shown", ["all alike, dark", "each another"])
 @pytest.mark.parametrize("count", [1, 2, 3, 6, 8, 9, 17])
-def test_any_number_of_lumps_with_room_and_without(count):
+def test_any_number_of_lumps_with_room_and_without(count, shown):
     packed = pack(
-        new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": count, "wiring.pixels_per_section": 3})
-    )
+        new_build(
+            {
+                "title": "t", "adapter.rated_current": 2, "wiring.sections": count, "wiring.pixels_per_section": 3,
+                "firmware.first_frame": COLOURS[1], "firmware.content": COLOURS[2],
+            }
+        )
+    )  # fmt: skip
     p, s = packed.parts, packed.lumps
     q = np.zeros((count, at.LUMP_MODES))
-    q[:, at.SHOWS] = np.arange(count) % 3
+    q[:, at.SHOWS] = np.arange(count) % 3 if shown == "each another" else at.SHOWS_FIRST
     v = np.linspace(1.5, 4.5, count)
     expected = [circuit.section_pixel(v[k], q[k, at.SHOWS], p) for k in range(count)]
     for room in (count, pixels.padded(count)):
