@@ -1,12 +1,14 @@
 """Many runs in one compiled loop, without curves: for searches, maps and spreads.
 
 ``run_batch``
-    holds no global lock, so that threads can share the work
+    makes the arrays once for all runs; the compiled loop ``run_each`` holds no global lock, so that threads can share
+    the work
 """
 
 from __future__ import annotations
 
 from math import inf
+from typing import Any
 
 import numpy as np
 
@@ -24,7 +26,10 @@ ANSWERS = 14
 HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 
 
-def run_batch(parts, lumps, interruptions, tolerance, most_steps, most_switchings, until_lost, answers):
+def run_batch(
+    parts: Any, lumps: Any, interruptions: Any, tolerance: float, most_steps: float, most_switchings: float,
+    until_lost: bool, answers: Any,
+) -> None:  # fmt: skip
     """Run parts[i] with lumps[i] (or the last one given) for each row i of answers.
 
     READY_AT is infinite where not all lumps show a frame at the end. ``until_lost`` as for one run.

@@ -12,6 +12,7 @@ the mode changes, the state carries on, and stepping starts again from there.
 from __future__ import annotations
 
 from math import inf
+from typing import Any
 
 import numpy as np
 
@@ -41,7 +42,7 @@ HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 (SLOPES_0, SLOPES_1) = (4, 5)  # in the work arrays: slopes at the start and at the end of a step
 
 
-def scratch(n, count):
+def scratch(n: int, count: int) -> tuple[Any, ...]:
     """Work arrays for n states, of which ``count`` are lumps."""
     return (
         np.zeros(n), np.zeros(n), np.zeros(n),
@@ -82,14 +83,17 @@ def note_peaks(until, y, y_new, dense, out):
         note_peak(HIGHEST_LUMP, j, until, y, y_new, dense, out)
 
 
-@inlined
+@compiled
 def note_peak(row, j, until, y, y_new, dense, out):
     """Keep the largest value of state j, looked for only where a cheap bound does not rule it out."""
     if max(y[j], y_new[j]) + 0.25 * abs(dense[0, j]) + 0.15 * abs(dense[1, j]) > out[row]:
         out[row] = max(out[row], cr.largest(y[j], y_new[j], dense[0, j], dense[1, j], until))
 
 
-def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost, y, m, q, log, kept, out):
+def run(
+    p: Any, s: Any, interruptions: Any, tolerance: float, most_steps: float, most_switchings: float, until_lost: bool,
+    y: Any, m: Any, q: Any, log: Any, kept: Any, out: Any,
+) -> int:  # fmt: skip
     """Run to the end of the duration; returns the status.
 
     y, m, q are the state and mode at the end; log (rows, 3) and kept (rows, 10 + 4 n + M) get
@@ -97,10 +101,10 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until_lost,
     at its first brown-out or trip, behind which it can no longer boot at the first try.
     """
     bounds = (tolerance, float(most_steps), float(most_switchings), bool(until_lost))
-    return advance(p, s, interruptions, bounds, y, m, q, log, kept, out, room(len(s)))
+    return int(advance(p, s, interruptions, bounds, y, m, q, log, kept, out, room(len(s))))
 
 
-def room(count):
+def room(count: int) -> tuple[Any, ...]:
     """Arrays that a run of ``count`` lumps works in: state at both ends of a step, dense output, shares, scratch."""
     lumps = padded(count)
     n = at.CORE + lumps

@@ -214,8 +214,8 @@ def draw(results: dict[int, dict[str, list[Point]]], figure: Figure) -> None:
                 ax.set_ylabel(label)
         axes[0, column].set_title(f"{nodes} node" + "s" * (nodes > 1))
         axes[-1, column].set_xlabel("processor time [ms]")
-    axes[-1, 0].text(0.04, 0.06, "given to the others", transform=axes[-1, 0].transAxes, fontsize=9)
-    figure.legend(*axes[0, 0].get_legend_handles_labels(), loc="upper center", ncols=len(STYLES), frameon=False)
+    axes[-1, 0].text(0.95, 0.9, "given to the others", transform=axes[-1, 0].transAxes, ha="right")
+    figure.legend(*axes[0, 0].get_legend_handles_labels(), loc="outside upper center", ncols=len(STYLES), frameon=False)
 
 
 def main() -> None:
