@@ -1,7 +1,7 @@
 """Many runs in one compiled loop, without curves: for searches, maps and spreads.
 
 ``run_batch``
-    makes the arrays once for all runs; the compiled loop ``run_each`` holds no global lock, so that threads can share
+    makes the arrays once for all runs; the compiled loop ``_run_each`` holds no global lock, so that threads can share
     the work
 """
 
@@ -32,17 +32,30 @@ def run_batch(
 ) -> None:  # fmt: skip
     """Run parts[i] with lumps[i] (or the last one given) for each row i of answers.
 
-    READY_AT is infinite where not all lumps show a frame at the end. ``until_lost`` as for one run.
+    Parameters
+    ----------
+    parts, lumps : array
+        Records and arrays [SI], as in :mod:`inrushlib.model.layout`.
+    interruptions : (rows, 2) array
+        Mains off and on again [s].
+    tolerance : float
+        Error allowed a step, relative to 1 + abs(y) [1].
+    most_steps, most_switchings : float
+        Bounds of each run [1].
+    until_lost : bool
+        End each run at its first brown-out or trip [1].
+    answers : (runs, ANSWERS) array
+        Filled [SI]; READY_AT is infinite where not all lumps show a frame at the end.
     """
     count = lumps.shape[1]
     bounds = (tolerance, float(most_steps), float(most_switchings), bool(until_lost))
     state = np.zeros(at.CORE + count), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
     records = np.zeros((0, 3)), np.zeros((0, 1)), np.zeros(one.OUTS)
-    run_each(parts, lumps, interruptions, bounds, state, records, one.room(count), answers)
+    _run_each(parts, lumps, interruptions, bounds, state, records, one.room(count), answers)
 
 
 @compiled
-def run_each(parts, lumps, interruptions, bounds, state, records, arrays, answers):
+def _run_each(parts, lumps, interruptions, bounds, state, records, arrays, answers):
     """Do what :func:`run_batch` says, in arrays that are there."""
     y, m, q = state
     log, kept, out = records

@@ -14,13 +14,11 @@ from __future__ import annotations
 
 from math import inf
 
-import numpy as np
-
 from inrushlib.laws.constants import LIMIT_SHARE, OWN_RAMP
 
 from . import laws
 from . import layout as at
-from .compiled import allocating, compiled, fused, inlined
+from .compiled import compiled, fused, inlined
 from .pixels import FEW, dark, side_by_side
 
 # Slopes, in the order of the vector ``d``.
@@ -263,9 +261,15 @@ def masses(p, s, mass):
 
 @fused
 def add_mass_product(scale, x, p, mass, out):
-    """Add ``scale C x`` to out; ``mass`` is the diagonal of C, beside which it has the gate's capacitances."""
+    """Add ``scale C x`` to out; ``mass`` is the diagonal of C."""
     for j in range(x.shape[0]):
         out[j] += scale * mass[j] * x[j]
+    add_gate_product(scale, x, p, out)
+
+
+@inlined
+def add_gate_product(scale, x, p, out):
+    """Add what C has beside its diagonal: the gate's capacitances, which couple it to bus and root."""
     gs = scale * p.switch_gate_source_capacitance
     gd = scale * p.switch_gate_drain_capacitance
     out[at.V_B] -= gs * x[at.V_G]
@@ -273,14 +277,13 @@ def add_mass_product(scale, x, p, mass, out):
     out[at.V_R] -= gd * x[at.V_G]
 
 
-@allocating
+@inlined
 def mass_product(x, p, s, out):
     """Fill out with ``C x``."""
-    mass = np.zeros(x.shape[0])
-    masses(p, s, mass)
+    masses(p, s, out)
     for j in range(x.shape[0]):
-        out[j] = 0.0
-    add_mass_product(1.0, x, p, mass, out)
+        out[j] *= x[j]
+    add_gate_product(1.0, x, p, out)
 
 
 @inlined

@@ -43,7 +43,13 @@ HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 
 
 def scratch(n: int, count: int) -> tuple[Any, ...]:
-    """Work arrays for n states, of which ``count`` are lumps."""
+    """Work arrays of a step.
+
+    Parameters
+    ----------
+    n, count : int
+        States, and how many of them are lumps [1].
+    """
     return (
         np.zeros(n), np.zeros(n), np.zeros(n),
         np.zeros(ci.SLOPES + count), np.zeros(ci.SLOPES + count), np.zeros(ci.SLOPES + count), np.zeros(n),
@@ -96,16 +102,37 @@ def run(
 ) -> int:  # fmt: skip
     """Run to the end of the duration; returns the status.
 
-    y, m, q are the state and mode at the end; log (rows, 3) and kept (rows, 10 + 4 n + M) get
-    the switchings and steps as far as they have rows; out gets the counts. With ``until_lost`` the run ends
-    at its first brown-out or trip, behind which it can no longer boot at the first try.
+    Parameters
+    ----------
+    p, s : record and array
+        Parts and lumps [SI], as in :mod:`inrushlib.model.layout`.
+    interruptions : (rows, 2) array
+        Mains off and on again [s].
+    tolerance : float
+        Error allowed a step, relative to 1 + abs(y) [1].
+    most_steps, most_switchings : float
+        Bounds [1].
+    until_lost : bool
+        End at the first brown-out or trip, behind which it can no longer boot at the first try [1].
+    y, m, q : array
+        Filled with state and modes at the end [SI].
+    log, kept : array
+        Filled with switchings and steps as far as they have rows [SI].
+    out : array
+        Filled with counts and peaks [SI].
     """
     bounds = (tolerance, float(most_steps), float(most_switchings), bool(until_lost))
     return int(advance(p, s, interruptions, bounds, y, m, q, log, kept, out, room(len(s))))
 
 
 def room(count: int) -> tuple[Any, ...]:
-    """Arrays that a run of ``count`` lumps works in: state at both ends of a step, dense output, shares, scratch."""
+    """Arrays that a run works in: state at both ends of a step, dense output, shares, scratch.
+
+    Parameters
+    ----------
+    count : int
+        Lumps [1].
+    """
     lumps = padded(count)
     n = at.CORE + lumps
     return np.zeros(n), np.zeros(n), np.zeros((3, n)), np.zeros(2 + 2 * lumps), scratch(n, lumps)

@@ -17,7 +17,7 @@ from math import sqrt
 import numpy as np
 
 from . import layout as at
-from .circuit import CTRL_T, REG_O, REG_T, SW_T, add_mass_product, derivative, masses
+from .circuit import CTRL_T, REG_O, REG_T, SW_T, add_mass_product, derivative, mass_product, masses
 from .compiled import compiled, fused, inlined
 from .linear import factor, solve
 
@@ -123,9 +123,10 @@ def end_error(t, h, y, y_new, p, s, m, q, work, dense):
     f, _, f_1, _, _, slopes_1, mass, w, chain, border, _ = work
     derivative(t + h, y_new, p, s, m, q, f_1, slopes_1)
     for j in range(y.shape[0]):
-        f[j] = y_new[j] - y[j] - dense[0, j] - dense[1, j]
-    copy(f_1, dense[2])
-    add_mass_product(-1.0 / h, f, p, mass, dense[2])
+        f[j] = (y_new[j] - y[j] - dense[0, j] - dense[1, j]) / h
+    mass_product(f, p, s, mass)
+    for j in range(y.shape[0]):
+        dense[2, j] = f_1[j] - mass[j]
     factor(1.0 / (h * GAMMA), y_new, p, s, m, slopes_1, w, chain, border)
     solve(s, w, chain, border, dense[2])
 
