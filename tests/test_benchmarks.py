@@ -25,17 +25,3 @@ def test_all_benchmarks_run():
     )
     assert done.returncode == pytest.ExitCode.OK, done.stdout[-4000:] + done.stderr[-2000:]
     assert "skipped" not in done.stdout
-
-
-def test_work_precision_runs():
-    done = subprocess.run(
-        [sys.executable, "-m", "tests.benchmarks.work_precision", "--quick"],
-        cwd=FOLDER.parent.parent,
-        capture_output=True,
-        text=True,
-        timeout=300,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr[-2000:]
-    # A row for each build and tolerance, and one of ratios for each build.
-    assert sum(line.startswith(("| 1 ", "| 3 ")) for line in done.stdout.splitlines()) == 6
