@@ -7,7 +7,7 @@
 
 from __future__ import annotations
 
-from math import tanh
+from math import copysign, exp
 
 from inrushlib.laws.constants import DIODE_WIDTH, LIMIT_SHARE, LOAD_WIDTH, REGULATION_RESISTANCE
 from inrushlib.laws.smooth import least, soft
@@ -125,5 +125,8 @@ def rail_load(v_3: float, current: float) -> tuple[float, float]:
     x = v_3 / LOAD_WIDTH
     if x > 20.0:
         return current, 0.0
-    t = tanh(x)
-    return current * t, current * (1.0 - t * t) / LOAD_WIDTH
+    # tanh by its exponential, which the slope takes too.
+    e = exp(-2.0 * abs(x))
+    share = 1.0 / (1.0 + e)
+    t = copysign((1.0 - e) * share, x)
+    return current * t, current * 4.0 * e * share * share / LOAD_WIDTH

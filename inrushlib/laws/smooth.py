@@ -12,6 +12,9 @@ from math import exp, log1p
 # Beyond this many widths the smooth laws equal their limits to the last bit of a double.
 FAR = 37.0
 
+# exp(-12). Below it a few terms of the series of ln(1 + e) and 1 / (1 + e) are exact to the last bit too, and faster.
+SMALL = 6.1e-6
+
 
 def soft(x: float, w: float) -> tuple[float, float]:
     """Smooth maximum of x and 0, and its slope.
@@ -43,11 +46,16 @@ def soft(x: float, w: float) -> tuple[float, float]:
         return x, 1.0
     if z < -FAR:
         return 0.0, 0.0
+    e = exp(-abs(z))
+    if e < SMALL:
+        bend = e * (1.0 - e * (0.5 - e / 3.0))
+        share = 1.0 - e * (1.0 - e)
+    else:
+        bend = log1p(e)
+        share = 1.0 / (1.0 + e)
     if z > 0.0:
-        e = exp(-z)
-        return x + w * log1p(e), 1.0 / (1.0 + e)
-    e = exp(z)
-    return w * log1p(e), e / (1.0 + e)
+        return x + w * bend, share
+    return w * bend, e * share
 
 
 def least(a: float, b: float, w: float) -> tuple[float, float, float]:

@@ -5,6 +5,7 @@
 ``switching`` what ends a stretch and what changes then
 ``circuit``   the equations and their slopes, and the linear solve that fits them
 ``laws``      the laws of the parts (:mod:`inrushlib.laws`), compiled
+``pixels``    the pixel's law for several lumps at once
 ``judge``     the verdict as a number
 ``decided``   when a run may end early
 ``batch``     many runs in one compiled loop

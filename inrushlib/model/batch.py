@@ -1,21 +1,20 @@
 """Many runs in one compiled loop, without curves: for searches, maps and spreads.
 
 ``run_batch``
-    answers; holds no global lock, so that threads can share the work
-``run_verdicts``
-    verdicts alone, of runs that end where theirs can no longer change
+    answers: makes the arrays once for all runs; the compiled loop ``_run_each`` holds no global lock, so that threads
+    can share the work
 """
 
 from __future__ import annotations
 
 from math import inf
+from typing import Any
 
 import numpy as np
 
 from . import layout as at
 from . import run as one
 from .compiled import compiled
-from .decided import UNTIL_DECIDED
 from .judge import judge
 
 # One row of answers a run.
@@ -27,24 +26,42 @@ ANSWERS = 14
 HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 
 
-@compiled
-def run_batch(parts, lumps, interruptions, tolerance, most_steps, most_switchings, until, answers):
+def run_batch(
+    parts: Any, lumps: Any, interruptions: Any, tolerance: float, most_steps: float, most_switchings: float,
+    until: int, answers: Any,
+) -> None:  # fmt: skip
     """Run parts[i] with lumps[i] (or the last one given) for each row i of answers.
 
-    READY_AT is infinite where not all lumps show a frame at the end. ``until`` as for one run.
+    Parameters
+    ----------
+    parts, lumps : array
+        Records and arrays [SI], as in :mod:`inrushlib.model.layout`.
+    interruptions : (rows, 2) array
+        Mains off and on again [s].
+    tolerance : float
+        Error allowed a step, relative to 1 + abs(y) [1].
+    most_steps, most_switchings : float
+        Bounds of each run [1].
+    until : int
+        One of UNTIL_END, UNTIL_LOST and UNTIL_DECIDED, see :mod:`inrushlib.model.decided` [1].
+    answers : (runs, ANSWERS) array
+        Filled [SI]; READY_AT is infinite where not all lumps show a frame at the end.
     """
     count = lumps.shape[1]
-    y = np.empty(at.CORE + count)
-    m = np.empty(at.MODES)
-    q = np.empty((count, at.LUMP_MODES))
-    log = np.empty((0, 3))
-    kept = np.empty((0, 1))
-    out = np.empty(one.OUTS)
+    bounds = (tolerance, float(most_steps), float(most_switchings), int(until))
+    state = np.zeros(at.CORE + count), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
+    records = np.zeros((0, 3)), np.zeros((0, 1)), np.zeros(one.OUTS)
+    _run_each(parts, lumps, interruptions, bounds, state, records, one.room(count), answers)
+
+
+@compiled
+def _run_each(parts, lumps, interruptions, bounds, state, records, arrays, answers):
+    """Do what :func:`run_batch` says, in arrays that are there."""
+    y, m, q = state
+    log, kept, out = records
     for i in range(answers.shape[0]):
         s = lumps[min(i, lumps.shape[0] - 1)]
-        status = one.run(
-            parts[i], s, interruptions, tolerance, most_steps, most_switchings, until, y, m, q, log, kept, out
-        )
+        status = one.advance(parts[i], s, interruptions, bounds, y, m, q, log, kept, out, arrays)
         answers[i, STATUS] = status
         answers[i, VERDICT] = judge(m, q)
         answers[i, BROWN_OUTS] = m[at.BROWN_OUTS]
@@ -61,28 +78,3 @@ def run_batch(parts, lumps, interruptions, tolerance, most_steps, most_switching
         answers[i, HIGHEST_ROOT] = out[one.HIGHEST_ROOT]
         answers[i, HIGHEST_RESERVOIR] = out[one.HIGHEST_RESERVOIR]
         answers[i, HIGHEST_LUMP] = out[one.HIGHEST_LUMP]
-
-
-@compiled
-def run_verdicts(parts, lumps, interruptions, tolerance, most_steps, most_switchings, verdicts, rails):
-    """Run parts[i] with lumps[i] (or the last one given) for each entry i of verdicts.
-
-    verdicts gets the verdict, or below zero what a run that could not be finished ended with, its status negative;
-    rails the voltage of the controller's rail where the run ended [V].
-    """
-    count = lumps.shape[1]
-    y = np.empty(at.CORE + count)
-    m = np.empty(at.MODES)
-    q = np.empty((count, at.LUMP_MODES))
-    log = np.empty((0, 3))
-    kept = np.empty((0, 1))
-    out = np.empty(one.OUTS)
-    for i in range(verdicts.shape[0]):
-        s = lumps[min(i, lumps.shape[0] - 1)]
-        status = one.run(
-            parts[i], s, interruptions, tolerance, most_steps, most_switchings, UNTIL_DECIDED, y, m, q, log, kept, out
-        )
-        verdicts[i] = judge(m, q)
-        if status != at.DONE:
-            verdicts[i] = -status
-        rails[i] = y[at.V_3]

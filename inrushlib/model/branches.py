@@ -11,7 +11,7 @@ import numpy as np
 from . import circuit as ci
 from . import laws
 from . import layout as at
-from .compiled import compiled
+from .compiled import allocating, compiled
 from .dense_output import restore, restore_modes
 
 # Branches: adapter's regulator, controller's feed, bus to root, its body diode (root to bus), bus to gate, gate to
@@ -26,7 +26,7 @@ def width(count):
     return FEEDS + 2 * count
 
 
-@compiled
+@allocating
 def branches(kept, rows, shares, p, s, out):
     """Fill out, one row an instant: the share (0 to 1) of the kept step ``rows``, whose modes hold."""
     count = s.shape[0]

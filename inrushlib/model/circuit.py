@@ -4,8 +4,8 @@
     f, and the slopes that the linear solve needs
 ``reference_voltage``
     the adapter's ramp, which known instants divide into straight pieces
-``mass_product``
-    ``C x``: the gate capacitances couple bus, gate and root
+``masses``, ``add_mass_product``, ``mass_product``
+    the diagonal of C, and ``C x``: the gate capacitances couple bus, gate and root
 
 The slopes come as a short list, not as a matrix: :mod:`inrushlib.model.linear` knows the network.
 """
@@ -18,7 +18,8 @@ from inrushlib.laws.constants import LIMIT_SHARE, OWN_RAMP
 
 from . import laws
 from . import layout as at
-from .compiled import compiled
+from .compiled import compiled, fused, inlined
+from .pixels import FEW, dark, side_by_side
 
 # Slopes, in the order of the vector ``d``.
 (
@@ -28,7 +29,7 @@ from .compiled import compiled
 SLOPES = 16
 
 
-@compiled
+@inlined
 def reference_voltage(t, p, m):
     """Adapter's set point [V] and its slope [V/s] at time t."""
     if m[at.ON] == 0.0:
@@ -40,7 +41,7 @@ def reference_voltage(t, p, m):
     return p.adapter_rated_voltage * x, p.adapter_rated_voltage / p.adapter_soft_start
 
 
-@compiled
+@inlined
 def own_supply(t, p, m):
     """Voltage [V] of the controller's own supply and its slope [V/s]."""
     if m[at.OWN_KINK] == inf:
@@ -48,7 +49,7 @@ def own_supply(t, p, m):
     return p.controller_own_voltage * t / OWN_RAMP, p.controller_own_voltage / OWN_RAMP
 
 
-@compiled
+@inlined
 def regulated(v_ref, v_o, top, p):
     """Adapter's current [A] with the given top limit; returns (value, to v_o, to v_ref, limit)."""
     limit, limit_slope = laws.adapter_limit(
@@ -59,7 +60,7 @@ def regulated(v_ref, v_o, top, p):
     return i, to_o, to_ref, limit
 
 
-@compiled
+@inlined
 def adapter_regulator(t, y, p, m):
     """Adapter's current [A], its slope to v_o [S] and in time [A/s]; nothing while it is off."""
     if m[at.ON] == 0.0:
@@ -69,7 +70,7 @@ def adapter_regulator(t, y, p, m):
     return i, to_o, to_ref * ramp
 
 
-@compiled
+@inlined
 def adapter_side(t, y, p, m, f, d):
     """Adapter, limiter and lead: fills f[V_O], f[I_L], f[LIMITER_RISE] and their slopes."""
     i_reg, d[REG_O], d[REG_T] = adapter_regulator(t, y, p, m)
@@ -84,7 +85,7 @@ def adapter_side(t, y, p, m, f, d):
     f[at.I_L] = y[at.V_O] - y[at.V_B] - (p.lead_resistance + d[LIM_R]) * y[at.I_L]
 
 
-@compiled
+@inlined
 def load_switch_side(t, v_b, v_r, p, m, d):
     """Current [A] of a load switch; off it blocks both ways. Fills its slopes."""
     d[SW_B] = 0.0
@@ -98,7 +99,7 @@ def load_switch_side(t, v_b, v_r, p, m, d):
     return i
 
 
-@compiled
+@inlined
 def switch_side(t, y, p, m, d):
     """Switch or joint: returns (i_sw, i_pull, i_clamp, i_low) [A] and fills their slopes."""
     v_b = y[at.V_B]
@@ -125,7 +126,7 @@ def switch_side(t, y, p, m, d):
     return i_ch - i_body, (v_b - v_g) / p.switch_pullup_resistance, i_clamp, i_low
 
 
-@compiled
+@inlined
 def controller_feed(t, y, p, m):
     """What feeds the controller [V] and its slope in time [V/s]; the current [A] from there and its slope [S]."""
     v_in = y[at.V_B]
@@ -138,7 +139,7 @@ def controller_feed(t, y, p, m):
     return v_in, ramp, i_ctrl, to_in
 
 
-@compiled
+@inlined
 def rail_regulator(y, p):
     """Current [A] of the controller's regulator and its slopes [S] to reservoir and rail."""
     dropout, resistance = p.controller_dropout_voltage, p.controller_dropout_resistance
@@ -147,7 +148,7 @@ def rail_regulator(y, p):
     )
 
 
-@compiled
+@inlined
 def controller_side(t, y, p, m, i_clamp, f, d):
     """Reservoir and rail: returns the current [A] that the controller takes from the bus."""
     _, ramp, i_ctrl, to_in = controller_feed(t, y, p, m)
@@ -163,7 +164,7 @@ def controller_side(t, y, p, m, i_clamp, f, d):
     return i_ctrl
 
 
-@compiled
+@inlined
 def bulk_branch(v_node, v_bulk, capacitance, esr):
     """Current [A] into an electrolytic behind its series resistance; none without capacitance."""
     if capacitance == 0.0:
@@ -171,7 +172,7 @@ def bulk_branch(v_node, v_bulk, capacitance, esr):
     return (v_node - v_bulk) / esr
 
 
-@compiled
+@inlined
 def section_pixel(v, shows, p):
     """Supply current [A] of one pixel and its slope, in the colour that its section shows."""
     duty = p.colours[int(shows)]
@@ -182,22 +183,43 @@ def section_pixel(v, shows, p):
     )  # fmt: skip
 
 
-@compiled
+@inlined
+def pixel_currents(y, p, s, q, f, d):
+    """Fill f and d with the current of one pixel of each lump and its slope; arrays may have room for more lumps."""
+    count = s.shape[0]
+    if count < FEW:
+        for k in range(count):
+            f[at.CORE + k], d[SLOPES + k] = section_pixel(y[at.CORE + k], q[k, at.SHOWS], p)
+        return
+    lit = 0.0
+    for k in range(count):
+        f[at.CORE + k] = q[k, at.SHOWS]
+        duty = p.colours[int(q[k, at.SHOWS])]
+        lit = max(lit, duty[0], duty[1], duty[2])
+    if lit > 0.0:
+        side_by_side(y[at.CORE :], p, f[at.CORE :], d[SLOPES:])
+    else:
+        dark(y[at.CORE :], p, f[at.CORE :], d[SLOPES:])
+    for j in range(at.CORE + count, y.shape[0]):
+        f[j] = 0.0
+
+
+@inlined
 def sections_side(y, p, s, q, f, d):
     """All sections: fills f and the pixel slopes; returns the current [A] drawn from the root."""
     count = s.shape[0]
     v_r = y[at.V_R]
     drawn = 0.0
     from_left = 0.0
+    pixel_currents(y, p, s, q, f, d)
     for k in range(count):
         v = y[at.CORE + k]
-        i, slope = section_pixel(v, q[k, at.SHOWS], p)
         fed = s[k, at.FEED] * (v_r - v)
         to_right = 0.0
         if k + 1 < count:
             to_right = s[k, at.HOP] * (v - y[at.CORE + k + 1])
-        f[at.CORE + k] = fed + from_left - to_right - s[k, at.COUNT] * i
-        d[SLOPES + k] = s[k, at.COUNT] * slope
+        f[at.CORE + k] = fed + from_left - to_right - s[k, at.COUNT] * f[at.CORE + k]
+        d[SLOPES + k] *= s[k, at.COUNT]
         drawn += fed
         from_left = to_right
     return drawn
@@ -220,26 +242,51 @@ def derivative(t, y, p, s, m, q, f, d):
     f[at.V_RB] = i_rb
 
 
-@compiled
+@inlined
+def masses(p, s, mass):
+    """Fill ``mass`` with the diagonal of C."""
+    mass[at.V_O] = p.adapter_output_capacitance
+    mass[at.I_L] = p.lead_inductance
+    mass[at.V_B] = p.bus_ceramic + p.switch_gate_source_capacitance
+    mass[at.V_BB] = bulk_mass(p.bus_bulk)
+    mass[at.V_G] = gate_mass(p)
+    mass[at.V_R] = p.panel_ceramic + p.switch_gate_drain_capacitance
+    mass[at.V_RB] = bulk_mass(p.panel_bulk)
+    mass[at.V_H] = p.controller_reservoir
+    mass[at.V_3] = p.controller_rail_capacitance
+    mass[at.LIMITER_RISE] = limiter_mass(p)
+    for k in range(s.shape[0]):
+        mass[at.CORE + k] = s[k, at.CAPACITANCE]
+
+
+@fused
+def add_mass_product(scale, x, p, mass, out):
+    """Add ``scale C x`` to out; ``mass`` is the diagonal of C."""
+    for j in range(x.shape[0]):
+        out[j] += scale * mass[j] * x[j]
+    add_gate_product(scale, x, p, out)
+
+
+@inlined
+def add_gate_product(scale, x, p, out):
+    """Add what C has beside its diagonal: the gate's capacitances, which couple it to bus and root."""
+    gs = scale * p.switch_gate_source_capacitance
+    gd = scale * p.switch_gate_drain_capacitance
+    out[at.V_B] -= gs * x[at.V_G]
+    out[at.V_G] -= gs * x[at.V_B] + gd * x[at.V_R]
+    out[at.V_R] -= gd * x[at.V_G]
+
+
+@inlined
 def mass_product(x, p, s, out):
     """Fill out with ``C x``."""
-    gs = p.switch_gate_source_capacitance
-    gd = p.switch_gate_drain_capacitance
-    out[at.V_O] = p.adapter_output_capacitance * x[at.V_O]
-    out[at.I_L] = p.lead_inductance * x[at.I_L]
-    out[at.V_B] = p.bus_ceramic * x[at.V_B] + gs * (x[at.V_B] - x[at.V_G])
-    out[at.V_BB] = bulk_mass(p.bus_bulk) * x[at.V_BB]
-    out[at.V_G] = gate_mass(p) * x[at.V_G] - gs * x[at.V_B] - gd * x[at.V_R]
-    out[at.V_R] = p.panel_ceramic * x[at.V_R] + gd * (x[at.V_R] - x[at.V_G])
-    out[at.V_RB] = bulk_mass(p.panel_bulk) * x[at.V_RB]
-    out[at.V_H] = p.controller_reservoir * x[at.V_H]
-    out[at.V_3] = p.controller_rail_capacitance * x[at.V_3]
-    out[at.LIMITER_RISE] = limiter_mass(p) * x[at.LIMITER_RISE]
-    for k in range(s.shape[0]):
-        out[at.CORE + k] = s[k, at.CAPACITANCE] * x[at.CORE + k]
+    masses(p, s, out)
+    for j in range(x.shape[0]):
+        out[j] *= x[j]
+    add_gate_product(1.0, x, p, out)
 
 
-@compiled
+@inlined
 def bulk_mass(capacitance):
     """Mass of a bulk state: without a capacitor the state is idle, and any mass keeps it so."""
     if capacitance == 0.0:
@@ -247,7 +294,7 @@ def bulk_mass(capacitance):
     return capacitance
 
 
-@compiled
+@inlined
 def gate_mass(p):
     """Mass of the gate state; idle without a gate."""
     if p.switch_kind != at.P_CHANNEL:
@@ -255,7 +302,7 @@ def gate_mass(p):
     return p.switch_gate_source_capacitance + p.switch_gate_drain_capacitance
 
 
-@compiled
+@inlined
 def limiter_mass(p):
     """Heat capacity [J/K] of the limiter; idle without one."""
     if p.limiter_fitted == 0.0:

@@ -5,7 +5,13 @@ files. So the cache lives in a folder named after a hash of every source of this
 edit leads to another folder and a fresh compilation.
 
 ``compiled``
-    the decorator
+    the decorator, for all that makes no arrays
+``inlined``
+    the same for what is small and called often: put where it is called
+``fused``
+    the same, with multiplication and addition in one rounding where the machine can
+``allocating``
+    the same for what makes arrays
 ``compiled_law``
     the same for a law that stands elsewhere in plain Python and calls others of its kind
 ``needs_compiling``, ``mark_compiled``
@@ -58,13 +64,37 @@ def mark_compiled(entry: str) -> None:
             (ENTRY.folder / f"{entry}.compiled").touch()
 
 
+OPTIONS: dict[str, Any] = {"nogil": True, "error_model": MATHS, "no_cfunc_wrapper": True}
+
+# numba counts references to every array that is passed on or sliced, atomically. What makes no array can go without.
+# The option has no place in numba's manual: tests/model/test_compiled.py holds it to what it does.
+UNCOUNTED: dict[str, Any] = {"_nrt": False}
+
+
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
-    """Compile with numba: no Python objects, no global lock held, cached beside its sources' hash."""
-    options: dict[str, Any] = {"nogil": True, "error_model": MATHS, "no_cfunc_wrapper": True}
-    dispatcher: Callable[..., Any] = njit(**options)(function)
+    """Compile with numba: no Python objects, no global lock held, cached beside its sources' hash; makes no arrays."""
+    return _kept(njit(**OPTIONS, **UNCOUNTED)(function))
+
+
+def inlined(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Compile as :func:`compiled` does, and leave no call of it: for small functions that every step comes by."""
+    return _kept(njit(**OPTIONS, **UNCOUNTED, forceinline=True)(function))
+
+
+def fused(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Compile as :func:`inlined` does, where no one needs ``a b - c d`` to be zero to the last bit."""
+    return _kept(njit(**OPTIONS, **UNCOUNTED, forceinline=True, fastmath={"contract"})(function))
+
+
+def allocating(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Compile as :func:`compiled` does, for the few functions at the outside that make arrays for those inside."""
+    return _kept(njit(**OPTIONS)(function))
+
+
+def _kept(dispatcher: Callable[..., Any]) -> Callable[..., Any]:
     return dispatcher if ENTRY is None else keep(dispatcher, ENTRY)
 
 
 def compiled_law(law: Callable[..., Any]) -> Callable[..., Any]:
     """Compile a law of :mod:`inrushlib.laws`, and let the compiler find it where other laws call it by name."""
-    return compiled(register_jitable(error_model=MATHS)(law))
+    return inlined(register_jitable(error_model=MATHS, forceinline=True)(law))

@@ -17,7 +17,7 @@ from . import firmware as fw
 from . import layout as at
 from . import switching as sw
 from .circuit import reference_voltage
-from .compiled import compiled
+from .compiled import compiled, inlined
 from .stepper import interpolate_one
 
 HYSTERESIS = 1e-7  # [V] so that rounding cannot toggle a lump or a rail that has just crossed
@@ -48,7 +48,7 @@ def turning_points(y0, y1, c1, c2):
     return min(x1, x2), max(x1, x2)
 
 
-@compiled
+@inlined
 def largest(y0, y1, c1, c2, end):
     """Largest value of the interpolant between shares 0 and ``end``."""
     top = max(y0, interpolate_one(end, y0, y1, c1, c2))
@@ -91,7 +91,7 @@ def first_crossing(y0, y1, c1, c2, level, up):
     return inf
 
 
-@compiled
+@inlined
 def over_margin_at(share, t, h, y, y_new, dense, p, m):
     """Margin of the adapter's over flag at a share of the step, positive once it must flip [A]."""
     v_ref, _ = reference_voltage(t + share * h, p, m)
@@ -102,7 +102,7 @@ def over_margin_at(share, t, h, y, y_new, dense, p, m):
     return margin
 
 
-@compiled
+@inlined
 def next_turn(left, x):
     """The turning point x if it lies ahead, else the end of the step."""
     return x if left < x < 1.0 else 1.0
@@ -143,7 +143,7 @@ def first_over(t, h, y, y_new, dense, p, m):
     return inf
 
 
-@compiled
+@inlined
 def first_of(j, level, up, y, y_new, dense):
     """First crossing of state j."""
     return first_crossing(y[j], y_new[j], dense[0, j], dense[1, j], level, up)

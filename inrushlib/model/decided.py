@@ -12,6 +12,7 @@ from __future__ import annotations
 from math import inf
 
 import numpy as np
+from numpy.typing import NDArray
 
 from . import layout as at
 from .compiled import compiled
@@ -24,10 +25,21 @@ ALIKE = 1e-3  # [V] or [A] by which all rounds of resets to come may differ toge
 (COUNT, INSTANT, STATE) = range(3)
 
 
-@compiled
-def memory(n, lumps):
-    """What is remembered of a run with n states, before its first brown-out."""
+def memory(n: int, lumps: int) -> NDArray[np.float64]:
+    """Return room for what is remembered of a run with n states.
+
+    Parameters
+    ----------
+    n, lumps : int
+        States and lumps [1].
+    """
     return np.zeros(STATE + n + 2 * lumps)
+
+
+@compiled
+def forget(seen):
+    """Begin anew: no brown-out is remembered."""
+    seen[COUNT] = 0.0
 
 
 @compiled

@@ -10,11 +10,11 @@
 from __future__ import annotations
 
 from . import layout as at
-from .compiled import compiled
+from .compiled import compiled, inlined
 from .stepper import interpolate_one
 
 
-@compiled
+@inlined
 def width(count):
     """Length of a row for ``count`` sections."""
     return at.KEPT_STATE + 4 * (at.CORE + count) + count
@@ -30,7 +30,7 @@ def keep(row, t, h, end, y, y_new, dense, m, q, kept):
     kept[row, 2] = end
     for i in range(at.KEPT_MODES.shape[0]):
         kept[row, 3 + i] = m[at.KEPT_MODES[i]]
-    n = y.shape[0]
+    n = at.CORE + q.shape[0]
     base = at.KEPT_STATE
     for j in range(n):
         kept[row, base + j] = y[j]
@@ -41,7 +41,7 @@ def keep(row, t, h, end, y, y_new, dense, m, q, kept):
         kept[row, base + 4 * n + k] = q[k, at.SHOWS]
 
 
-@compiled
+@inlined
 def restore(step, share, y):
     """Fill y with the state at ``share`` (0 to 1) of a kept step."""
     n = y.shape[0]
@@ -52,7 +52,7 @@ def restore(step, share, y):
         )
 
 
-@compiled
+@inlined
 def restore_modes(step, m):
     """Fill m with the modes of a kept step."""
     for i in range(at.KEPT_MODES.shape[0]):

@@ -18,7 +18,7 @@ from inrushlib.laws.constants import WAKE_WIDTH
 from . import circuit as ci
 from . import laws
 from . import layout as at
-from .compiled import compiled
+from .compiled import allocating, compiled
 from .crossing import turning_points
 from .dense_output import restore, restore_modes
 from .stepper import interpolate_one
@@ -190,7 +190,7 @@ def slices(step, n, p, s, m, q, y, d, foster, rises, extremes):
         before = power
 
 
-@compiled
+@allocating
 def tally(kept, rows, p, s, since, foster, energies, wires, extremes):
     """Fill energies, wires and extremes from the first ``rows`` kept steps.
 

@@ -1,9 +1,9 @@
 """The whole run: smooth stretches between switching instants.
 
 ``run``
-    compiled, from numbers and arrays to a status; safe to call from a compiled parallel loop
-``scratch``
-    its work arrays
+    from numbers and arrays to a status
+``advance``
+    the same, compiled, in arrays from ``room``: many runs can use them one after the other
 
 A stretch ends at the earliest known instant, or where a condition is met on the dense output. Then
 the mode changes, the state carries on, and stepping starts again from there.
@@ -12,6 +12,7 @@ the mode changes, the state carries on, and stepping starts again from there.
 from __future__ import annotations
 
 from math import inf
+from typing import Any
 
 import numpy as np
 
@@ -22,9 +23,10 @@ from . import layout as at
 from . import linear as li
 from . import stepper as st
 from . import switching as sw
-from .compiled import compiled
-from .decided import UNTIL_DECIDED, UNTIL_LOST, decided, memory
+from .compiled import compiled, inlined
+from .decided import UNTIL_DECIDED, UNTIL_LOST, decided, forget, memory
 from .dense_output import keep
+from .pixels import padded
 
 AFTER_SWITCHING = 1e-6  # [s] first step after a jump of the right-hand side
 SECOND_LOOK, BEYOND = 0.9, 1.03  # share of a step below which a crossing is looked for anew, and how far beyond it
@@ -41,17 +43,22 @@ HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
 (SLOPES_0, SLOPES_1) = (4, 5)  # in the work arrays: slopes at the start and at the end of a step
 
 
-@compiled
-def scratch(n, count):
-    """Work arrays for n states and ``count`` lumps."""
+def scratch(n: int, count: int) -> tuple[Any, ...]:
+    """Work arrays of a step.
+
+    Parameters
+    ----------
+    n, count : int
+        States, and how many of them are lumps [1].
+    """
     return (
-        np.empty(n), np.empty(n), np.empty(n),
-        np.empty(ci.SLOPES + count), np.empty(ci.SLOPES + count), np.empty(ci.SLOPES + count), np.empty(n),
-        np.empty(li.WORK), np.empty(count), np.empty(count), np.empty((st.STAGES, n)),
+        np.zeros(n), np.zeros(n), np.zeros(n),
+        np.zeros(ci.SLOPES + count), np.zeros(ci.SLOPES + count), np.zeros(ci.SLOPES + count), np.zeros(n),
+        np.zeros(li.WORK), np.zeros(count), np.zeros(count), np.zeros((st.STAGES, n)),
     )  # fmt: skip
 
 
-@compiled
+@inlined
 def stretch_step(left, h):
     """Step size that ends on the known instant ``left`` ahead without leaving a sliver."""
     if h >= left:
@@ -72,7 +79,7 @@ def tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense):
     return error
 
 
-@compiled
+@inlined
 def note_peaks(until, y, y_new, dense, out):
     """Keep the largest lead current and the highest voltages of a step, up to the share ``until``."""
     note_peak(PEAK_LEAD_CURRENT, at.I_L, until, y, y_new, dense, out)
@@ -90,21 +97,54 @@ def note_peak(row, j, until, y, y_new, dense, out):
         out[row] = max(out[row], cr.largest(y[j], y_new[j], dense[0, j], dense[1, j], until))
 
 
-@compiled
-def run(p, s, interruptions, tolerance, most_steps, most_switchings, until, y, m, q, log, kept, out):
+def run(
+    p: Any, s: Any, interruptions: Any, tolerance: float, most_steps: float, most_switchings: float, until: int,
+    y: Any, m: Any, q: Any, log: Any, kept: Any, out: Any,
+) -> int:  # fmt: skip
     """Run to the end of the duration; returns the status.
 
-    y (n,), m, q are the state and mode at the end; log (rows, 3) and kept (rows, 10 + 4 n + M) get
-    the switchings and steps as far as they have rows; out gets the counts. ``until`` is one of
-    UNTIL_END, UNTIL_LOST and UNTIL_DECIDED (see :mod:`inrushlib.model.decided`).
+    Parameters
+    ----------
+    p, s : record and array
+        Parts and lumps [SI], as in :mod:`inrushlib.model.layout`.
+    interruptions : (rows, 2) array
+        Mains off and on again [s].
+    tolerance : float
+        Error allowed a step, relative to 1 + abs(y) [1].
+    most_steps, most_switchings : float
+        Bounds [1].
+    until : int
+        One of UNTIL_END, UNTIL_LOST and UNTIL_DECIDED, see :mod:`inrushlib.model.decided` [1].
+    y, m, q : array
+        Filled with state and modes at the end [SI].
+    log, kept : array
+        Filled with switchings and steps as far as they have rows [SI].
+    out : array
+        Filled with counts and peaks [SI].
     """
-    n = y.shape[0]
-    count = s.shape[0]
-    work = scratch(n, count)
-    y_new = np.empty(n)
-    dense = np.empty((3, n))
-    shares = np.empty(2 + 2 * count)
-    seen = memory(n, count)
+    bounds = (tolerance, float(most_steps), float(most_switchings), int(until))
+    return int(advance(p, s, interruptions, bounds, y, m, q, log, kept, out, room(len(s))))
+
+
+def room(count: int) -> tuple[Any, ...]:
+    """Arrays that a run works in: state at both ends of a step, dense output, shares, what is remembered, scratch.
+
+    Parameters
+    ----------
+    count : int
+        Lumps [1].
+    """
+    lumps = padded(count)
+    n = at.CORE + lumps
+    return np.zeros(n), np.zeros(n), np.zeros((3, n)), np.zeros(2 + 2 * lumps), memory(n, lumps), scratch(n, lumps)
+
+
+@compiled
+def advance(p, s, interruptions, bounds, end_state, m, q, log, kept, out, arrays):
+    """Do what :func:`run` says, in arrays that are there."""
+    tolerance, most_steps, most_switchings, until = bounds
+    y, y_new, dense, shares, seen, work = arrays
+    forget(seen)
     for i in range(OUTS):
         out[i] = 0.0
     sw.start(p, interruptions, y, m, q)
@@ -113,6 +153,7 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until, y, m
     h = AFTER_SWITCHING
     rejected = False
     known = False  # whether the right-hand side and slopes at (t, y) are in the work arrays
+    status = at.DONE
     while t < p.run_duration:
         if m[at.JOLT] > 0.0:
             h = min(h, AFTER_SWITCHING)
@@ -120,31 +161,33 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until, y, m
         end = sw.next_instant(p, m, q)
         size = stretch_step(end - t, h)
         if out[STEPS] >= most_steps:
-            out[END_TIME] = t
-            return at.STEPS_SPENT
-        out[STEPS] += 1.0
-        error = tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense)
-        known = True
-        share = inf
+            status = at.STEPS_SPENT
+            break
         wanted = h
-        if error <= 1.0:
-            wanted = st.next_step(size, error, rejected)
-            if size < h and wanted >= 0.99 * st.MOST_GROWTH * size:
-                wanted = max(h, wanted)  # the stretch cut this step short, not its error
+        share = inf
+        error = inf
+        for look in range(2):
+            out[STEPS] += 1.0
+            error = tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense)
+            known = True
+            if error > 1.0:
+                break
+            if look == 0:
+                wanted = st.next_step(size, error, rejected)
+                if size < h and wanted >= 0.99 * st.MOST_GROWTH * size:
+                    wanted = max(h, wanted)  # the stretch cut this step short, not its error
             share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
-            if share < SECOND_LOOK and share * size > SHORTEST:
-                # The dense output is coarser than a step: where something switches well inside, end the step there.
-                size *= BEYOND * share
-                out[STEPS] += 1.0
-                error = tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense)
-                share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
+            if look > 0 or share >= SECOND_LOOK or share * size <= SHORTEST:
+                break
+            # The dense output is coarser than a step: where something switches well inside, end the step there.
+            size *= BEYOND * share
         if error > 1.0:
             out[REJECTED] += 1.0
             h = st.next_step(size, error, True)
             rejected = True
             if h < SHORTEST:
-                out[END_TIME] = t
-                return at.STEP_VANISHED
+                status = at.STEP_VANISHED
+                break
             continue
         h = wanted
         rejected = False
@@ -169,7 +212,9 @@ def run(p, s, interruptions, tolerance, most_steps, most_switchings, until, y, m
         if until == UNTIL_DECIDED and decided(t, y, p, m, q, seen):
             break
         if m[at.SWITCHINGS] > most_switchings:
-            out[END_TIME] = t
-            return at.SWITCHINGS_SPENT
+            status = at.SWITCHINGS_SPENT
+            break
     out[END_TIME] = t
-    return at.DONE
+    for j in range(end_state.shape[0]):
+        end_state[j] = y[j]
+    return status

@@ -1,26 +1,29 @@
 """How far each rule of a run was from turning out otherwise: its slack.
 
 ``slack_batch``
-    many builds in one compiled loop: each run and what has to be run again for it, from numbers and arrays to a table
-    of slacks, a verdict and a status
+    many builds: each run and what has to be run again for it, from numbers and arrays to a table of slacks, a verdict
+    and a status
 
 A rule that takes effect cuts its own curve short: a rail that browns out is relieved at the very level it is held
 against. So each such rule is read off another run, in which that rule alone never takes effect and all else is as it
 was. Up to the first time it took effect both runs are the same; so the sign of a slack says whether it did.
 The release of the reset is read with the controller held in reset, the time that a frame has with none sent.
 
-Only ``slack_batch`` calls the run: whatever calls it is compiled together with all of it.
+The loop over the runs is plain: whatever compiled code calls the run is compiled together with all of it, and a run
+takes a hundred times as long as a call of it.
 """
 
 from __future__ import annotations
 
 from math import inf, nan
+from typing import Any
 
 import numpy as np
 
 from . import layout as at
 from . import run as one
-from .compiled import compiled
+from .compiled import allocating
+from .decided import UNTIL_END, UNTIL_LOST
 from .dense_output import width
 from .judge import judge
 from .slack_readout import (
@@ -54,49 +57,20 @@ WITHOUT_FRAMES_TO_THE_END = RULES
 RUNS = RULES + 1
 
 
-@compiled
-def _let_go(which, p, own):
-    """Change the parts so that a rule never takes effect; ``own`` keeps what they were."""
-    if which == RELEASE:
-        own[0] = p.controller_brownout_rising
-        p.controller_brownout_rising = inf
-    elif which == BROWN_OUT:
-        own[0] = p.controller_brownout_falling
-        p.controller_brownout_falling = -inf
-    elif which == FORGET:
-        own[0] = p.pixel_forget_voltage
-        p.pixel_forget_voltage = -inf
-    elif which == TRIP:
-        own[0] = p.adapter_trip_delay
-        p.adapter_trip_delay = NEVER
-    elif which == ALLOWANCE:
-        own[0] = p.adapter_peak_time
-        p.adapter_peak_time = NEVER
-    elif which in (FRAME_IN_TIME, WITHOUT_FRAMES_TO_THE_END):
-        own[0], own[1] = p.firmware_first_frame_delay, p.firmware_content_delay
-        p.firmware_first_frame_delay = NEVER
-        p.firmware_content_delay = NEVER
+# What each such run changes in the parts, so that the rule never takes effect.
+LET_GO: dict[int, dict[str, float]] = {
+    AS_IT_IS: {},
+    RELEASE: {"controller_brownout_rising": inf},
+    BROWN_OUT: {"controller_brownout_falling": -inf},
+    FORGET: {"pixel_forget_voltage": -inf},
+    TRIP: {"adapter_trip_delay": NEVER},
+    ALLOWANCE: {"adapter_peak_time": NEVER},
+    FRAME_IN_TIME: {"firmware_first_frame_delay": NEVER, "firmware_content_delay": NEVER},
+    WITHOUT_FRAMES_TO_THE_END: {"firmware_first_frame_delay": NEVER, "firmware_content_delay": NEVER},
+}
 
 
-@compiled
-def _put_back(which, p, own):
-    """Give the parts back what they were."""
-    if which == RELEASE:
-        p.controller_brownout_rising = own[0]
-    elif which == BROWN_OUT:
-        p.controller_brownout_falling = own[0]
-    elif which == FORGET:
-        p.pixel_forget_voltage = own[0]
-    elif which == TRIP:
-        p.adapter_trip_delay = own[0]
-    elif which == ALLOWANCE:
-        p.adapter_peak_time = own[0]
-    elif which in (FRAME_IN_TIME, WITHOUT_FRAMES_TO_THE_END):
-        p.firmware_first_frame_delay = own[0]
-        p.firmware_content_delay = own[1]
-
-
-@compiled
+@allocating
 def _read_as_it_is(kept, rows, log, switchings, since, p, s, m, wanted, slacks):
     """Read what took no effect off the run as it is, and say which rules have to be read off another; m as it ended."""
     n = at.CORE + s.shape[0]
@@ -118,7 +92,7 @@ def _read_as_it_is(kept, rows, log, switchings, since, p, s, m, wanted, slacks):
     return released_at, m[at.RUNNING_AT]
 
 
-@compiled
+@allocating
 def _read_frame_in_time(log, switchings, running_at, p, wanted, slacks):
     """Read how long before the brown-out of a run without frames the first one ends."""
     lost = first_of(at.E_BROWN_OUT, 0.0, log, switchings)
@@ -132,7 +106,7 @@ def _read_frame_in_time(log, switchings, running_at, p, wanted, slacks):
         note(FRAME_IN_TIME, lost - ended, lost - running_at, min(lost, ended), -1.0, slacks)
 
 
-@compiled
+@allocating
 def _read_without(which, kept, rows, log, switchings, since, instants, p, s, wanted, slacks):
     """Read a rule off a run in which it never took effect; ``instants`` of the run as it is: released, running."""
     n = at.CORE + s.shape[0]
@@ -148,14 +122,16 @@ def _read_without(which, kept, rows, log, switchings, since, instants, p, s, wan
         _read_frame_in_time(log, switchings, instants[1], p, wanted, slacks)
 
 
-@compiled
-def slack_batch(parts, lumps, interruptions, tolerance, most_steps, most_switchings, rows, statuses, verdicts, slacks):
+def slack_batch(
+    parts: Any, lumps: Any, interruptions: Any, tolerance: float, most_steps: float, most_switchings: float, rows: int,
+    statuses: Any, verdicts: Any, slacks: Any,
+) -> None:  # fmt: skip
     """Run many builds and read the slack of each rule.
 
     Parameters
     ----------
     parts : (n,) array of PARTS
-        Written to and put back [SI].
+        Their values [SI].
     lumps : (n or 1, M, LUMP_CONSTANTS) array
         Of each, or the same for all [SI].
     interruptions : (k, 2) array
@@ -170,29 +146,24 @@ def slack_batch(parts, lumps, interruptions, tolerance, most_steps, most_switchi
         Written to [SI]; not a number where a rule has no say.
     """
     count = lumps.shape[1]
-    y, m, q = np.empty(at.CORE + count), np.empty(at.MODES), np.empty((count, at.LUMP_MODES))
-    out, own, instants = np.empty(one.OUTS), np.empty(2), (inf, inf)
-    log, kept = np.empty((rows, 3)), np.empty((rows, width(count)))
-    wanted = np.zeros(RUNS, dtype=np.bool_)
-    for i in range(statuses.shape[0]):
-        p, s = parts[i], lumps[min(i, lumps.shape[0] - 1)]
-        since = last_power_up(p, interruptions)
-        slacks[i, :, :] = nan
-        wanted[:] = False
+    y, m, q = np.zeros(at.CORE + count), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
+    log, kept, out = np.zeros((rows, 3)), np.zeros((rows, width(count))), np.zeros(one.OUTS)
+    arrays = one.room(count)
+    for i in range(len(statuses)):
+        p, s = parts[i], lumps[min(i, len(lumps) - 1)]
+        since, instants = last_power_up(p, interruptions), (inf, inf)
+        slacks[i] = nan
+        wanted = np.zeros(RUNS, dtype=np.bool_)
         for which in range(AS_IT_IS, RUNS):
             if which != AS_IT_IS and not wanted[which]:
                 continue
-            _let_go(which, p, own)
-            status = one.run(
-                p, s, interruptions, tolerance, most_steps, most_switchings, which == FRAME_IN_TIME,
-                y, m, q, log, kept, out,
-            )  # fmt: skip
-            _put_back(which, p, own)
+            until = UNTIL_LOST if which == FRAME_IN_TIME else UNTIL_END
+            bounds = (tolerance, float(most_steps), float(most_switchings), until)
+            status = one.advance(_without(which, p), s, interruptions, bounds, y, m, q, log, kept, out, arrays)
             used, switchings = int(out[one.KEPT]), int(m[at.SWITCHINGS])
-            fits = used <= kept.shape[0] and switchings <= log.shape[0]
+            fits = used <= len(kept) and switchings <= len(log)
             if which == AS_IT_IS:
-                statuses[i] = status
-                verdicts[i] = judge(m, q)
+                statuses[i], verdicts[i] = status, judge(m, q)
             if not fits:
                 statuses[i] = ROWS_SPENT
             if not fits or (which == AS_IT_IS and status != at.DONE):
@@ -201,3 +172,13 @@ def slack_batch(parts, lumps, interruptions, tolerance, most_steps, most_switchi
                 instants = _read_as_it_is(kept, used, log, switchings, since, p, s, m, wanted, slacks[i])
             elif status == at.DONE:
                 _read_without(which, kept, used, log, switchings, since, instants, p, s, wanted, slacks[i])
+
+
+def _without(which: int, p: Any) -> Any:
+    """Return the parts for one of the runs: a rule never takes effect."""
+    if not LET_GO[which]:
+        return p
+    changed = p.copy()
+    for name, value in LET_GO[which].items():
+        changed[name] = value
+    return changed

@@ -13,7 +13,7 @@ from math import inf
 import numpy as np
 
 from . import layout as at
-from .compiled import compiled
+from .compiled import allocating
 from .crossing import turning_points
 from .stepper import interpolate_one
 
@@ -29,7 +29,7 @@ SMALLEST = 1e-9  # threshold [s] to which a share is related at least
 LEVELS = 40  # halvings of the level that the rail holds
 
 
-@compiled
+@allocating
 def _piece_ends(step, n, j, low, high, ends):
     """Fill ends[0..3] with the shares between which state j is monotone, from ``low`` to ``high``."""
     base = at.KEPT_STATE
@@ -40,14 +40,14 @@ def _piece_ends(step, n, j, low, high, ends):
     ends[3] = high
 
 
-@compiled
+@allocating
 def _value_at(step, n, j, share):
     """State j at a share of a kept step."""
     base = at.KEPT_STATE
     return interpolate_one(share, step[base + j], step[base + n + j], step[base + 2 * n + j], step[base + 3 * n + j])
 
 
-@compiled
+@allocating
 def _lowest(step, n, j, low, high, ends):
     """Lowest value of state j between two shares of a kept step, and the share."""
     _piece_ends(step, n, j, low, high, ends)
@@ -59,14 +59,14 @@ def _lowest(step, n, j, low, high, ends):
     return found, where
 
 
-@compiled
+@allocating
 def _bend(step, n, j):
     """How far state j may go beyond its values at the ends of a kept step."""
     base = at.KEPT_STATE
     return 0.25 * abs(step[base + 2 * n + j]) + 0.15 * abs(step[base + 3 * n + j])
 
 
-@compiled
+@allocating
 def _reach(step, n, j, level, low, high):
     """Share at which state j, monotone between two shares, is at ``level``."""
     rising = _value_at(step, n, j, high) >= level
@@ -79,7 +79,7 @@ def _reach(step, n, j, level, low, high):
     return high
 
 
-@compiled
+@allocating
 def _held_since(kept, rows, n, j, level, hold, ends):
     """Instant [s] from which state j first is at or above ``level`` for ``hold`` [s] on end; -1 for never."""
     since = inf
@@ -110,7 +110,7 @@ def _held_since(kept, rows, n, j, level, hold, ends):
     return -1.0
 
 
-@compiled
+@allocating
 def _highest_held(kept, rows, n, j, hold):
     """Highest level that state j holds for ``hold`` [s] on end, and from when [s]."""
     ends = np.empty(4)
@@ -129,7 +129,7 @@ def _highest_held(kept, rows, n, j, hold):
     return low, since
 
 
-@compiled
+@allocating
 def _state_at(kept, rows, n, j, t):
     """State j at an instant [s] of the run."""
     low, high = 0, rows - 1
@@ -143,7 +143,7 @@ def _state_at(kept, rows, n, j, t):
     return _value_at(step, n, j, min(max((t - step[0]) / step[1], 0.0), step[2]))
 
 
-@compiled
+@allocating
 def note(rule, value, threshold, t, where, slacks):
     """Write one slack, its share of the threshold, its instant and its lump.
 
@@ -164,7 +164,7 @@ def note(rule, value, threshold, t, where, slacks):
     slacks[rule, WHERE] = where
 
 
-@compiled
+@allocating
 def first_of(code, since, log, rows):
     """Instant [s] of the first switching of a kind from ``since`` on; infinity for none.
 
@@ -185,7 +185,7 @@ def first_of(code, since, log, rows):
     return inf
 
 
-@compiled
+@allocating
 def read_release(kept, rows, n, released_at, p, slacks):
     """Read the release of the reset off a run in which the controller is held in reset.
 
@@ -208,7 +208,7 @@ def read_release(kept, rows, n, released_at, p, slacks):
     slacks[RELEASE, BUS] = _state_at(kept, rows, n, at.V_B, since)
 
 
-@compiled
+@allocating
 def read_brown_out(kept, rows, n, log, switchings, p, slacks):
     """Read the lowest rail while out of reset.
 
@@ -246,7 +246,7 @@ def read_brown_out(kept, rows, n, log, switchings, p, slacks):
         note(BROWN_OUT, found - p.controller_brownout_falling, p.controller_brownout_falling, when, -1.0, slacks)
 
 
-@compiled
+@allocating
 def _read_frame(kept, rows, n, begin, end, level, s, best):
     """Take into ``best`` (lumps, 3: voltage, instant, lump) the lowest that each lane had from begin to end [s]."""
     count = s.shape[0]
@@ -269,7 +269,7 @@ def _read_frame(kept, rows, n, begin, end, level, s, best):
             best[lane] = now[lane]
 
 
-@compiled
+@allocating
 def read_listen(kept, rows, n, log, switchings, since, p, s, slacks):
     """Read the lowest lump while a frame was on the line: each lane's first that it heard, else that it heard best.
 
@@ -311,7 +311,7 @@ def read_listen(kept, rows, n, log, switchings, since, p, s, slacks):
         note(LISTEN, best[worst, 0] - level, level, best[worst, 1], best[worst, 2], slacks)
 
 
-@compiled
+@allocating
 def read_forget(kept, rows, n, since, p, s, slacks):
     """Read the lowest lump that shows a frame, from ``since`` [s] on.
 
@@ -344,7 +344,7 @@ def read_forget(kept, rows, n, since, p, s, slacks):
         note(FORGET, found - p.pixel_forget_voltage, p.pixel_forget_voltage, when, where, slacks)
 
 
-@compiled
+@allocating
 def _longest_over(log, switchings, end):
     """Longest time [s] at the adapter's limit on end, and when it ended [s]."""
     longest, when, since = 0.0, 0.0, inf
@@ -360,7 +360,7 @@ def _longest_over(log, switchings, end):
     return longest, when
 
 
-@compiled
+@allocating
 def last_power_up(p, interruptions):
     """Instant [s] of the last power-up.
 
@@ -378,7 +378,7 @@ def last_power_up(p, interruptions):
     return since
 
 
-@compiled
+@allocating
 def read_times(log, switchings, trips, allowance, p, slacks):
     """Read the time at the limit against the trip, the allowance, or both.
 

@@ -12,11 +12,13 @@ Ordinary Differential Equations II, 2nd ed. (1996), section IV.7; the tests chec
 
 from __future__ import annotations
 
+from math import sqrt
+
 import numpy as np
 
 from . import layout as at
-from .circuit import CTRL_T, REG_O, REG_T, SW_T, derivative, mass_product
-from .compiled import compiled
+from .circuit import CTRL_T, REG_O, REG_T, SW_T, add_mass_product, derivative, mass_product, masses
+from .compiled import compiled, fused, inlined
 from .linear import factor, solve
 
 STAGES = 6
@@ -57,6 +59,22 @@ MOST_GROWTH = 8.0
 LEAST_GROWTH = 0.1
 
 
+@inlined
+def copy(source, out):
+    """Fill out with source. (An assignment to a slice would make an array, in case they overlap.)"""
+    for j in range(source.shape[0]):
+        out[j] = source[j]
+
+
+@fused
+def combine(weights, start, u, out):
+    """Fill out with the weighted sum of the first five stages, from ``start`` or from nothing."""
+    a, b, c, d, e = weights[0], weights[1], weights[2], weights[3], weights[4]
+    for j in range(out.shape[0]):
+        total = (a * u[0, j] + b * u[1, j]) + (c * u[2, j] + d * u[3, j]) + e * u[4, j]
+        out[j] = total if start is None else start[j] + total
+
+
 @compiled
 def step(t, h, y, p, s, m, q, rate_known, work, y_new, dense):
     """Advance y by h into y_new; dense gets the two rows of the interpolant and the error.
@@ -69,39 +87,29 @@ def step(t, h, y, p, s, m, q, rate_known, work, y_new, dense):
     if not rate_known:
         derivative(t, y, p, s, m, q, f_0, slopes_0)
     factor(1.0 / (h * GAMMA), y, p, s, m, slopes_0, w, chain, border)
+    masses(p, s, mass)
+    u[:] = 0.0
+    lead = dense[2]
     for i in range(STAGES):
         if i == 0:
-            for j in range(n):
-                f[j] = f_0[j]
+            copy(f_0, f)
         else:
-            for j in range(n):
-                a = y[j]
-                c = 0.0
-                for k in range(i):
-                    a += A[i, k] * u[k, j]
-                    c += C[i, k] * u[k, j]
-                y_new[j] = a
-                dense[2, j] = c / h
+            combine(A[i], y, u, y_new)
+            combine(C[i], None, u, lead)
             derivative(t + ALPHA[i] * h, y_new, p, s, m, q, f, slopes)
-            mass_product(dense[2], p, s, mass)
-            for j in range(n):
-                f[j] += mass[j]
+            add_mass_product(1.0 / h, lead, p, mass, f)
         g = GAMMA_T[i] * h
         f[at.V_O] += g * slopes_0[REG_T]
         f[at.V_H] += g * slopes_0[CTRL_T]
         f[at.V_B] -= g * slopes_0[SW_T]
         f[at.V_R] += g * slopes_0[SW_T]
         solve(s, w, chain, border, f)
-        for j in range(n):
-            u[i, j] = f[j]
+        copy(f, u[i])
     for j in range(n):
         y_new[j] += u[5, j]
-        dense[2, j] = u[5, j]
-        for r in range(2):
-            c = 0.0
-            for k in range(5):
-                c += D[r, k] * u[k, j]
-            dense[r, j] = c
+        lead[j] = u[5, j]
+    combine(D[0], None, u, dense[0])
+    combine(D[1], None, u, dense[1])
 
 
 @compiled
@@ -114,40 +122,37 @@ def end_error(t, h, y, y_new, p, s, m, q, work, dense):
     """
     f, _, f_1, _, _, slopes_1, mass, w, chain, border, _ = work
     derivative(t + h, y_new, p, s, m, q, f_1, slopes_1)
-    n = y.shape[0]
-    for j in range(n):
+    for j in range(y.shape[0]):
         f[j] = (y_new[j] - y[j] - dense[0, j] - dense[1, j]) / h
     mass_product(f, p, s, mass)
-    for j in range(n):
+    for j in range(y.shape[0]):
         dense[2, j] = f_1[j] - mass[j]
     factor(1.0 / (h * GAMMA), y_new, p, s, m, slopes_1, w, chain, border)
     solve(s, w, chain, border, dense[2])
 
 
-@compiled
+@inlined
 def take_end(work):
     """Let the right-hand side and the slopes of a step's end be those of the next one's start."""
     _, f_0, f_1, _, slopes_0, slopes_1, _, _, _, _, _ = work
-    for j in range(f_0.shape[0]):
-        f_0[j] = f_1[j]
-    for j in range(slopes_0.shape[0]):
-        slopes_0[j] = slopes_1[j]
+    copy(f_1, f_0)
+    copy(slopes_1, slopes_0)
 
 
-@compiled
+@inlined
 def interpolate_one(share, y0, y1, c1, c2):
     """Dense output of one state at ``share`` (0 to 1) of the step."""
     return y0 * (1.0 - share) + share * (y1 + (1.0 - share) * (c1 + share * c2))
 
 
-@compiled
+@inlined
 def interpolate(share, y, y_new, dense):
     """Move y to the dense output at ``share`` (0 to 1) of the step."""
     for j in range(y.shape[0]):
         y[j] = interpolate_one(share, y[j], y_new[j], dense[0, j], dense[1, j])
 
 
-@compiled
+@inlined
 def error_norm(y, y_new, error, tolerance, p, d):
     """Largest error of a step in units of ``tolerance * (1 + |y|)`` [V] or [A]; inf if not finite.
 
@@ -158,14 +163,16 @@ def error_norm(y, y_new, error, tolerance, p, d):
     if p.adapter_trips > 0.0 or p.adapter_peak_time < np.inf:
         worst = abs(error[at.V_O] * d[REG_O]) / (tolerance * REGULATED_SHARE * p.adapter_limit_current)
     for j in range(y.shape[0]):
-        e = abs(error[j]) / (tolerance * (1.0 + max(abs(y[j]), abs(y_new[j]))))
-        if not e < np.inf:
-            return np.inf
-        worst = max(worst, e)
+        e = abs(error[j])
+        allowed = tolerance * (1.0 + max(abs(y[j]), abs(y_new[j])))
+        if not e <= worst * allowed:
+            worst = e / allowed
+            if not worst < np.inf:
+                return np.inf
     return worst
 
 
-@compiled
+@inlined
 def next_step(h, error, rejected):
     """Step-size rule: the size that would just meet the tolerance, with safety and bounds."""
     if error == np.inf:
@@ -173,5 +180,5 @@ def next_step(h, error, rejected):
     most = MOST_GROWTH
     if rejected:
         most = 1.0
-    growth = SAFETY * max(error, 1e-12) ** -0.25
+    growth = SAFETY / sqrt(sqrt(max(error, 1e-12)))
     return h * min(most, max(LEAST_GROWTH, growth))

@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from inrushlib.model import layout
 from inrushlib.startup.pack_columns import PackedColumns
 from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE
 
@@ -32,11 +33,13 @@ def run_columns(packed: PackedColumns, *, tolerance: float = SCREEN_TOLERANCE) -
     rails : (n,) array
         Voltage of the controller's rail where each run ended [V].
     """
-    from inrushlib.model.batch import run_verdicts
+    from inrushlib.model import batch
+    from inrushlib.model.decided import UNTIL_DECIDED
 
-    verdicts = np.empty(len(packed.parts), dtype=np.int64)
-    rails = np.empty(len(packed.parts))
-    run_verdicts(
-        packed.parts, packed.lumps, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS, verdicts, rails
+    answers = np.empty((len(packed.parts), batch.ANSWERS))
+    batch.run_batch(
+        packed.parts, packed.lumps, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS, UNTIL_DECIDED, answers
     )
-    return verdicts, rails
+    statuses = answers[:, batch.STATUS].astype(np.int64)
+    verdicts = np.where(statuses == layout.DONE, answers[:, batch.VERDICT].astype(np.int64), -statuses)
+    return verdicts, answers[:, batch.FINAL_RAIL].copy()

@@ -123,8 +123,8 @@ def explicit_slopes(t, y, p, s, m, q, inverse, f, d, out):
 class Contest:
     """One build, its stretches from our own run, and what all methods are measured against."""
 
-    def __init__(self):
-        self.record = record = drive(build(), TOLERANCE)
+    def __init__(self, contested=None, tolerance=TOLERANCE, exact=EXACT):
+        self.record = record = drive(contested or build(), tolerance)
         self.p, self.s = record.packed.parts, record.packed.lumps
         self.n = n = record.states
         mass = np.zeros((n, n))
@@ -134,21 +134,21 @@ class Contest:
             mass[:, j] = column
         self.inverse = np.linalg.inv(mass)
         self.f, self.d = np.empty(n), np.empty(circuit.SLOPES + len(self.s))
-        self.stretches = self._stretches()
-        self.exact = self.by_solve_ivp("Radau", EXACT)
+        self.stretches = self.stretches_of(record)
+        self.exact = self.by_solve_ivp("Radau", exact)
 
-    def _stretches(self):
+    def stretches_of(self, record):
         """From one switching or end of a ramp to the next: start, end, modes, instants to compare at."""
-        kept = self.record.kept
+        kept = record.kept
         base = at.KEPT_STATE
         modes = np.hstack([kept[:, 3:base], kept[:, base + 4 * self.n :]])
         changed = np.flatnonzero((modes[1:] != modes[:-1]).any(axis=1)) + 1
-        switched = np.searchsorted(kept[:, 0], self.record.log[:, 0])
+        switched = np.searchsorted(kept[:, 0], record.log[:, 0])
         cuts = sorted({0, len(kept), *changed, *switched})
         stretches = []
         for first, last in pairwise(cuts):
             start = kept[first, 0]
-            end = kept[last, 0] if last < len(kept) else self.record.build.run.duration
+            end = kept[last, 0] if last < len(kept) else record.build.run.duration
             m = np.full(at.MODES, np.inf)
             m[at.KEPT_MODES] = kept[first, 3:base]
             q = np.zeros((len(self.s), at.LUMP_MODES))
@@ -158,11 +158,12 @@ class Contest:
             stretches.append((start, end, m, q, times))
         return stretches
 
-    def ours(self):
-        """Our run's states at the instants compared, from its own kept steps."""
-        kept, rows = self.record.kept, []
+    def ours(self, record=None):
+        """A run's states at the instants compared, from its own kept steps; the contest's own run unless given."""
+        stretches = self.stretches if record is None else self.stretches_of(record)
+        kept, rows = (record or self.record).kept, []
         starts = kept[:, 0]
-        for *_, times in self.stretches:
+        for *_, times in stretches:
             for t in times:
                 # The step that ends at or after t: at a stretch's end that is its last one.
                 row = max(np.searchsorted(starts, t, side="left") - 1, 0)

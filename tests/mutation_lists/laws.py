@@ -5,6 +5,7 @@ from .mutation import RULE_FILES, mutation
 CONSTANTS = "laws/constants.py"
 ADAPTER, SWITCH, CONTROLLER, PIXEL = (f"laws/{name}.py" for name in ("adapter", "switch", "controller", "pixel"))
 CIRCUIT = "model/circuit.py"
+PIXELS = "model/pixels.py"
 NO_CACHE = ("tests/startup/test_cache.py",)
 FORMS = ("tests/laws/test_forms.py",)
 CURRENTS = ("tests/startup/test_currents.py",)
@@ -59,8 +60,10 @@ MUTATIONS = [
     ),
     law("no body diode", "i_ch - i_body, (v_b", "i_ch, (v_b", file=CIRCUIT),
     law("joint of 5 mohm", "JOINT_RESISTANCE = 0.002", "JOINT_RESISTANCE = 0.005"),
-    law("gate charge not taken from the bus", " + gs * (x[at.V_B] - x[at.V_G])", "", file=CIRCUIT),
-    law("gate charge not taken from the root", " + gd * (x[at.V_R] - x[at.V_G])", "", file=CIRCUIT),
+    law("side by side, waking has no slope", "slope[k] = waking * drawn + on", "slope[k] = on", file=PIXELS),
+    law("side by side, dark chips draw nothing", "current[k] = on * quiescent", "current[k] = 0.0", file=PIXELS),
+    law("gate charge not taken from the bus", "    out[at.V_B] -= gs * x[at.V_G]\n", "", file=CIRCUIT),
+    law("gate charge not taken from the root", "    out[at.V_R] -= gd * x[at.V_G]\n", "", file=CIRCUIT),
     law(
         "quiescent current always flows",
         "return r * i, sr * i + r * s",

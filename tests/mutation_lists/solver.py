@@ -20,5 +20,5 @@ MUTATIONS = [
     rule("the regulated current does not count", STEPPER,
          "if p.adapter_trips > 0.0 or p.adapter_peak_time < np.inf:", "if p.adapter_trips < 0.0:"),
     rule("the next step starts with the slopes of the last", STEPPER,
-         "        slopes_0[j] = slopes_1[j]\n", "        slopes_0[j] += 0.0 * slopes_1[j]\n"),
+         "    copy(slopes_1, slopes_0)\n", ""),
 ]  # fmt: skip
