@@ -314,6 +314,18 @@ class Build(BaseModel):
         held._held_lumps = counts
         return held
 
+    def without_comments(self) -> Build:
+        """A copy that has forgotten the text it was read from: saved, it is written anew, in the format's own order.
+
+        Returns
+        -------
+        Build
+            The copy, equal to this one.
+        """
+        plain = self.model_copy()
+        plain._text = ""
+        return plain
+
     def spreads(self) -> tuple[Spread, ...]:
         """The tolerances of values that this build has; one of a part that is not there is left out."""
         return tuple(spread for spread in self.tolerance.each() if self.get(spread.key) is not None)

@@ -1,6 +1,7 @@
 """How close a start was to turning out otherwise, and what alone would turn it.
 
 ``closest``   the rules that came closest, in a line each
+``closest_line``  one of them
 ``shown``     the slacks that a page and its picture show
 ``edges``     the nearest edges, in a line each
 """
@@ -74,10 +75,19 @@ def closest(start: Startup) -> Listing:
     start : Startup
         The start.
     """
-    return Listing(tuple(_line(start, each) for each in shown(start)), "Closest")
+    return Listing(tuple(closest_line(start, each) for each in shown(start)), "Closest")
 
 
-def _line(start: Startup, slack: Slack) -> Words:
+def closest_line(start: Startup, slack: Slack) -> Words:
+    """Return how close one rule came, in a line.
+
+    Parameters
+    ----------
+    start : Startup
+        The start.
+    slack : Slack
+        One of its slacks.
+    """
     pattern = (_KEPT if slack.kept else _FIRED)[slack.rule]
     filled: dict[str, Words] = {
         "v": Value(abs(slack.value), slack.unit, FINEST), "t": Value(slack.at, "s"), "where": slack.where.name,

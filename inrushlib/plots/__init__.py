@@ -1,7 +1,8 @@
 """Pictures: each takes data and axes (or a figure) and returns them. Nothing below this draws.
 
 ``draw_startup``, ``View``, ``Overlay``, ``VOLTAGES``, ``SHOWN``
-    a start: voltages, lead current, and what each part is doing; ``LivePicture`` is the same, redrawn often
+    a start: voltages, lead current, and what each part is doing; ``LivePicture`` is the same, redrawn often;
+    ``Line``, ``values_by_line`` what its lines are and show; ``Scheme`` light or dark
 ``draw_voltage``, ``draw_brightness``, ``draw_chain_current``
     a panel in steady state
 ``draw_map``, ``draw_gate_map``
@@ -11,8 +12,8 @@
 ``draw_comparison``, ``draw_overlay``, ``draw_residual``
     a capture and the model
 
-Below it: :mod:`~inrushlib.plots.style` (the colours), :mod:`~inrushlib.plots.strip`, :mod:`~inrushlib.plots.thin`,
-:mod:`~inrushlib.plots.verdicts`.
+Below it: :mod:`~inrushlib.plots.scheme` (the colours), :mod:`~inrushlib.plots.style`,
+:mod:`~inrushlib.plots.strip`, :mod:`~inrushlib.plots.thin`, :mod:`~inrushlib.plots.verdicts`.
 """
 
 from inrushlib.plots.compare import draw_comparison, draw_overlay, draw_residual
@@ -20,13 +21,16 @@ from inrushlib.plots.live import LivePicture
 from inrushlib.plots.map import draw_gate_map, draw_map
 from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
 from inrushlib.plots.remedies import draw_remedies, height_for
-from inrushlib.plots.startup import SHOWN, VOLTAGES, Overlay, View, draw_startup
+from inrushlib.plots.scheme import Line, Scheme
+from inrushlib.plots.startup import SHOWN, VOLTAGES, Overlay, View, draw_startup, values_by_line
 
 __all__ = [
     "SHOWN",
     "VOLTAGES",
+    "Line",
     "LivePicture",
     "Overlay",
+    "Scheme",
     "View",
     "draw_brightness",
     "draw_chain_current",
@@ -39,4 +43,5 @@ __all__ = [
     "draw_startup",
     "draw_voltage",
     "height_for",
+    "values_by_line",
 ]

@@ -19,16 +19,16 @@ from matplotlib.text import Text
 from numpy.typing import NDArray
 from PIL import Image
 
+from inrushlib.plots.scheme import Scheme
 from inrushlib.plots.startup import StartupPicture, View
-from inrushlib.plots.style import colours
 from inrushlib.startup import Startup
 
 Pixels = NDArray[np.uint8]
 
 WIDTH, DPI = 840, 100  # [px]
 NARROWEST, WIDEST = 320, 1600  # [px]
-LOWEST, HIGHEST = 460, 640  # [px]
-SHAPE = 0.66  # height over width between those
+LOWEST, HIGHEST = 330, 760  # [px]
+SHAPE = 0.66  # height over width, where nothing says how high
 SHADES = 8  # of each colour, towards white
 APART = 8  # [0..255], least difference of two shades
 MOST_LABELS = 300
@@ -42,15 +42,33 @@ class LivePicture:
     """
 
     def __init__(self) -> None:
-        self.figure = Figure(dpi=DPI, facecolor="white")
-        self.canvas: Any = FigureCanvasAgg(self.figure)
-        self.picture = StartupPicture(self.figure)
-        self.background: object | None = None
+        self.scheme = Scheme.LIGHT
         self.full_draws = 0
         self._labels: dict[Hashable, tuple[Pixels, int, int]] = {}
+        self._begin()
         self.resize(WIDTH, 1.0)
 
-    def resize(self, width: float, ratio: float) -> None:
+    def _begin(self) -> None:
+        """Begin with an empty figure."""
+        self.figure = Figure(dpi=DPI)
+        self.canvas: Any = FigureCanvasAgg(self.figure)
+        self.picture = StartupPicture(self.figure, self.scheme)
+        self.background: object | None = None
+        self._labels.clear()
+
+    def paint(self, scheme: Scheme) -> None:
+        """Draw in other colours from now on; :meth:`resize` has to follow.
+
+        Parameters
+        ----------
+        scheme : Scheme
+            Light or dark.
+        """
+        if scheme is not self.scheme:
+            self.scheme = scheme
+            self._begin()
+
+    def resize(self, width: float, ratio: float, height: float | None = None) -> None:
         """Draw at another size from now on.
 
         Parameters
@@ -59,9 +77,11 @@ class LivePicture:
             Of the place on the page [px of the style sheet]; kept within 320 to 1600.
         ratio : float
             Pixels of the screen for each of those [1]; kept within 1 to 2.
+        height : float or None
+            Of the place on the page [px of the style sheet]; None for what suits the width.
         """
         width = min(max(width, NARROWEST), WIDEST)
-        height = min(max(SHAPE * width, LOWEST), HIGHEST)
+        height = min(max(SHAPE * width if height is None else height, LOWEST), HIGHEST)
         self.figure.set_dpi(DPI * min(max(ratio, 1.0), 2.0))
         self.figure.set_size_inches(round(width) / DPI, round(height) / DPI)
         self.picture.fit()
@@ -89,7 +109,7 @@ class LivePicture:
                 self._copy_label(artist)
             else:
                 axes.draw_artist(artist)
-        return encode(np.asarray(self.canvas.buffer_rgba()))
+        return encode(np.asarray(self.canvas.buffer_rgba()), self.scheme)
 
     def _copy_label(self, text: Text) -> None:
         """Copy a label to its place; a new one is drawn apart first."""
@@ -128,12 +148,13 @@ class LivePicture:
 
 
 @cache
-def _palette() -> Image.Image:
-    """Every colour of the pictures in shades towards white, as an image that carries them as its palette."""
+def _palette(scheme: Scheme) -> Image.Image:
+    """Every colour of a scheme in shades towards its page, as an image that carries them as its palette."""
     found: list[NDArray[np.float64]] = []
+    page = 255 * np.array(to_rgb(scheme.palette.sheet))
     for shade in range(SHADES, 0, -1):
-        for colour in colours():
-            wanted = 255 * (1 - shade / SHADES * (1 - np.array(to_rgb(colour))))
+        for colour in scheme.palette.colours:
+            wanted = page + shade / SHADES * (255 * np.array(to_rgb(colour)) - page)
             # Shades too close to tell apart would only take the place of others.
             if all(np.abs(wanted - there).max() >= APART for there in found):
                 found.append(wanted)
@@ -142,15 +163,17 @@ def _palette() -> Image.Image:
     return image
 
 
-def encode(pixels: Pixels) -> bytes:
+def encode(pixels: Pixels, scheme: Scheme = Scheme.LIGHT) -> bytes:
     """Return pixels as PNG, each in the nearest shade of the pictures' colours: a third of the time of full colour.
 
     Parameters
     ----------
     pixels : (height, width, 4) array
         Red, green, blue and opacity [0..255].
+    scheme : Scheme
+        Whose colours.
     """
     buffer = io.BytesIO()
-    image = Image.fromarray(pixels).convert("RGB").quantize(palette=_palette(), dither=Image.Dither.NONE)
+    image = Image.fromarray(pixels).convert("RGB").quantize(palette=_palette(scheme), dither=Image.Dither.NONE)
     image.save(buffer, "PNG", compress_level=1)
     return buffer.getvalue()

@@ -14,12 +14,15 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from inrushlib.parts.place import PlaceKind
+from inrushlib.plots.ends import EndLabels
+from inrushlib.plots.scheme import Line, Palette, Scheme
 from inrushlib.plots.strip import Strip
-from inrushlib.plots.style import CURVES, INK, LEVEL, Line, ceiling, plain
+from inrushlib.plots.style import ceiling, plain
 from inrushlib.plots.thin import envelope
-from inrushlib.startup import Slack, Startup
+from inrushlib.startup import Actor, Slack, Startup, State, needed_bus_voltage
 from inrushlib.startup.curves import (
     ADAPTER_VOLTAGE,
     BUS_VOLTAGE,
@@ -36,10 +39,9 @@ if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.axes import Axes
     from matplotlib.lines import Line2D
-    from matplotlib.text import Text
 
 VOLTAGES = (Line.ADAPTER, Line.BUS, Line.PANEL, Line.LOWEST_SECTION, Line.RESERVOIR, Line.RAIL, Line.GATE)
-SHOWN = (Line.BUS, Line.PANEL, Line.LOWEST_SECTION, Line.RAIL)
+SHOWN = (Line.BUS, Line.LOWEST_SECTION, Line.RAIL)
 OF_ONE_CURVE = {
     Line.ADAPTER: ADAPTER_VOLTAGE,
     Line.BUS: BUS_VOLTAGE,
@@ -50,13 +52,16 @@ OF_ONE_CURVE = {
     Line.LEAD_CURRENT: LEAD_CURRENT,
 }
 GRID_POINTS = 400
-LEAST_VOLTS = 6.0
-# Where a rule came closest: an open ring, dark on light, so that it reads in grey.
-RING: dict[str, Any] = {
-    "linestyle": "none", "marker": "o", "markersize": 9, "markerfacecolor": "none", "markeredgecolor": INK,
-    "markeredgewidth": 1.6,
-}  # fmt: skip
-LEFT, RIGHT, TOP, BOTTOM = 0.86, 1.2, 0.3, 0.48  # margins [inch]
+LEAST_VOLTS = 5.0
+# Margins and rows [px of the page]; the reading line under the picture has the same sides.
+LEFT, RIGHT, TOP, BOTTOM, GAP = 48, 140, 10, 22, 12
+LEFT_NARROW, RIGHT_NARROW, NARROW = 40, 104, 600
+SHORTER = {Line.LOWEST_SECTION: "lowest"}
+ROW, ROW_TALL, TALL = 17, 20, 600
+VOLTS_SHARE = 0.66
+TICK_EVERY, TICK = 8, (3.0, 4.2)  # [px], of a level
+BELOW, ABOVE = -1, 1
+WAITING = (State.OFF, State.RESET)
 
 
 @dataclass(frozen=True)
@@ -109,39 +114,64 @@ class StartupPicture:
     Parameters
     ----------
     figure : Figure
-        An empty figure, 4 by 4 inches or larger.
+        An empty figure, 4 by 4 inches or larger; an inch is 100 pixels of the page.
+    scheme : Scheme
+        Light or dark.
     """
 
-    def __init__(self, figure: Figure) -> None:
-        self.figure = figure
-        volts, amps, strip = figure.subplots(3, 1, sharex=True, gridspec_kw={"height_ratios": [3.3, 2.1, 2.2]})
-        self.volts, self.amps, self.strip = plain(volts), plain(amps), Strip(strip)
-        self.lines = {name: self.volts.plot([], [], label=name, animated=True, **CURVES[name])[0] for name in VOLTAGES}
-        self.current = self.amps.plot([], [], animated=True, **CURVES[Line.LEAD_CURRENT])[0]
+    def __init__(self, figure: Figure, scheme: Scheme = Scheme.LIGHT) -> None:
+        self.figure, self.palette = figure, scheme.palette
+        figure.set_facecolor(self.palette.sheet)
+        volts, amps, strip = figure.subplots(3, 1, sharex=True)
+        self.volts, self.amps = (_bare(axes, self.palette, unit) for axes, unit in ((volts, "V"), (amps, "A")))
+        self.strip = Strip(strip, self.palette)
+        style = self.palette.style
+        self.lines = {name: self.volts.plot([], [], animated=True, **style(name))[0] for name in VOLTAGES}
+        self.current = self.amps.plot([], [], animated=True, **style(Line.LEAD_CURRENT))[0]
         self.measured = [
-            axes.plot([], [], label="measured", animated=True, zorder=1.5, **CURVES[Line.MEASURED])[0]
+            axes.plot([], [], animated=True, zorder=1.5, **style(Line.MEASURED))[0] for axes in (self.volts, self.amps)
+        ]
+        self.levels = [(axes, _level(axes, self.palette)) for axes in (self.volts, self.volts, self.amps)]
+        self.ends = [EndLabels(axes, self.palette) for axes in (self.volts, self.amps)]
+        # Where a rule came closest: an open ring, so that it reads in grey.
+        ring: dict[str, Any] = {
+            "marker": "o",
+            "markersize": 9,
+            "markerfacecolor": "none",
+            "markeredgecolor": self.palette.ink,
+        }
+        self.rings = [
+            axes.plot([], [], linestyle="none", animated=True, zorder=3.5, markeredgewidth=1.6, **ring)[0]
             for axes in (self.volts, self.amps)
         ]
-        self.rings = [
-            axes.plot([], [], animated=True, clip_on=True, zorder=3.5, **RING)[0] for axes in (self.volts, self.amps)
-        ]
-        self.levels = [_level(self.volts, "bottom"), _level(self.volts, "top"), _level(self.amps, "center")]
         self.cursors = [
-            axes.axvline(0.0, color=INK, linewidth=0.9, animated=True)
+            axes.axvline(0.0, color=self.palette.act, linewidth=1.0, animated=True)
             for axes in (self.volts, self.amps, self.strip.axes)
         ]
-        self.volts.set_ylabel("voltage [V]", color=INK)
-        self.amps.set_ylabel(LEAD_CURRENT.label, color=INK)
-        self.strip.axes.set_xlabel("time [ms]", color=INK)
-        self.legend: tuple[Line, ...] = ()
+        strip.xaxis.set_major_locator(MaxNLocator(9, steps=[1, 2, 2.5, 5, 10]))
+        strip.xaxis.set_major_formatter(FuncFormatter(self._instant))
         self.fit()
 
+    def _instant(self, value: float, _: int | None) -> str:
+        """Milliseconds; the last one on the axis says so."""
+        low, high = self.strip.axes.get_xlim()
+        ticks = [tick for tick in self.strip.axes.get_xticks() if low <= tick <= high * (1 + 1e-9)]
+        return f"{value:g} ms" if len(ticks) and abs(value - ticks[-1]) <= 1e-9 * abs(high) else f"{value:g}"
+
     def fit(self) -> None:
-        """Fit the margins to the figure's size; to be called when that has changed."""
-        width, height = self.figure.get_size_inches()
-        self.figure.subplots_adjust(
-            left=LEFT / width, right=1 - RIGHT / width, top=1 - TOP / height, bottom=BOTTOM / height, hspace=0.17
-        )
+        """Fit the axes to the figure's size and the strip's rows; to be called when either has changed."""
+        width, height = (100 * side for side in self.figure.get_size_inches())
+        self.narrow = width < NARROW
+        left, right = (LEFT_NARROW, RIGHT_NARROW) if self.narrow else (LEFT, RIGHT)
+        strip = max(len(self.strip.rows), 4) * (ROW_TALL if height > TALL else ROW)
+        rest = height - TOP - BOTTOM - strip - 2 * GAP
+        share = (width - left - right) / width
+        bottom = float(BOTTOM)
+        for axes, tall in (
+            (self.strip.axes, strip), (self.amps, (1 - VOLTS_SHARE) * rest), (self.volts, VOLTS_SHARE * rest),
+        ):  # fmt: skip
+            axes.set_position((left / width, bottom / height, share, tall / height))
+            bottom += tall + GAP
 
     def show(self, start: Startup, view: View | None = None) -> bool:
         """Move everything to a ``start``, as ``view`` says; returns whether the axes themselves changed."""
@@ -153,18 +183,26 @@ class StartupPicture:
         self._line(self.current, time, amps, True)
         for line, current in zip(self.measured, (False, True), strict=True):
             _lay_over(line, [o for o in view.overlays if o.current == current], low, high)
-        self._set_levels(start)
         self._set_rings(start, view.slack)
         for line in self.cursors:
             line.set_visible(view.cursor is not None and low <= view.cursor <= high)
             line.set_xdata([1e3 * (view.cursor or 0.0)] * 2)
+        regrown = self.strip.set_rows(tuple(actor for actor in Actor if actor in start.spans))
+        if regrown:
+            self.fit()
+        limit = start.build.adapter.limit_current
         changed = self._limits(
             (low * 1e3, high * 1e3),
             (max(LEAST_VOLTS, *volts)),
-            (min(0.0, float(amps.min())), max(start.build.adapter.limit_current, float(amps.max()))),
+            (min(0.0, float(amps.min())), max(limit, float(amps.max()))),
         )
+        needs = self._set_levels(start, low, high)
+        self._set_ends(view, curves, needs, limit)
         self.strip.show(start.spans, low * 1e3, high * 1e3)
-        return self._set_legend(view) or changed
+        return changed or regrown
+
+    def _name(self, line: Line) -> str:
+        return SHORTER.get(line, line) if self.narrow else line
 
     @staticmethod
     def _line(line: Line2D, time: FloatArray, values: FloatArray, visible: bool) -> float:
@@ -174,17 +212,42 @@ class StartupPicture:
             line.set_data(*envelope(time * 1e3, values))
         return float(values.max()) if visible else 0.0
 
-    def _set_levels(self, start: Startup) -> None:
-        controller, limit = start.build.controller, start.build.adapter.limit_current
-        found = (
-            (controller.brownout_rising, f"{controller.brownout_rising:.2f} V reset ends"),
-            (controller.brownout_falling, f"{controller.brownout_falling:.2f} V brown-out"),
-            (limit, f"{limit:.3g} A limit"),
+    def _set_levels(self, start: Startup, low: float, high: float) -> list[tuple[float, str]]:
+        """Draw each level while it counts, ticks on the side where it fails; returns those of the voltages."""
+        controller = start.build.controller
+        spans = [span for span in start.spans[Actor.CONTROLLER] if span.end > low and span.start < high]
+        waiting = [(1e3 * s.start, 1e3 * s.end) for s in spans if s.state in WAITING]
+        running = [(1e3 * s.start, 1e3 * s.end) for s in spans if s.state not in WAITING]
+        own = controller.feed == "own"
+        need = controller.brownout_rising if own else needed_bus_voltage(start.build)
+        needed, brown_out, limit = (line for _, line in self.levels)
+        _hold(self.volts, needed, need, waiting, BELOW)
+        _hold(self.volts, brown_out, controller.brownout_falling, running, BELOW)
+        _hold(self.amps, limit, start.build.adapter.limit_current, [(1e3 * low, 1e3 * high)], ABOVE)
+        found: list[tuple[float, str]] = []
+        if waiting and need is not None:
+            words = f"{'rail needs' if own else 'needs'} {need:.2f} V"
+            found.append((need, words if self.narrow else f"{words} to start"))
+        if running:
+            words = "resets at" if self.narrow else "rail resets at"
+            found.append((controller.brownout_falling, f"{words} {controller.brownout_falling:.2f} V"))
+        return found
+
+    def _set_ends(
+        self, view: View, curves: dict[Line, FloatArray], needs: Sequence[tuple[float, str]], limit: float
+    ) -> None:
+        """Name every curve and level at the right end, with the curve's last value."""
+        levels = [(value, words, None) for value, words in needs]
+        named = [
+            (float(curves[name][-1]), f"{self._name(name)} {curves[name][-1] + 0.0:.2f} V", name)
+            for name in VOLTAGES
+            if name in view.voltages
+        ]
+        amps = float(curves[Line.LEAD_CURRENT][-1])
+        self.ends[0].show([*levels, *named])
+        self.ends[1].show(
+            [(limit, f"limit {limit:.3g} A", None), (amps, f"lead {amps + 0.0:.2f} A", Line.LEAD_CURRENT)]
         )
-        for (_, line, text), (value, words) in zip(self.levels, found, strict=True):
-            line.set_ydata([value, value])
-            text.set_y(value)
-            text.set_text(words)
 
     def _set_rings(self, start: Startup, slack: Sequence[Slack]) -> None:
         """Put a ring on the curve that each rule watches, at the instant at which it came closest."""
@@ -204,25 +267,13 @@ class StartupPicture:
             ring.set_data([x for x, _ in found], [y for _, y in found])
             ring.set_visible(bool(found))
 
-    def _set_legend(self, view: View) -> bool:
-        names = tuple(name for name in VOLTAGES if name in view.voltages)
-        wanted = (*names, *([Line.MEASURED] if view.overlays else []))
-        if wanted == self.legend:
-            return False
-        self.legend = wanted
-        handles: list[Any] = [self.lines[name] for name in names] + ([self.measured[0]] if view.overlays else [])
-        self.volts.legend(
-            handles=handles, loc="lower left", bbox_to_anchor=(-0.01, 0.985), ncols=8, frameon=False, fontsize=9,
-            handlelength=2.8, columnspacing=1.2, handletextpad=0.5, borderaxespad=0.1, labelcolor=INK,
-        )  # fmt: skip
-        return True
-
     def _limits(self, span: tuple[float, float], volts: float, amps: tuple[float, float]) -> bool:
         """Set the axes' limits where they must change."""
         least, most = amps
         floor = -ceiling(-1.02 * least) if least < -0.02 * most else 0.0
         changed = False
-        for axes, limits in ((self.volts, (0.0, ceiling(volts))), (self.amps, (floor, ceiling(1.06 * most)))):
+        top = LEAST_VOLTS + 0.25 if volts <= LEAST_VOLTS + 0.2 else ceiling(volts)
+        for axes, limits in ((self.volts, (0.0, top)), (self.amps, (floor, ceiling(1.06 * most)))):
             if tuple(axes.get_ylim()) != limits:
                 axes.set_ylim(limits)
                 changed = True
@@ -236,31 +287,82 @@ class StartupPicture:
         """Everything that new data moves, with its axes, in drawing order."""
         found: list[tuple[Axes, Artist]] = [(self.strip.axes, artist) for artist in self.strip.artists]
         found += zip((self.volts, self.amps), self.measured, strict=True)
-        for axes, line, text in self.levels:
-            found += [(axes, line), (axes, text)]
+        found += self.levels
         found += [(self.volts, line) for line in self.lines.values()]
         found.append((self.amps, self.current))
         found += zip((self.volts, self.amps), self.rings, strict=True)
         found += zip((self.volts, self.amps, self.strip.axes), self.cursors, strict=True)
+        found += [(ends.axes, artist) for ends in self.ends for artist in ends.artists]
         return [(axes, artist) for axes, artist in found if artist.get_visible()]
+
+
+def _bare(axes: Axes, palette: Palette, unit: str) -> Axes:
+    """Axes with a faint grid across, and the unit on their top tick only."""
+
+    def label(value: float, _: int | None) -> str:
+        top = [tick for tick in axes.get_yticks() if tick <= axes.get_ylim()[1] + 1e-9]
+        return f"{value:g} {unit}" if top and value >= top[-1] - 1e-9 else f"{value:g}"
+
+    plain(axes, palette)
+    axes.spines["left"].set_visible(False)
+    axes.grid(visible=False, axis="x")
+    axes.tick_params(axis="y", length=0)
+    axes.tick_params(axis="x", length=3, labelbottom=False)
+    axes.yaxis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
+    axes.yaxis.set_major_formatter(FuncFormatter(label))
+    return axes
+
+
+def _level(axes: Axes, palette: Palette) -> Line2D:
+    return axes.plot([], [], color=palette.ink_3, linewidth=0.8, animated=True, zorder=1.2)[0]
+
+
+def _hold(axes: Axes, line: Line2D, value: float | None, spans: Sequence[tuple[float, float]], side: int) -> None:
+    """Draw a level over stretches of time [ms], with short ticks below (-1) or above (1), where it fails."""
+    line.set_visible(value is not None and bool(spans))
+    if value is None:
+        return
+    (x0, x1), (y0, y1) = axes.get_xlim(), axes.get_ylim()
+    box = axes.get_window_extent()
+    pixel = box.width * 100 / axes.figure.dpi
+    across, down = (x1 - x0) / pixel, (y1 - y0) / (box.height * 100 / axes.figure.dpi)
+    times: list[float] = []
+    values: list[float] = []
+    for begin, end in ((max(a, x0), min(b, x1)) for a, b in spans):
+        times += [begin, end, np.nan]
+        values += [value, value, np.nan]
+        for tick in np.arange(begin + TICK_EVERY * across, end, TICK_EVERY * across):
+            times += [tick, tick - TICK[0] * across, np.nan]
+            values += [value, value + side * TICK[1] * down, np.nan]
+    line.set_data(times, values)
 
 
 def _sampled(start: Startup, low: float, high: float) -> tuple[FloatArray, dict[Line, FloatArray]]:
     """Curves between two instants by their lines in the picture, on the run's own grid and an even one."""
     grid = start.time
     time = np.unique(np.concatenate((grid[(grid > low) & (grid < high)], np.linspace(low, high, GRID_POINTS))))
-    curves = start.at(time)
+    return time, values_by_line(start, time)
+
+
+def values_by_line(start: Startup, times: FloatArray) -> dict[Line, FloatArray]:
+    """Return what the lines of the picture show at any instants.
+
+    Parameters
+    ----------
+    start : Startup
+        The start.
+    times : (n,) array
+        Instants [s].
+
+    Returns
+    -------
+    dict of Line to (n,) array
+        Voltages [V] and the current [A].
+    """
+    curves = start.at(times)
     found = {line: curves[curve.name] for line, curve in OF_ONE_CURVE.items()}
     sections = np.vstack([curves[curve.name] for curve in section_voltages(start.build)])
-    return time, found | {Line.LOWEST_SECTION: sections.min(axis=0)}
-
-
-def _level(axes: Axes, side: str) -> tuple[Axes, Line2D, Text]:
-    line = axes.axhline(0.0, color=LEVEL, linewidth=0.9, linestyle=(0, (8, 4)), animated=True, zorder=1.2)
-    text = axes.text(
-        1.008, 0.0, "", transform=axes.get_yaxis_transform(), va=side, fontsize=8.5, color=LEVEL, animated=True
-    )
-    return axes, line, text
+    return found | {Line.LOWEST_SECTION: sections.min(axis=0)}
 
 
 def _lay_over(line: Line2D, overlays: Sequence[Overlay], low: float, high: float) -> None:
@@ -275,7 +377,7 @@ def _lay_over(line: Line2D, overlays: Sequence[Overlay], low: float, high: float
     line.set_data(np.concatenate(times) if times else [], np.concatenate(values) if values else [])
 
 
-def draw_startup(start: Startup, figure: Figure, view: View | None = None) -> Figure:
+def draw_startup(start: Startup, figure: Figure, view: View | None = None, scheme: Scheme = Scheme.LIGHT) -> Figure:
     """Draw the picture once, for print.
 
     Parameters
@@ -286,8 +388,10 @@ def draw_startup(start: Startup, figure: Figure, view: View | None = None) -> Fi
         An empty figure, 4 by 4 inches or larger.
     view : View or None
         Which part of it; None for all.
+    scheme : Scheme
+        Light or dark.
     """
-    picture = StartupPicture(figure)
+    picture = StartupPicture(figure, scheme)
     picture.show(start, view)
     for _, artist in picture.moving:
         artist.set_animated(False)

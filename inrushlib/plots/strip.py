@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from matplotlib.collections import PolyCollection
 
-from inrushlib.plots.style import EDGE, FAINT, INK, STATES, UNKNOWN_STATE
+from inrushlib.plots.scheme import Palette
 from inrushlib.startup import Actor, Span, State
 
 if TYPE_CHECKING:
@@ -15,11 +15,10 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.text import Text
 
-ROWS = tuple(Actor)
-NO_SWITCH = "no switch: the panel hangs on the bus"
-HEIGHT = 0.76
-CHARACTER = 0.07  # [inch], width of one character of a label
+HEIGHT = 0.84
+CHARACTER = 0.066  # [inch], width of one character of a label
 NARROWEST = 0.0012  # of the axes' width; what is narrower is drawn this wide
+UNKNOWN_HATCH = "||"
 
 Place = tuple[float, float, float]  # start, end [ms], row
 
@@ -31,19 +30,30 @@ class Strip:
     ----------
     axes : Axes
         Shares its time axis [ms] with the curves.
+    palette : Palette
+        Its colours.
     """
 
-    def __init__(self, axes: Axes) -> None:
-        self.axes = axes
+    def __init__(self, axes: Axes, palette: Palette) -> None:
+        self.axes, self.palette, self.states = axes, palette, palette.states
         self.fills: dict[State, PolyCollection] = {}
         self.words: list[Text] = []
-        axes.set_ylim(len(ROWS) - 0.45, -0.55)
-        axes.set_yticks(range(len(ROWS)), ROWS)
-        axes.tick_params(colors=INK, labelsize=9, length=0)
-        axes.tick_params(axis="x", length=3)
-        for side in ("top", "right", "left"):
-            axes.spines[side].set_visible(False)
-        axes.spines["bottom"].set_color(FAINT)
+        self.rows: tuple[Actor, ...] = ()
+        axes.set_facecolor(palette.sheet)
+        axes.yaxis.tick_right()
+        axes.tick_params(axis="y", labelcolor=palette.ink_2, labelsize=8, length=0, pad=6)
+        axes.tick_params(axis="x", colors=palette.edge, labelcolor=palette.ink_2, labelsize=8, length=3)
+        axes.spines[["top", "right", "left"]].set_visible(False)
+        axes.spines["bottom"].set_color(palette.edge)
+
+    def set_rows(self, rows: tuple[Actor, ...]) -> bool:
+        """Make a row for each of these parts; returns whether that changed anything."""
+        if rows == self.rows:
+            return False
+        self.rows = rows
+        self.axes.set_ylim(len(rows) - 0.5, -0.5)
+        self.axes.set_yticks(range(len(rows)), rows)
+        return True
 
     @property
     def artists(self) -> list[Artist]:
@@ -54,43 +64,45 @@ class Strip:
     def show(self, spans: Mapping[Actor, Sequence[Span]], low: float, high: float) -> None:
         """Show the ``spans`` between two instants, ``low`` and ``high`` [ms]."""
         places: dict[State, list[Place]] = {}
-        labels: list[tuple[float, int, str, State | None]] = []
+        labels: list[tuple[float, int, State]] = []
         longest = self.axes.get_window_extent().width / self.axes.figure.dpi / CHARACTER
-        for row, actor in enumerate(ROWS):
-            if actor not in spans:
-                labels.append((0.5 * (low + high), row, NO_SWITCH, None))
-                continue
+        for row, actor in enumerate(self.rows):
             for start, end, state in merged(spans[actor], low, high):
                 places.setdefault(state, []).append((start, end, row))
                 if (end - start) / (high - low) * longest > len(state) + 1.5:
-                    labels.append((0.5 * (start + end), row, state, state))
+                    labels.append((0.5 * (start + end), row, state))
         for state, fill in self.fills.items():
             fill.set_visible(state in places)
         for state, found in places.items():
             self._fill(state).set_verts([_corners(place) for place in found])
         self._write(labels)
 
+    def _look(self, state: State) -> tuple[str, str]:
+        return self.states.get(state, (self.palette.wait, UNKNOWN_HATCH))
+
     def _fill(self, state: State) -> PolyCollection:
         if state not in self.fills:
-            face, hatch = STATES.get(state, UNKNOWN_STATE)
-            fill = PolyCollection([], facecolor=face, edgecolor=EDGE, hatch=hatch, linewidth=0.6, animated=True)
-            fill.set_hatch_linewidth(0.4)
+            face, hatch = self._look(state)
+            fill = PolyCollection(
+                [], facecolor=face, edgecolor=self.palette.edge, hatch=hatch, linewidth=0.6, animated=True
+            )
+            fill.set_hatch_linewidth(0.5)
             self.axes.add_collection(fill, autolim=False)
             self.fills[state] = fill
         return self.fills[state]
 
-    def _write(self, labels: Sequence[tuple[float, int, str, State | None]]) -> None:
+    def _write(self, labels: Sequence[tuple[float, int, State]]) -> None:
         """Put the words of the states into them; texts are kept for the next time."""
         while len(self.words) < len(labels):
             self.words.append(
-                self.axes.text(0, 0, "", ha="center", va="center", fontsize=8, animated=True, clip_on=True)
+                self.axes.text(0, 0, "", ha="center", va="center", fontsize=7.9, animated=True, clip_on=True)
             )
         for text, label in zip(self.words, labels, strict=False):
-            x, row, words, state = label
-            face, hatch = STATES.get(state or State.OFF, UNKNOWN_STATE)
+            x, row, state = label
+            face, hatch = self._look(state)
             behind: Any = {"facecolor": face, "edgecolor": "none", "pad": 0.6} if hatch else None
-            text.set(position=(x, row), text=words, bbox=behind)
-            text.set_color("white" if state == State.TRIPPED else FAINT if state is None else INK)
+            text.set(position=(x, row), text=state, bbox=behind)
+            text.set_color(self.palette.sheet if state == State.TRIPPED else self.palette.ink)
         for index, text in enumerate(self.words):
             text.set_visible(index < len(labels))
 

@@ -16,6 +16,8 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from inrushlib import serve
 
+NAME = ".inrush-working-copy.json"
+
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
@@ -29,8 +31,7 @@ window.picture = () => {
 };
 window.fits = () => {
   const image = document.querySelector('img.wb-picture, .wb-picture img');
-  const place = document.querySelector('.wb-right');
-  return image && place && image.naturalWidth === Math.floor(place.clientWidth);
+  return image && image.naturalWidth === Math.floor(image.getBoundingClientRect().width);
 };
 """
 
@@ -67,9 +68,14 @@ class Visit:
     away: list[str] = field(default_factory=list)
 
     def open(self, address: str = "") -> None:
-        """Open the first notebook and wait for its picture, in the width that there is for it."""
+        """Open the first notebook on its example and wait for its picture, in the width that there is for it."""
+        self.forget()
         self.page.goto(address or self.server.address, wait_until="domcontentloaded")
         self.page.wait_for_function("picture() !== '' && fits()", timeout=PATIENCE)
+
+    def forget(self) -> None:
+        """Take away what other pages of the folder worked on."""
+        (self.work / NAME).unlink(missing_ok=True)
 
     def picture(self) -> str:
         return str(self.page.evaluate("picture()"))
@@ -79,16 +85,19 @@ class Visit:
         self.page.wait_for_function("before => picture() !== '' && picture() !== before", arg=before, timeout=PATIENCE)
 
     def verdict(self, words: str) -> None:
-        """Wait until the verdict has these words in it."""
-        expect(self.page.get_by_role("status").filter(has=self.page.locator(".wb-mark"))).to_contain_text(
-            words, timeout=PATIENCE
-        )
+        """Wait until the reading says that it turns out so."""
+        expect(self.page.locator(".wb-answered .wb-line")).to_have_text(words, timeout=PATIENCE)
 
-    def turn(self, group: str) -> None:
-        """Open a group of controls."""
-        button = self.page.get_by_role("button", name=group, exact=True)
-        button.click()
-        expect(button).to_have_attribute("aria-pressed", "true")
+    def turn(self, part: str) -> None:
+        """Open a part of the chain, or press a button that stays pressed."""
+        button = self.page.get_by_role("button", name=part, exact=True)
+        if "wb-node-head" in (button.get_attribute("class") or ""):
+            if button.get_attribute("aria-expanded") != "true":
+                button.click()
+            expect(button).to_have_attribute("aria-expanded", "true")
+        else:
+            button.click()
+            expect(button).to_have_attribute("aria-pressed", "true")
 
     def slider(self, name: str) -> None:
         """Focus a slider, so that keys go to it."""
@@ -188,6 +197,7 @@ def notebook(browser: Browser, served: tuple[serve.Server, Path]) -> Iterator[Ca
     def open_one(name: str, width: int = 1280, height: int = 2400) -> Visit:
         visit = make_visit(browser, *served, width, height)
         found.append(visit)
+        visit.forget()
         visit.page.goto(visit.server.address.replace(serve.FIRST_NOTEBOOK, name), wait_until="domcontentloaded")
         expect(visit.page.locator(".wb-answer").first).to_be_visible()
         return visit

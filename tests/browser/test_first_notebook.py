@@ -1,26 +1,31 @@
 """The first notebook, worked by keyboard."""
 
+import re
+import time
+
 import pytest
 from playwright.sync_api import expect
 
 from inrushlib.build import load_build
 from inrushlib.startup import simulate
 
+from .conftest import NAME
+
 pytestmark = pytest.mark.browser
 
 
 def test_sliders_by_keyboard_change_field_picture_and_verdict(visit):
-    visit.verdict("✗ NO")
+    visit.verdict("stuck")
     visit.slider("rated current [A]")
     before = visit.picture()
     visit.page.keyboard.press("ArrowRight")
     visit.changed(before)
     expect(visit.page.get_by_role("textbox", name="rated current [A]", exact=True)).to_have_value("5.12 A")
     visit.page.keyboard.press("End")
-    visit.verdict("✓ YES")
+    visit.verdict("boots")
     expect(visit.page.get_by_role("textbox", name="limit current [A]", exact=True)).to_have_value("48 A")
     visit.page.keyboard.press("Home")
-    visit.verdict("✗ NO")
+    visit.verdict("stuck")
     visit.shoot("slider")
 
 
@@ -29,33 +34,33 @@ def test_a_held_slider_ends_at_its_last_position(visit):
     for _ in range(30):
         visit.page.keyboard.press("ArrowRight")
     expect(visit.page.get_by_role("textbox", name="soft start [s]", exact=True)).to_have_value("15.8 ms")
-    visit.turn("Build file")
+    visit.turn("Save")
     visit.enter("title", "Held")
     visit.enter("file", "held")
-    visit.page.get_by_role("button", name="Save").click()
+    visit.press("Save file")
     expect(visit.page.get_by_role("status").filter(has_text="Saved")).to_be_visible()
     assert load_build(visit.work / "held.toml").adapter.soft_start == 15.8e-3  # 1 ms * 100^0.6
 
 
-def test_all_groups_are_reached_by_keyboard_and_every_control_has_a_name(visit):
+def test_all_parts_are_reached_by_keyboard_and_every_control_has_a_name(visit):
     page = visit.page
-    groups = page.locator(".wb-tabs button").all_inner_texts()
-    assert {"Adapter", "Lead", "Capacitors", "Switch", "Controller", "Firmware", "Pixels", "Wiring"} <= set(groups)
-    for group in groups:
-        page.get_by_role("button", name=group, exact=True).focus()
+    parts = page.locator(".wb-node-head").all_inner_texts()
+    assert {"Adapter", "Lead", "Capacitors", "Switch", "Controller", "Firmware", "Pixels", "Wiring"} <= set(parts)
+    for part in reversed(parts):
+        head = page.get_by_role("button", name=part, exact=True)
+        head.focus()
         page.keyboard.press("Enter")
-        expect(page.get_by_role("button", name=group, exact=True)).to_have_attribute("aria-pressed", "true")
-        # The button is pressed before the controls have changed.
-        panel = page.locator(f".wb-panel .wb-group-{group.lower().replace(' ', '-')}")
-        expect(panel).to_be_visible()
-        more = panel.locator(".wb-more")
+        expect(head).to_have_attribute("aria-expanded", "true")
+        expect(page.locator(".wb-node-head[aria-expanded=true]")).to_have_count(1)
+        expect(page.locator(".wb-node .wb-tools")).to_have_count(1)
+        more = page.get_by_role("button", name="more values")
         if more.count():
             more.click()
         page.wait_for_function(
-            "() => [...document.querySelectorAll('.wb-panel .wb-key')].every(row => [...row.querySelectorAll("
+            "() => [...document.querySelectorAll('.wb-key')].every(row => [...row.querySelectorAll("
             "'.noUi-handle, input[type=text], select')].every(e => e.getAttribute('aria-label')))"
         )
-        visit.shoot(f"group {group}")
+        visit.shoot(f"part {part}")
     # Names are given shortly after a control is shown; every slider must get one.
     assert page.get_by_role("slider").count() > 3
     page.wait_for_function(
@@ -86,7 +91,11 @@ def test_exact_values_are_typed_and_refused_ones_are_said(visit):
     expect(alert).to_contain_text('bus.bulk: value "5 V"')
     expect(field).to_have_value("5 V")
     assert visit.picture() == before
+    expect(visit.page.locator(".wb-key .wb-why").filter(has_text="5 V")).to_be_visible()
     visit.shoot("refused")
+    visit.turn("Run")  # the part that was left goes on saying so
+    expect(visit.page.locator(".wb-amiss")).to_contain_text("1 not accepted")
+    visit.turn("Capacitors")
     field.fill("")
     field.press("Enter")
     expect(alert).to_have_count(0)
@@ -96,41 +105,114 @@ def test_exact_values_are_typed_and_refused_ones_are_said(visit):
 def test_a_wrong_file_shows_its_problems_and_nothing_is_lost(visit):
     (visit.work / "wrong.toml").write_text('title = "x"\n[adapter]\nrated_current = "2 V"\n[lead]\ncolour = "red"\n')
     before = visit.picture()
-    visit.turn("Build file")
-    visit.enter("file", "wrong.toml")
-    visit.page.get_by_role("button", name="Load").click()
+    visit.turn("Open")
+    visit.enter("or file", "wrong.toml")
+    visit.press("Open file")
     alert = visit.page.get_by_role("alert")
     expect(alert).to_contain_text('adapter.rated_current: value "2 V"')
     expect(alert).to_contain_text("lead.colour")
-    visit.verdict("✗ NO")
+    visit.verdict("stuck")
     assert visit.picture() == before
     visit.shoot("wrong file")
 
 
-def test_demo_builds_are_loaded_and_shown(visit):
-    visit.turn("Build file")
-    for name, words in (("boots", "✓ YES"), ("with_switch", "✓ YES"), ("never_starts", "✗ NO")):
+def test_demo_builds_are_opened_and_shown(visit):
+    visit.turn("Open")
+    for name, words in (("boots", "boots"), ("with_switch", "boots"), ("never_starts", "stuck")):
         visit.pick("build", f"example: tide_board_{name}.toml")
-        expect(visit.page.locator(".wb-title")).to_contain_text(f"tide_board_{name}.toml")
         visit.verdict(words)
         visit.shoot(name)
 
 
 def test_a_saved_build_lies_in_the_folder_of_the_start(visit):
+    expect(visit.page.locator(".wb-title")).to_contain_text("not saved yet")
     visit.enter("rated current [A]", "8.25")
-    visit.turn("Build file")
+    visit.turn("Save")
     visit.enter("file", "mine")
-    visit.page.get_by_role("button", name="Save").click()
-    expect(visit.page.get_by_role("status").filter(has_text="Saved")).to_be_visible()
+    visit.press("Save file")
+    expect(visit.page.locator(".wb-title")).to_contain_text("saved in mine.toml")
     assert load_build(visit.work / "mine.toml").adapter.rated_current == 8.25
+    visit.enter("rated current [A]", "9")
+    expect(visit.page.locator(".wb-title")).to_contain_text("changed, not saved in mine.toml")
+    row = visit.page.get_by_role("row", name=re.compile("^rated current"))
+    expect(row).to_contain_text("8.25 A")
+    expect(row).to_contain_text("9 A")
+    visit.shoot("differences")
+    visit.turn("Open")
     expect(visit.page.get_by_role("combobox", name="build").locator("option", has_text="mine.toml")).to_have_count(1)
 
 
+def test_a_change_is_taken_back_and_done_again(visit):
+    field = visit.page.get_by_role("textbox", name="rated current [A]", exact=True)
+    visit.enter("rated current [A]", "12")
+    visit.verdict("boots")
+    visit.press("Undo")
+    visit.verdict("stuck")
+    expect(field).to_have_value("5 A")
+    visit.press("Redo")
+    visit.verdict("boots")
+    visit.press("Change the title to “Tide board on a 12 A adapter”")
+    expect(visit.page.locator(".wb-title")).to_contain_text("Tide board on a 12 A adapter")
+
+
+def kept(visit, words):
+    """Wait until the change is on the disk, some milliseconds after it is on the page."""
+    copy = visit.work / NAME
+    deadline = time.monotonic() + 20
+    while not (copy.is_file() and words in copy.read_text()):
+        assert time.monotonic() < deadline
+        time.sleep(0.05)
+
+
+def test_a_build_goes_along_to_the_next_page_and_survives_a_reload(visit):
+    page = visit.page
+    visit.enter("rated current [A]", "12")
+    visit.verdict("boots")
+    kept(visit, "12 A")
+    page.get_by_role("link", name="Supply", exact=True).click()
+    visit.verdict("boots")
+    expect(page.get_by_role("textbox", name="rated current [A]", exact=True)).to_have_value("12 A")
+    visit.enter("rated current [A]", "4")
+    visit.verdict("stuck")
+    kept(visit, "4 A")
+    page.get_by_role("link", name="Boot", exact=True).click()
+    expect(page.get_by_role("textbox", name="rated current [A]", exact=True)).to_have_value("4 A")
+    page.reload(wait_until="domcontentloaded")
+    expect(page.get_by_role("textbox", name="rated current [A]", exact=True)).to_have_value("4 A")
+
+
+def test_another_page_follows_and_says_so(visit, new_visit):
+    other = new_visit(visit.server, visit.work)
+    other.page.goto(visit.server.address, wait_until="domcontentloaded")
+    other.verdict("stuck")
+    visit.enter("rated current [A]", "12")
+    visit.verdict("boots")
+    other.verdict("boots")
+    expect(other.page.get_by_role("status").filter(has_text="Changed on another page")).to_be_visible()
+    other.shoot("followed")
+    other.page.context.close()
+    assert other.errors == []
+
+
+def test_a_build_of_ones_own_from_five_things(visit):
+    visit.turn("New")
+    visit.enter("adapter's label", "1 A")
+    visit.enter("tiles", "6")
+    visit.enter("pixels each", "64")
+    visit.shoot("new")
+    visit.press("Begin this build")
+    visit.verdict("stuck")
+    expect(visit.page.locator(".wb-title")).to_contain_text("6 tiles of 64 on a 1 A adapter")
+    expect(visit.page.locator(".wb-title")).to_contain_text("not saved yet")
+    visit.press("Undo")
+    expect(visit.page.locator(".wb-title")).to_contain_text("Tide board")
+
+
 def test_a_capture_is_laid_over_and_lined_up(visit):
-    visit.turn("Build file")
+    visit.turn("Open")
     visit.pick("build", "example: tide_board_with_switch.toml")
-    visit.verdict("✓ YES")
-    visit.turn("Capture")
+    visit.verdict("boots")
+    visit.turn("Lay a capture over")
     before = visit.picture()
     visit.pick("capture", "example: tide_board_with_switch.csv")
     visit.changed(before)
@@ -144,7 +226,7 @@ def test_upload_of_a_capture_larger_than_ten_megabytes(visit):
     rows = 800_000
     text = "time [us],rail_voltage [V]\n" + "".join(f"{i},3.3000\n" for i in range(rows))
     assert len(text) > 10 * 2**20
-    visit.turn("Capture")
+    visit.turn("Lay a capture over")
     before = visit.picture()
     with visit.page.expect_file_chooser() as chooser:
         visit.page.get_by_role("button", name="Upload").click()
@@ -153,9 +235,9 @@ def test_upload_of_a_capture_larger_than_ten_megabytes(visit):
 
 
 def test_time_range_cursor_and_list(visit):
-    visit.turn("Build file")
+    visit.turn("Open")
     visit.pick("build", "example: tide_board_boots.toml")
-    visit.verdict("✓ YES")
+    visit.verdict("boots")
     before = visit.picture()
     visit.slider("read at")
     visit.page.keyboard.press("PageUp")
@@ -163,9 +245,9 @@ def test_time_range_cursor_and_list(visit):
     visit.enter("read at", "400 ms")
     build = load_build(visit.server.folder / "builds" / "tide_board_boots.toml")
     bus = float(simulate(build).at([0.4])["bus_voltage"][0])
-    expect(visit.page.locator(".wb-readings")).to_contain_text(f"bus {bus:.2f} V")
+    expect(visit.page.locator(".wb-channel").filter(has_text=re.compile("^bus"))).to_contain_text(f"{bus:.2f} V")
     before = visit.picture()
-    visit.page.get_by_role("button", name="Zoom in").click()
+    visit.press("+")
     visit.changed(before)
     expect(visit.page.get_by_role("textbox", name="time shown, begin")).to_have_value("200 ms")
     lines = visit.page.get_by_role("listbox", name="everything that switched")
@@ -173,11 +255,11 @@ def test_time_range_cursor_and_list(visit):
     expect(visit.page.get_by_role("textbox", name="read at", exact=True)).not_to_have_value("400 ms")
 
 
-@pytest.mark.parametrize("width", [1280, 800, 1700])
+@pytest.mark.parametrize("width", [390, 800, 1280, 1700])
 def test_nothing_is_wider_than_the_page(new_visit, served, width):
     visit = new_visit(*served, width, 900)
     visit.open()
-    for group in ("Build file", "Capture", "Adapter", "Controller"):
+    for group in ("Open", "Save", "New", "Lay a capture over", "Lead", "Controller"):
         visit.turn(group)
         wide = visit.page.evaluate(
             "() => [...document.querySelectorAll('.wb-page *')].filter(e => e.getClientRects().length && "
@@ -185,5 +267,18 @@ def test_nothing_is_wider_than_the_page(new_visit, served, width):
         )
         assert wide == []
     visit.shoot(f"width {width}")
+    visit.page.context.close()
+    assert visit.errors == []
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 720), (1920, 1080)])
+def test_answer_and_whole_picture_are_in_the_first_screen(new_visit, served, width, height):
+    visit = new_visit(*served, width, height)
+    visit.open()
+    foot = visit.page.locator(".wb-foot").bounding_box()["y"]
+    last = visit.page.locator(".wb-channels").bounding_box()
+    assert last["y"] + last["height"] <= foot + 1
+    assert visit.page.locator(".wb-answered").bounding_box()["y"] < 60
+    visit.shoot(f"first screen {width}")
     visit.page.context.close()
     assert visit.errors == []

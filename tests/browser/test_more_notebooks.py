@@ -28,7 +28,7 @@ def nothing_sticks_out(visit) -> None:
 
 def test_which_supply(notebook):
     visit = notebook("2_which_supply.ipynb")
-    visit.verdict("✗ NO")
+    visit.verdict("stuck")
     visit.answered("Take 10 A")
     visit.shoot("supply adapter")
     visit.press("Remedies")
@@ -56,12 +56,12 @@ def test_which_supply(notebook):
     visit.shoot("supply map")
     visit.press("Smallest adapter")
     visit.press("Put this rating into the build")
-    visit.verdict("✓ YES")
+    visit.verdict("boots")
 
 
 def test_switch_delay(notebook):
     visit = notebook("3_switch_delay.ipynb")
-    visit.verdict("✓ YES")
+    visit.verdict("boots")
     visit.answered("Wait ")
     visit.shoot("delay window")
     visit.press("Gate map")
@@ -81,6 +81,7 @@ def test_switch_delay(notebook):
     visit.answered("findings")
     visit.shoot("delay stress")
     nothing_sticks_out(visit)
+    visit.turn("Open")
     visit.pick("build", "example: tide_board_boots.toml")
     expect(visit.page.get_by_role("alert")).to_contain_text("switch: none in the build")
     expect(visit.page.locator(".wb-stale")).to_be_visible()

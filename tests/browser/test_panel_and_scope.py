@@ -65,7 +65,7 @@ def test_a_fit_is_cancelled(notebook):
     visit = notebook("5_model_against_scope.ipynb")
     visit.answered("bus voltage differs by")
     visit.turn("Fit")
-    repeats = visit.page.locator(".wb-key", has_text="repeats").locator("input")
+    repeats = visit.page.locator(".wb-row", has_text="repeats").locator("input")
     repeats.fill("1000")
     repeats.press("Enter")
     visit.press("Fit values")

@@ -7,9 +7,9 @@ from inrushlib.build import Build
 
 def control(page, key):
     """The control of a key; its group is opened."""
-    for name in page.controls.names:
-        page.tabs.value = name
-        group = page.controls.groups[name]
+    for name in page.frame.controls.names:
+        page.frame.chain.open(name)
+        group = page.frame.controls.groups[name]
         if key not in group.keys and key in [item.key for item in group.rest]:
             group.more.value = True
         if key in group.keys:
@@ -19,13 +19,13 @@ def control(page, key):
 
 def test_a_slider_changes_build_field_verdict_and_picture(page):
     rated = control(page, "adapter.rated_current")
-    verdict, picture = page.view.verdict.value, page.view.image.value
-    assert "✗ NO" in verdict
+    verdict, picture = page.frame.reading.box.value, page.view.image.value
+    assert "wb-short" in verdict
     assert picture[:8] == b"\x89PNG\r\n\x1a\n"
     rated.slider.value = 85.0
     assert page.state.build.adapter.rated_current == pytest.approx(0.3 * (40 / 0.3) ** 0.85, rel=5e-3)
     assert rated.field.value == "19.2 A"
-    assert "✓ YES" in page.view.verdict.value
+    assert "wb-short" not in page.frame.reading.box.value
     assert page.view.image.value != picture
 
 
@@ -52,14 +52,19 @@ def test_a_refused_field_keeps_what_was_typed(page):
     length.field.value = "1.5 V"
     assert length.field.value == "1.5 V"
     assert page.state.build.lead.length == 1.5
-    assert "lead.length" in page.view.problem.value
-    assert 'role="alert"' in page.view.problem.value
+    assert "lead.length" in page.frame.rail.told.value
+    assert 'role="alert"' in page.frame.rail.told.value
+    assert "lead.length" in length.why.value
     assert "wb-refused" in length.box._dom_classes
     control(page, "lead.inductance").field.value = "2u"
     assert page.state.build.lead.inductance == 2e-6
+    page.frame.chain.open("Run")  # the part that was left says so
+    assert "1 not accepted" in page.frame.chain.nodes["Lead"].sum.value
+    assert "wb-amiss" in page.frame.chain.nodes["Lead"].box._dom_classes
     assert length.field.value == "1.5 V"
     length.field.value = "1.6"
-    assert page.view.problem.value == ""
+    assert page.frame.rail.told.value == ""
+    assert "wb-amiss" not in page.frame.chain.nodes["Lead"].box._dom_classes
     assert "wb-refused" not in length.box._dom_classes
 
 
@@ -67,7 +72,7 @@ def test_the_switch_can_be_put_in_and_taken_out(page):
     resistance = control(page, "switch.gate_resistance")
     assert resistance.slider.disabled
     assert page.state.build.switch is None
-    tick = page.controls.groups["Switch"].parts["switch"].tick
+    tick = page.frame.controls.groups["Switch"].parts["switch"].tick
     tick.value = True
     assert page.state.build.switch is not None
     assert not resistance.slider.disabled
@@ -81,9 +86,9 @@ def test_the_switch_can_be_put_in_and_taken_out(page):
 @pytest.mark.parametrize("table", [name for name, field in Build.model_fields.items() if field.default is None])
 def test_every_part_that_a_build_may_lack_can_be_put_in(page, table):
     ticks = {}
-    for name in page.controls.names:
-        page.tabs.value = name
-        ticks |= page.controls.groups[name].parts
+    for name in page.frame.controls.names:
+        page.frame.chain.open(name)
+        ticks |= page.frame.controls.groups[name].parts
     ticks[table].tick.value = True
     assert getattr(page.state.build, table) is not None
 
@@ -96,12 +101,12 @@ def test_choices_yes_no_and_lists(page):
     assert (build.adapter.limit_style, build.controller.feed_diode, build.wiring.feeds) == ("hiccup", True, (0, 1, 3))
     control(page, "wiring.feeds").field.value = "0, 9"
     assert page.state.build.wiring.feeds == (0, 1, 3)
-    assert "wiring.feeds" in page.view.problem.value
+    assert "wiring.feeds" in page.frame.rail.told.value
 
 
 def test_values_needed_less_often_are_made_when_asked_for(page):
-    page.tabs.value = "Controller"
-    group = page.controls.groups["Controller"]
+    page.frame.chain.open("Controller")
+    group = page.frame.controls.groups["Controller"]
     assert "controller.rail_voltage" not in group.keys
     control(page, "controller.rail_voltage").field.value = "3.2"
     assert page.state.build.controller.rail_voltage == 3.2
@@ -109,38 +114,40 @@ def test_values_needed_less_often_are_made_when_asked_for(page):
     assert "controller.rail_voltage" not in group.keys
 
 
-def test_load_and_save_through_the_panel(page, work):
-    files = page.files
-    pick = dict(files.pick.options)
-    files.pick.value = pick["example: tide_board_with_switch.toml"]
+def test_open_and_save_through_the_rail(page, work):
+    rail = page.frame.rail
+    rail.open.pick.value = dict(rail.open.pick.options)["example: tide_board_with_switch.toml"]
     assert page.state.build.switch is not None
-    assert files.path.value == "tide_board_with_switch.toml"
-    files.title.value = "Board in the shed"
-    files.path.value = "shed"
-    files.save_button.click()
-    assert (work / "shed.toml").exists()
-    assert "shed.toml" in dict(files.pick.options)
-    files.path.value = "tide_board_boots.toml"
-    files.load_button.click()
-    assert "tide_board_boots.toml" in page.view.problem.value  # not in this folder
+    assert page.state.path is None  # an example is no file of the builder's own
+    assert "not saved yet" in rail.title.value
+    rail.save.title.value = "Board in the shed"
+    rail.save.path.value = "shed"
+    rail.save.button.click()
+    assert "Invented" not in (work / "shed.toml").read_text()  # nor are its comments
+    assert "saved in shed.toml" in rail.title.value
+    assert "shed.toml" in dict(rail.open.pick.options)
+    rail.open.path.value = "tide_board_boots.toml"
+    rail.open.button.click()
+    assert "tide_board_boots.toml" in rail.told.value  # not in this folder
 
 
 def test_a_file_of_another_build_is_replaced_only_when_asked_twice(page, work):
     (work / "other.toml").write_text("mine")
-    page.files.path.value = "other.toml"
-    page.files.save_button.click()
+    save, told = page.frame.rail.save, page.frame.rail.told
+    save.path.value = "other.toml"
+    save.button.click()
     assert (work / "other.toml").read_text() == "mine"
-    assert "once more" in page.view.problem.value
-    page.files.save_button.click()
-    assert (work / "other.toml").read_text().startswith("# Invented")
-    page.files.save_button.click()  # its own file now
-    assert page.view.problem.value.endswith("Saved " + str(work / "other.toml") + ".</div>")
+    assert "once more" in told.value
+    save.button.click()
+    assert (work / "other.toml").read_text().startswith("format = 1")
+    save.button.click()  # its own file now
+    assert told.value.endswith("Saved " + str(work / "other.toml") + ".</div>")
 
 
 def test_a_class_at_the_head_of_a_group_takes_the_place_of_what_was_given(page):
     control(page, "adapter.rated_current").field.value = "2.371 A"
-    page.tabs.value = "Adapter"
-    choice = page.controls.groups["Adapter"].classes["adapter"]
+    page.frame.chain.open("Adapter")
+    choice = page.frame.controls.groups["Adapter"].classes["adapter"]
     assert choice.field.value == ""
     choice.field.value = "desktop 8 A"
     assert page.state.build.class_of("adapter") == "desktop 8 A"
@@ -156,17 +163,17 @@ def test_a_class_at_the_head_of_a_group_takes_the_place_of_what_was_given(page):
 
 def test_there_is_no_class_of_a_switch_that_is_not_there(page):
     page.state.change({"switch": None})
-    page.tabs.value = "Switch"
-    group = page.controls.groups["Switch"]
+    page.frame.chain.open("Switch")
+    group = page.frame.controls.groups["Switch"]
     assert group.classes["switch"].field.disabled
     group.parts["switch"].tick.value = True
     group.classes["switch"].field.value = "P-channel, large"
     assert page.state.build.switch.on_resistance == 10e-3
-    assert {table for g in page.controls.names for table in _classes(page, g)} == {
+    assert {table for g in page.frame.controls.names for table in _classes(page, g)} == {
         "adapter", "lead", "bus", "panel", "switch", "controller", "pixel", "wiring",
     }  # fmt: skip
 
 
 def _classes(page, name):
-    page.tabs.value = name
-    return page.controls.groups[name].classes
+    page.frame.chain.open(name)
+    return page.frame.controls.groups[name].classes

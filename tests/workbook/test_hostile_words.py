@@ -55,8 +55,11 @@ def html_of(widget, found):
 def test_no_element_of_the_builders_is_in_a_page(folder, make):
     page = make(folder / hostile.FILE, threaded=False)
     values = []
-    for name in page.tabs.options:
-        page.tabs.value = name
+    for name in page.frame.chain.nodes:
+        page.frame.chain.open(name)
+        html_of(page.box, values)
+    for name in page.frame.rail.toggles:
+        page.frame.rail.show(name)
         html_of(page.box, values)
     page.state.problem = hostile.TITLE
     html_of(page.box, values)

@@ -10,7 +10,7 @@ SAMPLE = "example: tide_board_with_switch.csv"
 @pytest.fixture
 def laid(page):
     """A page with the demo's build and capture."""
-    page.files.pick.value = dict(page.files.pick.options)["example: tide_board_with_switch.toml"]
+    page.frame.rail.open.pick.value = dict(page.frame.rail.open.pick.options)["example: tide_board_with_switch.toml"]
     page.captures.pick.value = dict(page.captures.pick.options)[SAMPLE]
     return page
 
@@ -18,7 +18,7 @@ def laid(page):
 def test_channels_named_as_curves_are_laid_over_at_once(laid):
     assert laid.overlay.mapping == {"bus_voltage": "bus_voltage", "lead_current": "lead_current"}
     assert [overlay.current for overlay in laid.overlay.overlays] == [False, True]
-    assert "measured" in laid.view.picture.picture.legend
+    assert [len(line.get_xdata()) > 100 for line in laid.view.picture.picture.measured] == [True, True]
 
 
 def test_shift_moves_the_capture_and_line_up_finds_it(laid):
@@ -43,7 +43,7 @@ def test_units_and_mapping_can_be_chosen(laid):
 def test_take_away(laid):
     laid.captures.clear.click()
     assert laid.overlay.overlays == ()
-    assert "measured" not in laid.view.picture.picture.legend
+    assert [len(line.get_xdata()) for line in laid.view.picture.picture.measured] == [0, 0]
 
 
 def test_upload(page):

@@ -1,7 +1,11 @@
 """The page's state: what is accepted, what is kept apart, what is loaded and saved."""
 
 import pytest
-from widgets.state import BootState
+from widgets import working_copy
+from widgets.state import BuildState
+from widgets.time_state import TimeState
+from widgets.titles import title_that_fits
+from widgets.working_copy import WorkingCopy
 
 from inrushlib.build import load_build
 from inrushlib.startup import Verdict
@@ -9,7 +13,7 @@ from inrushlib.startup import Verdict
 
 @pytest.fixture
 def state(builds):
-    return BootState(load_build(builds / "tide_board_never_starts.toml"), threaded=False)
+    return BuildState(load_build(builds / "tide_board_never_starts.toml"), threaded=False)
 
 
 def test_demo_builds_end_as_they_say(builds):
@@ -20,7 +24,7 @@ def test_demo_builds_end_as_they_say(builds):
     }
     assert {path.stem for path in builds.glob("*.toml")} == set(ends)
     for name, verdict in ends.items():
-        assert BootState(load_build(builds / f"{name}.toml"), threaded=False).start.verdict is verdict
+        assert BuildState(load_build(builds / f"{name}.toml"), threaded=False).start.verdict is verdict
 
 
 def test_a_change_is_run(state):
@@ -89,16 +93,123 @@ def test_a_save_that_fails_says_why(state, tmp_path):
     assert not (tmp_path / "mine.toml").exists()
 
 
+def test_undo_and_redo(state):
+    first = state.build
+    state.change({"adapter.rated_current": "7 A"})
+    state.change({"lead.length": "2 m"})
+    state.undo()
+    assert (state.build.adapter.rated_current, state.build.lead.length) == (7.0, first.lead.length)
+    state.undo()
+    assert state.build == first
+    state.undo()  # nothing is left to take back
+    assert state.build == first
+    state.redo()
+    assert state.build.adapter.rated_current == 7.0
+    assert state.start.build == state.build
+    state.change({"lead.length": "3 m"})  # another way from here: what was taken back is gone
+    state.redo()
+    assert state.build.lead.length == 3.0
+
+
+def test_a_slider_on_its_way_is_one_step(state):
+    first = state.build
+    for length in (1.1, 1.2, 1.3):
+        state.change({"lead.length": length})
+    state.undo()
+    assert state.build == first
+
+
+def test_a_part_goes_back_to_typical(state):
+    state.change({"adapter.soft_start": "30 ms", "lead.length": "3 m"})
+    assert state.reset(["adapter.rated_current", "adapter.soft_start"])
+    assert state.build.adapter.soft_start == 8e-3
+    assert state.build.adapter.rated_current == 5.0  # a build cannot do without
+    assert state.build.lead.length == 3.0
+
+
+def test_what_differs_from_the_file_is_known(state, tmp_path):
+    assert state.changed  # it has no file yet
+    state.save(tmp_path / "mine.toml")
+    assert not state.changed
+    state.change({"lead.length": "3 m"})
+    assert state.changed
+    assert state.differences["lead.length"] == (1.5, 3.0)
+    state.undo()
+    assert not state.changed
+
+
+class TestWorkingCopy:
+    @pytest.fixture
+    def other(self, builds):
+        return load_build(builds / "tide_board_boots.toml")
+
+    def make(self, build, folder):
+        return BuildState(build, threaded=False, copy=WorkingCopy(folder))
+
+    def test_a_page_takes_up_what_another_left(self, other, tmp_path, builds):
+        first = self.make(other, tmp_path)
+        first.change({"lead.length": "3 m"})
+        first.save(tmp_path / "mine.toml")
+        first.change({"lead.gauge": "16 AWG"})
+        again = self.make(load_build(builds / "tide_board_never_starts.toml"), tmp_path)
+        assert again.build == first.build
+        assert again.path == tmp_path / "mine.toml"
+        assert "lead.gauge" in again.differences
+
+    def test_the_newer_change_wins_and_says_so(self, other, tmp_path):
+        one, two = self.make(other, tmp_path), self.make(other, tmp_path)
+        one.change({"lead.length": "3 m"})
+        assert two.follow()
+        assert two.build.lead.length == 3.0
+        assert two.start.build == two.build
+        assert "another page" in two.message
+        assert not two.follow()  # nothing new since
+        two.undo()
+        assert two.build == other
+
+    def test_its_own_change_is_no_news(self, other, tmp_path):
+        one = self.make(other, tmp_path)
+        one.change({"lead.length": "3 m"})
+        assert not one.follow()
+
+    @pytest.mark.parametrize("damage", ["", "{", '{"build": 3, "file": null}', '{"build": "x = ", "file": null}'])
+    def test_a_damaged_one_is_passed_over(self, other, tmp_path, damage):
+        (tmp_path / working_copy.NAME).write_text(damage)
+        assert self.make(other, tmp_path).build == other
+
+    def test_where_nothing_can_be_written_the_page_goes_on_and_says_so(self, other, tmp_path):
+        state = self.make(other, tmp_path / "none")
+        assert state.change({"lead.length": "3 m"})
+        assert state.build.lead.length == 3.0
+        assert "only as long as this page" in state.problem
+
+
+@pytest.mark.parametrize(
+    ("title", "rated", "fits"),
+    [
+        ("Harbour board, 5 A", 1.0, "Harbour board, 1 A"),
+        ("Harbour board, 5 A", 5.0, None),
+        ("Harbour board", 1.0, None),
+        ("from 3 A to 5 A", 1.0, None),
+        ("2.5A test", 0.75, "0.75A test"),
+    ],
+)
+def test_a_title_that_contradicts_the_label_is_offered_to_be_changed(state, title, rated, fits):
+    state.change({"title": title, "adapter.rated_current": rated})
+    assert title_that_fits(state.build) == fits
+
+
 def test_zoom_stays_within_the_run_and_around_the_cursor(state):
-    assert state.shown_span == (0.0, 0.8)
-    state.cursor = 0.2
-    state.zoom_by(0.5)
-    assert state.shown_span == pytest.approx((0.0, 0.4))
-    state.zoom_by(0.5)
-    assert state.shown_span == pytest.approx((0.1, 0.3))
-    state.zoom(-1.0, 2.0)
-    assert state.span is None
-    state.zoom(0.7, 0.8)
+    time = TimeState(state)
+    assert time.shown_span == (0.0, 0.8)
+    time.cursor = 0.2
+    time.zoom_by(0.5)
+    assert time.shown_span == pytest.approx((0.0, 0.4))
+    time.zoom_by(0.5)
+    assert time.shown_span == pytest.approx((0.1, 0.3))
+    time.zoom(-1.0, 2.0)
+    assert time.span is None
+    time.zoom(0.7, 0.8)
     state.change({"run.duration": "0.5 s"})
-    low, high = state.shown_span
+    low, high = time.shown_span
     assert 0.0 <= low < high <= 0.5

@@ -2,32 +2,51 @@
 
 import io
 
+import ipywidgets as w
 import pytest
 from PIL import Image
+from widgets.boot_page import AROUND
+
+from inrushlib.answers.assumed import key_words
+from inrushlib.answers.html import html_of
+from inrushlib.answers.margins import closest_line
+from inrushlib.answers.margins import shown as shown_slack
+from inrushlib.plots import Line
+from inrushlib.startup import Kind
+
+
+def figures(page):
+    return "".join(card.value for card in page.view.figures)
+
+
+def picture(page):
+    return Image.open(io.BytesIO(page.view.image.value))
 
 
 def load(page, name):
-    page.files.pick.value = dict(page.files.pick.options)[f"example: tide_board_{name}.toml"]
+    page.frame.rail.open.pick.value = dict(page.frame.rail.open.pick.options)[f"example: tide_board_{name}.toml"]
 
 
 def test_verdict_is_in_words_with_a_mark_and_told_to_screen_readers(page):
-    assert 'role="status"' in page.view.verdict.value
-    for name, mark in (("never_starts", "✗ NO"), ("boots", "✓ YES")):
+    assert 'role="status"' in page.frame.reading.box.value
+    for name, sign in (("never_starts", "wb-short"), ("boots", "wb-thin")):
         load(page, name)
-        assert mark in page.view.verdict.value
-        assert page.state.start.reason[1:].rstrip(".") in page.view.verdict.value
+        page.frame.margin.look(page.state.start)
+        assert sign in page.frame.reading.box.value
+        assert f">{page.state.start.headline.words}<" in page.frame.reading.box.value
+        assert page.state.start.reason[1:].rstrip(".") in page.frame.reading.box.value
 
 
 def test_figures_are_those_of_the_start(page):
     load(page, "with_switch")
-    figures = page.state.start.figures
-    assert f"{figures.peak_lead_current:.1f} A" in page.view.figures.value
-    assert f"{figures.highest_junction_temperature:.0f} °C (absolute maximum 150 °C)" in page.view.figures.value
+    found = page.state.start.figures
+    assert f"{found.peak_lead_current:.1f} A" in figures(page)
+    assert f"{found.highest_junction_temperature:.0f} °C (absolute maximum 150 °C)" in figures(page)
 
 
 def test_lumps_and_the_lowest_one_are_told_in_short_rows(page):
     load(page, "never_starts")
-    start, shown = page.state.start, page.view.figures.value
+    start, shown = page.state.start, figures(page)
     section, lumps = start.figures.final_lowest_lump_section, start.steps.lumps
     assert f"lowest lump, section {section}</th><td>{start.figures.final_lowest_lump_voltage:.2f} V<" in shown.replace(
         ' class="wb-number"', ""
@@ -36,20 +55,20 @@ def test_lumps_and_the_lowest_one_are_told_in_short_rows(page):
 
 
 def test_a_voltage_above_what_the_part_stands_is_pointed_out(page):
-    assert "too much" not in page.view.figures.value
+    assert "too much" not in figures(page)
     page.state.change({"pixel.highest_supply": "2 V"})
-    assert "▲" in page.view.figures.value
-    assert "too much" in page.view.figures.value
+    assert "▲" in figures(page)
+    assert "too much" in figures(page)
 
 
 def test_cursor_reads_the_curves_and_marks_the_picture(page):
     load(page, "boots")
     before = page.view.image.value
-    page.view.times.at.value = "400"
-    assert page.state.cursor == pytest.approx(0.4)
-    bus = float(page.state.start.at([0.4])["bus_voltage"][0])
-    assert f"bus <b>{bus:.2f} V</b>" in page.view.readings.value
-    assert "controller <b>run</b>" in page.view.readings.value
+    page.view.times.at.value = "410"
+    assert page.time.cursor == pytest.approx(0.41)
+    bus = float(page.state.start.at([0.41])["bus_voltage"][0])
+    assert page.view.times.channels[Line.BUS].description == f"bus\n{bus:.2f} V"
+    assert "controller <b>run</b>" in page.view.doing.value
     assert page.view.image.value != before
 
 
@@ -57,65 +76,115 @@ def test_a_line_of_the_list_moves_the_cursor(page):
     load(page, "boots")
     words, at = next(option for option in page.view.log.options if "runs the program" in option[0])
     page.view.log.value = at
-    assert page.state.cursor == at == page.state.start.running_at
+    assert page.time.cursor == at == page.state.start.running_at
     assert words.split()[0] == f"{at * 1e3:.3f}"
 
 
-def test_range_by_sliders_fields_and_buttons(page):
+def test_time_shown_by_views_fields_and_buttons(page):
+    load(page, "boots")
     times = page.view.times
-    times.range.value = (25, 50)
-    assert page.state.shown_span == pytest.approx((0.2, 0.4))
+    times.first.value = "200"
     times.last.value = "210 ms"
-    assert page.state.shown_span == pytest.approx((0.2, 0.21))
+    assert page.time.shown_span == pytest.approx((0.2, 0.21))
     times.last.value = "nonsense"
-    assert page.state.shown_span == pytest.approx((0.2, 0.21))
+    assert page.time.shown_span == pytest.approx((0.2, 0.21))
     assert times.last.value == "210 ms"
     times.cursor.value = 50
-    assert page.state.cursor == pytest.approx(0.205)
+    assert page.time.cursor == pytest.approx(0.205)
     times.wider.click()
-    assert page.state.shown_span == pytest.approx((0.195, 0.215))
-    times.whole.click()
-    assert page.state.span is None
-    assert times.range.value == (0, 100)
+    assert page.time.shown_span == pytest.approx((0.195, 0.215))
+    times.buttons["Whole run"].click()
+    assert page.time.span is None
+    times.buttons["First 20 ms"].click()
+    assert page.time.shown_span == (0.0, 0.02)
+    assert page.time.cursor == pytest.approx(0.01)  # what is read lies within what is shown
+    times.buttons["First frame"].click()
+    begin, end = page.time.shown_span
+    frame = next(each.time for each in page.state.start.switchings if each.kind is Kind.FRAME_START)
+    assert begin < frame < end
+    assert end - begin < 0.5
 
 
-def test_voltages_can_be_chosen_but_not_none(page):
-    times = page.view.times
-    times.boxes["gate"].value = True
-    assert "gate" in page.state.voltages
-    for box in times.boxes.values():
-        box.value = False
-    assert len(page.state.voltages) == 1
+def test_a_view_of_what_is_not_there_changes_nothing(page):
+    page.view.times.buttons["First frame"].click()  # it never starts, so it sends none
+    assert page.time.span is None
+
+
+def test_curves_are_switched_but_never_all_off(page):
+    channels = page.view.times.channels
+    channels[Line.GATE].value = True
+    assert Line.GATE in page.time.voltages
+    for button in channels.values():
+        button.value = False
+    assert len(page.time.voltages) == 1
+    assert channels[Line.LEAD_CURRENT].value  # it has axes of its own
+
+
+def test_the_cursor_starts_where_it_says_something(page):
+    assert 0 < page.time.cursor < page.state.build.run.duration
 
 
 def test_limits_are_drawn_anew_only_when_they_change(page):
     draws = page.view.picture.full_draws
     for place in (20, 21, 22, 23):
-        page.controls.groups["Adapter"].keys["adapter.soft_start"].slider.value = place
+        page.frame.controls.groups["Adapter"].keys["adapter.soft_start"].slider.value = place
     assert page.view.picture.full_draws == draws
 
 
-def test_picture_follows_the_width_of_the_page(page):
-    page.access.width = 600
-    assert Image.open(io.BytesIO(page.view.image.value)).size == (600, 460)
-    page.access.ratio = 2.0
-    assert Image.open(io.BytesIO(page.view.image.value)).size == (1200, 920)
+def test_picture_follows_page_screen_and_scheme(page):
+    access = page.frame.access
+    access.width = 900
+    assert picture(page).size == (900, 720 - AROUND)
+    access.height = 1080
+    assert picture(page).size == (900, 1080 - AROUND)
+    access.ratio = 2.0
+    assert picture(page).size == (1800, 2 * (1080 - AROUND))
+    light = picture(page).convert("L").getpixel((4, 4))
+    access.dark = True
+    assert picture(page).convert("L").getpixel((4, 4)) < 60 < 200 < light
+    access.width = 350
+    assert picture(page).size == (700, 660)
 
 
 def test_a_page_that_was_just_built_is_sent_everything(page, monkeypatch):
     sent = []
-    for name in ("verdict", "figures", "readings", "log", "image", "title", "problem"):
-        monkeypatch.setattr(type(getattr(page.view, name)), "send_state", lambda self, key=None: sent.append(self))
-    page.access.built = 1
-    assert {id(widget) for widget in sent} >= {id(page.view.verdict), id(page.view.figures), id(page.view.log)}
+    monkeypatch.setattr(w.Widget, "send_state", lambda self, key=None: sent.append(self))
+    page.frame.access.built = 1
+    wanted = [page.frame.reading.box, page.frame.rail.title, page.frame.rail.told, page.view.image, page.view.log]
+    assert {id(widget) for widget in sent} >= {id(widget) for widget in [*wanted, *page.view.figures]}
 
 
 def test_page_says_what_came_closest_and_rings_it_in_the_picture(page):
     load(page, "never_starts")
-    assert "reset not released: the rail is 423 mV short" in page.view.closest.value
-    assert "bus at 2.46 V, 2.88 V needed" in page.view.closest.value
+    assert "reset not released: the rail is 423 mV short" in page.frame.reading.box.value
+    assert "bus at 2.46 V, 2.88 V needed" in page.frame.reading.box.value
     ringed = page.view.picture.picture.rings[0]
     assert list(ringed.get_xdata()) == [1e3 * page.state.start.slack[0].at]
     load(page, "boots")
-    assert "423 mV" not in page.view.closest.value
+    assert "423 mV" not in page.frame.reading.box.value
     assert len(ringed.get_xdata()) > 1
+
+
+def test_the_reading_says_margin_and_what_it_rests_on(page):
+    load(page, "boots")
+    assert "Rests on" not in page.frame.reading.box.value
+    page.frame.margin.look(page.state.start)
+    shown, start = page.frame.reading.box.value, page.state.start
+    assert "Margin at the tightest point" in shown
+    assert html_of(closest_line(start, shown_slack(start)[0])) in shown
+    edge = page.frame.margin.edges[0]
+    assert key_words(edge.key).replace("'", "&#x27;") in shown
+    assert ("over" if edge.above else "under") in shown
+    assert "hangs on" in shown
+
+
+def test_a_slider_shows_where_the_answer_turns_until_the_build_changes(page):
+    load(page, "boots")
+    page.frame.margin.look(page.state.start)
+    edges = {edge.key: edge for edge in page.frame.margin.edges}
+    control = page.frame.controls.groups["Adapter"].keys["adapter.rated_current"]
+    edge = edges["adapter.rated_current"]
+    assert ("wb-above" if edge.above else "wb-below") in control.flip.value
+    assert "the answer turns" in control.flip.value
+    page.state.change({"lead.length": "2 m"})
+    assert control.flip.value == ""

@@ -8,18 +8,21 @@ import anywidget
 import traitlets as tl
 
 SCRIPT = """
+const LOOK_EVERY = 2000;  // [ms]
+
 function set(element, attribute, value) {
   if (element && value !== "" && element.getAttribute(attribute) !== value) element.setAttribute(attribute, value);
 }
 
 function name() {
-  document.querySelectorAll(".wb-key").forEach((row) => {
-    const label = row.querySelector(".widget-html-content");
+  document.querySelectorAll(".wb-key, .wb-row, .wb-span, .wb-read").forEach((row) => {
+    const label = row.querySelector(".wb-name");
     const text = label ? label.textContent.trim() : "";
-    const about = label && label.querySelector("[title]") ? label.querySelector("[title]").title : "";
+    const about = label ? label.title : "";
     const fields = row.querySelectorAll("input[type=text], input[type=number], select, input[type=checkbox]");
     const handles = row.querySelectorAll(".noUi-handle");
-    const part = (i, n) => (n > 1 ? text + (i ? ", end" : ", begin") : text);
+    const pair = row.classList.contains("wb-span");
+    const part = (i, n) => (pair && n > 1 ? text + (i ? ", end" : ", begin") : text);
     handles.forEach((handle, i) => {
       set(handle, "aria-label", part(i, handles.length));
       set(handle, "aria-description", about);
@@ -36,7 +39,9 @@ function name() {
     "Voltages, lead current and what each part is doing, over time. The readings and tables below have the figures."));
   document.querySelectorAll(".wb-log select").forEach((list) => set(list, "aria-label", "everything that switched"));
   document.querySelectorAll(".wb-page .jupyter-button").forEach((button) => {
-    if (button.closest(".widget-toggle-buttons") || button.classList.contains("widget-toggle-button"))
+    if (button.classList.contains("wb-node-head"))
+      set(button, "aria-expanded", button.classList.contains("mod-active") ? "true" : "false");
+    else if (button.closest(".widget-toggle-buttons") || button.classList.contains("widget-toggle-button"))
       set(button, "aria-pressed", button.classList.contains("mod-active") ? "true" : "false");
     if (!button.textContent.trim()) set(button, "aria-label", button.title);
   });
@@ -46,7 +51,10 @@ function help(event) {
   const row = event.target.closest ? event.target.closest(".wb-key") : null;
   const about = row ? row.querySelector("[title].wb-name") : null;
   const line = document.querySelector(".wb-help");
-  if (line && about) line.textContent = about.textContent + ": " + about.title;
+  if (!line || !about) return;
+  const name = document.createElement("b");
+  name.textContent = about.textContent;
+  line.replaceChildren(name, " " + about.title);
 }
 
 export default {
@@ -63,25 +71,51 @@ export default {
     const told = [["keyup", later], ["pointerup", later], ["focusin", help], ["pointerover", help]];
     told.forEach(([event, act]) => document.addEventListener(event, act));
     let timer = 0;
+    const scheme = window.matchMedia("(prefers-color-scheme: dark)");
+    // Whether another page of the folder changed the build is looked up while this one is in sight.
+    const look = () => {
+      if (document.visibilityState !== "visible") return;
+      model.set("looked", (model.get("looked") || 0) + 1);
+      model.save_changes();
+    };
+    const looking = setInterval(look, LOOK_EVERY);
+    document.addEventListener("visibilitychange", look);
+    const leave = () => { clearInterval(looking); document.removeEventListener("visibilitychange", look); };
+    window.addEventListener("beforeunload", leave);
+    window.addEventListener("pagehide", leave);
     let sized = null;
     const measure = () => {
-      const place = document.querySelector(".wb-right");
-      const width = place ? Math.floor(place.clientWidth) : 0;
-      if (!place || width < 50) return;
+      const place = document.querySelector(".wb-stage");
+      if (!place) return;
+      const look = getComputedStyle(place);
+      const width = Math.floor(place.clientWidth - parseFloat(look.paddingLeft) - parseFloat(look.paddingRight));
+      if (width < 50) return;
       if (sized !== place) { sizes.disconnect(); sizes.observe(place); sized = place; }
-      if (model.get("width") === width && model.get("ratio") === window.devicePixelRatio) return;
+      const dark = scheme.matches;
+      const height = window.innerHeight;
+      if (model.get("width") === width && model.get("ratio") === window.devicePixelRatio
+          && model.get("dark") === dark && model.get("height") === height) return;
+      model.set("height", height);
       model.set("width", width);
+      model.set("dark", dark);
       model.set("ratio", window.devicePixelRatio || 1);
       model.save_changes();
     };
     const soon = () => { clearTimeout(timer); timer = setTimeout(measure, 120); };
     const sizes = new ResizeObserver(soon);
     sizes.observe(document.body);
+    window.addEventListener("resize", soon);
+    scheme.addEventListener("change", soon);
     later();
     soon();
     model.set("built", (model.get("built") || 0) + 1);
     model.save_changes();
     return () => {
+      leave();
+      window.removeEventListener("beforeunload", leave);
+      window.removeEventListener("pagehide", leave);
+      window.removeEventListener("resize", soon);
+      scheme.removeEventListener("change", soon);
       watch.disconnect();
       sizes.disconnect();
       told.forEach(([event, act]) => document.removeEventListener(event, act));
@@ -94,11 +128,15 @@ export default {
 class Access(anywidget.AnyWidget):
     """Names sliders, fields, buttons and the picture; shows nothing itself.
 
-    ``width`` [px] is the room for the picture on the page, ``ratio`` the screen's pixels for each of those;
-    ``built`` counts how often a page was built.
+    ``width`` [px] is the room for the picture on the page, ``height`` [px] that of the window, ``ratio`` the screen's
+    pixels for each of those; ``dark`` is whether the reader's system asks for dark; ``built`` counts how often a page
+    was built, ``looked`` how often it was time to see whether another page changed the build.
     """
 
     _esm = SCRIPT
     width: Any = tl.Int(0).tag(sync=True)
+    height: Any = tl.Int(720).tag(sync=True)
     ratio: Any = tl.Float(1.0).tag(sync=True)
     built: Any = tl.Int(0).tag(sync=True)
+    dark: Any = tl.Bool(False).tag(sync=True)
+    looked: Any = tl.Int(0).tag(sync=True)

@@ -3,71 +3,47 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import ipywidgets as w
 
-from inrushlib.build import load_build
-from widgets.access import Access
 from widgets.boot_view import BootView
 from widgets.captures import CaptureFiles
-from widgets.controls import Controls
-from widgets.files import BuildFiles, shipped
-from widgets.look import STYLE
+from widgets.frame import Frame, begin
 from widgets.overlay import OverlayState
-from widgets.state import BootState
+from widgets.time_state import TimeState
 
-DEFAULT = "tide_board_never_starts.toml"
-BUILD, CAPTURE = "Build file", "Capture"
-HELP = (
-    "Point at a name, or step to its field, and this line says what it means and where to find the value. A field "
-    "takes values such as 22u, 470 uF or 1.2; an emptied one goes back to its default."
-)
+AROUND = 322  # [px], rail, reading, buttons, reading line, curves and foot: what is not picture in the first screen
+NARROW, LOW = 600, 330  # [px], on a page narrower than that the picture is so high
+EXAMPLE = "tide_board_never_starts.toml"
 
 
 class BootPage:
-    """State, controls and view of the first notebook, put together."""
+    """The frame with the start's picture in it, and a capture over that."""
 
     def __init__(self, path: str | Path | None = None, threaded: bool = True) -> None:
-        path = Path(path or shipped("builds") / DEFAULT)
-        self.state = BootState(load_build(path), threaded)
-        self.state.path = path
+        self.state = begin(path, EXAMPLE, threaded)
+        self.time = TimeState(self.state)
         self.overlay = OverlayState()
-        self.controls = Controls(self.state)
-        self.files = BuildFiles(self.state)
+        self.frame = Frame(self.state, "Boot", "Will it boot?")
         self.captures = CaptureFiles(self.state, self.overlay)
-        self.view = BootView(self.state, self.overlay)
-        self.access = Access()
-        self.access.observe(lambda _: self.view.resize(self.access.width, self.access.ratio), ["width", "ratio"])
-        self.access.observe(lambda _: self.view.send_again(), "built")
-        self.tabs = w.ToggleButtons(options=(BUILD, CAPTURE, *self.controls.names), value=self.controls.names[0])
-        self.tabs.add_class("wb-tabs")
-        self.tabs.observe(self.turned, "value")
-        self.panel = w.VBox([])
-        self.panel.add_class("wb-panel")
-        self.help = w.HTML(f'<div class="wb-help">{HELP}</div>')
-        self.box = self._lay_out()
-        self.turned()
+        self.view = BootView(self.state, self.frame.margin, self.time, self.overlay)
+        self.lay = w.ToggleButton(description="Lay a capture over", tooltip="Compare with what the scope saw")
+        self.lay.observe(self._laid, "value")
+        self.view.times.bar.children = (*self.view.times.bar.children, self.lay)
+        self.captured = w.VBox([])
+        self.frame.stage.children = [self.view.times.bar, self.captured, *self.view.stage[1:]]
+        self.frame.side.children = self.view.side
+        self.frame.sent = [*self.view.widgets, self.captured]
+        self.frame.access.observe(self._sized, ["width", "height", "ratio", "dark"])
+        self.box = self.frame.box
 
-    def _lay_out(self) -> w.VBox:
-        left = w.VBox([self.tabs, self.panel, self.view.problem, self.help])
-        left.add_class("wb-left")
-        right = w.VBox([self.view.box])
-        right.add_class("wb-right")
-        columns = w.Box([left, right])
-        columns.add_class("wb-columns")
-        page = w.VBox([w.HTML(STYLE), self.view.verdict, columns, self.access])
-        page.add_class("wb-page")
-        return page
+    def _sized(self, _: object) -> None:
+        access = self.frame.access
+        height = LOW if access.width < NARROW else access.height - AROUND
+        self.view.resize(access.width, height, access.ratio, access.dark)
 
-    def turned(self, _: Any = None) -> None:
-        """Another group was chosen."""
-        name = self.tabs.value
-        own = {BUILD: self.files.box, CAPTURE: self.captures.box}
-        shown = own[name] if name in own else self.controls.open(name)
-        # Says to whoever looks at the page from outside which group stands there.
-        shown.add_class(f"wb-group-{name.lower().replace(' ', '-')}")
-        self.panel.children = [shown]
+    def _laid(self, change: dict[str, bool]) -> None:
+        self.captured.children = [self.captures.box] if change["new"] else []
 
 
 def will_it_boot(path: str | Path | None = None) -> w.VBox:
@@ -76,6 +52,7 @@ def will_it_boot(path: str | Path | None = None) -> w.VBox:
     Parameters
     ----------
     path : str or Path or None
-        Build to begin with; None for the tide board that never starts.
+        Build to begin with; None for the folder's working copy, or where it has none, the tide board that never
+        starts.
     """
     return BootPage(path).box

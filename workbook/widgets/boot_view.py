@@ -1,20 +1,22 @@
-"""The first notebook's outputs: verdict, picture, readings, figures, switchings."""
+"""The first notebook's outputs: picture, readings, figures, switchings."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import ipywidgets as w
 
 from inrushlib.answers.margins import shown
-from inrushlib.plots import LivePicture, View
+from inrushlib.plots import LivePicture, Scheme, View
 from inrushlib.startup import Startup
-from inrushlib.text import for_html
 from widgets import report
+from widgets.margin import MarginState
 from widgets.overlay import OverlayState
-from widgets.state import BootState
+from widgets.state import BuildState
+from widgets.time_state import TimeState
 from widgets.time_view import TimeView
-from widgets.worker import DETAILS, DRAW, SEND
+from widgets.worker import DETAILS, DRAW
 
 MOST_LINES = 300
 
@@ -22,94 +24,84 @@ MOST_LINES = 300
 class BootView:
     """Widgets that show a state's start.
 
-    Everything is drawn in the state's worker: the picture and the verdict first, the tables when nothing newer waits.
+    Everything is drawn in the state's worker: the picture first, the tables when nothing newer waits.
     """
 
-    def __init__(self, state: BootState, overlay: OverlayState) -> None:
-        self.state, self.overlay = state, overlay
+    def __init__(self, state: BuildState, margin: MarginState, time: TimeState, overlay: OverlayState) -> None:
+        self.state, self.margin, self.time, self.overlay = state, margin, time, overlay
         self.picture = LivePicture()
-        self.size: tuple[float, float] | None = None
-        self.verdict = w.HTML(report.FIRST_RUN)
-        self.problem = w.HTML()
-        self.title = w.HTML()
+        self.size: Callable[[], None] | None = None
         self.image = w.Image(format="png")
         self.image.add_class("wb-picture")
-        self.times = TimeView(state)
-        self.readings = w.HTML()
-        self.closest = w.HTML()
-        self.figures = w.HTML()
+        self.times = TimeView(state, time)
+        self.doing = w.HTML()
+        self.figures = [_card() for _ in range(3)]
         self.log = w.Select(options=[], rows=9, layout=w.Layout(width="100%"))
         self.log.add_class("wb-log")
+        self.stage = [self.times.bar, self.image, self.times.read, self.times.curves, self.doing]
+        self.side = [*self.figures, self._listed()]
+        self._listing = False
+        self._pointed = False
+        self._wire()
+        self.redraw()
+
+    def _listed(self) -> w.VBox:
         heading = w.HTML("Everything that switched: choose a line to read there")
         heading.add_class("wb-heading")
-        self.box = w.VBox(
-            [self.title, self.image, self.times.box, self.closest, self.readings, self.figures, heading, self.log]
-        )
-        self._listing = False
-        self._marked: Startup | None = None
-        self._wire()
-        self.tell()
-        self.redraw()
+        box = w.VBox([heading, self.log])
+        box.add_class("wb-card")
+        return box
 
     def _wire(self) -> None:
-        self.state.observe(self.redraw, ["start", "span", "cursor", "voltages"])
-        self.state.observe(self.tell, ["problem", "message", "build", "path"])
+        self.state.observe(self.redraw, "start")
+        self.time.observe(self.redraw, ["span", "cursor", "voltages"])
         self.overlay.observe(self.redraw, "overlays")
+        self.margin.observe(self.redraw, "marked")
         self.log.observe(self.picked, "value")
 
-    def resize(self, width: float, ratio: float) -> None:
-        """Draw for another width on the page [px], with ``ratio`` pixels of the screen for each."""
-        self.size = (width, ratio)
+    def resize(self, width: float, height: float, ratio: float, dark: bool) -> None:
+        """Draw for another place on the page [px], with ``ratio`` pixels of the screen for each, light or dark."""
+
+        def fit() -> None:
+            self.picture.paint(Scheme.DARK if dark else Scheme.LIGHT)
+            self.picture.resize(width, ratio, height)
+
+        self.size = fit
         self.redraw()
-
-    def send_again(self) -> None:
-        """Send everything once more: what changed while the page was being built may have been lost on its way."""
-
-        def job() -> None:
-            texts = (self.verdict, self.title, self.problem, self.closest, self.readings, self.figures)
-            for widget in (*texts, self.image, self.log):
-                widget.send_state()
-
-        self.state.worker.submit(SEND, job)
 
     def redraw(self, _: Any = None) -> None:
         """Ask for the picture and the tables of the newest start."""
         self.state.worker.submit(DRAW, self.draw)
 
     def draw(self) -> None:
-        """Draw the picture, say the verdict, and ask for the tables."""
+        """Draw the picture and ask for the tables."""
         start = self.state.start
         if start is None:
             return
+        if not self._pointed:
+            self._pointed = True
+            self.time.cursor = telling_instant(start)
         if self.size is not None:
-            size, self.size = self.size, None
-            self.picture.resize(*size)
+            fit, self.size = self.size, None
+            fit()
         self.image.value = self.picture.png(start, self._view(start))
-        self.verdict.value = report.verdict_html(start)
         self.state.worker.submit(DETAILS, self.tabulate)
 
     def _view(self, start: Startup) -> View:
         """What is shown of a start; where its rules came closest only once that has been worked out."""
-        low, high = self.state.shown_span
+        low, high = self.time.shown_span
         duration = start.build.run.duration
         span = (min(low, 0.999 * duration), min(high, duration))
-        marks = shown(start) if self._marked is start else ()
-        return View(span, self.state.cursor, tuple(self.state.voltages), tuple(self.overlay.overlays), marks)
-
-    def mark(self, start: Startup) -> None:
-        """Say how close the start was, and mark it on the picture: further runs, so only once nothing newer waits."""
-        if self._marked is start:
-            return
-        self.closest.value = report.closest_html(start)
-        self._marked = start
-        self.image.value = self.picture.png(start, self._view(start))
+        marks = shown(start) if self.margin.marked is start else ()
+        return View(span, self.time.cursor, tuple(self.time.voltages), tuple(self.overlay.overlays), marks)
 
     def tabulate(self) -> None:
-        """Show how close it was, readings, figures and switchings."""
+        """Show readings, figures and switchings."""
         start = self.state.start
-        self.mark(start)
-        self.readings.value = report.readings_html(start, self.state.cursor)
-        self.figures.value = report.figures_html(start)
+        self.times.tell(start)
+        self.doing.value = report.doing_html(start, self.time.cursor)
+        for card, words in zip(self.figures, report.figures_html(start), strict=True):
+            card.value = words
         lines = report.switching_lines(start, MOST_LINES)
         if tuple(lines) != self.log.options:
             self._listing = True
@@ -120,19 +112,20 @@ class BootView:
     def picked(self, change: Any) -> None:
         """A line of the list was chosen: read there."""
         if not self._listing and change["new"] is not None:
-            self.state.cursor = float(change["new"])
+            self.time.cursor = float(change["new"])
 
-    def tell(self, _: Any = None) -> None:
-        """Show which build it is, what is not right, or what was done."""
-        build, path = self.state.build, self.state.path
-        where = f" <span>{for_html(path.name)}</span>" if path else ""
-        self.title.value = f'<div class="wb-title">{for_html(build.title)}{where}</div>'
-        if self.state.problem:
-            words = for_html(self.state.problem)
-            if self.state.refused:
-                words = f"Not accepted, shown is the build without it:\n{words}"
-            self.problem.value = f'<div class="wb-problem" role="alert">{words}</div>'
-        elif self.state.message:
-            self.problem.value = f'<div class="wb-message" role="status">{for_html(self.state.message)}</div>'
-        else:
-            self.problem.value = ""
+    @property
+    def widgets(self) -> tuple[w.DOMWidget, ...]:
+        """All whose contents change by themselves."""
+        return self.image, self.doing, self.log, *self.figures, *self.times.widgets
+
+
+def telling_instant(start: Startup) -> float:
+    """Where a reading says something from the first look on [s]: while it boots, or half way through one that fails."""
+    return 0.5 * (start.running_at or start.build.run.duration)
+
+
+def _card() -> w.HTML:
+    card = w.HTML()
+    card.add_class("wb-card")
+    return card

@@ -10,7 +10,7 @@ from inrushlib.quantities import format_quantity
 from inrushlib.text import for_html
 from widgets.files import WIDE, listing, row, work_folder
 from widgets.overlay import AS_FILE, TIME_UNITS, UNITS, OverlayState, choices_for
-from widgets.state import BootState
+from widgets.state import BuildState
 from widgets.time_view import instant
 
 MOST_UPLOAD = 180  # [MB], from the server's largest message
@@ -19,7 +19,7 @@ MOST_UPLOAD = 180  # [MB], from the server's largest message
 class CaptureFiles:
     """Which capture, what its channels show, in which units, and the time added to its own."""
 
-    def __init__(self, state: BootState, overlay: OverlayState) -> None:
+    def __init__(self, state: BuildState, overlay: OverlayState) -> None:
         self.state, self.overlay = state, overlay
         self._moving = False
         self.pick = w.Dropdown(options=listing("", "sample_traces", "*.csv"), layout=WIDE)

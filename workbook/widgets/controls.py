@@ -1,4 +1,4 @@
-"""Controls for the keys of a build, in groups: a slider with a field beside it, a choice, a box to tick."""
+"""Controls for the keys of a build, in groups: a field whose rule is its slider, a choice, a box to tick."""
 
 from __future__ import annotations
 
@@ -7,58 +7,65 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.build import Build, build_keys
+from inrushlib.margins import Edge
 from inrushlib.parts import ValueKind, part_classes
 from inrushlib.text import for_html
-from widgets.groups import GROUPS, ClassChoice, Control, Heading, Item, Slide, Tick, group_names, rest_of
-from widgets.signs import signs
-from widgets.state import BootState
-from widgets.values import STEP, at_position, label_of, position, shown, tooltip_of, typed, written
+from widgets.groups import GROUPS, ClassChoice, Control, Heading, Item, Slide, Tick, group_names, keys_of, rest_of
+from widgets.margin import MarginState
+from widgets.signs import mark_of, signs
+from widgets.state import BuildState
+from widgets.values import STEP, at_position, label_of, position, shown, shown_number, tooltip_of, typed, written
 
-WIDE = w.Layout(width="auto", flex="1 1 0", min_width="0")
 NO_CLASS = "none"
 CLASS_TIP = "typical values of a part; they take the place of those that were given. Their ranges: inrush parts"
-FIELD = w.Layout(width="96px", flex="0 0 96px")
-LABEL = w.Layout(width="150px", flex="0 0 150px")
 
 
 class KeyControl:
-    """Label, slider and field of one key, tied to a state's build."""
+    """Where it comes from, name, field and slider of one key, tied to a state's build."""
 
-    def __init__(self, state: BootState, control: Control) -> None:
+    def __init__(self, state: BuildState, control: Control) -> None:
         self.state, self.control, self.key = state, control, control.key
         self.info = build_keys()[self.key]
         self.optional = type(state.build).model_fields[self.info.table].default is None
         self._moving = False
         tip = for_html(tooltip_of(self.key))
         label = control.label or label_of(self.key)
-        self.label = w.HTML(f'<span class="wb-name" title="{tip}">{for_html(label)}</span>', layout=LABEL)
+        self.origin = w.HTML()
+        self.origin.add_class("wb-origin")
+        self.label = w.HTML(f'<span class="wb-name" title="{tip}">{for_html(label)}</span>')
+        self.why = w.HTML()
+        self.why.add_class("wb-why")
+        self.flip = w.HTML()
+        self.flip.add_class("wb-flip")
         self.field = self._make_field()
         self.field.observe(self.entered, "value")
-        parts: list[Any] = [self.label, self.field]
+        parts: list[Any] = [self.origin, self.label, self.field]
         self.slider: Any = None
         if isinstance(control, Slide):
-            self.slider = w.FloatSlider(min=0, max=100, step=STEP, readout=False, layout=WIDE)
+            self.slider = w.FloatSlider(min=0, max=100, step=STEP, readout=False)
             self.slider.observe(self.slid, "value")
-            parts.insert(1, self.slider)
-        self.box = w.HBox(parts)
+            parts.append(self.slider)
+        self.box = w.Box([*parts, *([] if self.slider is None else [self.flip]), self.why])
         self.box.add_class("wb-key")
+        if self.slider is None:
+            self.box.add_class("wb-choice")
         self.refresh()
 
     def _make_field(self) -> Any:
         if self.info.kind is ValueKind.YES_NO:
-            return w.Checkbox(description="", indent=False, layout=WIDE)
+            return w.Checkbox(description="", indent=False)
         if self.info.kind is ValueKind.CHOICE:
-            return w.Dropdown(options=self.info.choices, layout=WIDE)
+            return w.Dropdown(options=self.info.choices)
         hint = "" if self.info.required else signs(self.info.default_text)
-        return w.Text(
-            continuous_update=False, placeholder=hint, layout=FIELD if isinstance(self.control, Slide) else WIDE
-        )
+        return w.Text(continuous_update=False, placeholder=hint)
 
     def refresh(self, _: Any = None) -> None:
         """Show the build's value; what was typed and is not accepted stands as it was typed."""
         build = self.state.build
         refused = self.key in self.state.refused
         (self.box.add_class if refused else self.box.remove_class)("wb-refused")
+        self.why.value = for_html(self.state.refusals.get(self.key, "")) if refused else ""
+        self.origin.value = mark_of(build.origin(self.key))
         absent = self.optional and getattr(build, self.info.table) is None
         self._moving = True
         try:
@@ -81,6 +88,22 @@ class KeyControl:
         place = self._place(build)
         if self.slider is not None and place is not None:
             self.slider.value = place
+
+    def show_edge(self, edge: Edge | None) -> None:
+        """Hatch the stretch of the slider where the answer turns; None takes that away."""
+        if self.slider is None or not isinstance(self.control, Slide):
+            return
+        if edge is None:
+            self.flip.value = ""
+            return
+        at = position(self.control, edge.value)
+        side, words = ("wb-above", "above") if edge.above else ("wb-below", "below")
+        wide = 100 - at if edge.above else at
+        value = signs(shown_number(edge.value, self.info))
+        said = for_html(f"the answer turns {words} {value}")
+        self.flip.value = (
+            f'<div class="{side}" style="width: {wide:.1f}%" role="img" aria-label="{said}" title="{said}"></div>'
+        )
 
     def _place(self, build: Build) -> float | None:
         """Where the slider should be for the build's value."""
@@ -113,16 +136,17 @@ class KeyControl:
 class ClassControl:
     """The class of a part: choosing one takes its values in place of those that were given."""
 
-    def __init__(self, state: BootState, item: ClassChoice) -> None:
+    def __init__(self, state: BuildState, item: ClassChoice) -> None:
         self.state, self.table = state, item.table
         self._moving = False
-        label = w.HTML(f'<span class="wb-name" title="{CLASS_TIP}">{for_html(item.label)}</span>', layout=LABEL)
-        self.field = w.Dropdown(
-            options=[(NO_CLASS, ""), *((name, name) for name in part_classes(item.table))], layout=WIDE
-        )
+        label = w.HTML(f'<span class="wb-name" title="{CLASS_TIP}">{for_html(item.label)}</span>')
+        self.field = w.Dropdown(options=[(NO_CLASS, ""), *((name, name) for name in part_classes(item.table))])
         self.field.observe(self.chosen, "value")
-        self.box = w.HBox([label, self.field])
+        blank = w.HTML()
+        blank.add_class("wb-origin")
+        self.box = w.Box([blank, label, self.field])
         self.box.add_class("wb-key")
+        self.box.add_class("wb-choice")
         self.refresh()
 
     def refresh(self, _: Any = None) -> None:
@@ -141,7 +165,7 @@ class ClassControl:
 class PartTick:
     """Whether there is such a part at all."""
 
-    def __init__(self, state: BootState, table: str, words: str) -> None:
+    def __init__(self, state: BuildState, table: str, words: str) -> None:
         self.state, self.table = state, table
         self._moving = False
         self.tick = w.Checkbox(description=words, indent=False)
@@ -162,23 +186,26 @@ class PartTick:
 
 
 class Group:
-    """The controls of one group; those needed less often are made when they are asked for."""
+    """The controls of one part of the chain; those needed less often are made when they are asked for."""
 
-    def __init__(self, state: BootState, name: str) -> None:
+    def __init__(self, state: BuildState, name: str) -> None:
         self.state, self.name = state, name
         self.keys: dict[str, KeyControl] = {}
         self.parts: dict[str, PartTick] = {}
         self.classes: dict[str, ClassControl] = {}
         rows = [self._row(item) for item in GROUPS.get(name, ())]
         self.rest = rest_of(name)
-        self.more = w.ToggleButton(description=f"{len(self.rest)} more values", icon="plus")
-        self.more.add_class("wb-more")
+        self.more = w.ToggleButton(description=f"{len(self.rest)} more values")
         self.more.observe(self.toggled, "value")
+        self.reset = w.Button(description="Back to typical", tooltip=f"Take every value of {name} back to its default")
+        self.reset.on_click(lambda _: self.state.reset(keys_of(name)))
         self.extra = w.Box([])
         self.extra.add_class("wb-rows")
         main = w.Box(rows)
         main.add_class("wb-rows")
-        self.box = w.VBox([main, *([self.more, self.extra] if self.rest else [])])
+        tools = w.HBox([*([self.more] if self.rest else []), self.reset])
+        tools.add_class("wb-tools")
+        self.box = w.VBox([main, self.extra, tools])
         if not rows:
             self.more.value = True
 
@@ -198,7 +225,7 @@ class Group:
 
     def toggled(self, change: Any) -> None:
         """Show or hide the values needed less often."""
-        self.more.icon = "minus" if change["new"] else "plus"
+        self.more.description = "Fewer values" if change["new"] else f"{len(self.rest)} more values"
         self.extra.children = [self._row(item) for item in self.rest] if change["new"] else []
         if not change["new"]:
             for item in self.rest:
@@ -217,12 +244,13 @@ class Group:
 class Controls:
     """All groups, made when they are first opened; only the open one is kept up to date."""
 
-    def __init__(self, state: BootState) -> None:
-        self.state = state
+    def __init__(self, state: BuildState, margin: MarginState) -> None:
+        self.state, self.margin = state, margin
         self.groups: dict[str, Group] = {}
         self.names = group_names()
         self.current = ""
-        state.observe(self.refresh, ["build", "refused"])
+        state.observe(self.refresh, ["build", "refused", "refusals"])
+        margin.observe(self.show_edges, "edges")
 
     def open(self, name: str) -> w.DOMWidget:
         """Return the widgets of a group."""
@@ -230,7 +258,19 @@ class Controls:
         if name not in self.groups:
             self.groups[name] = Group(self.state, name)
         self.groups[name].refresh()
+        self.show_edges()
         return self.groups[name].box
+
+    def show_edges(self, _: Any = None) -> None:
+        """Show on the sliders of the open part where the answer turns."""
+        if self.current:
+            edges = {edge.key: edge for edge in self.margin.edges}
+            for key, control in self.groups[self.current].keys.items():
+                control.show_edge(edges.get(key))
+
+    def close(self) -> None:
+        """No group is looked at."""
+        self.current = ""
 
     def refresh(self, _: Any = None) -> None:
         """Show the build as it is now."""

@@ -16,19 +16,18 @@ from widgets.delay_reports import (
     window_html,
     window_values,
 )
-from widgets.files import shipped
 from widgets.question import Task
 from widgets.question_page import TaskPage
 from widgets.question_view import TakeOver, TaskView
 
-DEFAULT = "tide_board_with_switch.toml"
+EXAMPLE = "tide_board_with_switch.toml"
 
 
 class DelayPage(TaskPage):
     """The third notebook: delay window, gate map, switch stress."""
 
     def __init__(self, path: str | Path | None = None, threaded: bool = True) -> None:
-        super().__init__(path or shipped("builds") / DEFAULT, threaded)
+        super().__init__(path, EXAMPLE, "First frame", threaded)
 
     def make_questions(self) -> Mapping[str, TaskView]:
         """Return the questions by the words of their tabs."""

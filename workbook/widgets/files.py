@@ -1,19 +1,23 @@
-"""Load and save a build."""
+"""Which files there are, and the fields to open and to save a build."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.answers.blocks import Table, Words
+from inrushlib.answers.html import render_block
+from inrushlib.build import build_keys
 from inrushlib.text import for_html, one_line
-from widgets.state import BootState
+from widgets.state import BuildState
+from widgets.values import label_of, value_text
 
 HERE = Path(__file__).resolve().parent.parent
 WIDE = w.Layout(width="auto", flex="1 1 0", min_width="0")
-NAME = w.Layout(width="64px", flex="0 0 64px")
 FIRST = "choose …"
 
 
@@ -39,63 +43,95 @@ def listing(own: str, folder: str, pattern: str) -> list[tuple[str, str]]:
 
 def row(name: str, *widgets: w.DOMWidget) -> w.HBox:
     """Return a name with what belongs to it, in one line."""
-    box = w.HBox([w.HTML(name, layout=NAME), *widgets])
-    box.add_class("wb-key")
+    box = w.HBox([w.HTML(f'<span class="wb-name">{for_html(name)}</span>'), *widgets])
+    box.add_class("wb-row")
     return box
 
 
-class BuildFiles:
-    """Load a build from the list or a path, name it, save it under a path."""
+def fields(*rows: w.DOMWidget) -> w.Box:
+    """Return lines of fields, side by side where there is room."""
+    box = w.Box(rows)
+    box.add_class("wb-fields")
+    return box
 
-    def __init__(self, state: BootState) -> None:
+
+def folder_note() -> w.HTML:
+    """Return a line that says where files are looked for and saved."""
+    note = w.HTML(f"Files are looked for and saved in <code>{for_html(str(work_folder()))}</code>")
+    note.add_class("wb-note")
+    return note
+
+
+class OpenFields:
+    """Open a build from the list or by its name."""
+
+    def __init__(self, state: BuildState) -> None:
         self.state = state
         self._moving = False
-        self._asked: Path | None = None
         self.pick = w.Dropdown(layout=WIDE)
-        self.path = w.Text(value="my_build.toml", layout=WIDE)
-        self.title = w.Text(continuous_update=False, layout=WIDE)
-        self.load_button = w.Button(description="Load", icon="folder-open", tooltip="Load the file named here")
-        self.save_button = w.Button(description="Save", icon="save", tooltip="Save the build as it stands now")
+        self.path = w.Text(placeholder="my_build.toml", layout=WIDE)
+        self.button = w.Button(description="Open file", tooltip="Open the file named here")
         self.refresh()
-        self.entitle()
         self.pick.observe(self.picked, "value")
-        self.title.observe(self.titled, "value")
-        self.load_button.on_click(lambda _: self.load())
-        self.save_button.on_click(lambda _: self.save())
-        state.observe(self.entitle, "build")
-        note = w.HTML(f"Files are looked for and saved in<br><code>{for_html(str(work_folder()))}</code>")
-        note.add_class("wb-note")
-        buttons = w.HBox([self.load_button, self.save_button])
-        buttons.add_class("wb-buttons")
-        self.box = w.VBox(
-            [row("build", self.pick), row("title", self.title), row("file", self.path), buttons, note]
-        )  # fmt: skip
+        self.button.on_click(lambda _: self.load())
+        self.box = w.VBox([fields(row("build", self.pick), row("or file", self.path, self.button)), folder_note()])
 
     def refresh(self) -> None:
         """List the builds anew."""
         self._moving = True
         self.pick.options = listing("", "builds", "*.toml")
+        self.pick.index = 0
         self._moving = False
 
-    def entitle(self, _: Any = None) -> None:
-        """Show the build's title."""
+    def picked(self, change: Any) -> None:
+        """A build was chosen from the list."""
+        if not self._moving and change["new"]:
+            path = Path(change["new"])
+            self.state.load(path, example=path.parent == shipped("builds").resolve())
+
+    def load(self) -> None:
+        """Open the file in the field."""
+        name = self.path.value.strip()
+        if not name:
+            self.state.problem = "file: no name; accepted: a path such as my_build.toml"
+        else:
+            self.state.load(work_folder() / name)
+
+
+class SaveFields:
+    """Name a build, save it under a path, see what differs from its file."""
+
+    def __init__(self, state: BuildState) -> None:
+        self.state = state
+        self._moving = False
+        self._asked: Path | None = None
+        self.path = w.Text(value="my_build.toml", layout=WIDE)
+        self.title = w.Text(continuous_update=False, layout=WIDE)
+        self.button = w.Button(description="Save file", tooltip="Save the build as it stands now")
+        self.button.add_class("wb-main")
+        self.saved: Callable[[], None] = lambda: None
+        self.differences = w.HTML()
+        self.refresh()
+        self.title.observe(self.titled, "value")
+        self.button.on_click(lambda _: self.save())
+        state.observe(self.refresh, ["build", "path", "saved"])
+        self.box = w.VBox(
+            [fields(row("title", self.title), row("file", self.path, self.button)), folder_note(), self.differences]
+        )
+
+    def refresh(self, _: Any = None) -> None:
+        """Show the build's title, its file, and what differs from that."""
         self._moving = True
         self.title.value = self.state.build.title
+        if self.state.path is not None:
+            self.path.value = self.state.path.name
+        self.differences.value = differences_html(self.state)
         self._moving = False
 
     def titled(self, change: Any) -> None:
         """Another title was typed."""
         if not self._moving:
             self.state.change({"title": change["new"].strip() or self.state.build.title})
-
-    def picked(self, change: Any) -> None:
-        """A build was chosen from the list."""
-        if not self._moving and change["new"] and self.state.load(change["new"]):
-            self.path.value = Path(change["new"]).name
-
-    def load(self) -> None:
-        """Load the file in the field."""
-        self.state.load(work_folder() / self.path.value.strip())
 
     def save(self) -> None:
         """Save to the file in the field; a file of another build is replaced only when asked twice."""
@@ -106,15 +142,32 @@ class BuildFiles:
         target = work_folder() / (name if Path(name).suffix else f"{name}.toml")
         if self._is_another(target) and self._asked != target:
             self._asked = target
-            self.state.problem = f"{target.name} is there already; press Save once more to replace it"
+            self.state.problem = f"{target.name} is there already; press “Save file” once more to replace it"
             return
         self._asked = None
         if self.state.save(target):
-            self.refresh()
+            self.saved()
 
     def _is_another(self, target: Path) -> bool:
-        """Whether a file is there that is not the one this build was loaded from or saved to."""
+        """Whether a file is there that is not the one this build was opened from or saved to."""
         try:
             return target.exists() and (self.state.path is None or not target.samefile(self.state.path))
         except (OSError, ValueError):
             return False  # saving says what is wrong with the path
+
+
+def differences_html(state: BuildState) -> str:
+    """Return what differs from the build's file as a table; empty where nothing does."""
+    rows: list[tuple[Words, ...]] = [
+        (label_of(key), _written(key, there), _written(key, here)) for key, (there, here) in state.differences.items()
+    ]
+    if not rows:
+        return ""
+    caption = f"Not saved yet: what differs from {state.path.name}"
+    return render_block(Table(("value", "in the file", "now"), tuple(rows), caption, (1, 2)))
+
+
+def _written(key: str, value: Any) -> str:
+    if key not in build_keys():
+        return "–" if value is None else str(value)
+    return value_text(value, build_keys()[key]) or "–"

@@ -179,3 +179,17 @@ def rest_of(group: str) -> tuple[Entry, ...]:
         for key, info in build_keys().items()
         if info.table and key not in placed and HOME.get(info.table, info.table.capitalize()) == group
     )
+
+
+def keys_of(group: str) -> tuple[str, ...]:
+    """Return all keys that have a control in a group."""
+    return tuple(key for key, info in build_keys().items() if info.table and group_of(key) == group)
+
+
+def group_of(key: str) -> str:
+    """Return the group in which a key has its control."""
+    for name, items in GROUPS.items():
+        if any(isinstance(item, Slide | Entry) and item.key == key for item in items):
+            return name
+    table = key.partition(".")[0]
+    return HOME.get(table, table.capitalize())

@@ -8,7 +8,6 @@ from typing import Any
 
 import ipywidgets as w
 
-from widgets.files import shipped
 from widgets.panel_feeds import FeedQuestion, WireQuestion, feed_values, feeds_html, wire_values, wires_html
 from widgets.panel_picture import ColourFields, PanelQuestion, Shown, panel_html
 from widgets.panel_safety import SafetyQuestion, safety_html
@@ -16,7 +15,7 @@ from widgets.question import Task
 from widgets.question_page import TaskPage
 from widgets.question_view import TakeOver, TaskView
 
-DEFAULT = "tide_board_boots.toml"
+EXAMPLE = "tide_board_boots.toml"
 
 
 def ask_again(view: TaskView) -> None:
@@ -29,7 +28,7 @@ class PanelPage(TaskPage):
     """The fourth notebook: the panel's pictures, feeds, wires, safety."""
 
     def __init__(self, path: str | Path | None = None, threaded: bool = True) -> None:
-        super().__init__(path or shipped("builds") / DEFAULT, threaded)
+        super().__init__(path, EXAMPLE, "Feed and wire", threaded)
         self.shown.observe(self.changed)
         for question, name in ((self.wires, "Wires"), (self.safety, "Safety")):
             self.follow(question, self.questions[name])

@@ -12,7 +12,7 @@ import traitlets as tl
 from inrushlib.build import Build
 from inrushlib.errors import InrushError
 from inrushlib.startup import Cancelled
-from widgets.state import BootState
+from widgets.state import BuildState
 from widgets.worker import COMPUTE, Latest
 
 Told = Callable[[float], None]
@@ -27,7 +27,7 @@ class Task(tl.HasTraits):
 
     Parameters
     ----------
-    state : BootState
+    state : BuildState
         Has the build.
     compute : callable
         Takes the build, a function to tell the share done, and one to ask whether to stop; returns the answer.
@@ -43,7 +43,7 @@ class Task(tl.HasTraits):
     problem = tl.Unicode("")
     message = tl.Unicode("")
 
-    def __init__(self, state: BootState, compute: Compute, live: bool = False) -> None:
+    def __init__(self, state: BuildState, compute: Compute, live: bool = False) -> None:
         super().__init__()
         self.state, self.compute, self.live = state, compute, live
         self.worker = Latest(state.worker.threaded, self._failed)

@@ -18,7 +18,7 @@ from widgets.question_view import TakeOver, TaskView
 from widgets.scope_capture import Factors, OverlayQuestion, laid_html
 from widgets.scope_fit import FitQuestion, FitView, fit_html, fit_values
 
-DEFAULT = "tide_board_with_switch"
+EXAMPLE = "tide_board_with_switch"
 
 
 class ScopePage(TaskPage):
@@ -28,7 +28,7 @@ class ScopePage(TaskPage):
         self, path: str | Path | None = None, capture: str | Path | None = None, threaded: bool = True
     ) -> None:
         self.capture = capture
-        super().__init__(path or shipped("builds") / f"{DEFAULT}.toml", threaded)
+        super().__init__(path, f"{EXAMPLE}.toml", "Scope", threaded)
         self.overlay.observe(self.changed, ["trace", "mapping", "shift", "units"])
         self.factors.changed.append(self.changed)
 
@@ -37,7 +37,7 @@ class ScopePage(TaskPage):
         self.overlay = OverlayState()
         self.factors = Factors(self.overlay)
         self.captures = CaptureFiles(self.state, self.overlay)
-        first = Path(self.capture or shipped("sample_traces") / f"{DEFAULT}.csv")
+        first = Path(self.capture or shipped("sample_traces") / f"{EXAMPLE}.csv")
         if self.capture or first.exists():
             self._begin_with(first)
         self.over = OverlayQuestion(self.overlay, self.factors, self.captures.show_shift)

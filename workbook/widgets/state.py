@@ -1,24 +1,24 @@
-"""What the first notebook knows: a build, its start, what is not accepted, which part is shown."""
+"""What every page knows: a build, its start, what is not accepted, what was before, what its file has."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import contextlib
+from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Any
 
 import traitlets as tl
 
-from inrushlib.build import Build, load_build, save_build
+from inrushlib.build import Build, build_keys, load_build, save_build
 from inrushlib.errors import InrushError
-from inrushlib.plots import SHOWN
 from inrushlib.startup import hold_lumps, simulate
-from widgets.worker import COMPUTE, Latest
+from widgets.history import History
+from widgets.worker import COMPUTE, KEEP, Latest
+from widgets.working_copy import Kept, WorkingCopy
 
-NARROWEST = 2e-6  # [s]
 
-
-class BootState(tl.HasTraits):
-    """State of the page; no widgets in here.
+class BuildState(tl.HasTraits):
+    """State of a page; no widgets in here.
 
     Parameters
     ----------
@@ -26,26 +26,33 @@ class BootState(tl.HasTraits):
         What to begin with.
     threaded : bool
         False computes in the caller's thread, for tests.
+    copy : WorkingCopy or None
+        Where every change is kept; what it holds wins over ``build``. None: nowhere.
     """
 
     build = tl.Any()
     start = tl.Any(allow_none=True)
     refused = tl.Dict()
     """Values that were entered and are not accepted, by key; they are tried again with every change."""
+    refusals = tl.Dict()
+    """Why each of them is not accepted."""
     problem = tl.Unicode("")
     message = tl.Unicode("")
     path = tl.Any(allow_none=True)
-    span: Any = tl.Tuple(allow_none=True, default_value=None)
-    """Time shown [s]; None for the whole run."""
-    cursor = tl.Float(0.0)
-    """Instant that is read off [s]."""
-    voltages = tl.Tuple(default_value=SHOWN)
+    """The build's file; None where it has none of its own yet."""
+    saved = tl.Any(allow_none=True)
+    """The build as its file has it; None where there is none."""
 
-    def __init__(self, build: Build, threaded: bool = True) -> None:
+    def __init__(self, build: Build, threaded: bool = True, copy: WorkingCopy | None = None) -> None:
         super().__init__()
         self.worker = Latest(threaded, self._failed)
+        self.history = History()
+        self.copy = copy
         self._moving: frozenset[str] = frozenset()
         self.build = build
+        kept = copy.read() if copy is not None else None
+        if kept is not None:
+            self._take(kept)
         self.compute()
 
     def change(self, values: Mapping[str, Any]) -> bool:
@@ -61,7 +68,7 @@ class BootState(tl.HasTraits):
             changed = self.build.with_values(wanted)
         except InrushError as error:
             return self._change_alone(values, str(error))
-        self._accept(changed, {}, "")
+        self._accept(changed, {}, "", frozenset(values))
         return True
 
     def _hold_lumps(self, keys: frozenset[str]) -> None:
@@ -78,19 +85,34 @@ class BootState(tl.HasTraits):
         except InrushError:
             changed = None
         if changed is None:
+            reasons = {**self._why(rest), **dict.fromkeys(values, problem)}
             self.refused = {**rest, **values}
+            self.refusals = reasons
             self.problem = problem
             return False
-        self._accept(changed, rest, problem)
+        self._accept(changed, rest, problem, frozenset(values))
         return True
 
-    def _accept(self, build: Build, refused: dict[str, Any], problem: str) -> None:
+    def _accept(self, build: Build, refused: dict[str, Any], problem: str, keys: frozenset[str]) -> None:
         self.refused = refused
+        self.refusals = self._why(refused)
         self.problem = problem
-        same = build == self.build
-        self.build = build  # also where only the classes or what is given differ
-        if not same:
-            self.compute()
+        if build != self.build:
+            self.history.record(self.build, keys)
+            self._show(build)
+        elif build is not self.build:
+            self.build = build  # also where only the classes or what is given differ
+            self.keep()
+
+    def _why(self, keys: Mapping[str, Any]) -> dict[str, str]:
+        """Reasons of those that are still refused."""
+        return {key: why for key, why in self.refusals.items() if key in keys}
+
+    def _show(self, build: Build) -> None:
+        """Go on with another build: run it, keep it."""
+        self.build = build
+        self.compute()
+        self.keep()
 
     def compute(self) -> None:
         """Run the newest build, and only that."""
@@ -106,57 +128,136 @@ class BootState(tl.HasTraits):
 
         self.worker.submit(COMPUTE, job)
 
-    def load(self, path: str | Path) -> bool:
-        """Load a build; a file that is not right leaves everything as it was and says why."""
+    def undo(self) -> None:
+        """Go back by one change."""
+        self._step(self.history.undo(self.build), "Took back the last change.")
+
+    def redo(self) -> None:
+        """Do again what was taken back."""
+        self._step(self.history.redo(self.build), "Did it again.")
+
+    def _step(self, build: Build, message: str) -> None:
+        if build == self.build:
+            return
+        self._moving = frozenset()
+        self.refused, self.problem, self.message = {}, "", message
+        self._show(build)
+
+    def reset(self, keys: Collection[str]) -> bool:
+        """Take values back to their defaults, those that a build cannot do without aside.
+
+        Parameters
+        ----------
+        keys : collection of str
+            Dotted keys.
+        """
+        self.refused = {key: value for key, value in self.refused.items() if key not in keys}
+        given = [key for key in keys if key in self.build.given and not build_keys()[key].required]
+        return self.change(dict.fromkeys(given))
+
+    @property
+    def differences(self) -> dict[str, tuple[Any, Any]]:
+        """What differs from the file: key to the value there and the value here; empty where there is no file."""
+        return {} if self.saved is None else dict(self.saved.differences(self.build))
+
+    @property
+    def changed(self) -> bool:
+        """Whether there is something that no file has."""
+        return self.saved is None or bool(self.saved != self.build)
+
+    def load(self, path: str | Path, example: bool = False) -> bool:
+        """Load a build; a file that is not right leaves everything as it was and says why.
+
+        Parameters
+        ----------
+        path : str or Path
+            The file.
+        example : bool
+            Whether it only is a point to start from: no file of the builder's own, whose comments are left behind.
+        """
         try:
             build = load_build(path)
         except InrushError as error:
             self.problem = str(error)
             return False
-        self.message = f"Loaded {Path(path).name}."
-        self._moving = frozenset()
-        self.path = Path(path)
-        self.span = None
-        self._accept(build, {}, "")
+        if example:
+            build = build.without_comments()
+        self.begin(build, None if example else Path(path), f"Opened {Path(path).name}.")
         return True
+
+    def begin(self, build: Build, path: Path | None, message: str) -> None:
+        """Go on with another build altogether.
+
+        Parameters
+        ----------
+        build : Build
+            The build.
+        path : Path or None
+            The file that holds it; None for none.
+        message : str
+            What to say of it.
+        """
+        self._moving = frozenset()
+        self.path, self.saved = path, build if path is not None else None
+        self.message = message
+        self.refused, self.problem = {}, ""
+        if build != self.build:
+            self.history.record(self.build, frozenset())
+        self._show(build)
 
     def save(self, path: str | Path) -> bool:
         """Save the build as it stands; a save that fails leaves the old file and says why."""
         if self.refused:
             self.problem = f"{self.problem}\nnot saved: mend this first"
             return False
+        build = self.build
         try:
-            save_build(self.build, path)
+            save_build(build, path)
         except InrushError as error:
             self.problem = str(error)
             return False
         self.problem = ""
         self.message = f"Saved {path}."
-        self.path = Path(path)
+        self.path, self.saved = Path(path), build
+        self.keep()
         return True
 
-    @property
-    def shown_span(self) -> tuple[float, float]:
-        """Time shown [s], within the run."""
-        duration = self.build.run.duration
-        low, high = self.span or (0.0, duration)
-        low = min(max(0.0, low), duration - NARROWEST)
-        return low, min(max(high, low + NARROWEST), duration)
+    def keep(self) -> None:
+        """Keep the build for the folder's other pages, once nothing more urgent waits."""
+        copy = self.copy
+        if copy is None:
+            return
 
-    def zoom(self, low: float, high: float) -> None:
-        """Show from ``low`` to ``high`` [s]; the whole run where that is all of it."""
-        duration = self.build.run.duration
-        whole = low <= 0.0 and high >= duration
-        self.span = None if whole else (max(0.0, low), min(high, duration))
+        def job() -> None:
+            try:
+                copy.write(Kept(self.build, self.path))
+            except InrushError as error:
+                self.problem = f"changes live only as long as this page: {error}"
 
-    def zoom_by(self, factor: float) -> None:
-        """Show ``factor`` times as much time, around the cursor where that is in view."""
-        low, high = self.shown_span
-        centre = self.cursor if low <= self.cursor <= high else 0.5 * (low + high)
-        half = max(0.5 * factor * (high - low), NARROWEST)
-        duration = self.build.run.duration
-        first = min(max(0.0, centre - half), max(0.0, duration - 2 * half))
-        self.zoom(first, first + 2 * half)
+        self.worker.submit(KEEP, job)
+
+    def follow(self) -> bool:
+        """Take up what another page of the folder changed; the newer change wins, and the page says so."""
+        if self.copy is None or not self.copy.newer:
+            return False
+        kept = self.copy.read()
+        if kept is None or (kept.build == self.build and kept.file == self.path):
+            return False
+        before = self.build
+        self._moving = frozenset()
+        self.refused, self.problem = {}, ""
+        self.message = "Changed on another page; that is what stands here now. Undo brings back what was here."
+        self._take(kept)
+        self.history.record(before, frozenset())
+        self.compute()
+        return True
+
+    def _take(self, kept: Kept) -> None:
+        self.path, self.saved = kept.file, None
+        if kept.file is not None:
+            with contextlib.suppress(InrushError):  # a file that has gone or is broken: then nothing is saved
+                self.saved = load_build(kept.file)
+        self.build = kept.build
 
     def _failed(self, error: Exception) -> None:
         self.problem = f"the page hit an error of its own ({type(error).__name__}: {error}); load the page anew"

@@ -18,7 +18,7 @@ from widgets.files import WIDE, row
 from widgets.groups import GROUPS, Slide
 from widgets.question import Asked, Told
 from widgets.signs import signs
-from widgets.state import BootState
+from widgets.state import BuildState
 from widgets.values import typed
 
 SPACINGS = (("by equal factors", True), ("by equal differences", False))
@@ -66,7 +66,7 @@ def end_of(key: str, text: str) -> float:
 class AxisFields:
     """Key and range of one axis."""
 
-    def __init__(self, state: BootState, name: str, key: str) -> None:
+    def __init__(self, state: BuildState, name: str, key: str) -> None:
         self.state = state
         self.key = w.Dropdown(options=mappable(), value=key, layout=WIDE)
         self.low, self.high = (w.Text(continuous_update=False, layout=WIDE) for _ in range(2))
@@ -99,7 +99,7 @@ class AxisFields:
 class MapQuestion:
     """What the map is of; the question itself."""
 
-    def __init__(self, state: BootState) -> None:
+    def __init__(self, state: BuildState) -> None:
         self.x, self.y = (AxisFields(state, n, k) for n, k in zip("xy", FIRST_KEYS, strict=True))
         self.points = w.BoundedIntText(value=POINTS, min=4, max=MOST_POINTS, layout=w.Layout(width="90px"))
         fields = w.Box([self.x.box, self.y.box, row("points", self.points, w.HTML("along each"))])

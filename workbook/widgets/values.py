@@ -16,7 +16,9 @@ STEP = 0.5  # of a slider that goes from 0 to 100
 
 def label_of(key: str) -> str:
     """Return the label of a key: ``"rated current [A]"``."""
-    info = build_keys()[key]
+    info = build_keys().get(key)
+    if info is None:
+        return key.replace("_", " ")
     unit = f" [{signs(info.unit)}]" if info.unit and info.kind is not ValueKind.GAUGE else ""
     return info.key.replace("_", " ") + unit
 
@@ -31,8 +33,11 @@ def tooltip_of(key: str) -> str:
 
 def shown(build: Build, key: str) -> str:
     """Return the key's value as a field shows it; empty where the build has none."""
-    value = build.get(key)
-    info = build_keys()[key]
+    return value_text(build.get(key), build_keys()[key])
+
+
+def value_text(value: Any, info: KeyInfo) -> str:
+    """Return a value of a key as a field shows it; empty for none."""
     if value is None or value == ():
         return ""
     if info.kind is ValueKind.GAUGE:
@@ -43,6 +48,13 @@ def shown(build: Build, key: str) -> str:
         same = len(set(value)) == 1 and info.one_for_all
         return _one(value[0], info) if same else ", ".join(_one(v, info) for v in value)
     return _one(value, info)
+
+
+def shown_number(value: float, info: KeyInfo) -> str:
+    """Return a number of a key as a field shows it, to three digits."""
+    if info.kind is ValueKind.GAUGE:
+        return format_gauge(value)
+    return format_quantity(value, info.unit, digits=3) if info.unit else f"{value:.3g}"
 
 
 def _one(value: Any, info: KeyInfo) -> str:

@@ -7,7 +7,7 @@ import threading
 import time
 from collections.abc import Callable
 
-SEND, DRAW, COMPUTE, DETAILS = range(4)
+SEND, DRAW, COMPUTE, KEEP, DETAILS = range(5)
 """Kinds of jobs, the more urgent first."""
 
 Job = Callable[[], None]

@@ -1,0 +1,91 @@
+"""The build that a folder's pages work on, kept on the disk.
+
+One working copy belongs to a folder. Every page of that folder takes it up, writes its changes into it and follows
+what another page wrote; so a change outlives a reload, a way back and a kernel that ended.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from inrushlib.build import Build, parse_build, to_toml
+from inrushlib.errors import InrushError
+from inrushlib.files import read_bytes, write_safely
+
+NAME = ".inrush-working-copy.json"
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What a working copy holds.
+
+    Attributes
+    ----------
+    build : Build
+        The build as it stands.
+    file : Path or None
+        The file it was opened from or saved to; None where it has none of its own yet.
+    """
+
+    build: Build
+    file: Path | None
+
+
+class WorkingCopy:
+    """The working copy of one folder.
+
+    Parameters
+    ----------
+    folder : Path
+        Where it is kept.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.path = folder / NAME
+        self._seen: tuple[int, int] | None = None
+
+    def read(self) -> Kept | None:
+        """Return what is kept; None where there is nothing, or nothing that can be read as a build."""
+        seen = self._stamp()
+        try:
+            held = json.loads(read_bytes(self.path, accepted="a working copy"))
+            file, text = held["file"], str(held["build"])
+            kept = Kept(parse_build(text, source=self.path.name), None if file is None else Path(file))
+        except (InrushError, ValueError, KeyError, TypeError):
+            return None  # lost or damaged: the page begins with its example, and says nothing wrong
+        self._seen = seen
+        return kept
+
+    def write(self, kept: Kept) -> None:
+        """Keep a build.
+
+        Parameters
+        ----------
+        kept : Kept
+            What to keep.
+
+        Raises
+        ------
+        BuildError
+            Where it cannot be written; what was kept before is left.
+        """
+        file = None if kept.file is None else os.fspath(kept.file)
+        write_safely(json.dumps({"file": file, "build": to_toml(kept.build)}, indent=1), self.path)
+        self._seen = self._stamp()
+
+    @property
+    def newer(self) -> bool:
+        """Whether another page has written since this one read or wrote."""
+        stamp = self._stamp()
+        return stamp is not None and stamp != self._seen
+
+    def _stamp(self) -> tuple[int, int] | None:
+        """What tells one writing from the next: each makes a new file."""
+        try:
+            status = self.path.stat()
+        except OSError:
+            return None
+        return status.st_mtime_ns, status.st_ino
