@@ -37,14 +37,8 @@ def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) ->
         Stretches that the capture is cut into [1], at least 8.
     """
     run = Integrals(start, tuple(measured.curves))
-    first, last = float(measured.time[0]), float(measured.time[-1])
-    span, length = last - first, start.build.run.duration
-    half = 0.5 * min(length, span)
-    lowest, highest = half - last, length - half - first
-    step = max(span / grid, (highest - lowest) / MOST_SHIFTS)
-    count = max(2, int(np.ceil((highest - lowest) / step)) + 1)
-    shifts: FloatArray = lowest + step * np.arange(count, dtype=np.float64)
-    best = float(shifts[np.argmin(_costs(measured, run, shifts, step))])
+    shifts, costs, step = _tried(measured, run, grid)
+    best = float(shifts[np.argmin(costs)])
     averages = stretches(measured, FINEST if grid == GRID else grid)
     reach = 2 * step + 2 * float(averages.edges[1] - averages.edges[0])
     fine = minimize_scalar(
@@ -54,6 +48,24 @@ def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) ->
         options={"xatol": step * 1e-3},
     )
     return float(fine.x)
+
+
+def rough_shift(measured: Measured, run: Integrals, grid: int) -> float:
+    """Return the best shift [s] on a grid of the capture's ``grid``-th parts, for a descent to begin at."""
+    shifts, costs, _ = _tried(measured, run, grid)
+    return float(shifts[np.argmin(costs)])
+
+
+def _tried(measured: Measured, run: Integrals, grid: int) -> tuple[FloatArray, FloatArray, float]:
+    """Shifts for which capture and run overlap by half of the shorter one, what each costs, and their distance."""
+    first, last = float(measured.time[0]), float(measured.time[-1])
+    span, length = last - first, run.duration
+    half = 0.5 * min(length, span)
+    lowest, highest = half - last, length - half - first
+    step = max(span / grid, (highest - lowest) / MOST_SHIFTS)
+    count = max(2, int(np.ceil((highest - lowest) / step)) + 1)
+    shifts: FloatArray = lowest + step * np.arange(count, dtype=np.float64)
+    return shifts, _costs(measured, run, shifts, step), step
 
 
 def _costs(measured: Measured, run: Integrals, shifts: FloatArray, step: float) -> FloatArray:
