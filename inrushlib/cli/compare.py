@@ -6,6 +6,7 @@ import argparse
 import json
 import math
 from collections.abc import Callable
+from dataclasses import asdict, replace
 from functools import partial
 from typing import Any, TypeVar
 
@@ -18,6 +19,7 @@ from inrushlib.files import write_safely
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import curve_named, simulate
 from inrushlib.trace import (
+    Accuracy,
     Comparison,
     Fit,
     Measured,
@@ -32,6 +34,8 @@ from inrushlib.trace import (
 )
 
 OVERSTRESSED = 1
+KNOWN = "known"
+SHARES = {"%": 1e-2, "ppm": 1e-6}
 TYPED = {r"\t": "\t"}  # a tab is hard to type
 Given = TypeVar("Given")
 CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
@@ -55,6 +59,10 @@ def add(commands: Any) -> None:
                    help="keys of the build to fit, all together; may be repeated")  # fmt: skip
     p.add_argument("--bootstrap", type=int, default=0, metavar="N",
                    help="take the errors from N fits to residuals drawn anew in blocks")  # fmt: skip
+    p.add_argument("--probe-accuracy", metavar="SHARE",
+                   help="of the gain of probes and clamps, standard deviation: 3 %% unless said; known where calibrated")  # fmt: skip
+    p.add_argument("--time-accuracy", metavar="SHARE",
+                   help="of the scope's time base, standard deviation: 100 ppm unless said; known where calibrated")  # fmt: skip
     add_output(p, "--save", metavar="FITTED.toml", help="write the fitted build")
     add_picture(p, "--plot", metavar="OUT.png", help="write a picture: capture, model, residual")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
@@ -92,6 +100,32 @@ def factors(texts: list[str]) -> dict[str, float]:
     if problems:
         raise UsageError(problems)
     return found
+
+
+def accuracy(probe: str | None, time: str | None) -> Accuracy:
+    """Return the instrument's accuracy from what is said of it, such as "1 %", "20 ppm" or "known"."""
+    usual = Accuracy()
+    return replace(
+        usual,
+        gain=usual.gain if probe is None else _share(probe, "--probe-accuracy"),
+        time_base=usual.time_base if time is None else _share(time, "--time-accuracy"),
+    )
+
+
+def _share(text: str, option: str) -> float:
+    if text.strip() == KNOWN:
+        return 0.0
+    number, unit = text.strip(), 1.0
+    for ending, worth in SHARES.items():
+        if number.endswith(ending):
+            number, unit = number.removesuffix(ending), worth
+    try:
+        share = float(number) * unit
+    except ValueError:
+        share = math.nan
+    if not 0 <= share < 1:
+        raise UsageError(f'{option} {text}: accepted: a share such as "1 %", "20 ppm" or 0.01, or {KNOWN}')
+    return share
 
 
 def by_channel(trace: Trace, given: dict[str, Given], option: str) -> dict[str, Given]:
@@ -144,6 +178,7 @@ def run(options: argparse.Namespace) -> int:
         raise UsageError("--save writes the fitted build; accepted together with --fit only")
     if options.bootstrap and not options.fit:
         raise UsageError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
+    said = accuracy(options.probe_accuracy, options.time_accuracy)
     if options.shift is not None and not math.isfinite(options.shift):
         raise UsageError(f"--shift {options.shift}; accepted: a number of seconds")
     trace = read_trace(options.trace, choices=choices(options))
@@ -152,7 +187,9 @@ def run(options: argparse.Namespace) -> int:
     check_shift(measured, options.shift, build.run.duration)
     fit = None
     if options.fit:
-        fit = fit_build(build, measured, options.fit, bootstrap=options.bootstrap, progress=_tell)
+        fit = fit_build(
+            build, measured, options.fit, accuracy=said, bootstrap=options.bootstrap, progress=_tell
+        )  # fmt: skip
     start = simulate(build if fit is None else fit.build)
     shift = options.shift if fit is None else fit.shift
     comparison = compare(measured, start, shift)
@@ -197,16 +234,18 @@ def to_dict(comparison: Comparison, fit: Fit | None, names: dict[str, str]) -> d
     flat["fit"] = None
     if fit is not None:
         flat["fit"] = {key: fitted.to_dict() for key, fitted in fit.keys.items()}
+        flat["alarm"] = [finding.to_dict() for finding in fit.alarm] or None
         flat["fit_report"] = {
             "correlation": fit.correlation.tolist(),
             "cannot_tell_apart": list(fit.tied),
-            "singular_values": list(fit.singular_values),
+            "remedied": [finding.to_dict() for finding in fit.remedied],
+            "gains": fit.gains,
             "zeros": fit.zeros,
+            "accuracy": asdict(fit.accuracy),
             "memory": fit.memory,
             "excess": fit.excess,
             "bootstrap": fit.bootstrap,
             "runs": fit.runs,
-            "converged": fit.converged,
         }
     return flat
 
@@ -215,7 +254,8 @@ def page(
     measured: Measured, comparison: Comparison, fit: Fit | None, names: dict[str, str], inferred: tuple[str, ...]
 ) -> str:
     """Return the answer as a readable page."""
-    lines = [f"{title(measured.name)}: {len(measured.time)} samples, {comparison.gaps} gaps"]
+    lines = [] if fit is None else [sentence(f"ALARM: {finding.sentence}") for finding in fit.alarm]
+    lines += [f"{title(measured.name)}: {len(measured.time)} samples, {comparison.gaps} gaps"]
     lines += [f"  {text}" for text in inferred]
     lines += ["", f"  shift: {quantity(comparison.shift, 's')} added to the capture's time", ""]
     for name, q in names.items():
@@ -237,19 +277,26 @@ def page(
     return "\n".join(lines + (fit_lines(fit) if fit is not None else []))
 
 
-def _untold(fit: Fit, key: str) -> str:
-    """Return why a key has no error, in few words."""
-    if fit.keys[key].told_together:
-        return "(told only together with another, see below)"
-    return f"({fit.keys[key].note})"
+def _doubt(fit: Fit, key: str) -> str:
+    """Return how sure a key is, in few words."""
+    fitted, unit = fit.keys[key], build_keys()[key].unit
+    if fitted.told_together:
+        return "(only together with another, see below)"
+    if fitted.error is None or fitted.interval is None:
+        return f"({fitted.note})"
+    low, high = (format_quantity(end or 0.0, unit, digits=5) for end in fitted.interval)
+    return f"+- {format_quantity(fitted.error, unit, digits=2)}, 95 %: {low} to {high}"
 
 
-def _of_errors(fit: Fit) -> str:
-    """Return where the errors come from."""
+def _of_intervals(fit: Fit) -> str:
+    """Return where the intervals come from."""
     if fit.bootstrap:
-        return f"Errors from {fit.bootstrap} fits to residuals drawn anew in blocks."
-    remembered = ", ".join(f"{memory:.1f} ({q})" for q, memory in fit.memory.items())
-    return f"Averages in a row that count as one: {remembered}; the errors allow for that."
+        return f"Intervals from {fit.bootstrap} fits to residuals drawn anew in blocks."
+    told = fit.accuracy
+    return (
+        f"Intervals by profiles, with gains known to {100 * told.gain:.3g} %, zeros to {100 * told.zero:.3g} % of the "
+        f"range, the time base to {1e6 * told.time_base:.3g} ppm (standard deviations)."
+    )
 
 
 def fit_lines(fit: Fit) -> list[str]:
@@ -258,18 +305,13 @@ def fit_lines(fit: Fit) -> list[str]:
     table = []
     for key, fitted in fit.keys.items():
         unit = build_keys()[key].unit
-        value = format_quantity(fitted.value, unit, digits=5)
-        doubt = f"+- {format_quantity(fitted.error, unit, digits=2)}" if fitted.error is not None else _untold(fit, key)
-        table.append((key, f"{value} {doubt}, from {format_quantity(fitted.start, unit, digits=4)}"))
+        value, start = format_quantity(fitted.value, unit, digits=5), format_quantity(fitted.start, unit, digits=4)
+        table.append((key, f"{value} {_doubt(fit, key)}, from {start}"))
     lines += [f"  {row}" for row in rows(table)]
-    lines += ["", f"  {fit.runs} starts. {_of_errors(fit)}"]
+    lines += ["", f"  {fit.runs} model runs. {_of_intervals(fit)}"]
     zeros = ", ".join(f"{quantity(zero, curve_named(q).unit, 0.0)} ({q})" for q, zero in fit.zeros.items())
-    lines.append(f"  Zeros of the channels, fitted along: {zeros}.")
+    gains = ", ".join(f"{100 * gain:+.2g} % ({q})" for q, gain in fit.gains.items())
+    lines.append(f"  Of the channels, fitted along: zeros {zeros}; gains {gains}.")
     lines += [f"  {sentence(text)}" for text in fit.tied]
-    lines += [
-        f"  The model does not lie on {q}: the differences are {excess:.1f} times the noise, and the errors too small."
-        for q, excess in fit.off.items()
-    ]
-    if not fit.converged:
-        lines.append("  The last descent stopped at its limit on steps: take the values with care.")
+    lines += [f"  {sentence(finding.sentence)} No interval is given." for finding in fit.alarm]
     return lines

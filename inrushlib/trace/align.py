@@ -16,7 +16,7 @@ from inrushlib.trace.prepare import FloatArray, Measured
 
 GRID = 4000  # stretches of the capture that the shift is looked for with, unless told otherwise
 FINEST = 10_000  # stretches that it is refined with
-MOST_SHIFTS = 80_000
+MOST_SHIFTS, ROUGH_SHIFTS = 80_000, 5000
 MOST_ZERO = 0.02  # of a channel's range, that its zero may be off
 
 
@@ -37,7 +37,7 @@ def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) ->
         Stretches that the capture is cut into [1], at least 8.
     """
     run = Integrals(start, tuple(measured.curves))
-    shifts, costs, step = _tried(measured, run, grid)
+    shifts, costs, step = _tried(measured, run, grid, MOST_SHIFTS)
     best = float(shifts[np.argmin(costs)])
     averages = stretches(measured, FINEST if grid == GRID else grid)
     reach = 2 * step + 2 * float(averages.edges[1] - averages.edges[0])
@@ -52,17 +52,17 @@ def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) ->
 
 def rough_shift(measured: Measured, run: Integrals, grid: int) -> float:
     """Return the best shift [s] on a grid of the capture's ``grid``-th parts, for a descent to begin at."""
-    shifts, costs, _ = _tried(measured, run, grid)
+    shifts, costs, _ = _tried(measured, run, grid, ROUGH_SHIFTS)
     return float(shifts[np.argmin(costs)])
 
 
-def _tried(measured: Measured, run: Integrals, grid: int) -> tuple[FloatArray, FloatArray, float]:
+def _tried(measured: Measured, run: Integrals, grid: int, most: int) -> tuple[FloatArray, FloatArray, float]:
     """Shifts for which capture and run overlap by half of the shorter one, what each costs, and their distance."""
     first, last = float(measured.time[0]), float(measured.time[-1])
     span, length = last - first, run.duration
     half = 0.5 * min(length, span)
     lowest, highest = half - last, length - half - first
-    step = max(span / grid, (highest - lowest) / MOST_SHIFTS)
+    step = max(span / grid, (highest - lowest) / most)
     count = max(2, int(np.ceil((highest - lowest) / step)) + 1)
     shifts: FloatArray = lowest + step * np.arange(count, dtype=np.float64)
     return shifts, _costs(measured, run, shifts, step), step

@@ -12,7 +12,7 @@ import ipywidgets as w
 import traitlets as tl
 
 from inrushlib.build import Build, build_keys
-from inrushlib.cli.compare import with_note
+from inrushlib.cli.compare import accuracy, with_note
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
 from inrushlib.parts import ValueKind
@@ -61,6 +61,8 @@ class FitQuestion(tl.HasTraits):
         self.state, self.factors = state, factors
         self.keys = w.SelectMultiple(rows=9, layout=WIDE)
         self.bootstrap = w.BoundedIntText(value=0, min=0, max=1000, layout=w.Layout(width="80px"))
+        self.probe = w.Text(value="3 %", layout=w.Layout(width="110px"))
+        self.time = w.Text(value="100 ppm", layout=w.Layout(width="110px"))
         self.chosen = w.HTML()
         hint = w.HTML("Several with Ctrl or Shift. A key that the capture cannot tell is said, not guessed.")
         hint.add_class("wb-note")
@@ -69,7 +71,9 @@ class FitQuestion(tl.HasTraits):
                 row("keys", self.keys),
                 row("chosen", self.chosen),
                 hint,
-                row("repeats", self.bootstrap, w.HTML("of the fit for its errors; 0 takes them from the slopes")),
+                row("probe accuracy", self.probe, w.HTML("of gains, standard deviation; known where calibrated")),
+                row("time accuracy", self.time, w.HTML("of the scope's time base; known where calibrated")),
+                row("repeats", self.bootstrap, w.HTML("of the fit for its errors; 0 takes them from profiles")),
             ]
         )
         self.keys.observe(self.say, "value")
@@ -99,7 +103,8 @@ class FitQuestion(tl.HasTraits):
 
         measured = self.factors.measured(build)
         fit = fit_build(
-            build, measured, self.keys.value, bootstrap=self.bootstrap.value, progress=progress, cancelled=asked
+            build, measured, self.keys.value, accuracy=accuracy(self.probe.value, self.time.value),
+            bootstrap=self.bootstrap.value, progress=progress, cancelled=asked,
         )  # fmt: skip
         start = simulate(fit.build)
         return Fitted(fit, Laid(measured, start, compare(measured, start, fit.shift)))
@@ -166,31 +171,22 @@ def fit_html(found: Fitted) -> str:
     fit = found.fit
     told = [key for key, fitted in fit.keys.items() if fitted.error is not None]
     head = f"The capture tells <b>{len(told)} of {len(fit.keys)}</b> keys."
-    head += "".join(f"<br>{for_html(sentence(text))}" for text in (*fit.tied, *_off(fit)))
-    if not fit.converged:
-        head += "<br>The last descent stopped at its limit on steps: take the values with care."
+    head = "".join(f"<b>Alarm:</b> {for_html(sentence(finding.sentence))}<br>" for finding in fit.alarm) + head
+    head += "".join(f"<br>{for_html(sentence(text))}" for text in fit.tied)
     rows = [_key(key, fitted) for key, fitted in fit.keys.items()]
     heads = ("key", "fitted", "standard error", "95 % interval", "start", "remark")
     zeros = ", ".join(
         f"{curve.words} {format_quantity(zero, curve.unit, digits=3)}"
         for curve, zero in ((curve_named(name), zero) for name, zero in fit.zeros.items())
     )
-    errors = f"Errors from {fit.bootstrap} repeats" if fit.bootstrap else "Errors from the slopes, memory counted"
+    errors = f"Intervals from {fit.bootstrap} repeats" if fit.bootstrap else "Intervals by profiles"
     return (
         answer(head)
         + f'<div class="wb-scroll">{table("Fitted keys", heads, rows, numbers=(1, 2, 3, 4))}</div>'
         + small(f"{errors}. Shift {quantity(fit.shift, 's')}. Zeros of the channels, fitted along: {zeros}. "
-                f"{fit.runs} starts run. Capture {fit.name}, SHA-256 {fit.checksum[:16]}….")
+                f"{fit.runs} model runs. Capture {fit.name}, SHA-256 {fit.checksum[:16]}….")
         + drawn(found.laid)
     )  # fmt: skip
-
-
-def _off(fit: Fit) -> list[str]:
-    return [
-        f"the model does not lie on {curve_named(name).words}: the differences are {excess:.1f} times the noise, and "
-        "the errors too small"
-        for name, excess in fit.off.items()
-    ]
 
 
 def _key(key: str, fitted: FittedKey) -> tuple[str, ...]:
@@ -204,5 +200,5 @@ def _key(key: str, fitted: FittedKey) -> tuple[str, ...]:
         fine = min(max(5, 2 + math.ceil(math.log10(abs(fitted.value) / fitted.error))), 10)
     between = "–" if fitted.interval is None else " to ".join(shown(end, fine) for end in fitted.interval)
     error = "not told" if fitted.error is None else shown(fitted.error, 2)
-    remark = "told only together with another, see above" if fitted.told_together else fitted.note
+    remark = "only together with another, see above" if fitted.told_together else fitted.note
     return key, shown(fitted.value, fine), error, between, shown(fitted.start, 4), remark

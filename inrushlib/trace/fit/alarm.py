@@ -56,7 +56,7 @@ _SENTENCES = {
     Cause.GAIN_TEN: "{channel} reads ten times too {size}, as a probe does that is set to another ratio than its channel",
     Cause.HUM: "{channel} has a hum of {size} Hz on it",
     Cause.DRIFT: "{channel} drifts",
-    Cause.CLIPPED: "the top of {channel} is cut off",
+    Cause.CLIPPED: "{channel} is clipped at its {size}",
     Cause.GAIN: "the gain of {channel} would have to be off by more than its accuracy allows",
     Cause.ZERO: "the zero of {channel} would have to be off by more than is usual",
     Cause.BANDWIDTH: "{channel} is slower than its accuracy allows",
@@ -175,8 +175,7 @@ def causes(problem: Problem, foot: Point, suspected: Sequence[Finding]) -> tuple
         found.append(Finding(Cause.TIME_BASE))
     found += _other_ends(problem, foot)
     if not found:
-        off = {q: seen.excess[q] * float(np.sqrt(seen.memory[q])) for q in seen.quantities}
-        worst = max(off, key=lambda q: off[q])
+        worst = max(seen.quantities, key=seen.off_by)
         found.append(Finding(Cause.UNEXPLAINED, worst, f"{seen.excess[worst]:.1f}"))
     return tuple(found)
 

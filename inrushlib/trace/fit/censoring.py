@@ -22,8 +22,9 @@ from inrushlib.trace.prepare import FloatArray, Measured, converter_step, sample
 IN_A_ROW = 8  # samples at the extreme level
 CROWDED = 3.0  # times as many there as one level further in
 SCATTERS = 0.3  # noise in steps of the converter, from which no plateau stays on one level
+LEAST_TOP = 0.02  # of the samples, that a cut-off top holds
 GLITCH = 8.0  # standard deviations from the median of five samples
-PLATEAU = 3.0  # standard deviations below the highest samples, down to which a cut-off top reaches
+PLATEAU = 5.6  # standard deviations from the 99.5th percentile of a cut-off top down to its lowest samples
 
 
 @dataclass(frozen=True)
@@ -53,19 +54,19 @@ class Samples:
             noise[q] = sample_noise(0.5 * (inside[0::2] + inside[1::2]) if pairs else inside)
         return cls(replace(measured, curves=curves, noise=noise), clipped)
 
-    def with_tops(self) -> Samples:
-        """Return the samples with the highest plateau of each current taken as cut off before the noise."""
-        clipped = dict(self.clipped)
-        for q, values in self.measured.curves.items():
-            top = np.nanquantile(values, 0.995) - PLATEAU * self.measured.noise[q]
-            if np.nanmean(values >= top) > 0.02:
-                clipped[q] = np.where(values >= top, 1, clipped[q])
-        return replace(self, clipped=clipped)
+    def with_top(self, quantity: str) -> Samples | None:
+        """Return the samples with a channel's highest plateau taken as cut off before the noise; None without one."""
+        values, noise = self.measured.curves[quantity], self.measured.noise[quantity]
+        top = np.nanquantile(values, 0.995) - PLATEAU * noise
+        if (self.clipped[quantity] == 1).any() or np.nanmean(values >= top) < LEAST_TOP:
+            return None
+        return replace(self, clipped={**self.clipped, quantity: np.where(values >= top, 1, self.clipped[quantity])})
 
     @property
-    def rails(self) -> tuple[str, ...]:
-        """Channels that are clipped."""
-        return tuple(q for q, sides in self.clipped.items() if sides.any())
+    def rails(self) -> tuple[tuple[str, str], ...]:
+        """Channels that are clipped, each with the end at which they are."""
+        ends = ((1, "top"), (-1, "bottom"))
+        return tuple((q, end) for q, sides in self.clipped.items() for side, end in ends if (sides == side).any())
 
     @cached_property
     def _bare(self) -> Measured:
@@ -79,7 +80,9 @@ class Samples:
         rows = np.searchsorted(self.measured.time, found.edges)
         for i, (q, values) in enumerate(self.measured.curves.items()):
             for side, slack in ((1, above), (-1, below)):
-                share = np.add.reduceat(np.append(self.clipped[q] == side, False).astype(float), rows)[:-1] / np.diff(rows)
+                share = np.add.reduceat(np.append(self.clipped[q] == side, False).astype(float), rows)[:-1] / np.diff(
+                    rows
+                )
                 whole = share > 0.999
                 means[whole, i], slack[whole, i] = every.means[whole, i], np.inf
             if _paired(self.measured.time):

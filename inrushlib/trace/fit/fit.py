@@ -153,7 +153,7 @@ def fit_build(
     search = _remedied(problem, minimum(problem, lambda: tell(Stage.WIDE)), suspected, tell)
     problem = search.problem
     tell(Stage.INTERVALS)
-    told = told_by(problem, search.feet, bootstrap, seed, tell, withheld=bool(search.alarm), loose=bool(search.remedied))
+    told = told_by(problem, search.feet, bootstrap, seed, tell, withheld=bool(search.alarm), loose=search.fitted_along)
     seen, errors = problem.seen, told.best.settled.errors
     named = dict(zip(seen.quantities, seen.named(errors), strict=True))
     ranges = dict(zip(seen.quantities, seen.ranges, strict=True))
@@ -183,11 +183,12 @@ class _Search:
     feet: list[Point]
     alarm: tuple[Finding, ...]
     remedied: tuple[Finding, ...]
+    fitted_along: bool = False
 
 
 def _remedied(problem: Problem, feet: list[Point], suspected: list[Finding], tell: Progress) -> _Search:
     """Try the remedies that the differences ask for; where none ends the alarm, name the causes."""
-    rails = [Finding(Cause.CLIPPED, q) for q in problem.samples.rails]
+    rails = [Finding(Cause.CLIPPED, q, end) for q, end in problem.samples.rails]
     remedied = (*suspected, *rails)
     if not alarmed(problem, feet[0]):
         return _Search(problem, feet, (), remedied)
@@ -195,19 +196,16 @@ def _remedied(problem: Problem, feet: list[Point], suspected: list[Finding], tel
     first, named = (problem, feet), list(suspected)
     found = _along(problem, feet)
     if found is not None:
-        return _Search(problem, found[0], (), (*remedied, *found[1]))
-    for tried in (ten_times(problem, feet[0]), _tops(problem)):
-        if tried is None:
-            continue
-        samples, findings = tried
+        return _Search(problem, found[0], (), (*remedied, *found[1]), True)
+    ten = ten_times(problem, feet[0])
+    for samples, findings in [*([ten] if ten else []), *_tops(problem)]:
         other = Problem(problem.build, samples, problem.keys, problem.accuracy, problem.cancelled)
         other.runs = problem.runs
         below = minimum(other)
         problem.runs = other.runs
         if not alarmed(other, below[0]):
-            return _Search(other, below, (), (*remedied, *findings))
-        if findings[0].cause is Cause.GAIN_TEN:
-            named += findings
+            return _Search(other, below, (), (*remedied, *findings), True)
+    named += ten[1] if ten else []
     problem, feet = first
     return _Search(problem, feet, causes(problem, feet[0], [*named, *map(of_disturbance, problem.along), *rails]), ())
 
@@ -225,11 +223,11 @@ def _along(problem: Problem, feet: list[Point]) -> tuple[list[Point], list[Findi
     return None
 
 
-def _tops(problem: Problem) -> tuple[Samples, list[Finding]] | None:
-    """The samples with highest plateaus taken as cut off, where there are some."""
-    samples = problem.samples.with_tops()
-    found = [Finding(Cause.CLIPPED, q) for q in samples.rails if q not in problem.samples.rails]
-    return (samples, found) if found else None
+def _tops(problem: Problem) -> list[tuple[Samples, list[Finding]]]:
+    """The samples with the highest plateau of one channel taken as cut off, the channel that is off most first."""
+    seen = problem.seen
+    found = [(q, problem.samples.with_top(q)) for q in sorted(seen.quantities, key=seen.off_by, reverse=True)]
+    return [(samples, [Finding(Cause.CLIPPED, q, "top")]) for q, samples in found if samples is not None]
 
 
 def _without_still(measured: Measured) -> tuple[Measured, list[str]]:

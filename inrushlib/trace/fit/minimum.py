@@ -47,7 +47,7 @@ def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> list[P
     feet = _apart(points, APART)[:KEPT]
     for count, kept in LADDER:
         problem.use(count)
-        feet = [descend(problem, problem.again(foot), fineness=1e-2) for foot in feet]
+        feet = [descend(problem, problem.again(foot), fineness=1e-2, steps=8) for foot in feet]
         feet = _apart(feet, SAME)[:kept]
     return finest(problem, feet[0])
 

@@ -13,8 +13,9 @@ are settled for each run by Gauss-Newton steps with analytic slopes, so that no 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
+from functools import cached_property
 
 import numpy as np
 from scipy.signal import lfilter
@@ -28,13 +29,14 @@ from inrushlib.trace.prepare import FloatArray, Measured, converter_step
 
 OUTLIER = 3.0  # standard deviations from which a residual weighs less
 SHARED, OWN = 2, 4  # numbers of all channels (shift, time base), and of each (gain, zero, time constant, skew)
-CELLS = 8  # a stretch, in which a run is sampled for the low pass
+CELLS = 4  # a stretch, in which a run is sampled for the low pass
 MARGIN = 0.05  # of the capture, by which the samples of a run reach beyond it
 MODEL_SHARE = 0.002  # of a channel's range that the model is not trusted below, until residuals are known
 EDGE_NOISE = 5.0  # standard deviations from which a step between two samples counts as an edge
 CLIP = 5.0  # standard deviations at which residuals are cut off when their scatter is taken
 EXTRA = 0.3  # of a channel's range: standard deviation of a disturbance that is fitted along
 MOST_STEPS, FINISHED = 6, 0.01  # of settling, and the fall of the cost that ends it
+COARSE, FINE_FROM = 1e-3, 600  # share of the cost that ends it as well, and stretches from which it no longer does
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,19 +92,24 @@ class Settled:
     Attributes
     ----------
     errors : (m,) array
-        Instrument errors, in standard deviations; the shift in thousandths of the capture, from the first guess.
+        Instrument errors, in standard deviations; the shift in thousandths of the capture.
     residual : (n + m,) array
         Differences in units of their noise, then what each error is pulled from its prior.
-    slopes : (n + m, m) array
-        Of the residual, over the errors.
     shown : (k, quantities) array
         What the instrument would show.
+    slope : callable
+        Makes the slopes.
     """
 
     errors: FloatArray
     residual: FloatArray
-    slopes: FloatArray
     shown: FloatArray
+    slope: Callable[[], FloatArray]
+
+    @cached_property
+    def slopes(self) -> FloatArray:
+        """Derivatives of the residual over the errors, shape (n + m, m)."""
+        return self.slope()
 
     @property
     def cost(self) -> float:
@@ -134,20 +141,24 @@ class Sampled:
         """Whether the instants first to last [s] lie inside."""
         return self.first <= first and last <= self.last - self.step
 
-    def seen(self, i: int, tau: float, times: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """Integral, value and value behind a second low pass of curve i behind a low pass, at instants [s]."""
-        m, total = self._values[:, i], self._integrals[:, i]
+    def seen(self, i: int, tau: float, times: FloatArray) -> tuple[FloatArray, FloatArray, Callable[[], FloatArray]]:
+        """Integral and value of curve i behind a low pass, at instants [s]; on demand, behind a second one."""
+        m = self._values[:, i]
         f = self._low_pass(m, tau)
-        g = self._low_pass(f, tau)
-        total = total - tau * (f - f[0])
+        total = self._integrals[:, i] - tau * (f - f[0])
         place = np.clip((times - self.first) / self.step, 0.0, len(m) - 1.001)
         j = place.astype(int)
         s = place - j
-        linear = [v[j] + s * (v[j + 1] - v[j]) for v in (f, g)]
         # Cubic between two samples, by values and slopes.
         rise, h = total[j + 1] - total[j], self.step
         a, b = h * f[j] - rise, rise - h * f[j + 1]
-        return total[j] + s * rise + s * (1 - s) * (a * (1 - s) + b * s), linear[0], linear[1]
+
+        def twice() -> FloatArray:
+            g = self._low_pass(f, tau)
+            found: FloatArray = g[j] + s * (g[j + 1] - g[j])
+            return found
+
+        return total[j] + s * rise + s * (1 - s) * (a * (1 - s) + b * s), f[j] + s * (f[j + 1] - f[j]), twice
 
     def _low_pass(self, values: FloatArray, tau: float) -> FloatArray:
         """First-order low pass, exact for straight lines between samples."""
@@ -185,7 +196,10 @@ class Observation:
         self.centre = float(0.5 * (self.edges[0] + self.edges[-1]))
         self.span = float(self.edges[-1] - self.edges[0])
         self.ranges = np.array([max(float(np.nanmax(v) - np.nanmin(v)), 1e-9) for v in measured.curves.values()])
-        self.along = [(self.quantities.index(d.quantity), d.columns(self.middles)) for d in along]
+        places = [self.quantities.index(d.quantity) for d in along]
+        self.along = [(i, EXTRA * self.ranges[i] * d.columns(self.middles)) for i, d in zip(places, along, strict=True)]
+        self._units = [(accuracy.gain, accuracy.zero * r, accuracy.time_constant, accuracy.skew) for r in self.ranges]
+        self._coarse = COARSE if most < FINE_FROM else 0.0
         self.count = SHARED + OWN * len(self.quantities) + sum(columns.shape[1] for _, columns in self.along)
         self._positive = np.zeros(self.count, bool)
         self._positive[SHARED + 2 : SHARED + OWN * len(self.quantities) : OWN] = True
@@ -215,24 +229,36 @@ class Observation:
         sampled = self._sample(run, errors)
         best = self.at(run, errors, sampled)
         for _ in range(MOST_STEPS):
-            weight = root_weights(best.residual)
+            weight, before = root_weights(best.residual), best.cost
+            enough = FINISHED + self._coarse * before
             columns = weight[:, None] * best.slopes
-            normal = columns.T @ columns
-            pull, before = columns.T @ (weight * best.residual), best.cost
+            normal, pull = columns.T @ columns, columns.T @ (weight * best.residual)
             step = _solved(normal, pull, np.ones(self.count, bool))
             # What would go below zero stays at zero, and the others go without it.
             stays = self._positive & (best.errors + step < 0)
             if stays.any():
                 step = np.where(stays, -best.errors, _solved(normal, pull, ~stays))
+            if -float(pull @ step) < enough:
+                break
             for share in (1.0, 0.3, 0.1):
                 moved = best.errors + share * step
                 other = self.at(run, np.where(self._positive, np.maximum(moved, 0.0), moved), sampled)
                 if other.cost < before:
                     best = other
                     break
-            if not before - best.cost > FINISHED:
+            if not before - best.cost > enough:
                 break
         return best
+
+    def follow(self, settled: Settled, columns: FloatArray) -> FloatArray:
+        """Return how the errors move so that columns of the residual's derivatives matter least, to first order."""
+        weight = root_weights(settled.residual)[:, None]
+        slopes = weight * settled.slopes
+        normal = slopes.T @ slopes
+        found: FloatArray = -np.linalg.solve(
+            normal + 1e-12 * np.trace(normal) * np.eye(self.count), slopes.T @ (weight * columns)
+        )
+        return found
 
     def _sample(self, run: Integrals, errors: FloatArray) -> Sampled:
         shift, margin = self.shift(errors), MARGIN * self.span
@@ -247,39 +273,44 @@ class Observation:
         times = self.edges + self.shift(errors) + base * away
         if sampled is None or not sampled.covers(float(times[0]) - 1e-3, float(times[-1]) + 1e-3):
             sampled = self._sample(run, errors)
-        shown, slopes = np.empty((k, q)), np.zeros((k, q, self.count))
+        shown, parts = np.empty((k, q)), []
         width = np.diff(times)
         for i in range(q):
-            at = SHARED + OWN * i
-            gain, zero, tau, skew = errors[at : at + OWN] * (acc.gain, acc.zero * self.ranges[i], acc.time_constant, acc.skew)
-            total, f, g = sampled.seen(i, float(tau), times - skew)
-            mean, moved = np.diff(total) / width, np.diff(f) / width * (1.0 + gain)
+            gain, zero, tau, skew = errors[SHARED + OWN * i :][:OWN] * self._units[i]
+            total, f, twice = sampled.seen(i, float(tau), times - skew)
+            mean = np.diff(total) / width
             shown[:, i] = (1.0 + gain) * mean + zero
-            slopes[:, i, 0] = 1e-3 * self.span * moved
-            slopes[:, i, 1] = acc.time_base * (1.0 + gain) * (np.diff(f * away) - mean * np.diff(away)) / width
-            slopes[:, i, at] = acc.gain * mean
-            slopes[:, i, at + 1] = acc.zero * self.ranges[i]
-            slopes[:, i, at + 2] = -acc.time_constant * np.diff(g) / width * (1.0 + gain)
-            slopes[:, i, at + 3] = -acc.skew * moved
+            parts.append((mean, f, twice))
         at = SHARED + OWN * q
-        for i, parts in self.along:
-            columns, here = EXTRA * self.ranges[i] * parts, slice(at, at + parts.shape[1])
-            shown[:, i] += columns @ errors[here]
-            slopes[:, i, here] = columns
-            at += parts.shape[1]
+        for i, columns in self.along:
+            shown[:, i] += columns @ errors[at : at + columns.shape[1]]
+            at += columns.shape[1]
         pulled = errors.copy()
         pulled[0] = 0.0
-        prior = np.eye(self.count)
-        prior[0, 0] = 0.0
-        told = -self.flat(slopes) / self.flat(self.spread)[:, None]
-        # Where a clipped average or a pair allows the difference it has no slope.
-        told[self.flat((self.above + self.below > 0) & (self._slack(shown) == 0))] = 0.0
-        return Settled(
-            errors=errors,
-            residual=np.append(self.told(shown), pulled),
-            slopes=np.concatenate([told, prior]),
-            shown=shown,
-        )
+
+        def slope() -> FloatArray:
+            slopes = np.zeros((k, q, self.count))
+            for i, (mean, f, twice) in enumerate(parts):
+                own, unit = SHARED + OWN * i, self._units[i]
+                scale = 1.0 + errors[own] * unit[0]
+                moved = np.diff(f) / width * scale
+                slopes[:, i, 0] = 1e-3 * self.span * moved
+                slopes[:, i, 1] = acc.time_base * scale * (np.diff(f * away) - mean * np.diff(away)) / width
+                slopes[:, i, own], slopes[:, i, own + 1] = unit[0] * mean, unit[1]
+                slopes[:, i, own + 2] = -unit[2] * np.diff(twice()) / width * scale
+                slopes[:, i, own + 3] = -unit[3] * moved
+            at = SHARED + OWN * q
+            for i, columns in self.along:
+                slopes[:, i, at : at + columns.shape[1]] = columns
+                at += columns.shape[1]
+            told = -self.flat(slopes) / self.flat(self.spread)[:, None]
+            # Where a clipped average or a pair allows the difference it has no slope.
+            told[self.flat((self.above + self.below > 0) & (self._slack(shown) == 0))] = 0.0
+            prior = np.eye(self.count)
+            prior[0, 0] = 0.0
+            return np.concatenate([told, prior])
+
+        return Settled(errors=errors, residual=np.append(self.told(shown), pulled), shown=shown, slope=slope)
 
     def flat(self, values: FloatArray) -> FloatArray:
         """Values of the averages, shape (k, quantities, ...), in one row, channel by channel, gaps left out."""
@@ -309,7 +340,11 @@ class Observation:
 
     def off(self) -> float:
         """How far the model is off the capture: largest scatter over the noise, times the root of memory [1]."""
-        return max(self.excess[q] * float(np.sqrt(self.memory[q])) for q in self.quantities)
+        return max(map(self.off_by, self.quantities))
+
+    def off_by(self, quantity: str) -> float:
+        """The same of one channel."""
+        return self.excess[quantity] * float(np.sqrt(self.memory[quantity]))
 
     def _expected(self) -> FloatArray:
         """Standard deviations of the averages: noise, edges between two samples, rounding that a level shares."""
@@ -322,7 +357,9 @@ class Observation:
             share = min(plain, (dither(values, step) or plain) if plain < 1.0 else plain)
             if share < 0.5:
                 # However many averages a level has, they share one rounding error.
-                _, level, many = np.unique(np.rint(np.nan_to_num(means) / step), return_inverse=True, return_counts=True)
+                _, level, many = np.unique(
+                    np.rint(np.nan_to_num(means) / step), return_inverse=True, return_counts=True
+                )
                 deviation = np.hypot(deviation, rounding(share) * step * np.sqrt(many[level]))
             columns.append(deviation)
         return np.column_stack(columns)

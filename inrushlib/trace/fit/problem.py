@@ -22,13 +22,14 @@ from inrushlib.trace.averages import Integrals
 from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.least_squares import solve
 from inrushlib.trace.fit.observation import (
-    OUTLIER, Accuracy, Disturbance, Observation, Settled, robust, root_weights,
+    OUTLIER, Accuracy, Disturbance, Observation, Settled, robust,
 )  # fmt: skip
 from inrushlib.trace.prepare import FloatArray
 
 REACH = 30.0  # a value may move by this factor from its start
 WEAK = 3.0  # standard deviation of a key's logarithm: keeps what is not told near its start
 STEP, LEAST_STEP, LARGEST_STEP = 1e-3, 3e-6, 3e-3  # of differences, of a logarithm
+TWO_SIDED = 600  # stretches from which differences are two-sided
 FAILED = 30.0  # residual where there is no run
 
 
@@ -97,7 +98,7 @@ class Problem:
 
     def use(self, count: int, tolerance: float = SCREEN_TOLERANCE) -> None:
         """Take averages over at most ``count`` stretches, and run the model to this tolerance."""
-        self.tolerance = tolerance
+        self.tolerance, self.two_sided = tolerance, count >= TWO_SIDED
         self.seen = Observation(self.samples, count, self.accuracy, self.along)
 
     def cover(self, shift: float) -> None:
@@ -139,25 +140,25 @@ class Problem:
         return self.point(point.x, errors) or point
 
     def slopes(self, point: Point, free: FloatArray | None = None) -> Slopes:
-        """Return derivatives over the free keys: by two-sided differences, the errors following to first order."""
+        """Return derivatives over the free keys: by differences, the errors following to first order."""
         k, settled, seen = len(self.keys), point.settled, self.seen
         free = np.arange(k) if free is None else free
         ends = []
         for i in free:
-            for way in (1.0, -1.0):
+            for way in (1.0, -1.0)[: 2 if self.two_sided else 1]:
                 moved = point.x.copy()
-                moved[i] = np.clip(moved[i] + way * self.steps[i], self.lower[i], self.upper[i])
+                moved[i] += way * self.steps[i] * (-1.0 if moved[i] + self.steps[i] > self.upper[i] else 1.0)
                 ends.append(moved)
-        runs = self.run_all(ends)
+        shown = [None if run is None else seen.told(seen.at(run, settled.errors).shown) for run in self.run_all(ends)]
+        own = settled.residual[: len(settled.residual) - seen.count]
         held = np.zeros((len(point.residual), k))
         for n, i in enumerate(free):
-            up, down = runs[2 * n], runs[2 * n + 1]
+            up, down = (shown[2 * n], shown[2 * n + 1]) if self.two_sided else (shown[n], own)
             if up is not None and down is not None:
-                told = [seen.told(seen.at(run, settled.errors).shown) for run in (up, down)]
-                held[: len(told[0]), i] = (told[0] - told[1]) / (ends[2 * n][i] - ends[2 * n + 1][i])
+                apart = ends[2 * n][i] - ends[2 * n + 1][i] if self.two_sided else ends[n][i] - point.x[i]
+                held[: len(own), i] = (up - down) / apart
         rows = len(settled.residual)
-        weight = root_weights(settled.residual)[:, None]
-        follow = -np.linalg.lstsq(weight * settled.slopes, weight * held[:rows], rcond=1e-12)[0]
+        follow = seen.follow(settled, held[:rows])
         following = held.copy()
         following[:rows] += settled.slopes @ follow
         following[rows:] = held[rows:] = np.eye(k) / WEAK

@@ -32,7 +32,11 @@ State = TypeVar("State")
 
 
 def walk(
-    grown: Callable[[float, State], tuple[float, State]], origin: State, first: float, far: float, growth: float = GROWTH
+    grown: Callable[[float, State], tuple[float, State]],
+    origin: State,
+    first: float,
+    far: float,
+    growth: float = GROWTH,
 ) -> float | None:
     """Return how far away the misfit has grown by ``growth``; None where it has not up to ``far``.
 
@@ -123,7 +127,11 @@ def profile(problem: Problem, best: Point, slopes: Slopes, known: Uncertainty, i
     weight = root_weights(best.residual)[:, None]
     chord = np.linalg.pinv(weight * slopes.following[:, others]) * weight.T
     error = float(known.errors[i])
-    follow = known.correlation[:, i] * known.errors / error if np.isfinite(error) and error > 0 else np.eye(len(known.errors))[i]
+    follow = (
+        known.correlation[:, i] * known.errors / error
+        if np.isfinite(error) and error > 0
+        else np.eye(len(known.errors))[i]
+    )
     ends: list[float | None] = []
     for side in (-1.0, 1.0):
 

@@ -114,7 +114,13 @@ def _put_back(problem: Problem, best: Point, ends: FloatArray) -> Point:
 
 
 def _keys(
-    problem: Problem, best: Point, slopes: Slopes, known: Uncertainty, ends: FloatArray, draws: FloatArray | None, loose: bool
+    problem: Problem,
+    best: Point,
+    slopes: Slopes,
+    known: Uncertainty,
+    ends: FloatArray,
+    draws: FloatArray | None,
+    loose: bool,
 ) -> dict[str, FittedKey]:
     values, found = problem.values(best.x), {}
     valleys = _valleys(problem, best, slopes, known, ends)
@@ -150,7 +156,8 @@ def _valleys(
     """Keys that are felt but open, each with the others or with the time shift that it goes with."""
     k = len(problem.keys)
     held, following = (
-        1.0 / np.maximum(np.sqrt(np.sum(columns[:-k] ** 2, axis=0)), 1e-12) for columns in (slopes.held, slopes.following)
+        1.0 / np.maximum(np.sqrt(np.sum(columns[:-k] ** 2, axis=0)), 1e-12)
+        for columns in (slopes.held, slopes.following)
     )
     opened = [i for i in range(k) if not np.all(np.isfinite(ends[i])) and held[i] < ALONE]
     found: dict[int, Combination] = {}
