@@ -174,7 +174,7 @@ def causes(problem: Problem, foot: Point, suspected: Sequence[Finding]) -> tuple
     if abs(errors[1]) > PULLED:
         found.append(Finding(Cause.TIME_BASE))
     found += _other_ends(problem, foot)
-    if not found:
+    if not suspected and seen.off() > OFF:
         worst = max(seen.quantities, key=seen.off_by)
         found.append(Finding(Cause.UNEXPLAINED, worst, f"{seen.excess[worst]:.1f}"))
     return tuple(found)

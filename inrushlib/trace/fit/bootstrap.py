@@ -47,7 +47,7 @@ def bootstrapped(problem: Problem, best: Point, slopes: Slopes, repeats: int, se
         x, residual = best.x, best.residual
         for step in range(STEPS):
             x = np.clip(x - project @ (residual + added), problem.lower, problem.upper)
-            point = problem.point(x, best.settled.errors + slopes.follow @ (x - best.x)) if step + 1 < STEPS else None
+            point = problem.point(x, slopes.errors(best, x)) if step + 1 < STEPS else None
             if point is None:
                 break
             residual = point.residual

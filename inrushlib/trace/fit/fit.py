@@ -20,10 +20,16 @@ from inrushlib.errors import TraceError, UsageError
 from inrushlib.parts.part import ValueKind
 from inrushlib.startup import hold_lumps
 from inrushlib.trace.fit.alarm import (
-    Cause, Finding, alarmed, causes, corrected, disturbed, of_disturbance, ten_times,
+    Cause,
+    Finding,
+    alarmed,
+    causes,
+    corrected,
+    disturbed,
+    of_disturbance,
+    ten_times,
 )  # fmt: skip
 from inrushlib.trace.fit.censoring import Samples
-
 from inrushlib.trace.fit.minimum import finest, minimum
 from inrushlib.trace.fit.observation import Accuracy
 from inrushlib.trace.fit.problem import Point, Problem
@@ -193,34 +199,34 @@ def _remedied(problem: Problem, feet: list[Point], suspected: list[Finding], tel
     if not alarmed(problem, feet[0]):
         return _Search(problem, feet, (), remedied)
     tell(Stage.AGAIN)
-    first, named = (problem, feet), list(suspected)
-    found = _along(problem, feet)
-    if found is not None:
-        return _Search(problem, found[0], (), (*remedied, *found[1]), True)
+    ended = _along(problem, feet)
+    if ended is not None:
+        return _Search(problem, ended[0], (), (*remedied, *ended[1]), True)
     ten = ten_times(problem, feet[0])
     for samples, findings in [*([ten] if ten else []), *_tops(problem)]:
         other = Problem(problem.build, samples, problem.keys, problem.accuracy, problem.cancelled)
         other.runs = problem.runs
         below = minimum(other)
+        ended = _along(other, below)
         problem.runs = other.runs
-        if not alarmed(other, below[0]):
-            return _Search(other, below, (), (*remedied, *findings), True)
-    named += ten[1] if ten else []
-    problem, feet = first
-    return _Search(problem, feet, causes(problem, feet[0], [*named, *map(of_disturbance, problem.along), *rails]), ())
+        if ended is not None:
+            return _Search(other, ended[0], (), (*remedied, *findings, *ended[1]), True)
+    return _Search(problem, feet, causes(problem, feet[0], [*suspected, *(ten[1] if ten else []), *rails]), ())
 
 
 def _along(problem: Problem, feet: list[Point]) -> tuple[list[Point], list[Finding]] | None:
-    """Fit disturbances along, one after the other; what is found where that ends the alarm."""
-    for _ in range(MOST_DISTURBANCES):
-        found = disturbed(problem, feet[0])
+    """Fit disturbances along, one after the other, until the alarm ends; the problem as it was where it does not."""
+    first = feet[0]
+    while alarmed(problem, feet[0]):
+        found = disturbed(problem, feet[0]) if len(problem.along) < MOST_DISTURBANCES else None
         if found is None:
+            if problem.along:
+                problem.along = ()
+                finest(problem, first)
             return None
         problem.along = (*problem.along, found)
         feet = finest(problem, feet[0])
-        if not alarmed(problem, feet[0]):
-            return feet, [of_disturbance(d) for d in problem.along]
-    return None
+    return feet, [of_disturbance(d) for d in problem.along]
 
 
 def _tops(problem: Problem) -> list[tuple[Samples, list[Finding]]]:

@@ -21,11 +21,11 @@ import numpy as np
 from scipy.signal import lfilter
 
 from inrushlib.errors import UsageError
-from inrushlib.trace.averages import Integrals, stretches
+from inrushlib.trace.averages import Integrals
 from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.least_squares import memory
 from inrushlib.trace.fit.quantisation import dither, rounding
-from inrushlib.trace.prepare import FloatArray, Measured, converter_step
+from inrushlib.trace.prepare import FloatArray, converter_step
 
 OUTLIER = 3.0  # standard deviations from which a residual weighs less
 SHARED, OWN = 2, 4  # numbers of all channels (shift, time base), and of each (gain, zero, time constant, skew)
@@ -33,6 +33,7 @@ CELLS = 4  # a stretch, in which a run is sampled for the low pass
 MARGIN = 0.05  # of the capture, by which the samples of a run reach beyond it
 MODEL_SHARE = 0.002  # of a channel's range that the model is not trusted below, until residuals are known
 EDGE_NOISE = 5.0  # standard deviations from which a step between two samples counts as an edge
+HIDDEN, BARE = 0.5, 0.3  # noise in steps of the converter that hides them, and below which averages lie on levels
 CLIP = 5.0  # standard deviations at which residuals are cut off when their scatter is taken
 EXTRA = 0.3  # of a channel's range: standard deviation of a disturbance that is fitted along
 MOST_STEPS, FINISHED = 6, 0.01  # of settling, and the fall of the cost that ends it
@@ -207,7 +208,7 @@ class Observation:
         self.expected = self._expected()
         self.excess = dict.fromkeys(self.quantities, 1.0)
         self.memory = dict.fromkeys(self.quantities, 1.0)
-        self.spread: FloatArray = np.hypot(self.expected, MODEL_SHARE * self.ranges)
+        self.spread: FloatArray = np.hypot(np.hypot(self.expected, self._shared), MODEL_SHARE * self.ranges)
 
     def shift(self, errors: FloatArray) -> float:
         """Time to add to the capture's time [s]."""
@@ -333,10 +334,13 @@ class Observation:
         for i, q in enumerate(self.quantities):
             use = self.good[:, i] & (self.above[:, i] == 0.0)
             use = use if use.any() else self.good[:, i]
-            scaled = _cut_off(away[use, i] / self.expected[use, i])
-            self.excess[q] = max(float(np.sqrt(np.mean(scaled**2))), 0.1)
-            self.memory[q] = memory(scaled)
-            self.spread[:, i] = self.expected[:, i] * max(self.excess[q], 0.5) * np.sqrt(self.memory[q])
+            self.excess[q] = max(float(np.sqrt(np.mean(_cut_off(away[use, i] / self.expected[use, i]) ** 2))), 0.1)
+            # What a level has in common is rounding, not memory.
+            level = self._levels[use, i]
+            apart = away[use, i] - self._rounded[i] * (np.bincount(level, away[use, i]) / np.bincount(level))[level]
+            self.memory[q] = memory(_cut_off(apart / self.expected[use, i]))
+            scatter = self.excess[q] * np.sqrt(self.memory[q])
+            self.spread[:, i] = np.hypot(self.expected[:, i] * scatter, self._shared[:, i])
 
     def off(self) -> float:
         """How far the model is off the capture: largest scatter over the noise, times the root of memory [1]."""
@@ -347,20 +351,27 @@ class Observation:
         return self.excess[quantity] * float(np.sqrt(self.memory[quantity]))
 
     def _expected(self) -> FloatArray:
-        """Standard deviations of the averages: noise, edges between two samples, rounding that a level shares."""
+        """Standard deviations of the averages by themselves: noise, edges between two samples, rounding.
+
+        However many averages a level has, they share its rounding error; what stands for that is kept apart.
+        """
+        self._shared, self._rounded = np.zeros_like(self.averages.means), np.zeros(len(self.quantities), bool)
+        self._levels = np.zeros(self.averages.means.shape, int)
         columns = []
         for i, (q, values) in enumerate(self.measured.curves.items()):
             counts, means = np.maximum(self.averages.counts[:, i], 1.0), self.averages.means[:, i]
             noise, step = self.measured.noise[q], converter_step(values)
             deviation = np.hypot(noise / np.sqrt(counts), self._edges(values, noise) / (counts * np.sqrt(12.0)))
             plain = np.sqrt(max((noise / step) ** 2 - 1.0 / 12.0, 0.0)) if step > 0 else 1.0
-            share = min(plain, (dither(values, step) or plain) if plain < 1.0 else plain)
-            if share < 0.5:
-                # However many averages a level has, they share one rounding error.
-                _, level, many = np.unique(
+            least = dither(values, step) if plain < 1.0 else None
+            share = plain if least is None else min(plain, least)
+            if share < HIDDEN:
+                _, self._levels[:, i], many = np.unique(
                     np.rint(np.nan_to_num(means) / step), return_inverse=True, return_counts=True
                 )
-                deviation = np.hypot(deviation, rounding(share) * step * np.sqrt(many[level]))
+                left = rounding(share) * step
+                self._shared[:, i], self._rounded[i] = left * np.sqrt(many[self._levels[:, i]]), share < BARE
+                deviation = np.hypot(deviation, left)
             columns.append(deviation)
         return np.column_stack(columns)
 

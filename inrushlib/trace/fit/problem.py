@@ -18,17 +18,24 @@ from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError, SolverError
 from inrushlib.startup import Cancelled, Curves, run_curves
 from inrushlib.startup.simulate import SCREEN_TOLERANCE
+from inrushlib.trace.align import rough_shift
 from inrushlib.trace.averages import Integrals
 from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.least_squares import solve
 from inrushlib.trace.fit.observation import (
-    OUTLIER, Accuracy, Disturbance, Observation, Settled, robust,
+    OUTLIER,
+    Accuracy,
+    Disturbance,
+    Observation,
+    Settled,
+    robust,
 )  # fmt: skip
 from inrushlib.trace.prepare import FloatArray
 
 REACH = 30.0  # a value may move by this factor from its start
 WEAK = 3.0  # standard deviation of a key's logarithm: keeps what is not told near its start
 STEP, LEAST_STEP, LARGEST_STEP = 1e-3, 3e-6, 3e-3  # of differences, of a logarithm
+LONGER = 0.1  # of the capture, by which a run that is too short is made longer than needed
 TWO_SIDED = 600  # stretches from which differences are two-sided
 FAILED = 30.0  # residual where there is no run
 
@@ -59,6 +66,13 @@ class Slopes:
     held: FloatArray
     following: FloatArray
     follow: FloatArray
+    x: FloatArray
+
+    def errors(self, near: Point, x: FloatArray) -> FloatArray:
+        """Instrument errors to begin with at x, from those of a point: the shift goes with values, not logarithms."""
+        moved = near.settled.errors + self.follow @ (x - near.x)
+        moved[0] = near.settled.errors[0] + self.follow[0] @ (np.exp(x - self.x) - np.exp(near.x - self.x))
+        return moved
 
 
 class Problem:
@@ -101,11 +115,13 @@ class Problem:
         self.tolerance, self.two_sided = tolerance, count >= TWO_SIDED
         self.seen = Observation(self.samples, count, self.accuracy, self.along)
 
-    def cover(self, shift: float) -> None:
-        """Run on to the capture's end at this shift: what lies behind a run's end must not tell anything."""
-        end = float(self.samples.measured.time[-1]) + shift + 0.1 * self.seen.span
-        if end > self.build.run.duration:
-            self.build = self.build.with_values({"run.duration": end})
+    def cover(self, shift: float) -> bool:
+        """Run on to the capture's end at this shift, for a run's end must not tell anything; whether that is longer."""
+        end = float(self.samples.measured.time[-1]) + shift
+        short = end > self.build.run.duration
+        if short:
+            self.build = self.build.with_values({"run.duration": end + LONGER * self.seen.span})
+        return short
 
     def values(self, x: FloatArray) -> FloatArray:
         """Values of the keys, SI; a key that did not move is exactly its start."""
@@ -131,7 +147,19 @@ class Problem:
     def point(self, x: FloatArray, errors: FloatArray) -> Point | None:
         """Return the run at x, settled from these errors; None where there is no run."""
         (run,) = self.run_all([x])
-        return None if run is None else Point(x, run, self.seen.settle(run, errors))
+        if run is None:
+            return None
+        point = Point(x, run, self.seen.settle(run, errors))
+        longer = self.cover(self.seen.shift(point.settled.errors))
+        return self.point(x, point.settled.errors) if longer else point
+
+    def lined_up(self, point: Point) -> Point:
+        """Return the point settled from the shift that lies best of all, where that is better."""
+        shift = rough_shift(self.samples.measured, point.run, len(self.seen.middles))
+        errors = point.settled.errors.copy()
+        errors[0] = self.seen.nothing(shift)[0]
+        other = Point(point.x, point.run, self.seen.settle(point.run, errors))
+        return min(point, other, key=lambda p: p.cost)
 
     def again(self, point: Point) -> Point:
         """Return a point with the averages, weights and tolerance as they are now."""
@@ -162,7 +190,7 @@ class Problem:
         following = held.copy()
         following[:rows] += settled.slopes @ follow
         following[rows:] = held[rows:] = np.eye(k) / WEAK
-        return Slopes(held, following, follow)
+        return Slopes(held, following, follow, point.x)
 
     def set_steps(self, slopes: Slopes) -> None:
         """Difference by the error that a key would have if all else were known: short enough for edges."""
@@ -192,14 +220,15 @@ def descend(
     if not len(free):
         return point
     known: dict[bytes, Point | None] = {point.x[free].tobytes(): point}
-    follow, origin = np.zeros((problem.seen.count, len(problem.keys))), point
+    slopes: Slopes | None = None
+    origin = point
 
     def at(z: FloatArray) -> Point | None:
         key = z.tobytes()
         if key not in known:
             x = point.x.copy()
             x[free] = z
-            known[key] = problem.point(x, origin.settled.errors + follow @ (x - origin.x))
+            known[key] = problem.point(x, slopes.errors(origin, x) if slopes else origin.settled.errors)
         return known[key]
 
     def residual(z: FloatArray) -> FloatArray:
@@ -207,12 +236,11 @@ def descend(
         return np.full(len(point.residual), FAILED) if found is None else found.residual
 
     def jacobian(z: FloatArray) -> FloatArray:
-        nonlocal follow, origin
+        nonlocal slopes, origin
         found = at(z)
         if found is None:
             return np.zeros((len(point.residual), len(free)))
-        slopes = problem.slopes(found, free)
-        follow, origin = slopes.follow, found
+        slopes, origin = problem.slopes(found, free), found
         columns: FloatArray = slopes.following[:, free]
         return columns
 

@@ -139,7 +139,7 @@ def profile(problem: Problem, best: Point, slopes: Slopes, known: Uncertainty, i
             x = near.x + follow * (best.x[i] + side * distance - near.x[i])
             x[i] = best.x[i] + side * distance
             x = np.clip(x, problem.lower, problem.upper)
-            point = problem.point(x, near.settled.errors + slopes.follow @ (x - near.x))
+            point = problem.point(x, slopes.errors(near, x))
             if point is None:
                 return np.inf, near
             point = _chords(problem, point, chord, others)
@@ -147,6 +147,7 @@ def profile(problem: Problem, best: Point, slopes: Slopes, known: Uncertainty, i
             if point.cost - best.cost > UNEXPECTED * expected or (
                 point.cost - best.cost > GROWTH > (distance / error) ** 2 * UNEXPECTED
             ):
+                point = _chords(problem, problem.lined_up(point), chord, others)
                 point = descend(problem, point, others, fineness=1e-3, steps=6)
             points.append(point)
             return point.cost - best.cost, point

@@ -22,7 +22,8 @@ from inrushlib.trace.fit.status import Combination, FittedKey, Status
 from inrushlib.trace.prepare import FloatArray
 
 ALONE = 0.1  # relative error if all else were known, below which a key is felt
-TIED = 0.9  # correlation from which two open keys go together
+TIED, WIDE = 0.97, 0.03  # correlation from which two keys go together, if this logarithm of the other is open at least
+FOLLOWED = 20.0  # times that an error grows once shift and instrument follow, from which these take all of the key
 LOWER = 1.0  # fall of the sum of squares at which a profile has met a better fit
 ROUNDS = 3  # of profiles, each from the best point that the last one met
 AT_ITS_BOUND = 1e-3  # logarithm from a bound, within which a value counts as at it
@@ -75,12 +76,13 @@ def told_by(
         best = descend(problem, lowest, fineness=1e-4)
         slopes, known = _known(problem, best)
     ends = _hull(problem, best, profiles)
-    best = _put_back(problem, best, ends)
+    valleys = _valleys(problem, best, slopes, known, ends)
+    best = _put_back(problem, best, slopes, ends)
     draws = None
     if repeats:
         tell(Stage.REPEATS)
         draws = bootstrapped(problem, best, slopes, repeats, seed)
-    return Told(best, _keys(problem, best, slopes, known, ends, draws, loose), known.correlation, bool(repeats))
+    return Told(best, _keys(problem, best, ends, valleys, draws, loose), known.correlation, bool(repeats))
 
 
 def _known(problem: Problem, best: Point) -> tuple[Slopes, Uncertainty]:
@@ -97,7 +99,7 @@ def _hull(problem: Problem, best: Point, profiles: list[Profile]) -> FloatArray:
     return ends
 
 
-def _put_back(problem: Problem, best: Point, ends: FloatArray) -> Point:
+def _put_back(problem: Problem, best: Point, slopes: Slopes, ends: FloatArray) -> Point:
     """Leave keys exactly where they were that may as well be there."""
     opened = ~np.isfinite(ends)
     back = [i for i in range(len(ends)) if opened[i].any() and ends[i, 0] <= 0.0 <= ends[i, 1]]
@@ -105,25 +107,19 @@ def _put_back(problem: Problem, best: Point, ends: FloatArray) -> Point:
         return best
     x = best.x.copy()
     x[back] = 0.0
-    moved = problem.point(x, best.settled.errors)
+    moved = problem.point(x, slopes.errors(best, x))
     if moved is None:
         return best
+    moved = problem.lined_up(moved) if moved.cost - best.cost > GROWTH else moved
     others = np.array([i for i in range(len(ends)) if i not in back], dtype=int)
     found = descend(problem, moved, others, fineness=1e-4)
     return found if found.cost - best.cost < GROWTH * len(back) else best
 
 
 def _keys(
-    problem: Problem,
-    best: Point,
-    slopes: Slopes,
-    known: Uncertainty,
-    ends: FloatArray,
-    draws: FloatArray | None,
-    loose: bool,
-) -> dict[str, FittedKey]:
+    problem: Problem, best: Point, ends: FloatArray, valleys: dict[int, Combination], draws: FloatArray | None, loose: bool
+) -> dict[str, FittedKey]:  # fmt: skip
     values, found = problem.values(best.x), {}
-    valleys = _valleys(problem, best, slopes, known, ends)
     for i, key in enumerate(problem.keys):
         low, high = (float(end) for end in ends[i])
         opened = (not np.isfinite(low), not np.isfinite(high))
@@ -160,12 +156,13 @@ def _valleys(
         for columns in (slopes.held, slopes.following)
     )
     opened = [i for i in range(k) if not np.all(np.isfinite(ends[i])) and held[i] < ALONE]
+    wide = [i for i in range(k) if ends[i, 1] - ends[i, 0] > 2 * WIDE and held[i] < ALONE]
     found: dict[int, Combination] = {}
     for i in opened:
-        partners = [j for j in opened if j == i or abs(known.correlation[i, j]) > TIED]
-        if len(partners) > 1:
-            found[i] = _combination(problem, best, known, partners)
-        elif not following[i] < ALONE:
+        group = [j for j in wide if j == i or abs(known.correlation[i, j]) > TIED]
+        if len(group) > 1:
+            found |= dict.fromkeys(group, _combination(problem, best, known, group))
+        elif i not in found and following[i] > FOLLOWED * held[i]:
             found[i] = Combination((problem.keys[i],))
     return found
 
