@@ -60,9 +60,9 @@ def add(commands: Any) -> None:
     p.add_argument("--bootstrap", type=int, default=0, metavar="N",
                    help="take the errors from N fits to residuals drawn anew in blocks")  # fmt: skip
     p.add_argument("--probe-accuracy", metavar="SHARE",
-                   help="of the gain of probes and clamps, standard deviation: 3 %% unless said; known where calibrated")  # fmt: skip
+                   help="standard deviation of gains: 3 %% unless said; known where calibrated")  # fmt: skip
     p.add_argument("--time-accuracy", metavar="SHARE",
-                   help="of the scope's time base, standard deviation: 100 ppm unless said; known where calibrated")  # fmt: skip
+                   help="of the time base: 100 ppm unless said; known where calibrated")  # fmt: skip
     add_output(p, "--save", metavar="FITTED.toml", help="write the fitted build")
     add_picture(p, "--plot", metavar="OUT.png", help="write a picture: capture, model, residual")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
@@ -257,7 +257,12 @@ def page(
     lines = [] if fit is None else [sentence(f"ALARM: {finding.sentence}") for finding in fit.alarm]
     lines += [f"{title(measured.name)}: {len(measured.time)} samples, {comparison.gaps} gaps"]
     lines += [f"  {text}" for text in inferred]
-    lines += ["", f"  shift: {quantity(comparison.shift, 's')} added to the capture's time", ""]
+    lined = comparison.alignment
+    sure = (
+        "" if lined is None or not math.isfinite(lined.error) else f" +- {format_quantity(lined.error, 's', digits=2)}"
+    )
+    lines += ["", f"  shift: {quantity(comparison.shift, 's')}{sure} added to the capture's time"]
+    lines += [*(f"  {sentence(doubt)}" for doubt in (lined.doubts if lined else ())), ""]
     for name, q in names.items():
         c, curve = comparison.channels[q], curve_named(q)
         unit = curve.unit

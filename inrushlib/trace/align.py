@@ -1,10 +1,15 @@
 """Lining a capture up with the model.
 
-``find_shift``   the time to add to the capture's time, by least squares over all shifts at once
+``line_up``      the time to add to the capture's time, and how sure that is
+``find_shift``   the time alone, by least squares over all shifts at once
+``coupling``     whether a channel is turned round, or AC-coupled
 ``misfit``       how far apart they are at one shift
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
 
 import numpy as np
 from scipy.optimize import minimize_scalar
@@ -17,7 +22,99 @@ from inrushlib.trace.prepare import FloatArray, Measured
 GRID = 4000  # stretches of the capture that the shift is looked for with, unless told otherwise
 FINEST = 10_000  # stretches that it is refined with
 MOST_SHIFTS, ROUGH_SHIFTS = 80_000, 5000
+ROUGH_GRID = 600  # stretches that a shift is roughly looked for with
+BELOW, ABOVE = -0.2, 0.2  # of the range: 1st percentile of a channel turned round, 99.5th of one altogether below zero
+APART, AS_GOOD = 0.02, 0.1  # of the capture between two shifts; of the usual misfit that one of them is above the best
+UNLIKE = 0.3  # of the usual misfit, that is left at the best shift, from which capture and model do not look alike
 MOST_ZERO = 0.02  # of a channel's range, that its zero may be off
+
+
+class Coupling(StrEnum):
+    """How a channel was connected, as far as its samples show; all curves of the model are above zero."""
+
+    UPRIGHT = "upright"
+    TURNED = "turned-round"
+    AC = "ac-coupled"
+
+
+def coupling(values: FloatArray) -> Coupling:
+    """Return whether samples lie below zero altogether, or on both sides of it.
+
+    Examples
+    --------
+    >>> coupling(np.array([0.0, -5.0, -5.0, -4.9] * 20)).value
+    'turned-round'
+    """
+    reach = float(np.nanmax(np.abs(values)))
+    if not np.nanquantile(values, 0.01) < BELOW * reach:
+        return Coupling.UPRIGHT
+    return Coupling.TURNED if np.nanquantile(values, 0.995) < ABOVE * reach else Coupling.AC
+
+
+@dataclass(frozen=True)
+class Alignment:
+    """Where a capture lies on a run.
+
+    Attributes
+    ----------
+    shift, error : float
+        Time to add to the capture's time, and its standard error, differences as they are counted as noise [s].
+    rival : float or None
+        Another shift that lies almost as well [s].
+    unlike : bool
+        Whether capture and run do not look alike at any shift.
+    couplings : dict of str to Coupling
+        Of the channels that are not upright.
+    """
+
+    shift: float
+    error: float
+    rival: float | None
+    unlike: bool
+    couplings: dict[str, Coupling]
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """What makes the shift unsure, one sentence each."""
+        said = [
+            f"{name} is turned round"
+            if kind is Coupling.TURNED
+            else f"{name} looks AC-coupled: its level tells nothing"
+            for name, kind in self.couplings.items()
+        ]
+        if self.unlike:
+            said.append("capture and model do not look alike at any shift, so the lining up is a guess")
+        elif self.rival is not None:
+            said.append(f"a shift of {self.rival:.4g} s lies almost as well as the one taken")
+        return tuple(said)
+
+
+def line_up(measured: Measured, start: Startup | Curves) -> Alignment:
+    """Return where a capture lies on a run, and how sure that is; a channel turned round is lined up turned back.
+
+    Parameters
+    ----------
+    measured : Measured
+        The capture.
+    start : Startup or Curves
+        The model's run.
+    """
+    kinds = {name: coupling(values) for name, values in measured.curves.items()}
+    turned = {n: -v if kinds[n] is Coupling.TURNED else v for n, v in measured.curves.items()}
+    upright = replace(measured, curves=turned)
+    shift, run = find_shift(upright, start), Integrals(start, tuple(measured.curves))
+    shifts, costs, step = _tried(upright, run, ROUGH_GRID, ROUGH_SHIFTS)
+    usual, best = float(np.median(costs)), float(costs.min())
+    far = np.abs(shifts - shift) > max(APART * float(np.ptp(measured.time)), 3 * step)
+    rival = int(np.argmin(np.where(far, costs, np.inf)))
+    as_good = bool(far.any()) and costs[rival] - best < AS_GOOD * (usual - best)
+    averages = stretches(upright, GRID)
+    away, slopes = averages.means - run.means(averages.edges, shift), run.slopes(averages.edges, shift)
+    told = sum(float(np.nansum(m**2) / max(np.nanmean(a**2), 1e-18)) for a, m in zip(away.T, slopes.T, strict=True))
+    return Alignment(
+        shift, told**-0.5 if told > 0 else np.inf, float(shifts[rival]) if as_good else None, best > UNLIKE * usual,
+        {name: kind for name, kind in kinds.items() if kind is not Coupling.UPRIGHT},
+    )  # fmt: skip
 
 
 def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) -> float:

@@ -192,3 +192,22 @@ def test_the_page_says_of_a_bounded_key_what_bounds_it(capsys, tmp_path):
     (line,) = [line for line in out.splitlines() if line.strip().startswith("adapter.limit_current")]
     assert "60 A (this capture" in line
     assert "together" not in line
+
+
+def test_a_plateau_is_compared_over_the_same_stretch(start):
+    # Cut off soon after the release, a capture is longest at the limit; the model's own run mostly idles.
+    time = np.arange(0.0, 0.55, 50e-6)
+    curve = start.at(time)["lead_current"]
+    seen = np.where(time < 0.3, 1.02 * curve, np.nan)
+    lead = compare(Measured(time, {"lead_current": seen}, {"lead_current": 1e-3}, 0), start, 0.0).channels[
+        "lead_current"
+    ]
+    assert lead.measured.plateau == pytest.approx(1.02 * lead.modelled.plateau, rel=2e-3)
+    # Stuck at the limit, where the model is released half way.
+    stuck = np.full(len(time), 6.2)
+    lead = compare(
+        Measured(time, {"lead_current": stuck + 1e-3 * np.sin(time * 1e4)}, {"lead_current": 1e-3}, 0), start, 0.0
+    )
+    there = lead.channels["lead_current"]
+    assert there.measured.plateau == pytest.approx(6.2, abs=0.01)
+    assert there.modelled.plateau == pytest.approx(float(np.median(curve)), rel=0.1)

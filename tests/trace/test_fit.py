@@ -17,7 +17,6 @@ from inrushlib.trace.prepare import Measured, measure
 
 from .. import fit_study, make_captures
 
-
 LIMIT = "adapter.limit_current"
 
 
@@ -128,7 +127,7 @@ def test_a_model_that_does_not_lie_on_the_capture_is_seen():
     assert fit.alarm
     key = fit.keys["adapter.limit_current"]
     assert (key.status, key.error, key.interval) == (Status.WITHHELD, None, None)
-    assert key.note == "withheld, since the model does not lie on this capture"
+    assert key.note == "withheld, since the model does not lie on this capture; it stays at its start"
 
 
 def test_a_limit_that_is_never_reached_has_no_error():

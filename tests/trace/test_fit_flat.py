@@ -9,6 +9,7 @@ from inrushlib.trace.fit.fit import fit_build
 from inrushlib.trace.fit.status import Status
 from inrushlib.trace.prepare import Measured
 
+from .. import make_captures
 from . import made
 from .test_fit import captured
 
@@ -33,7 +34,8 @@ def test_a_limit_that_is_not_reached_gets_no_number(factor):
 
 
 def test_a_run_before_the_capture_begins_tells_nothing():
-    _, build, measured = captured("tide_panel_boots")
+    recipe, _, measured = captured("tide_panel_boots")
+    build = make_captures.true_build(recipe).with_values({LIMIT: "6 A"})
     late = measured.time > measured.time[-1] - 0.02
     cut = Measured(measured.time[late], {q: v[late] for q, v in measured.curves.items()}, measured.noise, 0)
     key = fit_build(build, cut, [LIMIT]).keys[LIMIT]

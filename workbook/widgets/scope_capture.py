@@ -15,7 +15,7 @@ from inrushlib.quantities import told_zero
 from inrushlib.startup import Startup, curve_named, simulate
 from inrushlib.text import for_html
 from inrushlib.trace import ChannelComparison, Comparison, Measured, compare, measure
-from widgets.answer_html import answer, picture, quantity, small, table
+from widgets.answer_html import answer, picture, quantity, sentence, small, table
 from widgets.overlay import NOT_SHOWN, OverlayState
 from widgets.question import Asked, Told
 
@@ -109,6 +109,8 @@ def laid_html(found: Laid) -> str:
         f"{quantity(c.largest_difference_at + found.comparison.shift, 's')}."
         for curve, c in ((curve_named(name), channel) for name, channel in channels.items())
     )
+    lined = found.comparison.alignment
+    head += "".join(f"<br>{for_html(sentence(doubt))}" for doubt in (lined.doubts if lined else ()))
     tables = "".join(_channel(name, channel) for name, channel in channels.items())
     note = f"{len(found.measured.time)} samples, {found.comparison.gaps} gaps."
     return answer(head) + drawn(found) + f'<div class="wb-beside">{tables}</div>' + small(note)

@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 
 from inrushlib.startup import curve_named
+from inrushlib.trace.align import Coupling, coupling
 from inrushlib.trace.features import curve_figures
 from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.observation import Disturbance
@@ -26,7 +27,6 @@ from inrushlib.trace.prepare import FloatArray, Measured
 
 OFF = 1.5  # scatter over noise times root of memory; made captures without defects stay below 1.1
 PULLED = 4.0  # standard deviations that a prior may be pulled
-BELOW, ABOVE = -0.2, 0.2  # of the range: 1st percentile of a channel turned round, 99.5th of one altogether below
 EXPLAINS = 0.2  # of the squares of the differences, from which a disturbance is fitted along
 HUMS = (50.0, 60.0, 100.0, 120.0)  # [Hz], of the mains and its rectifier
 TENFOLD = (6.0, 16.0)  # gain that a probe set wrongly explains
@@ -53,7 +53,7 @@ class Cause(StrEnum):
 _SENTENCES = {
     Cause.TURNED: "{channel} is turned round",
     Cause.AC_COUPLED: "{channel} goes below zero by as much as above it, as AC coupling makes it",
-    Cause.GAIN_TEN: "{channel} reads ten times too {size}, as a probe does that is set to another ratio than its channel",
+    Cause.GAIN_TEN: "{channel} reads ten times too {size}: probe and channel may be set to different ratios",
     Cause.HUM: "{channel} has a hum of {size} Hz on it",
     Cause.DRIFT: "{channel} drifts",
     Cause.CLIPPED: "{channel} is clipped at its {size}",
@@ -103,14 +103,11 @@ def corrected(measured: Measured) -> tuple[Measured, list[Finding]]:
     """Turn channels back that are turned round; leave AC-coupled ones out while others are left."""
     found, curves = [], dict(measured.curves)
     for q, values in measured.curves.items():
-        reach = float(np.nanmax(np.abs(values)))
-        if not np.nanquantile(values, 0.01) < BELOW * reach:
-            continue
-        if np.nanquantile(values, 0.995) < ABOVE * reach:
+        kind = coupling(values)
+        if kind is Coupling.TURNED:
             curves[q] = -values
-            found.append(Finding(Cause.TURNED, q))
-        else:
-            found.append(Finding(Cause.AC_COUPLED, q))
+        if kind is not Coupling.UPRIGHT:
+            found.append(Finding(Cause.TURNED if kind is Coupling.TURNED else Cause.AC_COUPLED, q))
     coupled = {finding.quantity for finding in found if finding.cause is Cause.AC_COUPLED}
     if len(coupled) < len(curves):
         curves = {q: v for q, v in curves.items() if q not in coupled}

@@ -23,7 +23,7 @@ from inrushlib.trace.prepare import FloatArray
 GROWTH = 3.84  # of the sum of squares at the ends of an interval of 95 %
 FAR = float(np.log(4.0))  # without a crossing up to here there is none
 SURE = 0.04  # of the way, within which a good point must lie for a crossing to be believed
-MOST_TRIALS = 14
+MOST_TRIALS = 18
 BEYOND, BEYOND_LEAST = 3.0, 0.3  # crossings away, or logarithm, at which the far side of a crossing is looked at
 CHORDS, WORTH = 3, 0.03  # steps of the others along the slopes of the best fit, and the fall that is worth one more
 UNEXPECTED = 1.5  # growth over that of a straight model, from which the others descend with slopes of their own
@@ -94,7 +94,7 @@ def _next(good: tuple[float, float], bad: tuple[float, float] | None, root: floa
         return min(float(np.clip(ahead, 1.1 * good[0], 3.0 * good[0])), far)
     gap = bad[0] - good[0]
     share = (root - good[1]) / max(min(bad[1], 1e3) - good[1], 1e-12)
-    return good[0] + gap * float(np.clip(share, 0.1, 0.9))
+    return good[0] + gap * float(np.clip(share, 0.25, 0.75))
 
 
 @dataclass(frozen=True)

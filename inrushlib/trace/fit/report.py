@@ -64,9 +64,10 @@ def told_by(
     best = feet[0]
     slopes, known = _known(problem, best)
     if withheld:
-        values = problem.values(best.x)
-        keys = {key: FittedKey(key=key, value=float(v), start=float(s), interval=None, status=Status.WITHHELD)
-                for key, v, s in zip(problem.keys, values, problem.start, strict=True)}  # fmt: skip
+        keys = {
+            key: FittedKey(key=key, value=float(start), start=float(start), interval=None, status=Status.WITHHELD)
+            for key, start in zip(problem.keys, problem.start, strict=True)
+        }
         return Told(best, keys, known.correlation, False)
     for _ in range(ROUNDS):
         profiles = [profile(problem, best, slopes, known, i) for i in range(len(problem.keys))]

@@ -53,7 +53,8 @@ class Combination:
     def sentence(self) -> str:
         """It in words."""
         if len(self.keys) == 1:
-            return f"this capture cannot tell {self.keys[0]} and the time shift apart: what it is counted from is not shown"
+            what = f"this capture cannot tell {self.keys[0]} and the time shift apart"
+            return f"{what}: what it is counted from is not shown"
         head = f"this capture cannot tell {', '.join(self.keys[:-1])} and {self.keys[-1]} apart"
         terms = list(zip(self.keys, self.factors, strict=True))
         if not self.summed:
@@ -143,5 +144,5 @@ _NOTES = {
     Status.ONLY_TOGETHER: "",
     Status.UNDETERMINED: "this capture does not tell it",
     Status.AT_BOUND: "at its bound",
-    Status.WITHHELD: "withheld, since the model does not lie on this capture",
+    Status.WITHHELD: "withheld, since the model does not lie on this capture; it stays at its start",
 }
