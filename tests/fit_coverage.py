@@ -26,6 +26,7 @@ from .trace import made
 
 BUILDS = ("0100", "0101", "0103", "0114", "0117", "0122", "0126", "0130", "1006", "1016", "1032", "1417")
 KEYS = (*made.KEYS, "lead.resistance", "pixel.channel_resistance", "bus.bulk", "adapter.soft_start")
+HELD = {None: "", True: " in", False: " OUT"}
 DETERMINABLE = 0.1
 HALF_WIDTHS = 3.0
 
@@ -150,7 +151,7 @@ def determinable(found):
 
 
 def judged(found):
-    """For each key: status, whether the interval holds the truth, and half widths away; and whether there is an alarm."""
+    """The fit, and for each key: status, whether the interval holds the truth, half widths away."""
     fit = fit_build(found.start, found.measured, found.keys)
     rows = []
     for key, told in fit.keys.items():
@@ -188,13 +189,13 @@ def main():
             wrong += [seed for row in rows if row[2] > HALF_WIDTHS]
         if options.say:
             words = [
-                f"{key}={told.value / found.true.get(key) - 1:+.3%}{'' if row[1] is None else ' in' if row[1] else ' OUT'}"
+                f"{key}={told.value / found.true.get(key) - 1:+.3%}{HELD[row[1]]}"
                 f" {row[0].value}{'' if c else ' (not determinable)'} {row[2]:.2f}"
                 for (key, told), row, c in zip(fit.keys.items(), rows, can, strict=True)
             ]
             causes = [finding.cause.value for finding in fit.alarm], [finding.cause.value for finding in fit.remedied]
-            print(f"{seed} {found.true.title} {found.defects} {tuple(found.measured.curves)} {times[-1]:.1f} s {fit.runs}",
-                  *causes, *words, sep="\n    ", flush=True)  # fmt: skip
+            head = f"{seed} {found.true.title} {found.defects} {tuple(found.measured.curves)}"
+            print(f"{head} {times[-1]:.1f} s {fit.runs} runs", *causes, *words, sep="\n    ", flush=True)
     few = shares[0] + shares[1]
     for name, some in (("no or one defect", few), ("two defects", shares[2])):
         if some:

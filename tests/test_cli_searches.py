@@ -187,7 +187,7 @@ def test_accuracy_in_the_readers_words(said, gain, time_base):
 
 @pytest.mark.parametrize("text", ["-1 %", "three", "200 %", "nan", ""])
 def test_an_accuracy_that_is_none_is_refused(text):
-    with pytest.raises(UsageError, match="--probe-accuracy .*accepted: a share such as"):
+    with pytest.raises(UsageError, match=r"--probe-accuracy .*accepted: a share such as"):
         accuracy(text, None)
 
 

@@ -178,7 +178,7 @@ def run(options: argparse.Namespace) -> int:
         raise UsageError("--save writes the fitted build; accepted together with --fit only")
     if options.bootstrap and not options.fit:
         raise UsageError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
-    said = accuracy(options.probe_accuracy, options.time_accuracy)
+    told = accuracy(options.probe_accuracy, options.time_accuracy)
     if options.shift is not None and not math.isfinite(options.shift):
         raise UsageError(f"--shift {options.shift}; accepted: a number of seconds")
     trace = read_trace(options.trace, choices=choices(options))
@@ -188,7 +188,7 @@ def run(options: argparse.Namespace) -> int:
     fit = None
     if options.fit:
         fit = fit_build(
-            build, measured, options.fit, accuracy=said, bootstrap=options.bootstrap, progress=_tell
+            build, measured, options.fit, accuracy=told, bootstrap=options.bootstrap, progress=_tell
         )  # fmt: skip
     start = simulate(build if fit is None else fit.build)
     shift = options.shift if fit is None else fit.shift

@@ -25,7 +25,7 @@ MOST_SHIFTS, ROUGH_SHIFTS = 80_000, 5000
 ROUGH_GRID = 600  # stretches that a shift is roughly looked for with
 BELOW, ABOVE = -0.2, 0.2  # of the range: 1st percentile of a channel turned round, 99.5th of one altogether below zero
 APART, AS_GOOD = 0.02, 0.1  # of the capture between two shifts; of the usual misfit that one of them is above the best
-UNLIKE = 0.3  # of the usual misfit, that is left at the best shift, from which capture and model do not look alike
+UNLIKE = 0.5  # of the capture's variance, left at the best shift, from which it does not look like the model
 MOST_ZERO = 0.02  # of a channel's range, that its zero may be off
 
 
@@ -105,6 +105,7 @@ def line_up(measured: Measured, start: Startup | Curves) -> Alignment:
     shift, run = find_shift(upright, start), Integrals(start, tuple(measured.curves))
     shifts, costs, step = _tried(upright, run, ROUGH_GRID, ROUGH_SHIFTS)
     usual, best = float(np.median(costs)), float(costs.min())
+    flat = sum(float(np.nanvar(v)) / _range(v[np.isfinite(v)]) ** 2 for v in turned.values())
     far = np.abs(shifts - shift) > max(APART * float(np.ptp(measured.time)), 3 * step)
     rival = int(np.argmin(np.where(far, costs, np.inf)))
     as_good = bool(far.any()) and costs[rival] - best < AS_GOOD * (usual - best)
@@ -112,7 +113,7 @@ def line_up(measured: Measured, start: Startup | Curves) -> Alignment:
     away, slopes = averages.means - run.means(averages.edges, shift), run.slopes(averages.edges, shift)
     told = sum(float(np.nansum(m**2) / max(np.nanmean(a**2), 1e-18)) for a, m in zip(away.T, slopes.T, strict=True))
     return Alignment(
-        shift, told**-0.5 if told > 0 else np.inf, float(shifts[rival]) if as_good else None, best > UNLIKE * usual,
+        shift, told**-0.5 if told > 0 else np.inf, float(shifts[rival]) if as_good else None, best > UNLIKE * flat,
         {name: kind for name, kind in kinds.items() if kind is not Coupling.UPRIGHT},
     )  # fmt: skip
 

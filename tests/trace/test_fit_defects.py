@@ -40,8 +40,8 @@ def assert_honest(fit, true):
 
 @pytest.mark.parametrize(
     "bench",
-    [Bench(rail={LEAD: 0.8}), Bench(amplifier={LEAD: 0.8}), Bench(gain={LEAD: 0.05}), Bench(gain={LEAD: 0.01}, noise=0.004),
-     Bench(bandwidth={LEAD: 1e3})],
+    [Bench(rail={LEAD: 0.8}), Bench(amplifier={LEAD: 0.8}), Bench(gain={LEAD: 0.05}),
+     Bench(gain={LEAD: 0.01}, noise=0.004), Bench(bandwidth={LEAD: 1e3})],
     ids=["clipped by the converter", "clipped by the amplifier", "gain 5 %", "gain 1 %, 20 mV of noise", "1 kHz"],
 )  # fmt: skip
 def test_a_defect_is_allowed_for_or_alarms(true, bench):

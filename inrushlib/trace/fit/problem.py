@@ -13,6 +13,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError, SolverError
@@ -38,6 +39,9 @@ STEP, LEAST_STEP, LARGEST_STEP = 1e-3, 3e-6, 3e-3  # of differences, of a logari
 LONGER = 0.1  # of the capture, by which a run that is too short is made longer than needed
 TWO_SIDED = 600  # stretches from which differences are two-sided
 FAILED = 30.0  # residual where there is no run
+
+
+Places = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -167,7 +171,7 @@ class Problem:
         errors[: min(len(errors), len(point.settled.errors))] = point.settled.errors[: len(errors)]
         return self.point(point.x, errors) or point
 
-    def slopes(self, point: Point, free: FloatArray | None = None) -> Slopes:
+    def slopes(self, point: Point, free: Places | None = None) -> Slopes:
         """Return derivatives over the free keys: by differences, the errors following to first order."""
         k, settled, seen = len(self.keys), point.settled, self.seen
         free = np.arange(k) if free is None else free
@@ -199,7 +203,7 @@ class Problem:
 
 
 def descend(
-    problem: Problem, point: Point, free: FloatArray | None = None, *, fineness: float = 1e-3, steps: int = 12
+    problem: Problem, point: Point, free: Places | None = None, *, fineness: float = 1e-3, steps: int = 12
 ) -> Point:
     """Return the foot of the valley that a point lies in.
 

@@ -17,7 +17,7 @@ import numpy as np
 
 from inrushlib.trace.fit.least_squares import Uncertainty
 from inrushlib.trace.fit.observation import root_weights
-from inrushlib.trace.fit.problem import Point, Problem, Slopes, descend
+from inrushlib.trace.fit.problem import Places, Point, Problem, Slopes, descend
 from inrushlib.trace.prepare import FloatArray
 
 GROWTH = 3.84  # of the sum of squares at the ends of an interval of 95 %
@@ -159,7 +159,7 @@ def profile(problem: Problem, best: Point, slopes: Slopes, known: Uncertainty, i
     return Profile(ends[0], ends[1], tuple(points))
 
 
-def _chords(problem: Problem, point: Point, chord: FloatArray, others: FloatArray) -> Point:
+def _chords(problem: Problem, point: Point, chord: FloatArray, others: Places) -> Point:
     """Let the others follow, along the slopes of the best fit as long as that helps."""
     for _ in range(CHORDS):
         if not len(others):

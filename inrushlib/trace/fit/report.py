@@ -118,7 +118,8 @@ def _put_back(problem: Problem, best: Point, slopes: Slopes, ends: FloatArray) -
 
 
 def _keys(
-    problem: Problem, best: Point, ends: FloatArray, valleys: dict[int, Combination], draws: FloatArray | None, loose: bool
+    problem: Problem, best: Point, ends: FloatArray, valleys: dict[int, Combination], draws: FloatArray | None,
+    loose: bool,
 ) -> dict[str, FittedKey]:  # fmt: skip
     values, found = problem.values(best.x), {}
     for i, key in enumerate(problem.keys):
