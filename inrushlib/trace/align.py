@@ -40,6 +40,11 @@ class Coupling(StrEnum):
 def coupling(values: FloatArray) -> Coupling:
     """Return whether samples lie below zero altogether, or on both sides of it.
 
+    Parameters
+    ----------
+    values : (n,) array
+        Of one channel [V or A].
+
     Examples
     --------
     >>> coupling(np.array([0.0, -5.0, -5.0, -4.9] * 20)).value
@@ -149,7 +154,17 @@ def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) ->
 
 
 def rough_shift(measured: Measured, run: Integrals, grid: int) -> float:
-    """Return the best shift [s] on a grid of the capture's ``grid``-th parts, for a descent to begin at."""
+    """Return the best shift on a grid, for a descent to begin at.
+
+    Parameters
+    ----------
+    measured : Measured
+        The capture.
+    run : Integrals
+        The model's run.
+    grid : int
+        Parts that the capture is cut into [1].
+    """
     shifts, costs, _ = _tried(measured, run, grid, ROUGH_SHIFTS)
     return float(shifts[np.argmin(costs)])
 

@@ -83,7 +83,15 @@ def _plateau(t: FloatArray, v: FloatArray) -> float:
 
 
 def on_plateau(t: FloatArray, v: FloatArray) -> np.ndarray:
-    """Return which samples are on the level with most time, in bins of the range; all of a curve that does not move."""
+    """Return which samples are on the level with most time, in bins of the range; all of a curve that does not move.
+
+    Parameters
+    ----------
+    t : (n,) array
+        Instants [s].
+    v : (n,) array
+        Samples without gaps [V or A].
+    """
     low, high = float(v.min()), float(v.max())
     if high <= low:
         return np.ones(len(v), bool)

@@ -127,7 +127,7 @@ def test_a_model_that_does_not_lie_on_the_capture_is_seen():
     assert fit.alarm
     key = fit.keys["adapter.limit_current"]
     assert (key.status, key.error, key.interval) == (Status.WITHHELD, None, None)
-    assert key.note == "withheld, since the model does not lie on this capture; it stays at its start"
+    assert key.note == "no interval, since the model does not lie on this capture"
 
 
 def test_a_limit_that_is_never_reached_has_no_error():

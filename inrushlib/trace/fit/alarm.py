@@ -70,7 +70,16 @@ _PULLED = {"gain": Cause.GAIN, "zero": Cause.ZERO, "time_constant": Cause.BANDWI
 
 @dataclass(frozen=True)
 class Finding:
-    """A cause, the channel that shows it, and what goes into its sentence.
+    """A cause, and where it shows.
+
+    Attributes
+    ----------
+    cause : Cause
+        What may be wrong.
+    quantity : str
+        Of the channel that shows it; empty where it is none's.
+    size : str
+        What else goes into the sentence.
 
     Examples
     --------
@@ -94,13 +103,27 @@ class Finding:
 
 
 def alarmed(problem: Problem, foot: Point) -> bool:
-    """Whether the model does not lie on the capture at a foot, with the weights that it shows."""
+    """Return whether the model does not lie on the capture.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was fitted, with the weights of the foot.
+    foot : Point
+        The best fit.
+    """
     errors = foot.settled.errors
     return problem.seen.off() > OFF or bool(np.any(np.abs(errors[1:]) > PULLED))
 
 
 def corrected(measured: Measured) -> tuple[Measured, list[Finding]]:
-    """Turn channels back that are turned round; leave AC-coupled ones out while others are left."""
+    """Turn channels back that are turned round; leave AC-coupled ones out while others are left.
+
+    Parameters
+    ----------
+    measured : Measured
+        The capture.
+    """
     found, curves = [], dict(measured.curves)
     for q, values in measured.curves.items():
         kind = coupling(values)
@@ -115,7 +138,15 @@ def corrected(measured: Measured) -> tuple[Measured, list[Finding]]:
 
 
 def disturbed(problem: Problem, foot: Point) -> Disturbance | None:
-    """Return the disturbance that explains most of the differences of a channel, if it is more than a fifth."""
+    """Return the disturbance that explains most of the differences of a channel, if it is more than a fifth.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was fitted, with the weights of the foot.
+    foot : Point
+        The best fit.
+    """
     seen, best, most = problem.seen, None, EXPLAINS
     for i, q in enumerate(seen.quantities):
         here = seen.good[:, i]
@@ -134,12 +165,26 @@ def disturbed(problem: Problem, foot: Point) -> Disturbance | None:
 
 
 def of_disturbance(found: Disturbance) -> Finding:
-    """Return what a disturbance is called."""
+    """Return what a disturbance is called.
+
+    Parameters
+    ----------
+    found : Disturbance
+        The disturbance.
+    """
     return Finding(Cause.HUM if found.frequency else Cause.DRIFT, found.quantity, f"{found.frequency:.0f}")
 
 
 def ten_times(problem: Problem, foot: Point) -> tuple[Samples, list[Finding]] | None:
-    """Return the samples with channels divided or multiplied by ten whose gain is near it; None where there is none."""
+    """Return the samples with channels divided or multiplied by ten whose gain is near it; None where there is none.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was fitted, with the weights of the foot.
+    foot : Point
+        The best fit.
+    """
     seen, found = problem.seen, []
     curves = dict(problem.samples.measured.curves)
     for i, q in enumerate(seen.quantities):
@@ -164,7 +209,17 @@ def _reach(values: FloatArray) -> float:
 
 
 def causes(problem: Problem, foot: Point, suspected: Sequence[Finding]) -> tuple[Finding, ...]:
-    """Return what the differences show, the suspected first; never nothing."""
+    """Return what the differences show, the suspected first; never nothing.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was fitted, with the weights of the foot.
+    foot : Point
+        The best fit.
+    suspected : sequence of Finding
+        What the samples show by themselves.
+    """
     seen, errors, found = problem.seen, foot.settled.errors, list(suspected)
     for q, named in zip(seen.quantities, seen.named(errors), strict=True):
         found += [Finding(_PULLED[name], q) for name, pulled in named.items() if abs(pulled) > PULLED]

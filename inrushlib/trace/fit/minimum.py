@@ -37,6 +37,11 @@ def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> list[P
         What is fitted.
     tell : callable
         Called when the descents begin.
+
+    Raises
+    ------
+    TraceError
+        Where no point can be run.
     """
     problem.use(LADDER[0][0])
     points = _designed(problem)
@@ -53,7 +58,15 @@ def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> list[P
 
 
 def finest(problem: Problem, foot: Point) -> list[Point]:
-    """Return the foot on the finest averages, with weights that its own differences show."""
+    """Return the foot on the finest averages, with weights that its own differences show.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is fitted.
+    foot : Point
+        On wider averages.
+    """
     problem.use(FINE, FINE_TOLERANCE)
     foot = problem.again(foot)
     for fineness in (1e-3, 1e-4):

@@ -73,7 +73,15 @@ class Accuracy:
 
 @dataclass(frozen=True)
 class Disturbance:
-    """A disturbance of one channel that can be fitted along: a hum of some frequency [Hz], a drift where it is 0."""
+    """A disturbance that can be fitted along.
+
+    Attributes
+    ----------
+    quantity : str
+        Of its channel.
+    frequency : float
+        Of a hum [Hz]; 0 for a drift.
+    """
 
     quantity: str
     frequency: float

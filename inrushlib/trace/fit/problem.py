@@ -46,7 +46,17 @@ Places = NDArray[np.intp]
 
 @dataclass(frozen=True)
 class Point:
-    """A run at x, the logarithms of the keys over their start, and what the instrument makes of it."""
+    """A run, and what the instrument makes of it.
+
+    Attributes
+    ----------
+    x : (k,) array
+        Logarithms of the keys over their start [1].
+    run : Integrals
+        The model's run there.
+    settled : Settled
+        What the instrument would show of it.
+    """
 
     x: FloatArray
     run: Integrals
@@ -65,7 +75,17 @@ class Point:
 
 @dataclass(frozen=True)
 class Slopes:
-    """Derivatives at a point: of the residual with the errors held, and with them following; and how they follow."""
+    """Derivatives at a point, over the keys.
+
+    Attributes
+    ----------
+    held, following : (n, k) array
+        Of the residual, with the instrument's errors held and with them following [1].
+    follow : (m, k) array
+        Of the instrument's errors [1].
+    x : (k,) array
+        Where [1].
+    """
 
     held: FloatArray
     following: FloatArray

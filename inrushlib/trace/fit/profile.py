@@ -99,7 +99,15 @@ def _next(good: tuple[float, float], bad: tuple[float, float] | None, root: floa
 
 @dataclass(frozen=True)
 class Profile:
-    """Where a key's logarithm may lie, None for an open side; and every point met on the way."""
+    """Where a key may lie.
+
+    Attributes
+    ----------
+    low, high : float or None
+        Ends of its logarithm [1]; None for an open side.
+    points : tuple of Point
+        Every point met on the way.
+    """
 
     low: float | None
     high: float | None

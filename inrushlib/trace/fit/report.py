@@ -32,7 +32,19 @@ LOOSE = 0.03  # least relative half width of an interval once a defect is fitted
 
 @dataclass(frozen=True)
 class Told:
-    """What a fit says: the best point, keys by name, correlations, and whether intervals come from a bootstrap."""
+    """What a fit says.
+
+    Attributes
+    ----------
+    best : Point
+        The best fit.
+    keys : dict of str to FittedKey
+        By name.
+    correlation : (k, k) array
+        Of the keys [1].
+    drawn : bool
+        Whether the intervals come from a bootstrap.
+    """
 
     best: Point
     keys: dict[str, FittedKey]
@@ -65,8 +77,8 @@ def told_by(
     slopes, known = _known(problem, best)
     if withheld:
         keys = {
-            key: FittedKey(key=key, value=float(start), start=float(start), interval=None, status=Status.WITHHELD)
-            for key, start in zip(problem.keys, problem.start, strict=True)
+            key: FittedKey(key=key, value=float(value), start=float(start), interval=None, status=Status.WITHHELD)
+            for key, value, start in zip(problem.keys, problem.values(best.x), problem.start, strict=True)
         }
         return Told(best, keys, known.correlation, False)
     for _ in range(ROUNDS):

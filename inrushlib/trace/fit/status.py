@@ -144,5 +144,5 @@ _NOTES = {
     Status.ONLY_TOGETHER: "",
     Status.UNDETERMINED: "this capture does not tell it",
     Status.AT_BOUND: "at its bound",
-    Status.WITHHELD: "withheld, since the model does not lie on this capture; it stays at its start",
+    Status.WITHHELD: "no interval, since the model does not lie on this capture",
 }
