@@ -24,6 +24,7 @@ from inrushlib.trace.prepare import FloatArray
 ALONE = 0.1  # relative error if all else were known, below which a key is felt
 TIED, WIDE = 0.97, 0.03  # correlation from which two keys go together, if this logarithm of the other is open at least
 FOLLOWED = 20.0  # times that an error grows once shift and instrument follow, from which these take all of the key
+UNSURE = 0.6  # logarithm from end to end, from which a key that goes with others counts as open
 LOWER = 1.0  # fall of the sum of squares at which a profile has met a better fit
 ROUNDS = 3  # of profiles, each from the best point that the last one met
 AT_ITS_BOUND = 1e-3  # logarithm from a bound, within which a value counts as at it
@@ -173,7 +174,7 @@ def _valleys(
         1.0 / np.maximum(np.sqrt(np.sum(columns[:-k] ** 2, axis=0)), 1e-12)
         for columns in (slopes.held, slopes.following)
     )
-    opened = [i for i in range(k) if not np.all(np.isfinite(ends[i])) and held[i] < ALONE]
+    opened = [i for i in range(k) if not ends[i, 1] - ends[i, 0] < UNSURE and held[i] < ALONE]
     wide = [i for i in range(k) if ends[i, 1] - ends[i, 0] > 2 * WIDE and held[i] < ALONE]
     found: dict[int, Combination] = {}
     for i in opened:
