@@ -32,7 +32,7 @@ def study(recipe, repeats, bootstrap=0):
     for seed in range(1, repeats + 1):
         fit = fitted(recipe, seed, bootstrap=bootstrap)
         truth = {key: true.get(key) for key in fit.keys}
-        told = {key: f.interval or (np.nan, np.nan) for key, f in fit.keys.items()}
+        told = {key: f.interval if f.error else (np.nan, np.nan) for key, f in fit.keys.items()}
         away.append([f.value / truth[key] - 1.0 for key, f in fit.keys.items()])
         errors.append([(f.error or np.nan) / f.value for f in fit.keys.values()])
         inside.append([told[key][0] <= truth[key] <= told[key][1] for key in fit.keys])

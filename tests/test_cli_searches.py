@@ -1,8 +1,8 @@
 """The commands beside check: what they print, their exit status, what they refuse."""
 
+from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from inrushlib.answers.blocks import Answer
@@ -10,12 +10,14 @@ from inrushlib.answers.fit import fit_blocks
 from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli import main
+from inrushlib.cli.compare import accuracy, to_dict
+from inrushlib.errors import UsageError
 from inrushlib.panel import solve_panel
 from inrushlib.search.adapter import smallest_adapter
-from inrushlib.trace.fit.fit import Fit
-from inrushlib.trace.fit.flat import FAR_OFF
-from inrushlib.trace.fit.remark import Outcome, Remark
-from inrushlib.trace.fit.report import FittedKey
+from inrushlib.trace import Comparison
+from inrushlib.trace.fit.alarm import Cause, Finding
+from inrushlib.trace.fit.fit import Fit, FittedKey
+from inrushlib.trace.fit.status import Status
 
 ROOT = Path(__file__).resolve().parents[1]
 NEVER = str(ROOT / "workbook/builds/tide_board_never_starts.toml")
@@ -158,21 +160,38 @@ def test_fit_may_be_repeated(answer):
     assert list(found["fit"]) == ["adapter.limit_current", "controller.boot_time"]
 
 
-def test_a_fit_that_lies_off_the_capture_is_said_from_the_misfit_on_at_which_errors_are_doubted():
-    off = {"bus_voltage": 1.1 * FAR_OFF, "lead_current": 0.9 * FAR_OFF}
-    key = FittedKey(
-        value=0.1, error=0.01, plain_error=0.01, interval=(0.08, 0.12), start=0.1, low=0.01, high=1.0,
-        remark=Remark(Outcome.DETERMINED, ("lead.resistance",)),
-    )  # fmt: skip
-    fit = Fit(
-        keys={"lead.resistance": key}, build=load_build(SWITCH), shift=0.0, zeros={}, correlation=np.eye(1),
-        remarks=(), singular_values=(), memory={}, excess=off, rms={}, runs=1, converged=True, bootstrap=0,
-        name="made", checksum="",
-    )  # fmt: skip
-    assert list(fit.off) == ["bus_voltage"]
+def test_an_alarm_stands_in_the_headline_and_in_the_object():
+    key = FittedKey(key="lead.resistance", value=0.1, start=0.1, interval=None, status=Status.WITHHELD)
+    finding = Finding(Cause.UNEXPLAINED, "bus_voltage", "3.1")
+    fit = Fit(keys={"lead.resistance": key}, build=load_build(SWITCH), shift=0.0, alarm=(finding,))
     said = render(Answer("", True, fit_blocks(fit)))
-    assert "does not lie on bus voltage" in said
-    assert "does not lie on lead current" not in said
+    assert "ALARM: the model does not lie on bus voltage" in said
+    assert "no interval, since the model" in said
+    flat = to_dict(Comparison(0.0, {}, 0), fit, {})
+    assert flat["alarm"] == [{"cause": "unexplained", "channel": "bus_voltage", "sentence": finding.sentence}]
+    told = flat["fit"]["lead.resistance"]
+    assert (told["error"], told["interval"], told["status"]) == (None, None, "withheld")
+    assert to_dict(Comparison(0.0, {}, 0), replace(fit, alarm=()), {})["alarm"] is None
+
+
+@pytest.mark.parametrize(
+    ("said", "gain", "time_base"),
+    [
+        ((None, None), 0.03, 1e-4),
+        (("1 %", "20 ppm"), 0.01, 2e-5),
+        (("known", "known"), 0.0, 0.0),
+        (("0.02", "1e-3"), 0.02, 1e-3),
+    ],
+)
+def test_accuracy_in_the_readers_words(said, gain, time_base):
+    found = accuracy(*said)
+    assert (found.gain, found.time_base) == (pytest.approx(gain), pytest.approx(time_base))
+
+
+@pytest.mark.parametrize("text", ["-1 %", "three", "200 %", "nan", ""])
+def test_an_accuracy_that_is_none_is_refused(text):
+    with pytest.raises(UsageError, match=r"--probe-accuracy .*accepted: a share such as"):
+        accuracy(text, None)
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -18,6 +19,7 @@ from inrushlib.answers.blocks import (
     Value,
     Verdict,
     Words,
+    sentence,
 )
 from inrushlib.answers.fit import fit_blocks
 from inrushlib.answers.start import overstress
@@ -78,6 +80,8 @@ def _verdict(laid: Laid) -> Verdict:
     for number, (curve, found) in enumerate(channels):
         head += [", " if number else "", Strong(Value(found.rms, curve.unit)), f" rms in {curve.words}"]
     shift = laid.comparison.shift
+    lined = laid.comparison.alignment
+    doubts = tuple(sentence(doubt) for doubt in (lined.doubts if lined else ()))
     most = tuple(
         (
             f"{curve.words}: at most ", Value(abs(found.largest_difference), curve.unit), ", at ",
@@ -85,12 +89,16 @@ def _verdict(laid: Laid) -> Verdict:
         )
         for curve, found in channels
     )  # fmt: skip
-    return Verdict(tuple(head), most)
+    return Verdict(tuple(head), (*doubts, *most))
 
 
 def _facts(laid: Laid) -> Facts:
+    lined = laid.comparison.alignment
+    shift: Words = Value(laid.comparison.shift, "s")
+    if lined is not None and math.isfinite(lined.error):
+        shift = (shift, " +- ", Value(lined.error, "s", 0.0))
     rows: tuple[tuple[str, Words], ...] = (
-        ("shift, added to the capture's time", Value(laid.comparison.shift, "s")),
+        ("shift, added to the capture's time", shift),
         ("samples", str(len(laid.measured.time))),
         ("gaps", str(laid.comparison.gaps)),
     )

@@ -33,16 +33,19 @@ def fit_blocks(fit: Fit) -> tuple[Block, ...]:
 
 
 def _verdict(fit: Fit) -> Verdict:
+    """What the capture determines; where the model does not lie on it, that comes first."""
     told = sum(fitted.error is not None for fitted in fit.keys.values())
-    off = tuple(
-        f"the model does not lie on {curve_named(name).words}: the differences are {excess:.1f} times the noise, and "
-        "the errors too small"
-        for name, excess in fit.off.items()
-    )
-    said = [sentence(text) for text in (*fit.tied, *off)]
-    if not fit.converged:
-        said.append("The last descent stopped at its limit on steps: take the values with care.")
-    return Verdict(("the capture determines ", Strong(str(told)), f" of {len(fit.keys)} parameters"), tuple(said))
+    counted: Words = ("the capture determines ", Strong(str(told)), f" of {len(fit.keys)} parameters")
+    said = [sentence(text) for text in fit.tied]
+    if not fit.alarm:
+        return Verdict(counted, tuple(said))
+    first, *rest = (finding.sentence for finding in fit.alarm)
+    return Verdict(
+        ("alarm: ", first),
+        (*(sentence(text) for text in rest), "No interval is given, since the model does not lie on the capture.",
+         sentence(counted), *said),
+        good=False,
+    )  # fmt: skip
 
 
 def _row(key: str, fitted: FittedKey) -> tuple[Words, ...]:
@@ -56,18 +59,29 @@ def _row(key: str, fitted: FittedKey) -> tuple[Words, ...]:
 
     interval: Words = Value(None, unit)
     if fitted.interval is not None:
-        interval = " to ".join(shown(end, fine) for end in fitted.interval)
+        low, high = fitted.interval
+        if low is not None and high is not None:
+            interval = f"{shown(low, fine)} to {shown(high, fine)}"
+        elif low is not None:
+            interval = f"at least {shown(low, fine)}"
+        elif high is not None:
+            interval = f"at most {shown(high, fine)}"
     error = "undetermined" if fitted.error is None else shown(fitted.error, 2)
     remark = "cannot be told apart from another by this capture, see above" if fitted.told_together else fitted.note
     return key, shown(fitted.value, fine), error, interval, shown(fitted.start, 4), sentence(remark)
 
 
 def _errors(fit: Fit) -> str:
-    """Where the errors come from."""
+    """Where the intervals come from, and how well the instrument was taken to be known."""
     if fit.bootstrap:
-        return f"Errors from {fit.bootstrap} fits to residuals drawn anew in blocks."
-    memory = ", ".join(f"{averages:.1f} ({curve_named(name).words})" for name, averages in fit.memory.items())
-    return f"Errors from the slopes. Averages in a row that count as one: {memory}; the errors allow for that."
+        return f"Intervals from {fit.bootstrap} fits to residuals drawn anew in blocks."
+    known = fit.accuracy
+    gains = ", ".join(f"{curve_named(name).words} {100 * gain:+.2g} %" for name, gain in fit.gains.items())
+    along = f" Gains, fitted along: {gains}." if gains else ""
+    return (
+        f"Intervals by profiles, with gains known to {100 * known.gain:.3g} %, zeros to {100 * known.zero:.3g} % of "
+        f"the range and the time base to {1e6 * known.time_base:.3g} ppm (standard deviations).{along}"
+    )
 
 
 def _zeros(fit: Fit) -> tuple[Words, ...]:

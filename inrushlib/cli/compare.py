@@ -6,6 +6,7 @@ import argparse
 import json
 import math
 from collections.abc import Callable
+from dataclasses import asdict, replace
 from functools import partial
 from typing import Any, TypeVar
 
@@ -19,6 +20,7 @@ from inrushlib.errors import UsageError
 from inrushlib.files import write_safely
 from inrushlib.startup import simulate
 from inrushlib.trace import (
+    Accuracy,
     Comparison,
     Fit,
     Measured,
@@ -33,6 +35,8 @@ from inrushlib.trace import (
 )
 
 OVERSTRESSED = 1
+KNOWN = "known"
+SHARES = {"%": 1e-2, "ppm": 1e-6}
 TYPED = {r"\t": "\t"}  # a tab is hard to type
 Given = TypeVar("Given")
 CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
@@ -55,6 +59,10 @@ def add(commands: Any) -> None:
                    help="keys of the build to fit, all together; may be repeated")  # fmt: skip
     p.add_argument("--bootstrap", type=int, default=0, metavar="N",
                    help="take the errors from N fits to residuals drawn anew in blocks")  # fmt: skip
+    p.add_argument("--probe-accuracy", metavar="SHARE",
+                   help="standard deviation of gains: 3 %% unless said; known where calibrated")  # fmt: skip
+    p.add_argument("--time-accuracy", metavar="SHARE",
+                   help="of the time base: 100 ppm unless said; known where calibrated")  # fmt: skip
     add_output(p, "--save", metavar="FITTED.toml", help="write the fitted build")
     add_picture(p, "--plot", metavar="OUT.png", help="write a picture: capture, model, residual")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
@@ -92,6 +100,32 @@ def factors(texts: list[str]) -> dict[str, float]:
     if problems:
         raise UsageError(problems)
     return found
+
+
+def accuracy(probe: str | None, time: str | None) -> Accuracy:
+    """Return the instrument's accuracy from what is said of it, such as "1 %", "20 ppm" or "known"."""
+    usual = Accuracy()
+    return replace(
+        usual,
+        gain=usual.gain if probe is None else _share(probe, "--probe-accuracy"),
+        time_base=usual.time_base if time is None else _share(time, "--time-accuracy"),
+    )
+
+
+def _share(text: str, option: str) -> float:
+    if text.strip() == KNOWN:
+        return 0.0
+    number, unit = text.strip(), 1.0
+    for ending, worth in SHARES.items():
+        if number.endswith(ending):
+            number, unit = number.removesuffix(ending), worth
+    try:
+        share = float(number) * unit
+    except ValueError:
+        share = math.nan
+    if not 0 <= share < 1:
+        raise UsageError(f'{option} {text}: accepted: a share such as "1 %", "20 ppm" or 0.01, or {KNOWN}')
+    return share
 
 
 def by_channel(trace: Trace, given: dict[str, Given], option: str) -> dict[str, Given]:
@@ -144,6 +178,7 @@ def run(options: argparse.Namespace) -> int:
         raise UsageError("--save writes the fitted build; accepted together with --fit only")
     if options.bootstrap and not options.fit:
         raise UsageError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
+    told = accuracy(options.probe_accuracy, options.time_accuracy)
     if options.shift is not None and not math.isfinite(options.shift):
         raise UsageError(f"--shift {options.shift}; accepted: a number of seconds")
     trace = read_trace(options.trace, choices=choices(options))
@@ -152,7 +187,9 @@ def run(options: argparse.Namespace) -> int:
     check_shift(measured, options.shift, build.run.duration)
     fit = None
     if options.fit:
-        fit = fit_build(build, measured, options.fit, bootstrap=options.bootstrap, progress=_tell)
+        fit = fit_build(
+            build, measured, options.fit, accuracy=told, bootstrap=options.bootstrap, progress=_tell
+        )  # fmt: skip
     start = simulate(build if fit is None else fit.build)
     shift = options.shift if fit is None else fit.shift
     comparison = compare(measured, start, shift)
@@ -189,15 +226,17 @@ def to_dict(comparison: Comparison, fit: Fit | None, names: dict[str, str]) -> d
     flat["fit"] = None
     if fit is not None:
         flat["fit"] = {key: fitted.to_dict() for key, fitted in fit.keys.items()}
+        flat["alarm"] = [finding.to_dict() for finding in fit.alarm] or None
         flat["fit_report"] = {
             "correlation": fit.correlation.tolist(),
             "cannot_tell_apart": list(fit.tied),
-            "singular_values": list(fit.singular_values),
+            "remedied": [finding.to_dict() for finding in fit.remedied],
+            "gains": fit.gains,
             "zeros": fit.zeros,
+            "accuracy": asdict(fit.accuracy),
             "memory": fit.memory,
             "excess": fit.excess,
             "bootstrap": fit.bootstrap,
             "runs": fit.runs,
-            "converged": fit.converged,
         }
     return flat

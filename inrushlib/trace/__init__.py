@@ -9,7 +9,7 @@
     the chosen channels as measured curves of the model's quantities
 ``find_shift``, ``compare``, ``Comparison``, ``ChannelComparison``
     lining a capture up with a start, and how far it is from it
-``fit_build``, ``Fit``, ``FittedKey``, ``Stage``
+``fit_build``, ``Accuracy``, ``Fit``, ``FittedKey``, ``Stage``
     the values with which the model lies best on it (:mod:`inrushlib.trace.fit`)
 ``read_bench``, ``BenchTable``, ``fit_bench``, ``BenchFit``, ``BenchValue``
     a pixel's law from a table of bench readings
@@ -28,12 +28,13 @@ from inrushlib.trace.condition import (
     without_offset,
     without_skew,
 )
-from inrushlib.trace.fit.fit import Fit, FittedKey, Stage, fit_build
+from inrushlib.trace.fit.fit import Accuracy, Fit, FittedKey, Stage, fit_build
 from inrushlib.trace.prepare import Measured, channel_named, measure
 from inrushlib.trace.read.reader import read_trace
 from inrushlib.trace.read.record import Channel, ReadChoices, Trace
 
 __all__ = [
+    "Accuracy",
     "BenchFit",
     "BenchTable",
     "BenchValue",

@@ -1,10 +1,15 @@
 """Lining a capture up with the model.
 
-``find_shift``   the time to add to the capture's time, by least squares over all shifts at once
+``line_up``      the time to add to the capture's time, and how sure that is
+``find_shift``   the time alone, by least squares over all shifts at once
+``coupling``     whether a channel is turned round, or AC-coupled
 ``misfit``       how far apart they are at one shift
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
 
 import numpy as np
 from scipy.fft import irfft, next_fast_len, rfft
@@ -16,8 +21,106 @@ from inrushlib.trace.prepare import FloatArray, Measured
 
 GRID = 4000  # stretches of the capture that the shift is looked for with, unless told otherwise
 FINEST = 10_000  # stretches that it is refined with
-MOST_SHIFTS = 80_000
+MOST_SHIFTS, ROUGH_SHIFTS = 80_000, 5000
+ROUGH_GRID = 600  # stretches that a shift is roughly looked for with
+BELOW, ABOVE = -0.2, 0.2  # of the range: 1st percentile of a channel turned round, 99.5th of one altogether below zero
+APART, AS_GOOD = 0.02, 0.1  # of the capture between two shifts; of the usual misfit that one of them is above the best
+UNLIKE = 0.5  # of the capture's variance, left at the best shift, from which it does not look like the model
 MOST_ZERO = 0.02  # of a channel's range, that its zero may be off
+
+
+class Coupling(StrEnum):
+    """How a channel was connected, as far as its samples show; all curves of the model are above zero."""
+
+    UPRIGHT = "upright"
+    TURNED = "turned-round"
+    AC = "ac-coupled"
+
+
+def coupling(values: FloatArray) -> Coupling:
+    """Return whether samples lie below zero altogether, or on both sides of it.
+
+    Parameters
+    ----------
+    values : (n,) array
+        Of one channel [V or A].
+
+    Examples
+    --------
+    >>> coupling(np.array([0.0, -5.0, -5.0, -4.9] * 20)).value
+    'turned-round'
+    """
+    reach = float(np.nanmax(np.abs(values)))
+    if not np.nanquantile(values, 0.01) < BELOW * reach:
+        return Coupling.UPRIGHT
+    return Coupling.TURNED if np.nanquantile(values, 0.995) < ABOVE * reach else Coupling.AC
+
+
+@dataclass(frozen=True)
+class Alignment:
+    """Where a capture lies on a run.
+
+    Attributes
+    ----------
+    shift, error : float
+        Time to add to the capture's time, and its standard error, differences as they are counted as noise [s].
+    rival : float or None
+        Another shift that lies almost as well [s].
+    unlike : bool
+        Whether capture and run do not look alike at any shift.
+    couplings : dict of str to Coupling
+        Of the channels that are not upright.
+    """
+
+    shift: float
+    error: float
+    rival: float | None
+    unlike: bool
+    couplings: dict[str, Coupling]
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """What makes the shift unsure, one sentence each."""
+        said = [
+            f"{name} is turned round"
+            if kind is Coupling.TURNED
+            else f"{name} looks AC-coupled: its level tells nothing"
+            for name, kind in self.couplings.items()
+        ]
+        if self.unlike:
+            said.append("capture and model do not look alike at any shift, so the lining up is a guess")
+        elif self.rival is not None:
+            said.append(f"a shift of {self.rival:.4g} s lies almost as well as the one taken")
+        return tuple(said)
+
+
+def line_up(measured: Measured, start: Startup | Curves) -> Alignment:
+    """Return where a capture lies on a run, and how sure that is; a channel turned round is lined up turned back.
+
+    Parameters
+    ----------
+    measured : Measured
+        The capture.
+    start : Startup or Curves
+        The model's run.
+    """
+    kinds = {name: coupling(values) for name, values in measured.curves.items()}
+    turned = {n: -v if kinds[n] is Coupling.TURNED else v for n, v in measured.curves.items()}
+    upright = replace(measured, curves=turned)
+    shift, run = find_shift(upright, start), Integrals(start, tuple(measured.curves))
+    shifts, costs, step = _tried(upright, run, ROUGH_GRID, ROUGH_SHIFTS)
+    usual, best = float(np.median(costs)), float(costs.min())
+    flat = sum(float(np.nanvar(v)) / _range(v[np.isfinite(v)]) ** 2 for v in turned.values())
+    far = np.abs(shifts - shift) > max(APART * float(np.ptp(measured.time)), 3 * step)
+    rival = int(np.argmin(np.where(far, costs, np.inf)))
+    as_good = bool(far.any()) and costs[rival] - best < AS_GOOD * (usual - best)
+    averages = stretches(upright, GRID)
+    away, slopes = averages.means - run.means(averages.edges, shift), run.slopes(averages.edges, shift)
+    told = sum(float(np.nansum(m**2) / max(np.nanmean(a**2), 1e-18)) for a, m in zip(away.T, slopes.T, strict=True))
+    return Alignment(
+        shift, told**-0.5 if told > 0 else np.inf, float(shifts[rival]) if as_good else None, best > UNLIKE * flat,
+        {name: kind for name, kind in kinds.items() if kind is not Coupling.UPRIGHT},
+    )  # fmt: skip
 
 
 def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) -> float:
@@ -37,14 +140,8 @@ def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) ->
         Stretches that the capture is cut into [1], at least 8.
     """
     run = Integrals(start, tuple(measured.curves))
-    first, last = float(measured.time[0]), float(measured.time[-1])
-    span, length = last - first, start.build.run.duration
-    half = 0.5 * min(length, span)
-    lowest, highest = half - last, length - half - first
-    step = max(span / grid, (highest - lowest) / MOST_SHIFTS)
-    count = max(2, int(np.ceil((highest - lowest) / step)) + 1)
-    shifts: FloatArray = lowest + step * np.arange(count, dtype=np.float64)
-    best = float(shifts[np.argmin(_costs(measured, run, shifts, step))])
+    shifts, costs, step = _tried(measured, run, grid, MOST_SHIFTS)
+    best = float(shifts[np.argmin(costs)])
     averages = stretches(measured, FINEST if grid == GRID else grid)
     reach = 2 * step + 2 * float(averages.edges[1] - averages.edges[0])
     fine = minimize_scalar(
@@ -54,6 +151,34 @@ def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) ->
         options={"xatol": step * 1e-3},
     )
     return float(fine.x)
+
+
+def rough_shift(measured: Measured, run: Integrals, grid: int) -> float:
+    """Return the best shift on a grid, for a descent to begin at.
+
+    Parameters
+    ----------
+    measured : Measured
+        The capture.
+    run : Integrals
+        The model's run.
+    grid : int
+        Parts that the capture is cut into [1].
+    """
+    shifts, costs, _ = _tried(measured, run, grid, ROUGH_SHIFTS)
+    return float(shifts[np.argmin(costs)])
+
+
+def _tried(measured: Measured, run: Integrals, grid: int, most: int) -> tuple[FloatArray, FloatArray, float]:
+    """Shifts for which capture and run overlap by half of the shorter one, what each costs, and their distance."""
+    first, last = float(measured.time[0]), float(measured.time[-1])
+    span, length = last - first, run.duration
+    half = 0.5 * min(length, span)
+    lowest, highest = half - last, length - half - first
+    step = max(span / grid, (highest - lowest) / most)
+    count = max(2, int(np.ceil((highest - lowest) / step)) + 1)
+    shifts: FloatArray = lowest + step * np.arange(count, dtype=np.float64)
+    return shifts, _costs(measured, run, shifts, step), step
 
 
 def _costs(measured: Measured, run: Integrals, shifts: FloatArray, step: float) -> FloatArray:

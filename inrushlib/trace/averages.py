@@ -40,7 +40,7 @@ class Integrals:
         columns = [int(numbered[name][0]) for name in quantities]
         base = at.KEPT_STATE
         y0, y1, c1, c2 = (rows[:, [base + i * n + c for c in columns]] for i in range(4))
-        self.quantities = tuple(quantities)
+        self.quantities, self.rows, self.duration = tuple(quantities), len(rows), run.build.run.duration
         self._start, self._size = rows[:, 0], rows[:, 1]
         self._end = float(rows[-1, 0] + rows[-1, 1] * rows[-1, 2])
         # The stepper's curve within a step, by powers of the share of it.

@@ -6,14 +6,14 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from inrushlib.startup import Startup, curve_named
-from inrushlib.trace.align import find_shift
-from inrushlib.trace.features import CurveFigures, curve_figures
+from inrushlib.trace.align import Alignment, line_up
+from inrushlib.trace.features import CurveFigures, curve_figures, on_plateau
 from inrushlib.trace.prepare import FloatArray, Measured
 
 
@@ -57,11 +57,14 @@ class Comparison:
         By the model's name for the quantity.
     gaps : int
         Samples that are missing.
+    alignment : Alignment or None
+        How sure the shift is; None where it was given.
     """
 
     shift: float
     channels: dict[str, ChannelComparison]
     gaps: int
+    alignment: Alignment | None = None
 
     def to_dict(self) -> dict[str, Any]:
         """Return everything but the residuals, ready for JSON."""
@@ -70,7 +73,9 @@ class Comparison:
             flat = asdict(channel)
             del flat["residual"]
             channels[name] = flat
-        return {"shift": self.shift, "gaps": self.gaps, "channels": channels}
+        lined = self.alignment
+        sure = None if lined is None else {"error": lined.error, "doubts": list(lined.doubts)}
+        return {"shift": self.shift, "lining_up": sure, "gaps": self.gaps, "channels": channels}
 
 
 def compare(measured: Measured, start: Startup, shift: float | None = None) -> Comparison:
@@ -85,14 +90,16 @@ def compare(measured: Measured, start: Startup, shift: float | None = None) -> C
     shift : float or None
         Time to add to the capture's time [s]; None to line it up.
     """
+    alignment = None
     if shift is None:
-        shift = find_shift(measured, start)
+        alignment = line_up(measured, start)
+        shift = alignment.shift
     modelled = start.at(measured.time + shift)
     channels = {
         name: _one(measured.time, values, modelled[name], curve_named(name).is_current)
         for name, values in measured.curves.items()
     }
-    return Comparison(shift, channels, measured.gaps)
+    return Comparison(shift, channels, measured.gaps, alignment)
 
 
 def _one(time: FloatArray, measured: FloatArray, modelled: FloatArray, current: bool) -> ChannelComparison:
@@ -101,6 +108,9 @@ def _one(time: FloatArray, measured: FloatArray, modelled: FloatArray, current: 
     worst = int(np.nanargmax(np.abs(residual)))
     ours = curve_figures(time, measured, current=current)
     theirs = curve_figures(time, np.where(good, modelled, np.nan), current=current)
+    # Of the model over the same stretch: its own longest level may be another part of the start.
+    stretch = on_plateau(time[good], measured[good])
+    theirs = replace(theirs, plateau=float(np.median(modelled[good][stretch])))
     return ChannelComparison(
         rms=float(np.sqrt(np.mean(residual[good] ** 2))),
         largest_difference=float(residual[worst]),

@@ -79,17 +79,29 @@ def curve_figures(time: FloatArray, values: FloatArray, *, current: bool) -> Cur
 
 
 def _plateau(t: FloatArray, v: FloatArray) -> float:
-    """Level with most time, in bins of the range; refined to the median around it."""
+    return float(np.median(v[on_plateau(t, v)]))
+
+
+def on_plateau(t: FloatArray, v: FloatArray) -> np.ndarray:
+    """Return which samples are on the level with most time, in bins of the range; all of a curve that does not move.
+
+    Parameters
+    ----------
+    t : (n,) array
+        Instants [s].
+    v : (n,) array
+        Samples without gaps [V or A].
+    """
     low, high = float(v.min()), float(v.max())
     if high <= low:
-        return high
+        return np.ones(len(v), bool)
     weight = np.gradient(t) if len(t) > 1 else np.ones_like(t)
     count, edges = np.histogram(v, PLATEAU_BINS, (low, high), weights=weight)
     skip = PLATEAU_BINS // 10
     count = np.convolve(count, np.ones(3), mode="same")
     best = skip + int(np.argmax(count[skip:]))
-    near = (v >= edges[max(best - 1, 0)]) & (v <= edges[min(best + 2, PLATEAU_BINS)])
-    return float(np.median(v[near]))
+    near: np.ndarray = (v >= edges[max(best - 1, 0)]) & (v <= edges[min(best + 2, PLATEAU_BINS)])
+    return near
 
 
 def _release(t: FloatArray, v: FloatArray, sign: float) -> float | None:

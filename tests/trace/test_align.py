@@ -1,12 +1,14 @@
 """The time shift between a capture and the model."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from inrushlib.quantities import parse_quantity
 from inrushlib.startup import run_curves
 from inrushlib.trace import read_trace
-from inrushlib.trace.align import find_shift
+from inrushlib.trace.align import Coupling, find_shift, line_up
 from inrushlib.trace.averages import Integrals, stretches
 from inrushlib.trace.prepare import Measured, measure
 
@@ -66,3 +68,61 @@ def test_gaps_do_not_move_it():
     measured = Measured(time, {"lead_current": values}, {"lead_current": 1e-6}, 1)
     # A fifth of an interval: where samples of an edge are missing it is told less well.
     assert abs(find_shift(measured, run) - 0.01) < 2e-5
+
+
+@pytest.fixture(scope="module")
+def laid():
+    build = make_captures.start_build(make_captures.recipe_of(make_captures.TRACES / "tide_panel_boots.csv"))
+    run = run_curves(build)
+    time = 1e-4 * np.arange(5500) - 0.02
+    noise = np.random.default_rng(2).normal(0.0, 0.02, (2, len(time)))
+    names = ("bus_voltage", "lead_current")
+    curves = {name: run.at(time + 0.01)[name] + n for name, n in zip(names, noise, strict=True)}
+    return run, Measured(time, curves, dict.fromkeys(names, 0.02), 0)
+
+
+def test_lining_up_says_how_sure_it_is(laid):
+    run, measured = laid
+    found = line_up(measured, run)
+    assert abs(found.shift - 0.01) < max(5 * found.error, 2e-5)
+    assert 0 < found.error < 1e-4
+    assert (found.rival, found.unlike, found.doubts) == (None, False, ())
+
+
+def test_a_channel_turned_round_is_found_and_lined_up_turned_back(laid):
+    run, measured = laid
+    turned = replace(measured, curves=measured.curves | {"lead_current": -measured.curves["lead_current"]})
+    found = line_up(turned, run)
+    assert found.couplings == {"lead_current": Coupling.TURNED}
+    assert found.shift == pytest.approx(0.01, abs=2e-5)
+    assert "lead_current is turned round" in found.doubts
+
+
+def test_an_ac_coupled_channel_is_said(laid):
+    run, measured = laid
+    level = measured.curves["lead_current"]
+    coupled = replace(measured, curves={"lead_current": level - level.mean()})
+    found = line_up(coupled, run)
+    assert found.couplings == {"lead_current": Coupling.AC}
+    assert "AC-coupled" in found.doubts[0]
+
+
+def test_edges_that_look_alike_give_a_rival():
+    # An adapter that tries again and again: a capture of one trial may be of any.
+    run = run_curves(make_captures.start_build(make_captures.recipe_of(make_captures.TRACES / "tide_board_hiccup.csv")))
+    whole = run.at(np.linspace(0.0, run.build.run.duration, 20001))["lead_current"]
+    assert whole.max() > 1.0
+    time = 2e-5 * np.arange(3000)
+    found = line_up(
+        Measured(time, {"lead_current": run.at(time - 0.005)["lead_current"]}, {"lead_current": 0.01}, 0), run
+    )
+    assert found.rival is not None
+    assert "almost as well" in found.doubts[0]
+
+
+def test_what_does_not_look_like_the_model_is_said(laid):
+    run, _ = laid
+    time = 1e-4 * np.arange(5500)
+    found = line_up(Measured(time, {"lead_current": 2 + np.sin(90 * time)}, {"lead_current": 0.01}, 0), run)
+    assert found.unlike
+    assert "guess" in found.doubts[0]

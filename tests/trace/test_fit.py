@@ -10,13 +10,14 @@ from inrushlib.build import load_build
 from inrushlib.errors import TraceError, UsageError
 from inrushlib.startup import Cancelled, run_curves
 from inrushlib.trace import read_trace
+from inrushlib.trace.fit.alarm import Cause
 from inrushlib.trace.fit.fit import Stage, fit_build
-from inrushlib.trace.fit.problem import Problem
-from inrushlib.trace.fit.remark import Outcome
-from inrushlib.trace.fit.report import one_sided
+from inrushlib.trace.fit.status import Status
 from inrushlib.trace.prepare import Measured, measure
 
 from .. import fit_study, make_captures
+
+LIMIT = "adapter.limit_current"
 
 
 def captured(name, quantities=None):
@@ -32,12 +33,14 @@ def test_true_values_of_every_sample_capture(path):
     recipe, build, measured = captured(path.stem)
     true = make_captures.true_build(recipe)
     fit = fit_build(build, measured, list(recipe["changed"]))
-    assert fit.converged
-    assert fit.tied == ()
+    assert fit.alarm == ()
+    # One of the captures begins at its channel's lowest level, so noise below zero is clipped; nothing else is said.
+    assert [finding.cause for finding in fit.remedied] == ([Cause.CLIPPED] if "with_switch" in path.stem else [])
     for key, found in fit.keys.items():
         assert found.value == pytest.approx(true.get(key), rel=0.03), key
         # Three standard errors: of all these values one in some 370 would be farther off by chance.
         assert abs(found.value - true.get(key)) < 3 * found.error, key
+        assert found.status is Status.INTERVAL
         assert fit.build.get(key) == found.value
     for settings in recipe["channel"].values():
         # Differences are noise: nothing is left that the model does not explain.
@@ -76,33 +79,42 @@ def test_tied_resistances_are_said_to_be_tied():
         assert fit.keys[key].error is None
         assert fit.keys[key].interval is None
         assert fit.keys[key].note == sentence
-        assert (fit.keys[key].outcome, fit.keys[key].told_together) == (Outcome.ONLY_TOGETHER, True)
+        assert (fit.keys[key].status, fit.keys[key].told_together) == (Status.ONLY_TOGETHER, True)
     true = make_captures.true_build(recipe)
     total = sum(fit.keys[key].value for key in pair)
-    assert total == pytest.approx(sum(true.get(key) for key in pair), rel=0.01)
+    combination = fit.keys[pair[0]].combination
+    assert combination.keys == pair
+    assert combination.factors == pytest.approx((1.0, 1.0), abs=0.02)
+    assert combination.value == pytest.approx(total, rel=0.01)
+    assert abs(total - sum(true.get(key) for key in pair)) < 3 * combination.error < 0.05 * total
     assert fit.keys["controller.boot_time"].error is not None
 
 
 def test_what_the_capture_does_not_show_stays_at_its_start():
     # The adapter trips long before the program would run.
-    _, build, measured = captured("tide_panel_latch_off")
-    fit = fit_build(build, measured, ["controller.boot_time", "adapter.limit_current"])
+    recipe, _, measured = captured("tide_panel_latch_off")
+    true = make_captures.true_build(recipe)
+    fit = fit_build(true.with_values({LIMIT: "6 A"}), measured, ["controller.boot_time", "adapter.limit_current"])
     boot = fit.keys["controller.boot_time"]
     assert (boot.error, boot.value, fit.build.controller.boot_time) == (None, 0.15, 0.15)
-    assert (boot.outcome, boot.stays, boot.told_together) == (Outcome.UNDETERMINED, True, False)
-    assert boot.note == "this capture does not tell it; it stays at its start"
+    assert fit.alarm == ()
+    # Sooner it would have been seen.
+    assert (boot.status, boot.stays, boot.told_together) == (Status.AT_LEAST, True, False)
+    assert boot.interval[0] < true.get("controller.boot_time")
+    assert boot.interval[1] is None
     assert fit.keys["adapter.limit_current"].error is not None
     assert fit.correlation.shape == (2, 2)
 
 
 def test_boot_time_is_tied_to_the_shift_where_the_start_is_not_shown():
     # From 240 ms on everything happens a fixed time after the program began to run.
-    _, build, measured = captured("tide_board_with_switch")
+    recipe, _, measured = captured("tide_board_with_switch")
+    build = make_captures.true_build(recipe).with_values({LIMIT: "6 A", "controller.boot_time": "280 ms"})
     late = measured.time > -0.055
     cut = Measured(measured.time[late], {q: v[late] for q, v in measured.curves.items()}, measured.noise, 0)
     fit = fit_build(build, cut, ["controller.boot_time", "adapter.limit_current"])
     assert fit.keys["controller.boot_time"].error is None
-    assert fit.keys["controller.boot_time"].outcome is Outcome.ONLY_TOGETHER
+    assert fit.keys["controller.boot_time"].status is Status.ONLY_TOGETHER
     assert "controller.boot_time and the time shift" in fit.keys["controller.boot_time"].note
     assert fit.keys["adapter.limit_current"].value == pytest.approx(5.6, rel=0.003)
 
@@ -111,13 +123,11 @@ def test_a_model_that_does_not_lie_on_the_capture_is_seen():
     _, build, measured = captured("tide_panel_boots")
     wrong = build.with_values({"bus.bulk": "4700 uF", "pixel.forward_voltages": [1.7, 2.4, 2.5]})
     fit = fit_build(wrong, measured, ["adapter.limit_current"])
-    assert fit.excess["bus_voltage"] > 3
-    # Differences that last count less often than there are averages, so the error grows.
+    assert max(fit.excess.values()) > 2
+    assert fit.alarm
     key = fit.keys["adapter.limit_current"]
-    assert key.outcome is Outcome.MODEL_OFF
-    assert key.note == "the model does not lie on this capture: the error is too small"
-    assert fit.memory["bus_voltage"] > 3
-    assert key.error > 1.5 * key.plain_error
+    assert (key.status, key.error, key.interval) == (Status.WITHHELD, None, None)
+    assert key.note == "no interval, since the model does not lie on this capture"
 
 
 def test_a_limit_that_is_never_reached_has_no_error():
@@ -126,25 +136,11 @@ def test_a_limit_that_is_never_reached_has_no_error():
     away = make_captures.true_build(recipe).with_values({"controller.regulator_limit": "0.15 A"})
     fit = fit_build(away, measured, ["controller.regulator_limit", "adapter.limit_current"])
     limit = fit.keys["controller.regulator_limit"]
-    assert (limit.error, limit.note) == (None, "this capture does not tell it")
+    assert (limit.status, limit.error) == (Status.AT_LEAST, None)
+    assert limit.interval == (pytest.approx(0.24, rel=0.02), None)
     assert limit.value > 0.235
     assert fit.excess["rail_voltage"] < 1.1
     assert fit.keys["adapter.limit_current"].error is not None
-
-
-@pytest.mark.parametrize(("side", "word"), [(1, "or more"), (-1, "or less")])
-def test_a_key_that_may_move_far_to_one_side_is_only_bounded(side, word):
-    _, build, measured = captured("tide_board_never_starts", ("lead_current",))
-    problem = Problem(build, measured, ["adapter.limit_current"])
-
-    def grown(x, _):
-        return 0.0 if side * x[0] > 0 else (x[0] / 0.01) ** 2
-
-    (remark,) = one_sided(problem, problem.nothing, np.full(5, 0.01), grown)
-    assert remark.keys == ("adapter.limit_current",)
-    assert remark.outcome is (Outcome.AT_LEAST if side > 0 else Outcome.AT_MOST)
-    assert remark.sentence == f"this capture only tells that adapter.limit_current is about 6 A {word}"
-    assert one_sided(problem, problem.nothing, np.full(5, 0.01), lambda x, _: (x[0] / 0.01) ** 2) == []
 
 
 def test_disturbances_hardly_move_a_robust_fit():
@@ -155,12 +151,8 @@ def test_disturbances_hardly_move_a_robust_fit():
     struck[np.random.default_rng(0).choice(len(struck), 40, replace=False)] = 7.5
     struck[2000:2150] += 1.5
     disturbed = replace(measured, curves={"lead_current": struck})
-    robust, plain = (
-        fit_build(build, disturbed, ["adapter.limit_current"], robust=r).keys["adapter.limit_current"]
-        for r in (True, False)
-    )
-    assert robust.value == pytest.approx(5.5, rel=0.002)
-    assert abs(robust.value - 5.5) < 0.3 * abs(plain.value - 5.5)
+    fit = fit_build(build, disturbed, ["adapter.limit_current"])
+    assert fit.keys["adapter.limit_current"].value == pytest.approx(5.5, rel=0.002)
 
 
 def test_bootstrap_agrees_with_the_slopes_where_residuals_are_white():
@@ -173,7 +165,7 @@ def test_bootstrap_agrees_with_the_slopes_where_residuals_are_white():
     for key in keys:
         assert drawn.keys[key].value == slopes.keys[key].value
         # The scatter of a standard deviation from 200 draws is 5 %.
-        assert drawn.keys[key].error == pytest.approx(slopes.keys[key].error, rel=0.2)
+        assert drawn.keys[key].error == pytest.approx(slopes.keys[key].error, rel=0.25)
         assert drawn.keys[key] == again.keys[key]
         low, high = drawn.keys[key].interval
         assert low < drawn.keys[key].value < high
@@ -193,7 +185,7 @@ def test_progress_is_told_and_a_fit_can_be_stopped():
     told, asked = [], []
     fit_build(build, measured, ["adapter.limit_current"], progress=told.append)
     assert told[:2] == [Stage.START, Stage.WIDE]
-    assert told[-1] is Stage.NARROW
+    assert told[-1] is Stage.INTERVALS
     shares = [stage.share for stage in told]
     assert shares == sorted(shares)
     assert 0 == shares[0] < shares[-1] < 1

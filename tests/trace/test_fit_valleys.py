@@ -2,10 +2,10 @@
 
 import pytest
 
-from inrushlib.trace.fit.descent import descend
+from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.fit import fit_build
-from inrushlib.trace.fit.problem import Problem
-from inrushlib.trace.fit.valleys import lowest_valley
+from inrushlib.trace.fit.minimum import minimum
+from inrushlib.trace.fit.problem import Problem, descend
 
 from . import made
 
@@ -16,17 +16,17 @@ BOTH = ("bus_voltage", "lead_current")
 def test_an_edge_that_a_descent_does_not_feel_is_found(name, factor):
     build = made.reference(name)
     measured = made.capture(build, BOTH, window=(-0.05, 1.0), count=4000, noise=0.01, levels=256)
-    problem = Problem(made.moved(build, (1.0, 1.0, 1.0, factor)), measured, made.KEYS)
+    problem = Problem(made.moved(build, (1.0, 1.0, 1.0, factor)), Samples.of(measured), made.KEYS)
     problem.use(600)
-    stuck = descend(problem, problem.nothing, "soft_l1", 1e-4)
+    begin = problem.point(0.0 * problem.start, problem.seen.nothing(-0.05 * build.run.duration))
+    stuck = descend(problem, begin, fineness=1e-4, steps=30)
     true = build.get("controller.boot_time")
-    assert abs(problem.values(stuck.values)[3] / true - 1.0) > 0.1
-    found = lowest_valley(problem, stuck, "soft_l1")
-    assert problem.values(found.values)[3] == pytest.approx(true, rel=1e-3)
+    assert abs(problem.values(stuck.x)[3] / true - 1.0) > 0.1
+    assert problem.values(minimum(problem)[0].x)[3] == pytest.approx(true, rel=1e-3)
 
 
 def test_shift_and_boot_time_are_moved_together():
-    # The start is not shown, and the fit from here ends with a boot time 2.7 times too long, 0.15 s too late.
+    # The start is not shown, and a descent from here ends with a boot time 2.7 times too long, 0.15 s too late.
     build = made.reference("0101")
     measured = made.capture(build, ("lead_current",), window=(0.0, 0.7), count=20000, noise=0.01, late=0.45)
     fit = fit_build(made.moved(build, (1.07, 1.18, 1.2, 0.9)), measured, made.KEYS)
@@ -34,16 +34,3 @@ def test_shift_and_boot_time_are_moved_together():
     assert fit.keys["controller.boot_time"].value == pytest.approx(build.get("controller.boot_time"), rel=1e-3)
     assert fit.keys["controller.boot_time"].error is not None
     assert fit.excess["lead_current"] < 1.05
-
-
-def test_what_lies_on_the_capture_is_left_where_it_is():
-    build = made.reference("0103")
-    measured = made.capture(build, BOTH, count=2000, noise=0.01)
-    problem = Problem(build, measured, made.KEYS[1:])
-    problem.use(600)
-    solution = descend(problem, problem.nothing, "soft_l1", 1e-4)
-    before = problem.runs
-    same = lowest_valley(problem, solution, "soft_l1")
-    assert problem.values(same.values) == pytest.approx(problem.values(solution.values), rel=0.01)
-    # Two keys with 18 factors, one with 62, a few descents at most.
-    assert problem.runs - before < 300

@@ -14,6 +14,7 @@ from inrushlib.answers.compare import Laid, compare_answer
 from inrushlib.answers.fit import with_note
 from inrushlib.answers.html import render
 from inrushlib.build import Build, build_keys
+from inrushlib.cli.compare import accuracy
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
 from inrushlib.parts import ValueKind
@@ -59,6 +60,8 @@ class FitQuestion(tl.HasTraits):
         self.state, self.factors = state, factors
         self.keys = w.SelectMultiple(rows=9, layout=WIDE)
         self.bootstrap = w.BoundedIntText(value=0, min=0, max=1000, layout=w.Layout(width="80px"))
+        self.probe = w.Text(value="3 %", layout=w.Layout(width="110px"))
+        self.time = w.Text(value="100 ppm", layout=w.Layout(width="110px"))
         self.chosen = w.HTML()
         hint = w.HTML("Several with Ctrl or Shift. What the capture does not determine is said, not guessed.")
         hint.add_class("wb-note")
@@ -67,7 +70,9 @@ class FitQuestion(tl.HasTraits):
                 row("keys", self.keys),
                 row("chosen", self.chosen),
                 hint,
-                row("repeats", self.bootstrap, w.HTML("of the fit for its errors; 0 takes them from the slopes")),
+                row("probe accuracy", self.probe, w.HTML("of gains, standard deviation; known where calibrated")),
+                row("time accuracy", self.time, w.HTML("of the scope's time base; known where calibrated")),
+                row("repeats", self.bootstrap, w.HTML("of the fit for its errors; 0 takes them from profiles")),
             ]
         )
         self.keys.observe(self.say, "value")
@@ -97,7 +102,8 @@ class FitQuestion(tl.HasTraits):
 
         measured = self.factors.measured(build)
         fit = fit_build(
-            build, measured, self.keys.value, bootstrap=self.bootstrap.value, progress=progress, cancelled=asked
+            build, measured, self.keys.value, accuracy=accuracy(self.probe.value, self.time.value),
+            bootstrap=self.bootstrap.value, progress=progress, cancelled=asked,
         )  # fmt: skip
         start = simulate(fit.build)
         comparison = compare(measured, start, fit.shift)

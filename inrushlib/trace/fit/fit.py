@@ -1,19 +1,17 @@
 """Fitting keys of a build to a capture.
 
-``fit_build``    values, errors, and what the capture cannot tell
+``fit_build``    values, intervals, and what the capture cannot tell
 ``Fit``          them, and the fitted build
-``FittedKey``    one key
 
-The switchings make the misfit jump with time, so it is taken on averages over stretches of the capture
-(``averages``), wide ones first (``fit_start``), then narrower ones. The scope's own errors are fitted along
-(``fit_scope``); what is told and what is not stands in ``fit_report``.
+The instrument's errors are settled for each run (``observation``), the minimum is looked for from designed points
+down a ladder of averages (``minimum``), the intervals are profiles (``profile``), and where the model does not lie on
+the capture there is an alarm with its cause (``alarm``) and no interval.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from functools import partial
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -21,20 +19,28 @@ from inrushlib.build import Build, build_keys
 from inrushlib.errors import TraceError, UsageError
 from inrushlib.parts.part import ValueKind
 from inrushlib.startup import hold_lumps
-from inrushlib.trace.fit.bootstrap import bootstrapped
-from inrushlib.trace.fit.descent import FINE, MIDDLE, OUTLIER, cost, descend
-from inrushlib.trace.fit.flat import FAR_OFF, allowed, settling, untold, without_adrift, without_flat, without_untold
-from inrushlib.trace.fit.least_squares import Loss, Solution, uncertainty
-from inrushlib.trace.fit.limits import unreached
-from inrushlib.trace.fit.problem import FINEST, USUAL, Problem
-from inrushlib.trace.fit.remark import Outcome, Remark
-from inrushlib.trace.fit.report import FittedKey, one_sided, report_keys, report_ties, untold_key
+from inrushlib.trace.fit.alarm import (
+    Cause,
+    Finding,
+    alarmed,
+    causes,
+    corrected,
+    disturbed,
+    of_disturbance,
+    ten_times,
+)  # fmt: skip
+from inrushlib.trace.fit.censoring import Samples
+from inrushlib.trace.fit.minimum import finest, minimum
+from inrushlib.trace.fit.observation import Accuracy
+from inrushlib.trace.fit.problem import Point, Problem
+from inrushlib.trace.fit.report import told_by
 from inrushlib.trace.fit.stages import Stage
-from inrushlib.trace.fit.start import searched_again, starting_point
-from inrushlib.trace.fit.valleys import lowest_valley
+from inrushlib.trace.fit.status import FittedKey, Status
 from inrushlib.trace.prepare import FloatArray, Measured
 
-__all__ = ["Fit", "FittedKey", "Stage", "fit_build"]
+__all__ = ["Accuracy", "Fit", "FittedKey", "Stage", "fit_build"]
+
+MOST_DISTURBANCES = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,29 +55,26 @@ class Fit:
         With the fitted values.
     shift : float
         Time added to the capture's time [s].
-    zeros : dict of str to float
-        What each channel shows where there is nothing, a quantity [V or A].
+    alarm : tuple of Finding
+        Why the model does not lie on the capture; empty where it does.
+    remedied : tuple of Finding
+        What was wrong with the capture, and has been allowed for.
+    gains, zeros : dict of str to float
+        Of each channel: relative error of its gain [1], and what it shows where there is nothing [V or A].
     correlation : (k, k) array
         Of the keys, in their order; of relative changes.
-    remarks : tuple of Remark
-        One for each set of keys that this capture cannot tell apart, and each key that it only bounds.
     left_out : tuple of str
         Channels that the fit leaves out, since all their samples are alike.
-    singular_values : tuple of float
-        Of the weighted Jacobian, columns (keys, shift, errors of the scope) as long as each other, largest first.
     memory : dict of str to float
         Averages in a row that count as one, a quantity.
     excess : dict of str to float
-        Scatter of the differences over that of the noise alone, a quantity [1]: well above 1 the model does not
-        lie on the capture.
-    rms : dict of str to float
-        Root mean square of the differences of the averages, a quantity [V or A].
+        Scatter of the differences over that of the noise alone, a quantity [1].
     runs : int
-        Starts run.
-    converged : bool
-        Whether the last descent met its stopping rule.
+        Model runs.
     bootstrap : int
-        Repeats that the errors come from; 0 where they come from the slopes.
+        Repeats that the intervals come from; 0 where they come from profiles.
+    accuracy : Accuracy
+        Of the instrument, as it was taken.
     name, checksum : str
         Of the capture.
     """
@@ -79,29 +82,27 @@ class Fit:
     keys: dict[str, FittedKey]
     build: Build
     shift: float
-    zeros: dict[str, float]
-    correlation: FloatArray
-    remarks: tuple[Remark, ...]
-    singular_values: tuple[float, ...]
-    memory: dict[str, float]
-    excess: dict[str, float]
-    rms: dict[str, float]
-    runs: int
-    converged: bool
-    bootstrap: int
-    name: str
-    checksum: str
+    alarm: tuple[Finding, ...] = ()
+    remedied: tuple[Finding, ...] = ()
+    gains: dict[str, float] = field(default_factory=dict)
+    zeros: dict[str, float] = field(default_factory=dict)
+    correlation: FloatArray = field(default_factory=lambda: np.zeros((0, 0)))
     left_out: tuple[str, ...] = ()
+    memory: dict[str, float] = field(default_factory=dict)
+    excess: dict[str, float] = field(default_factory=dict)
+    runs: int = 0
+    bootstrap: int = 0
+    accuracy: Accuracy = field(default_factory=Accuracy)
+    name: str = ""
+    checksum: str = ""
 
     @property
     def tied(self) -> tuple[str, ...]:
-        """The remarks, and the channels that are left out, one sentence each."""
-        return (*(remark.sentence for remark in self.remarks), *map(_says_nothing, self.left_out))
-
-    @property
-    def off(self) -> dict[str, float]:
-        """The channels that the model does not lie on, each with its differences over the noise [1]."""
-        return {quantity: excess for quantity, excess in self.excess.items() if excess > FAR_OFF}
+        """What is said of keys that go together or are only bounded, and of the capture; one sentence each."""
+        said = [k.note for k in self.keys.values() if k.combination or k.status in (Status.AT_LEAST, Status.AT_MOST)]
+        said += [f"{finding.sentence}; the fit allows for it" for finding in self.remedied]
+        said += [f"{quantity}: all samples are alike, so the fit leaves it out" for quantity in self.left_out]
+        return tuple(dict.fromkeys(said))
 
 
 Progress = Callable[[Stage], None]
@@ -112,7 +113,7 @@ def fit_build(
     measured: Measured,
     keys: Sequence[str],
     *,
-    robust: bool = True,
+    accuracy: Accuracy | None = None,
     bootstrap: int = 0,
     seed: int = 0,
     progress: Progress | None = None,
@@ -128,16 +129,16 @@ def fit_build(
         One or more curves.
     keys : sequence of str
         Dotted keys of single positive numbers, such as ``"adapter.limit_current"``.
-    robust : bool
-        Whether outliers weigh less (soft L1 loss).
+    accuracy : Accuracy or None
+        How far the instrument may be off; None for what is usual.
     bootstrap : int
-        Repeats of a block bootstrap that the errors are taken from [1]; 0 takes them from the slopes.
+        Repeats of a block bootstrap that the intervals are taken from [1]; 0 takes them from profiles.
     seed : int
         Of the bootstrap's draws, at least 0.
     progress : callable or None
         Called with each stage as it begins, in their order.
     cancelled : callable or None
-        Asked before the starts of each step; true stops with :class:`inrushlib.startup.Cancelled`.
+        Asked before the runs of each step; true stops with :class:`inrushlib.startup.Cancelled`.
 
     Raises
     ------
@@ -148,37 +149,91 @@ def fit_build(
     """
     if not 0 <= bootstrap <= 100_000:
         raise UsageError(f"bootstrap: {bootstrap}; accepted: 0 to 100000 repeats", build.title)
-    build = hold_lumps(build)
-    checked = _check(build, keys)
-    moving, still = _without_still(measured)
-    problem = Problem(build, moving, checked, cancelled)
-    loss: Loss = "soft_l1" if robust else "linear"
+    held = hold_lumps(build)
+    _check(held, keys)
     tell = progress or (lambda _: None)
     tell(Stage.START)
-    x = starting_point(problem, loss, OUTLIER)
-    tell(Stage.WIDE)
-    problem.use(MIDDLE)
-    solution = descend(problem, x, loss, 1e-4)
-    tell(Stage.ALONE)
-    solution = lowest_valley(problem, solution, loss)
-    if problem.off(solution.values) > FAR_OFF:
-        tell(Stage.AGAIN)
-        solution = lowest_valley(problem, _look_again(problem, solution, loss), loss)
-    problem, x = without_untold(problem, solution, loss)
-    tell(Stage.NARROW)
-    problem.use(FINE, FINEST)
-    problem.weigh(x)
-    problem.run_as_told(x, USUAL, FINEST)
-    problem, x = without_flat(problem, descend(problem, x, loss, 1e-5), loss)
-    problem.weigh(x)
-    solution = descend(problem, x, loss, 1e-7)
-    problem, solution, stayed = without_adrift(problem, solution, _ties(problem, solution), loss)
-    draws = None
-    if bootstrap:
-        tell(Stage.REPEATS)
-        draws = bootstrapped(problem, solution, bootstrap, seed)
-    found = _report(problem, solution, draws, keys, stayed)
-    return replace(found, left_out=tuple(still))
+    moving, still = _without_still(measured)
+    upright, suspected = corrected(moving)
+    problem = Problem(held, Samples.of(upright), keys, accuracy, cancelled)
+    search = _remedied(problem, minimum(problem, lambda: tell(Stage.WIDE)), suspected, tell)
+    problem = search.problem
+    tell(Stage.INTERVALS)
+    told = told_by(problem, search.feet, bootstrap, seed, tell, withheld=bool(search.alarm), loose=search.fitted_along)
+    seen, errors = problem.seen, told.best.settled.errors
+    named = dict(zip(seen.quantities, seen.named(errors), strict=True))
+    ranges = dict(zip(seen.quantities, seen.ranges, strict=True))
+    return Fit(
+        keys=told.keys,
+        build=held.with_values({key: fitted.value for key, fitted in told.keys.items() if not fitted.stays}),
+        shift=seen.shift(errors),
+        alarm=search.alarm,
+        remedied=search.remedied,
+        gains={q: own["gain"] * seen.accuracy.gain for q, own in named.items()},
+        zeros={q: float(own["zero"] * seen.accuracy.zero * ranges[q]) for q, own in named.items()},
+        correlation=told.correlation,
+        left_out=tuple(still),
+        memory=dict(seen.memory),
+        excess=dict(seen.excess),
+        runs=problem.runs,
+        bootstrap=bootstrap if told.drawn else 0,
+        accuracy=seen.accuracy,
+        name=measured.name,
+        checksum=measured.checksum,
+    )
+
+
+@dataclass(frozen=True)
+class _Search:
+    problem: Problem
+    feet: list[Point]
+    alarm: tuple[Finding, ...]
+    remedied: tuple[Finding, ...]
+    fitted_along: bool = False
+
+
+def _remedied(problem: Problem, feet: list[Point], suspected: list[Finding], tell: Progress) -> _Search:
+    """Try the remedies that the differences ask for; where none ends the alarm, name the causes."""
+    rails = [Finding(Cause.CLIPPED, q, end) for q, end in problem.samples.rails]
+    remedied = (*suspected, *rails)
+    if not alarmed(problem, feet[0]):
+        return _Search(problem, feet, (), remedied)
+    tell(Stage.AGAIN)
+    ended = _along(problem, feet)
+    if ended is not None:
+        return _Search(problem, ended[0], (), (*remedied, *ended[1]), True)
+    ten = ten_times(problem, feet[0])
+    for samples, findings in [*([ten] if ten else []), *_tops(problem)]:
+        other = Problem(problem.build, samples, problem.keys, problem.accuracy, problem.cancelled)
+        other.runs = problem.runs
+        below = minimum(other)
+        ended = _along(other, below)
+        problem.runs = other.runs
+        if ended is not None:
+            return _Search(other, ended[0], (), (*remedied, *findings, *ended[1]), True)
+    return _Search(problem, feet, causes(problem, feet[0], [*suspected, *(ten[1] if ten else []), *rails]), ())
+
+
+def _along(problem: Problem, feet: list[Point]) -> tuple[list[Point], list[Finding]] | None:
+    """Fit disturbances along, one after the other, until the alarm ends; the problem as it was where it does not."""
+    first = feet[0]
+    while alarmed(problem, feet[0]):
+        found = disturbed(problem, feet[0]) if len(problem.along) < MOST_DISTURBANCES else None
+        if found is None:
+            if problem.along:
+                problem.along = ()
+                finest(problem, first)
+            return None
+        problem.along = (*problem.along, found)
+        feet = finest(problem, feet[0])
+    return feet, [of_disturbance(d) for d in problem.along]
+
+
+def _tops(problem: Problem) -> list[tuple[Samples, list[Finding]]]:
+    """The samples with the highest plateau of one channel taken as cut off, the channel that is off most first."""
+    seen = problem.seen
+    found = [(q, problem.samples.with_top(q)) for q in sorted(seen.quantities, key=seen.off_by, reverse=True)]
+    return [(samples, [Finding(Cause.CLIPPED, q, "top")]) for q, samples in found if samples is not None]
 
 
 def _without_still(measured: Measured) -> tuple[Measured, list[str]]:
@@ -191,20 +246,8 @@ def _without_still(measured: Measured) -> tuple[Measured, list[str]]:
     return replace(measured, curves=curves), still
 
 
-def _says_nothing(quantity: str) -> str:
-    return f"{quantity}: all samples are alike, so the fit leaves it out"
-
-
-def _look_again(problem: Problem, solution: Solution, loss: Loss) -> Solution:
-    """Search from a fit that stays off the capture; the better of the two."""
-    x = searched_again(problem, solution.values, loss, OUTLIER)
-    problem.use(MIDDLE)
-    other = descend(problem, x, loss, 1e-4)
-    return min(solution, other, key=lambda found: cost(found.residual))
-
-
-def _check(build: Build, keys: Sequence[str]) -> tuple[str, ...]:
-    """Return the keys if each can be fitted."""
+def _check(build: Build, keys: Sequence[str]) -> None:
+    """Raise where a key cannot be fitted."""
     problems = []
     known = build_keys()
     for key in keys:
@@ -221,58 +264,3 @@ def _check(build: Build, keys: Sequence[str]) -> tuple[str, ...]:
         problems.append("fit: no key is named; accepted: one or more keys of the build file")
     if problems:
         raise UsageError(problems, build.title)
-    return tuple(keys)
-
-
-def _ties(problem: Problem, solution: Solution) -> list[Remark]:
-    """What is only told together with other keys, or from one side."""
-    x, known = solution.values, uncertainty(solution.jacobian)
-    if problem.off(x) > FAR_OFF:
-        # What a model far off minds or does not mind bounds nothing.
-        return report_ties(problem, known)
-    least, settled = cost(solution.residual), settling(problem, x)
-    bounded = one_sided(problem, x, known.errors, lambda moved, i: settled(moved, i) - least, partial(allowed, least))
-    limits = unreached(problem, x)
-    seen = {key for remark in limits for key in remark.keys}
-    return [*report_ties(problem, known), *limits, *(remark for remark in bounded if seen.isdisjoint(remark.keys))]
-
-
-def _report(
-    problem: Problem, solution: Solution, draws: FloatArray | None, asked: Sequence[str], stayed: dict[str, Remark]
-) -> Fit:
-    x, k = solution.values, len(problem.keys)
-    known = uncertainty(solution.jacobian)
-    # The same slopes with residuals taken as independent: what the errors would be without their memory.
-    plain = solution.jacobian.copy()
-    good = problem.averages.good.T
-    shares = problem.weights.counted.T[good] / problem.weights.alone.T[good]
-    plain[: len(shares)] *= shares[:, None]
-    ties = _ties(problem, solution)
-    off = max(problem.weights.excess.values()) > FAR_OFF
-    found = report_keys(problem, x, known.errors, uncertainty(plain).errors, ties, draws, off=off)
-    keys = {
-        key: found.get(key) or untold_key(float(problem.build.get(key)), stayed.get(key, untold(key))) for key in asked
-    }
-    correlation = np.eye(len(asked))
-    here = [i for i, key in enumerate(asked) if key in found]
-    correlation[np.ix_(here, here)] = known.correlation[:k, :k]
-    remarks = [remark for remark in (*ties, *stayed.values()) if remark.outcome is not Outcome.UNDETERMINED]
-    away = problem.away(x)
-    rms = {q: float(np.sqrt(np.nanmean(away[:, i] ** 2))) for i, q in enumerate(problem.quantities)}
-    return Fit(
-        keys=keys,
-        build=problem.build.with_values({key: fitted.value for key, fitted in keys.items()}),
-        shift=problem.shift(x),
-        zeros=dict(zip(problem.quantities, map(float, problem.zeros(x)), strict=True)),
-        correlation=correlation,
-        remarks=tuple(dict.fromkeys(remarks)),
-        singular_values=tuple(float(s) for s in known.singular_values),
-        memory=problem.weights.memory,
-        excess=problem.weights.excess,
-        rms=rms,
-        runs=problem.runs,
-        converged=solution.converged,
-        bootstrap=0 if draws is None else len(draws),
-        name=problem.measured.name,
-        checksum=problem.measured.checksum,
-    )

@@ -1,6 +1,8 @@
-"""The misfit of a build against a capture, as a function of numbers that a descent can move.
+"""The misfit of a build against a capture, as a function of the logarithms of its keys.
 
-``Problem``    residuals and their slopes for keys, time shift and the scope's errors
+``Problem``    residuals, and their slopes with the instrument's errors following the keys
+``Point``      a run at some values, settled on the capture
+``descend``    from a point to the foot of its valley
 """
 
 from __future__ import annotations
@@ -8,88 +10,147 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError, SolverError
 from inrushlib.startup import Cancelled, Curves, run_curves
-from inrushlib.trace.averages import Integrals, Stretches, stretches
-from inrushlib.trace.fit.scope import PARTS, Scope, Weights
-from inrushlib.trace.prepare import FloatArray, Measured
+from inrushlib.startup.simulate import SCREEN_TOLERANCE
+from inrushlib.trace.align import rough_shift
+from inrushlib.trace.averages import Integrals
+from inrushlib.trace.fit.censoring import Samples
+from inrushlib.trace.fit.least_squares import solve
+from inrushlib.trace.fit.observation import (
+    OUTLIER,
+    Accuracy,
+    Disturbance,
+    Observation,
+    Settled,
+    robust,
+)  # fmt: skip
+from inrushlib.trace.prepare import FloatArray
 
 REACH = 30.0  # a value may move by this factor from its start
-STEP = 1e-3  # relative, of two-sided differences, until it is known how well a key is told
-LEAST_STEP, LARGEST_STEP = 3e-6, 3e-3
-COARSE, USUAL, FINEST = 1e-4, 1e-5, 1e-6  # tolerances of the runs [V or A per 1 + value]
-UNSEEN = 0.03  # distance of two runs, all averages together and in units of their noise, that moves no value
+WEAK = 3.0  # standard deviation of a key's logarithm: keeps what is not told near its start
+STEP, LEAST_STEP, LARGEST_STEP = 1e-3, 3e-6, 3e-3  # of differences, of a logarithm
+LONGER = 0.1  # of the capture, by which a run that is too short is made longer than needed
+TWO_SIDED = 600  # stretches from which differences are two-sided
+FAILED = 30.0  # residual where there is no run
+
+
+Places = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class Point:
+    """A run, and what the instrument makes of it.
+
+    Attributes
+    ----------
+    x : (k,) array
+        Logarithms of the keys over their start [1].
+    run : Integrals
+        The model's run there.
+    settled : Settled
+        What the instrument would show of it.
+    """
+
+    x: FloatArray
+    run: Integrals
+    settled: Settled
+
+    @property
+    def residual(self) -> FloatArray:
+        """Differences, pulls of the instrument's errors, pulls of the keys; in standard deviations."""
+        return np.append(self.settled.residual, self.x / WEAK)
+
+    @property
+    def cost(self) -> float:
+        """Sum of squares as the robust loss takes them [1]."""
+        return float(np.sum(robust(self.residual)))
+
+
+@dataclass(frozen=True)
+class Slopes:
+    """Derivatives at a point, over the keys.
+
+    Attributes
+    ----------
+    held, following : (n, k) array
+        Of the residual, with the instrument's errors held and with them following [1].
+    follow : (m, k) array
+        Of the instrument's errors [1].
+    x : (k,) array
+        Where [1].
+    """
+
+    held: FloatArray
+    following: FloatArray
+    follow: FloatArray
+    x: FloatArray
+
+    def errors(self, near: Point, x: FloatArray) -> FloatArray:
+        """Instrument errors to begin with at x, from those of a point: the shift goes with values, not logarithms."""
+        moved = near.settled.errors + self.follow @ (x - near.x)
+        moved[0] = near.settled.errors[0] + self.follow[0] @ (np.exp(x - self.x) - np.exp(near.x - self.x))
+        return moved
 
 
 class Problem:
-    """Residuals as a function of x: logarithms of the keys over their start, shift in spans, errors of the scope.
+    """Residuals as a function of x.
 
-    The errors of the scope are in units of what is usual. Each pulls towards none with a residual of its own,
-    so that a capture that does not tell it leaves it there.
+    Parameters
+    ----------
+    build : Build
+        Start values, and everything that is not fitted.
+    samples : Samples
+        The capture.
+    keys : sequence of str
+        What is fitted.
+    accuracy : Accuracy
+        Of the instrument.
+    cancelled : callable or None
+        Asked before runs.
     """
 
     def __init__(
-        self, build: Build, measured: Measured, keys: Sequence[str], cancelled: Callable[[], bool] | None = None
-    ) -> None:
-        self.build, self.measured, self.keys = build, measured, tuple(keys)
-        self.quantities = tuple(measured.curves)
+        self, build: Build, samples: Samples, keys: Sequence[str], accuracy: Accuracy | None = None,
+        cancelled: Callable[[], bool] | None = None,
+    ) -> None:  # fmt: skip
+        self.build, self.samples, self.keys = build, samples, tuple(keys)
+        self.accuracy = accuracy or Accuracy()
+        self.along: tuple[Disturbance, ...] = ()
         self.start = np.array([float(build.get(key)) for key in keys])
-        self.span = float(measured.time[-1] - measured.time[0])
         info = build_keys()
-        low = np.array([max(info[key].low, s / REACH) for key, s in zip(keys, self.start, strict=True)])
+        low = np.array([max(info[key].low, s / REACH, 1e-30) for key, s in zip(keys, self.start, strict=True)])
         high = np.array([min(info[key].high, s * REACH) for key, s in zip(keys, self.start, strict=True)])
-        free = np.full(1 + PARTS * len(self.quantities), np.inf)
-        self.lower = np.append(np.log(np.maximum(low, 1e-30) / self.start), -free)
-        self.upper = np.append(np.log(high / self.start), free)
+        self.lower, self.upper = np.log(low / self.start), np.log(high / self.start)
         self.steps = np.full(len(keys), STEP)
         self.runs = 0
-        self._cancelled = cancelled
+        self.cancelled = cancelled
         self._pool = ThreadPoolExecutor(max_workers=min(4, os.cpu_count() or 1))
-        self._kept: tuple[bytes | None, Integrals | None] = (None, None)
-        self.use(150)
+        self.use(60)
 
-    @property
-    def nothing(self) -> FloatArray:
-        """The x of the build as it is, unshifted."""
-        return np.zeros(len(self.lower))
-
-    def use(self, count: int, tolerance: float = COARSE) -> None:
+    def use(self, count: int, tolerance: float = SCREEN_TOLERANCE) -> None:
         """Take averages over at most ``count`` stretches, and run the model to this tolerance."""
-        self.most, self.tolerance = count, tolerance
-        self.averages: Stretches = stretches(self.measured, count)
-        self._kept = (None, None)
-        self.scope = Scope(self.measured, self.averages)
-        self.weights: Weights = self.scope.first_weights()
+        self.tolerance, self.two_sided = tolerance, count >= TWO_SIDED
+        self.seen = Observation(self.samples, count, self.accuracy, self.along)
 
-    def run_to(self, tolerance: float) -> None:
-        """Run the model to this tolerance from now on, weights left as they are."""
-        self.tolerance = tolerance
-        self._kept = (None, None)
-
-    def run_as_told(self, x: FloatArray, coarser: float, finer: float) -> None:
-        """Run to the coarser of two tolerances [V or A per 1 + value] if the noise hides what that changes at x."""
-        self.run_to(finer)
-        exact = self.residual(x)
-        self.run_to(coarser)
-        if not float(np.linalg.norm(self.residual(x) - exact)) < UNSEEN:
-            self.run_to(finer)
+    def cover(self, shift: float) -> bool:
+        """Run on to the capture's end at this shift, for a run's end must not tell anything; whether that is longer."""
+        end = float(self.samples.measured.time[-1]) + shift
+        short = end > self.build.run.duration
+        if short:
+            self.build = self.build.with_values({"run.duration": end + LONGER * self.seen.span})
+        return short
 
     def values(self, x: FloatArray) -> FloatArray:
-        """Values of the keys, SI."""
-        found: FloatArray = self.start * np.exp(x[: len(self.keys)])
+        """Values of the keys, SI; a key that did not move is exactly its start."""
+        found: FloatArray = np.where(x == 0.0, self.start, self.start * np.exp(x))
         return found
-
-    def shift(self, x: FloatArray) -> float:
-        """Time to add to the capture's time [s]."""
-        return float(x[len(self.keys)] * self.span)
-
-    def zeros(self, x: FloatArray) -> FloatArray:
-        """What each channel shows where there is nothing [V or A]."""
-        return self.scope.zeros(x[len(self.keys) + 1 :])
 
     def curves(self, x: FloatArray) -> Curves | None:
         """Run the model; None where these values make no build or the run fails."""
@@ -99,92 +160,116 @@ class Problem:
         except (BuildError, SolverError):
             return None
 
-    def run_all(self, points: Sequence[FloatArray]) -> list[Curves | None]:
+    def run_all(self, points: Sequence[FloatArray]) -> list[Integrals | None]:
         """Run the model at several x, shared among threads."""
-        if self._cancelled is not None and self._cancelled():
+        if self.cancelled is not None and self.cancelled():
             raise Cancelled("the fit was stopped")
         self.runs += len(points)
-        return list(self._pool.map(self.curves, points))
+        runs = self._pool.map(self.curves, points)
+        return [None if run is None else Integrals(run, self.seen.quantities) for run in runs]
 
-    def integrals(self, x: FloatArray) -> Integrals | None:
-        """The run at x; the last one is kept, so that shift and the scope's errors cost none."""
-        if self._kept[0] != x[: len(self.keys)].tobytes():
-            self.keep(x, self.run_all([x])[0])
-        return self._kept[1]
-
-    def keep(self, x: FloatArray, run: Curves | None) -> None:
-        """Take this run for the one at x, until another is asked for."""
-        self._kept = (x[: len(self.keys)].tobytes(), None if run is None else Integrals(run, self.quantities))
-
-    def away(self, x: FloatArray) -> FloatArray:
-        """Averages measured minus modelled, shape (k, quantities); the range where there is no model."""
-        run = self.integrals(x)
+    def point(self, x: FloatArray, errors: FloatArray) -> Point | None:
+        """Return the run at x, settled from these errors; None where there is no run."""
+        (run,) = self.run_all([x])
         if run is None:
-            return np.where(self.averages.good, self.scope.ranges, np.nan)
-        seen = run.means(self.averages.edges, self.shift(x)) + self.scope.errors(x[len(self.keys) + 1 :])
-        away: FloatArray = self.averages.means - seen
-        return away
+            return None
+        point = Point(x, run, self.seen.settle(run, errors))
+        longer = self.cover(self.seen.shift(point.settled.errors))
+        return self.point(x, point.settled.errors) if longer else point
 
-    def residual(self, x: FloatArray) -> FloatArray:
-        """Differences in units of their noise, one channel after the other, then the scope's errors."""
-        return np.append(self._told(self.away(x)), x[len(self.keys) + 1 :])
+    def lined_up(self, point: Point) -> Point:
+        """Return the point settled from the shift that lies best of all, where that is better."""
+        shift = rough_shift(self.samples.measured, point.run, len(self.seen.middles))
+        errors = point.settled.errors.copy()
+        errors[0] = self.seen.nothing(shift)[0]
+        other = Point(point.x, point.run, self.seen.settle(point.run, errors))
+        return min(point, other, key=lambda p: p.cost)
 
-    def _told(self, away: FloatArray) -> FloatArray:
-        """Differences, shape (k, quantities) [V or A], as independent ones in units of their noise."""
-        return self.scope.as_independent(away, self.weights.counted)
+    def again(self, point: Point) -> Point:
+        """Return a point with the averages, weights and tolerance as they are now."""
+        errors = self.seen.nothing(0.0)
+        errors[: min(len(errors), len(point.settled.errors))] = point.settled.errors[: len(errors)]
+        return self.point(point.x, errors) or point
 
-    def jacobian(self, x: FloatArray) -> FloatArray:
-        """Slopes of the residuals: keys by two-sided differences, all else exactly."""
-        k = len(self.keys)
-        points = []
-        for i in range(k):
-            up, down = x.copy(), x.copy()
-            up[i] = min(x[i] + self.steps[i], self.upper[i])
-            down[i] = max(x[i] - self.steps[i], self.lower[i])
-            points += [up, down]
-        runs = self.run_all(points)
-        edges = self.averages.edges
-        slopes = [np.zeros_like(self.averages.means) for _ in range(k)]
-        for i in range(k):
-            above, below = runs[2 * i], runs[2 * i + 1]
-            if above is None or below is None:
-                continue
-            means = [Integrals(run, self.quantities).means(edges, self.shift(x)) for run in (above, below)]
-            slopes[i] = (means[0] - means[1]) / (points[2 * i][i] - points[2 * i + 1][i])
-        run = self.integrals(x)
-        moving = np.zeros_like(self.averages.means) if run is None else run.slopes(edges, self.shift(x)) * self.span
-        slopes.append(moving)
-        columns = [self._told(-slope) for slope in slopes]
-        for i in range(len(self.quantities)):
-            for part in range(PARTS):
-                own = np.zeros_like(self.averages.means)
-                own[:, i] = -self.scope.columns[:, i, part]
-                columns.append(self._told(own))
-        prior = np.eye(self.scope.count, len(columns), k + 1)
-        return np.concatenate([np.column_stack(columns), prior])
+    def slopes(self, point: Point, free: Places | None = None) -> Slopes:
+        """Return derivatives over the free keys: by differences, the errors following to first order."""
+        k, settled, seen = len(self.keys), point.settled, self.seen
+        free = np.arange(k) if free is None else free
+        ends = []
+        for i in free:
+            for way in (1.0, -1.0)[: 2 if self.two_sided else 1]:
+                moved = point.x.copy()
+                moved[i] += way * self.steps[i] * (-1.0 if moved[i] + self.steps[i] > self.upper[i] else 1.0)
+                ends.append(moved)
+        shown = [None if run is None else seen.told(seen.at(run, settled.errors).shown) for run in self.run_all(ends)]
+        own = settled.residual[: len(settled.residual) - seen.count]
+        held = np.zeros((len(point.residual), k))
+        for n, i in enumerate(free):
+            up, down = (shown[2 * n], shown[2 * n + 1]) if self.two_sided else (shown[n], own)
+            if up is not None and down is not None:
+                apart = ends[2 * n][i] - ends[2 * n + 1][i] if self.two_sided else ends[n][i] - point.x[i]
+                held[: len(own), i] = (up - down) / apart
+        rows = len(settled.residual)
+        follow = seen.follow(settled, held[:rows])
+        following = held.copy()
+        following[:rows] += settled.slopes @ follow
+        following[rows:] = held[rows:] = np.eye(k) / WEAK
+        return Slopes(held, following, follow, point.x)
 
-    def without(self, places: Sequence[int]) -> Problem:
-        """Return the problem without some keys, which stay at the build's values."""
-        keys = [key for i, key in enumerate(self.keys) if i not in places]
-        fewer = Problem(self.build, self.measured, keys, self._cancelled)
-        fewer.runs = self.runs
-        fewer.use(self.most, self.tolerance)
-        return fewer
-
-    def off(self, x: FloatArray) -> float:
-        """Return how far the model is off at x: largest scatter of a channel's differences over its noise [1]."""
-        return max(self.scope.weights(self.away(x)).excess.values())
-
-    def weigh(self, x: FloatArray) -> None:
-        """Take weights, the converter's levels and the steps of differences from the fit at x.
-
-        A step is the error that a key would have if all else were known: short enough for edges, which move
-        by less than their stretch then, and long enough for the noise of the runs.
-        """
-        run = self.integrals(x)
-        if run is None:
-            return
-        self.scope.place(run.means(self.averages.edges, self.shift(x)))
-        self.weights = self.scope.weights(self.away(x))
-        length = np.sqrt(np.sum(self.jacobian(x)[:, : len(self.keys)] ** 2, axis=0))
+    def set_steps(self, slopes: Slopes) -> None:
+        """Difference by the error that a key would have if all else were known: short enough for edges."""
+        length = np.sqrt(np.sum(slopes.held[: -len(self.keys)] ** 2, axis=0))
         self.steps = np.clip(1.0 / np.maximum(length, 1e-12), LEAST_STEP, LARGEST_STEP)
+
+
+def descend(
+    problem: Problem, point: Point, free: Places | None = None, *, fineness: float = 1e-3, steps: int = 12
+) -> Point:
+    """Return the foot of the valley that a point lies in.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is fitted.
+    point : Point
+        Where to begin.
+    free : (m,) array of int or None
+        The keys that may move; all where None.
+    fineness : float
+        Relative change of the sum of squares at which it stops [1], above 0.
+    steps : int
+        Trials at most [1].
+    """
+    free = np.arange(len(problem.keys)) if free is None else free
+    if not len(free):
+        return point
+    known: dict[bytes, Point | None] = {point.x[free].tobytes(): point}
+    slopes: Slopes | None = None
+    origin = point
+
+    def at(z: FloatArray) -> Point | None:
+        key = z.tobytes()
+        if key not in known:
+            x = point.x.copy()
+            x[free] = z
+            known[key] = problem.point(x, slopes.errors(origin, x) if slopes else origin.settled.errors)
+        return known[key]
+
+    def residual(z: FloatArray) -> FloatArray:
+        found = at(z)
+        return np.full(len(point.residual), FAILED) if found is None else found.residual
+
+    def jacobian(z: FloatArray) -> FloatArray:
+        nonlocal slopes, origin
+        found = at(z)
+        if found is None:
+            return np.zeros((len(point.residual), len(free)))
+        slopes, origin = problem.slopes(found, free), found
+        columns: FloatArray = slopes.following[:, free]
+        return columns
+
+    solve(
+        residual, point.x[free], problem.lower[free], problem.upper[free], jacobian=jacobian, loss="soft_l1",
+        outlier=OUTLIER, fineness=fineness, most_steps=steps, noise_known=True,
+    )  # fmt: skip
+    return min((found for found in known.values() if found is not None), key=lambda found: found.cost)

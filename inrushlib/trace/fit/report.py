@@ -1,231 +1,203 @@
-"""What a fit says about each key, and about keys that the capture cannot tell apart.
+"""From the feet of a search to what is said of each key.
 
-``FittedKey``     one key
-``report_keys``   all of them
-``report_ties``   sets of keys that only a combination of is told
-``one_sided``     keys that are only bounded
-``untold_key``    a key that stays where it started
+``told_by``   values, intervals and statuses, by profiles or a bootstrap
+``Told``      them
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
-from inrushlib.trace.fit.least_squares import Uncertainty
-from inrushlib.trace.fit.problem import Problem
-from inrushlib.trace.fit.remark import Outcome, Remark
+from inrushlib.build import build_keys
+from inrushlib.trace.fit.bootstrap import bootstrapped
+from inrushlib.trace.fit.least_squares import Uncertainty, uncertainty
+from inrushlib.trace.fit.observation import root_weights
+from inrushlib.trace.fit.problem import Point, Problem, Slopes, descend
+from inrushlib.trace.fit.profile import GROWTH, Profile, profile
+from inrushlib.trace.fit.stages import Stage
+from inrushlib.trace.fit.status import Combination, FittedKey, Status
 from inrushlib.trace.prepare import FloatArray
 
-UNTOLD = 0.3  # relative error from which a value is not told by the capture
-TIED = 0.97  # correlation from which two are tied
-NO_SLOPE_TELLS = 0.9999  # correlation from which the slopes, good to some 1 %, cannot tell two apart
-LOOSE = 0.03  # relative error below which a tie does not matter
-NORMAL_95 = 1.96
-FAR = 0.3  # logarithm by which a key is moved to see whether the capture minds
-ONE_SIDED = 4.0  # growth of the sum of squares below which it does not
-AT_ITS_BOUND = 1.001  # factor from a bound, within which a value counts as at it
+ALONE = 0.1  # relative error if all else were known, below which a key is felt
+TIED, WIDE = 0.97, 0.03  # correlation from which two keys go together, if this logarithm of the other is open at least
+FOLLOWED = 20.0  # times that an error grows once shift and instrument follow, from which these take all of the key
+UNSURE = 0.6  # logarithm from end to end, from which a key that goes with others counts as open
+LOWER = 1.0  # fall of the sum of squares at which a profile has met a better fit
+ROUNDS = 3  # of profiles, each from the best point that the last one met
+AT_ITS_BOUND = 1e-3  # logarithm from a bound, within which a value counts as at it
+LOOSE = 0.03  # least relative half width of an interval once a defect is fitted along
 
 
-@dataclass(frozen=True, kw_only=True)
-class FittedKey:
-    """One fitted key, SI.
+@dataclass(frozen=True)
+class Told:
+    """What a fit says.
 
     Attributes
     ----------
-    value, start, low, high : float
-        Fitted value, where it started, bounds.
-    error : float or None
-        Standard error, residuals' memory counted; None where the capture does not tell the value.
-    plain_error : float or None
-        The same as if all residuals were independent.
-    interval : tuple of float or None
-        Where the true value is with 95 % confidence, if the model holds; None where there is no error.
-    remark : Remark
-        What the capture tells of it: why there is no error, or why it is not to be trusted.
-    stays : bool
-        Whether it stayed at its start, since the capture does not tell it.
+    best : Point
+        The best fit.
+    keys : dict of str to FittedKey
+        By name.
+    correlation : (k, k) array
+        Of the keys [1].
+    drawn : bool
+        Whether the intervals come from a bootstrap.
     """
 
-    value: float
-    error: float | None
-    plain_error: float | None
-    interval: tuple[float, float] | None
-    start: float
-    low: float
-    high: float
-    remark: Remark
-    stays: bool = False
+    best: Point
+    keys: dict[str, FittedKey]
+    correlation: FloatArray
+    drawn: bool
 
-    @property
-    def outcome(self) -> Outcome:
-        """What the capture tells of it."""
-        return self.remark.outcome
 
-    @property
-    def told_together(self) -> bool:
-        """Whether it was fitted, but is told only together with another key or with the time shift."""
-        return self.outcome is Outcome.ONLY_TOGETHER and not self.stays
+def told_by(
+    problem: Problem, feet: list[Point], repeats: int, seed: int, tell: Callable[[Stage], None], *,
+    withheld: bool, loose: bool,
+) -> Told:  # fmt: skip
+    """Return what the capture tells of each key.
 
-    @property
-    def note(self) -> str:
-        """The remark in words; empty where there is nothing to remark."""
-        return f"{self.remark.sentence}; it stays at its start" if self.stays else self.remark.sentence
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return it ready for JSON, SI."""
-        return {
-            "value": self.value,
-            "error": self.error,
-            "plain_error": self.plain_error,
-            "interval": self.interval,
-            "start": self.start,
-            "low": self.low,
-            "high": self.high,
-            "outcome": self.outcome.value,
-            "note": self.note,
+    Parameters
+    ----------
+    problem : Problem
+        With the weights of the best foot.
+    feet : list of Point
+        Lowest first.
+    repeats, seed : int
+        Of a bootstrap that intervals are taken from [1]; none where 0.
+    tell : callable
+        Called with each stage.
+    withheld : bool
+        Whether there is an alarm that stays.
+    loose : bool
+        Whether a defect of the capture has been allowed for.
+    """
+    best = feet[0]
+    slopes, known = _known(problem, best)
+    if withheld:
+        keys = {
+            key: FittedKey(key=key, value=float(value), start=float(start), interval=None, status=Status.WITHHELD)
+            for key, value, start in zip(problem.keys, problem.values(best.x), problem.start, strict=True)
         }
+        return Told(best, keys, known.correlation, False)
+    for _ in range(ROUNDS):
+        profiles = [profile(problem, best, slopes, known, i) for i in range(len(problem.keys))]
+        lowest = min((point for one in profiles for point in one.points), key=lambda p: p.cost, default=best)
+        if not lowest.cost < best.cost - LOWER:
+            break
+        best = descend(problem, lowest, fineness=1e-4)
+        slopes, known = _known(problem, best)
+    ends = _hull(problem, best, profiles)
+    valleys = _valleys(problem, best, slopes, known, ends)
+    best = _put_back(problem, best, slopes, ends)
+    draws = None
+    if repeats:
+        tell(Stage.REPEATS)
+        draws = bootstrapped(problem, best, slopes, repeats, seed)
+    return Told(best, _keys(problem, best, ends, valleys, draws, loose), known.correlation, bool(repeats))
 
 
-def report_keys(
-    problem: Problem,
-    x: FloatArray,
-    errors: FloatArray,
-    plain: FloatArray,
-    ties: list[Remark],
-    draws: FloatArray | None,
-    *,
-    off: bool = False,
-) -> dict[str, FittedKey]:
-    """Return what is said about each key.
+def _known(problem: Problem, best: Point) -> tuple[Slopes, Uncertainty]:
+    slopes = problem.slopes(best)
+    return slopes, uncertainty(root_weights(best.residual)[:, None] * slopes.following)
 
-    Parameters
-    ----------
-    problem : Problem
-        What was fitted.
-    x, errors, plain : (n,) array
-        Solution, its errors, and those without the residuals' memory; of logarithms.
-    ties : list of Remark
-        From :func:`report_ties` and :func:`one_sided`.
-    draws : (repeats, n) array or None
-        Solutions of a bootstrap, which the errors are then taken from.
-    off : bool
-        Whether the model does not lie on the capture.
-    """
-    values, keys = problem.values(x), {}
+
+def _hull(problem: Problem, best: Point, profiles: list[Profile]) -> FloatArray:
+    """Ends of each key's logarithm, infinite where open: the crossings, and all points met that lie as well."""
+    ends = np.array([[-np.inf if p.low is None else p.low, np.inf if p.high is None else p.high] for p in profiles])
+    for point in (point for one in profiles for point in one.points):
+        if point.cost - best.cost < GROWTH:
+            ends[:, 0], ends[:, 1] = np.minimum(ends[:, 0], point.x), np.maximum(ends[:, 1], point.x)
+    return ends
+
+
+def _put_back(problem: Problem, best: Point, slopes: Slopes, ends: FloatArray) -> Point:
+    """Leave keys exactly where they were that may as well be there."""
+    opened = ~np.isfinite(ends)
+    back = [i for i in range(len(ends)) if opened[i].any() and ends[i, 0] <= 0.0 <= ends[i, 1]]
+    if not back:
+        return best
+    found, stay = best, list[int]()
+    for i in back:
+        x = found.x.copy()
+        x[i] = 0.0
+        moved = problem.point(x, slopes.errors(found, x))
+        if moved is None:
+            continue
+        moved = problem.lined_up(moved) if moved.cost - best.cost > GROWTH else moved
+        others = np.setdiff1d(np.arange(len(ends)), [*stay, i])
+        moved = descend(problem, moved, others, fineness=1e-3)
+        if moved.cost - best.cost < GROWTH:
+            found, stay = moved, [*stay, i]
+    return found
+
+
+def _keys(
+    problem: Problem, best: Point, ends: FloatArray, valleys: dict[int, Combination], draws: FloatArray | None,
+    loose: bool,
+) -> dict[str, FittedKey]:  # fmt: skip
+    values, found = problem.values(best.x), {}
     for i, key in enumerate(problem.keys):
-        value, relative = float(values[i]), float(errors[i])
-        low, high = (float(problem.start[i] * np.exp(b[i])) for b in (problem.lower, problem.upper))
-        interval = tuple(float(value * np.exp(side * NORMAL_95 * min(relative, 100.0))) for side in (-1, 1))
-        if draws is not None:
-            relative = float(np.std(draws[:, i] - x[i], ddof=1))
+        low, high = (float(end) for end in ends[i])
+        opened = (not np.isfinite(low), not np.isfinite(high))
+        if draws is not None and not any(opened):
             # Reflected about the solution: a repeat that strays up says that the truth lies down.
-            away = np.quantile(draws[:, i] - x[i], [0.975, 0.025])
-            interval = tuple(float(value * np.exp(-a)) for a in away)
-        remark = next((tie for tie in ties if key in tie.keys), None)
-        if remark is None:
-            at_bound = min(value / low, high / value) < AT_ITS_BOUND
-            remark = Remark(_outcome(relative, at_bound, off), (key,))
-        told = remark.outcome.has_error
-        keys[key] = FittedKey(
-            value=value,
-            error=relative * value if told else None,
-            plain_error=float(plain[i]) * value if told else None,
-            interval=(interval[0], interval[1]) if told else None,
-            start=float(problem.start[i]),
-            low=low,
-            high=high,
-            remark=remark,
-        )
-    return keys
-
-
-def _outcome(relative: float, at_bound: bool, off: bool) -> Outcome:
-    """What is told of a key that goes with no other, by its relative error."""
-    if not relative < UNTOLD:
-        return Outcome.UNDETERMINED
-    if at_bound:
-        return Outcome.AT_BOUND
-    return Outcome.MODEL_OFF if off else Outcome.DETERMINED
-
-
-def one_sided(
-    problem: Problem,
-    x: FloatArray,
-    errors: FloatArray,
-    grown: Callable[[FloatArray, int], float],
-    allowed: Callable[[float], float] = lambda _: 0.0,
-) -> list[Remark]:
-    """Return the keys that the capture only bounds: moved far to one side they lie on it as well.
-
-    Parameters
-    ----------
-    problem : Problem
-        What was fitted.
-    x, errors : (n,) array
-        Solution and its errors; of logarithms.
-    grown : callable
-        From x with one key moved, and that key's number, to the growth of the sum of squares since the solution [1].
-    allowed : callable
-        From how far it was moved, in its errors, to a growth that tells nothing [1].
-    """
-    found: list[Remark] = []
-    values = problem.values(x)
-    for i, key in enumerate(problem.keys):
-        for side, outcome in ((1.0, Outcome.AT_LEAST), (-1.0, Outcome.AT_MOST)):
-            moved = x.copy()
-            moved[i] += side * max(FAR, 6.0 * float(min(errors[i], 0.5)))
-            moved[i] = np.clip(moved[i], problem.lower[i], problem.upper[i])
-            steps = abs(float(moved[i] - x[i])) / max(float(errors[i]), 1e-12)
-            if abs(moved[i] - x[i]) > FAR / 2 and grown(moved, i) < max(ONE_SIDED, allowed(steps)):
-                found.append(Remark(outcome, (key,), bound=float(values[i])))
-                break
+            low, high = (float(best.x[i] - a) for a in np.quantile(draws[:, i] - best.x[i], [0.975, 0.025]))
+        if loose and not any(opened):
+            low, high = min(low, best.x[i] - LOOSE), max(high, best.x[i] + LOOSE)
+        status, combination = Status.INTERVAL, valleys.get(i)
+        if combination is not None:
+            status = Status.ONLY_TOGETHER
+        elif all(opened):
+            status = Status.UNDETERMINED
+        elif any(opened):
+            status = Status.AT_MOST if opened[0] else Status.AT_LEAST
+            if min(best.x[i] - problem.lower[i], problem.upper[i] - best.x[i]) < AT_ITS_BOUND:
+                status = Status.AT_BOUND
+        limits = [None if np.isinf(end) else float(problem.start[i] * np.exp(end)) for end in (low, high)]
+        interval = None if status in (Status.UNDETERMINED, Status.ONLY_TOGETHER) else (limits[0], limits[1])
+        found[key] = FittedKey(
+            key=key, value=float(values[i]), start=float(problem.start[i]), interval=interval, status=status,
+            combination=combination,
+        )  # fmt: skip
     return found
 
 
-def untold_key(start: float, remark: Remark) -> FittedKey:
-    """Return a key that stays where it started [SI], since all that the capture tells is this remark."""
-    return FittedKey(
-        value=start, error=None, plain_error=None, interval=None, start=start, low=start, high=start, remark=remark,
-        stays=True,
-    )  # fmt: skip
-
-
-def report_ties(problem: Problem, known: Uncertainty) -> list[Remark]:
-    """Return the sets of keys that the capture cannot tell apart.
-
-    Two are tied where each alone would be told, and their errors go together so far that one is loose. A key may
-    also be tied to the time shift: then the capture does not show the start that its time is counted from.
-
-    Parameters
-    ----------
-    problem : Problem
-        What was fitted.
-    known : Uncertainty
-        Of keys, shift and the scope's errors.
-    """
-    k, errors = len(problem.keys), known.errors
-    found: list[Remark] = []
-    felt = [i for i in range(k) if known.alone[i] < UNTOLD]
-    for i in felt:
-        key = problem.keys[i]
-        for j in felt[: felt.index(i)]:
-            if _tied(known, k, i, j):
-                found.append(Remark(Outcome.ONLY_TOGETHER, (problem.keys[j], key)))
-        if _tied(known, k, i, k):
-            found.append(Remark(Outcome.ONLY_TOGETHER, (key,), with_shift=True))
-    untold = tuple(problem.keys[i] for i in felt if not errors[i] < UNTOLD)
-    if not found and len(untold) > 1:
-        found.append(Remark(Outcome.ONLY_TOGETHER, untold))
+def _valleys(
+    problem: Problem, best: Point, slopes: Slopes, known: Uncertainty, ends: FloatArray
+) -> dict[int, Combination]:
+    """Keys that are felt but open, each with the others or with the time shift that it goes with."""
+    k = len(problem.keys)
+    held, following = (
+        1.0 / np.maximum(np.sqrt(np.sum(columns[:-k] ** 2, axis=0)), 1e-12)
+        for columns in (slopes.held, slopes.following)
+    )
+    opened = [i for i in range(k) if not ends[i, 1] - ends[i, 0] < UNSURE and held[i] < ALONE]
+    wide = [i for i in range(k) if ends[i, 1] - ends[i, 0] > 2 * WIDE and held[i] < ALONE]
+    found: dict[int, Combination] = {}
+    for i in opened:
+        group = [j for j in wide if j == i or abs(known.correlation[i, j]) > TIED]
+        if len(group) > 1:
+            found |= dict.fromkeys(group, _combination(problem, best, known, group))
+        elif i not in found and following[i] > FOLLOWED * held[i]:
+            found[i] = Combination((problem.keys[i],))
     return found
 
 
-def _tied(known: Uncertainty, keys: int, i: int, j: int) -> bool:
-    """Whether key i goes together with key or shift j."""
-    together = abs(known.correlation[i, j])
-    # The shift is an offset, not a relative change: only the key can be loose.
-    loose = max(known.errors[i], known.errors[j] if j < keys else 0.0)
-    return bool(together > NO_SLOPE_TELLS or (together > TIED and loose > LOOSE))
+def _combination(problem: Problem, best: Point, known: Uncertainty, group: list[int]) -> Combination:
+    """The combination of a group's keys that is determined best."""
+    errors = known.errors[group]
+    covariance = known.correlation[np.ix_(group, group)] * np.outer(errors, errors)
+    variances, directions = np.linalg.eigh(covariance)
+    direction, error = directions[:, 0], float(np.sqrt(max(variances[0], 0.0)))
+    keys, values = tuple(problem.keys[i] for i in group), problem.values(best.x)[group]
+    if len({build_keys()[key].unit for key in keys}) == 1:
+        weights = direction / values
+        return Combination(
+            keys, tuple(float(w) for w in weights / weights[0]), float(values @ weights / weights[0]),
+            float(error / abs(weights[0])), True,
+        )  # fmt: skip
+    powers = direction / direction[0]
+    return Combination(keys, tuple(float(p) for p in powers), 1.0, float(error / abs(direction[0])))

@@ -12,10 +12,9 @@ class Stage(Enum):
     """
 
     START = ("looking for start values", 0.0)
-    WIDE = ("fitting on wide averages", 0.2)
-    ALONE = ("looking for better values of each key alone", 0.22)
-    AGAIN = ("looking for other start values, since the model does not lie on the capture", 0.45)
-    NARROW = ("fitting on narrow averages", 0.88)
+    WIDE = ("fitting on wide averages", 0.25)
+    AGAIN = ("looking for the cause, since the model does not lie on the capture", 0.6)
+    INTERVALS = ("looking how far each key may move", 0.7)
     REPEATS = ("repeating the fit on resampled residuals", 0.96)
 
     @property

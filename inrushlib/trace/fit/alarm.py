@@ -1,0 +1,247 @@
+"""When the model does not lie on a capture: one alarm, and its likely cause where the differences show it.
+
+``Cause``, ``Finding``   what may be wrong, and with which channel; a sentence each
+``alarmed``              whether the model does not lie on the capture
+``corrected``            a capture with its channels turned back, and without those that cannot be used
+``disturbed``            a disturbance that explains part of the differences, to be fitted along
+``ten_times``            channels that read ten times too much or too little
+``causes``               what the differences show
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Any
+
+import numpy as np
+
+from inrushlib.startup import curve_named
+from inrushlib.trace.align import Coupling, coupling
+from inrushlib.trace.features import curve_figures
+from inrushlib.trace.fit.censoring import Samples
+from inrushlib.trace.fit.observation import Disturbance
+from inrushlib.trace.fit.problem import Point, Problem
+from inrushlib.trace.prepare import FloatArray, Measured
+
+OFF = 1.5  # scatter over noise times root of memory; made captures without defects stay below 1.1
+PULLED = 4.0  # standard deviations that a prior may be pulled
+EXPLAINS = 0.2  # of the squares of the differences, from which a disturbance is fitted along
+HUMS = (50.0, 60.0, 100.0, 120.0)  # [Hz], of the mains and its rectifier
+TENFOLD = (6.0, 16.0)  # gain that a probe set wrongly explains
+
+
+class Cause(StrEnum):
+    """What may be wrong with a capture or a model."""
+
+    TURNED = "turned-round"
+    AC_COUPLED = "ac-coupled"
+    GAIN_TEN = "gain-ten"
+    HUM = "hum"
+    DRIFT = "drift"
+    CLIPPED = "clipped"
+    GAIN = "gain"
+    ZERO = "zero"
+    BANDWIDTH = "bandwidth"
+    SKEW = "skew"
+    TIME_BASE = "time-base"
+    VERDICT = "another-verdict"
+    UNEXPLAINED = "unexplained"
+
+
+_SENTENCES = {
+    Cause.TURNED: "{channel} is turned round",
+    Cause.AC_COUPLED: "{channel} goes below zero by as much as above it, as AC coupling makes it",
+    Cause.GAIN_TEN: "{channel} reads ten times too {size}: probe and channel may be set to different ratios",
+    Cause.HUM: "{channel} has a hum of {size} Hz on it",
+    Cause.DRIFT: "{channel} drifts",
+    Cause.CLIPPED: "{channel} is clipped at its {size}",
+    Cause.GAIN: "the gain of {channel} would have to be off by more than its accuracy allows",
+    Cause.ZERO: "the zero of {channel} would have to be off by more than is usual",
+    Cause.BANDWIDTH: "{channel} is slower than its accuracy allows",
+    Cause.SKEW: "{channel} is delayed against the others by more than is usual",
+    Cause.TIME_BASE: "the time base would have to be off by more than its accuracy allows",
+    Cause.VERDICT: "the model and the capture end differently: {size}",
+    Cause.UNEXPLAINED: "the model does not lie on {channel}: the differences are {size} times the noise",
+}
+_PULLED = {"gain": Cause.GAIN, "zero": Cause.ZERO, "time_constant": Cause.BANDWIDTH, "skew": Cause.SKEW}
+
+
+@dataclass(frozen=True)
+class Finding:
+    """A cause, and where it shows.
+
+    Attributes
+    ----------
+    cause : Cause
+        What may be wrong.
+    quantity : str
+        Of the channel that shows it; empty where it is none's.
+    size : str
+        What else goes into the sentence.
+
+    Examples
+    --------
+    >>> Finding(Cause.HUM, "lead_current", "100").sentence
+    'lead current has a hum of 100 Hz on it'
+    """
+
+    cause: Cause
+    quantity: str = ""
+    size: str = ""
+
+    @property
+    def sentence(self) -> str:
+        """It in words."""
+        channel = curve_named(self.quantity).words if self.quantity else ""
+        return _SENTENCES[self.cause].format(channel=channel, size=self.size)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it ready for JSON."""
+        return {"cause": self.cause.value, "channel": self.quantity or None, "sentence": self.sentence}
+
+
+def alarmed(problem: Problem, foot: Point) -> bool:
+    """Return whether the model does not lie on the capture.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was fitted, with the weights of the foot.
+    foot : Point
+        The best fit.
+    """
+    errors = foot.settled.errors
+    return problem.seen.off() > OFF or bool(np.any(np.abs(errors[1:]) > PULLED))
+
+
+def corrected(measured: Measured) -> tuple[Measured, list[Finding]]:
+    """Turn channels back that are turned round; leave AC-coupled ones out while others are left.
+
+    Parameters
+    ----------
+    measured : Measured
+        The capture.
+    """
+    found, curves = [], dict(measured.curves)
+    for q, values in measured.curves.items():
+        kind = coupling(values)
+        if kind is Coupling.TURNED:
+            curves[q] = -values
+        if kind is not Coupling.UPRIGHT:
+            found.append(Finding(Cause.TURNED if kind is Coupling.TURNED else Cause.AC_COUPLED, q))
+    coupled = {finding.quantity for finding in found if finding.cause is Cause.AC_COUPLED}
+    if len(coupled) < len(curves):
+        curves = {q: v for q, v in curves.items() if q not in coupled}
+    return replace(measured, curves=curves), found
+
+
+def disturbed(problem: Problem, foot: Point) -> Disturbance | None:
+    """Return the disturbance that explains most of the differences of a channel, if it is more than a fifth.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was fitted, with the weights of the foot.
+    foot : Point
+        The best fit.
+    """
+    seen, best, most = problem.seen, None, EXPLAINS
+    for i, q in enumerate(seen.quantities):
+        here = seen.good[:, i]
+        away = (seen.averages.means - foot.settled.shown)[here, i] / seen.expected[here, i]
+        away = np.clip(away, *(np.quantile(away, [0.005, 0.995])))
+        for frequency in (0.0, *HUMS):
+            candidate = Disturbance(q, frequency)
+            if candidate in problem.along:
+                continue
+            columns = candidate.columns(seen.middles)[here] / seen.expected[here, i][:, None]
+            left = away - columns @ np.linalg.lstsq(columns, away, rcond=None)[0]
+            share = 1.0 - float(left @ left) / max(float(away @ away), 1e-12)
+            if share > most:
+                best, most = candidate, share
+    return best
+
+
+def of_disturbance(found: Disturbance) -> Finding:
+    """Return what a disturbance is called.
+
+    Parameters
+    ----------
+    found : Disturbance
+        The disturbance.
+    """
+    return Finding(Cause.HUM if found.frequency else Cause.DRIFT, found.quantity, f"{found.frequency:.0f}")
+
+
+def ten_times(problem: Problem, foot: Point) -> tuple[Samples, list[Finding]] | None:
+    """Return the samples with channels divided or multiplied by ten whose gain is near it; None where there is none.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was fitted, with the weights of the foot.
+    foot : Point
+        The best fit.
+    """
+    seen, found = problem.seen, []
+    curves = dict(problem.samples.measured.curves)
+    for i, q in enumerate(seen.quantities):
+        here = seen.good[:, i]
+        shown, means = foot.settled.shown[here, i], seen.averages.means[here, i]
+        gain = _reach(means) / max(_reach(shown), 1e-12) * (1.0 + foot.settled.errors[2 + 4 * i] * seen.accuracy.gain)
+        for factor, size in ((10.0, "much"), (0.1, "little")):
+            low, high = TENFOLD if factor > 1 else (1 / TENFOLD[1], 1 / TENFOLD[0])
+            if low < gain < high:
+                curves[q] = curves[q] / factor
+                found.append(Finding(Cause.GAIN_TEN, q, size))
+    if not found:
+        return None
+    noise = {q: n * float(np.nanmax(np.abs(curves[q])) / np.nanmax(np.abs(problem.samples.measured.curves[q])))
+             for q, n in problem.samples.measured.noise.items()}  # fmt: skip
+    return Samples.of(replace(problem.samples.measured, curves=curves, noise=noise)), found
+
+
+def _reach(values: FloatArray) -> float:
+    low, high = np.quantile(values, [0.01, 0.99])
+    return float(high - low)
+
+
+def causes(problem: Problem, foot: Point, suspected: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Return what the differences show, the suspected first; never nothing.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was fitted, with the weights of the foot.
+    foot : Point
+        The best fit.
+    suspected : sequence of Finding
+        What the samples show by themselves.
+    """
+    seen, errors, found = problem.seen, foot.settled.errors, list(suspected)
+    for q, named in zip(seen.quantities, seen.named(errors), strict=True):
+        found += [Finding(_PULLED[name], q) for name, pulled in named.items() if abs(pulled) > PULLED]
+    if abs(errors[1]) > PULLED:
+        found.append(Finding(Cause.TIME_BASE))
+    found += _other_ends(problem, foot)
+    if not suspected and seen.off() > OFF:
+        worst = max(seen.quantities, key=seen.off_by)
+        found.append(Finding(Cause.UNEXPLAINED, worst, f"{seen.excess[worst]:.1f}"))
+    return tuple(found)
+
+
+def _other_ends(problem: Problem, foot: Point) -> list[Finding]:
+    """Whether the capture shows a release and the model does not, or the other way round."""
+    seen = problem.seen
+    for i, q in enumerate(seen.quantities):
+        here = seen.good[:, i]
+        ours, theirs = (
+            curve_figures(seen.middles[here], v[here, i], current=curve_named(q).is_current).release_at
+            for v in (seen.averages.means, foot.settled.shown)
+        )
+        if (ours is None) != (theirs is None):
+            words = "the model boots, the capture sticks" if ours is None else "the model sticks, the capture boots"
+            return [Finding(Cause.VERDICT, q, words)]
+    return []

@@ -1,0 +1,123 @@
+"""Samples that only bound what was there, and samples without weight.
+
+``Samples``   a capture without glitches, with what its converter or amplifier cut off
+
+Eight samples in a row at the extreme level, and three times as many there as one level further in, are clipped: the
+curve is at least (or at most) there. A channel whose noise is too small to move a sample by a level shows its highest
+plateau like that too, so there it is only suspected. Pairs of least and most are bounds as well.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from scipy.ndimage import label, median_filter
+
+from inrushlib.trace.averages import Stretches, stretches
+from inrushlib.trace.fit.quantisation import dither
+from inrushlib.trace.prepare import FloatArray, Measured, converter_step, sample_noise
+
+IN_A_ROW = 8  # samples at the extreme level
+CROWDED = 3.0  # times as many there as one level further in
+SCATTERS = 0.3  # noise in steps of the converter, from which no plateau stays on one level
+LEAST_TOP = 0.02  # of the samples, that a cut-off top holds
+GLITCH = 8.0  # standard deviations from the median of five samples
+PLATEAU = 5.6  # standard deviations from the 99.5th percentile of a cut-off top down to its lowest samples
+
+
+@dataclass(frozen=True)
+class Samples:
+    """A capture, and which of its samples are bounds.
+
+    Attributes
+    ----------
+    measured : Measured
+        Without glitches; noise from the samples that are not clipped.
+    clipped : dict of str to (n,) array
+        By quantity: 1 where the curve is at least there, -1 where at most, else 0.
+    """
+
+    measured: Measured
+    clipped: dict[str, np.ndarray]
+
+    @classmethod
+    def of(cls, measured: Measured) -> Samples:
+        """Return a capture's samples, clipped ones found."""
+        curves = {q: _without_glitches(v, measured.noise[q]) for q, v in measured.curves.items()}
+        clipped = {q: _at_rail(v, 1) + _at_rail(v, -1) for q, v in curves.items()}
+        noise = {}
+        for q, values in curves.items():
+            inside = np.where(clipped[q] == 0, values, np.nan)
+            pairs = _paired(measured.time)
+            noise[q] = sample_noise(0.5 * (inside[0::2] + inside[1::2]) if pairs else inside)
+        return cls(replace(measured, curves=curves, noise=noise), clipped)
+
+    def with_top(self, quantity: str) -> Samples | None:
+        """Return the samples with a channel's highest plateau taken as cut off before the noise; None without one."""
+        values, noise = self.measured.curves[quantity], self.measured.noise[quantity]
+        top = np.nanquantile(values, 0.995) - PLATEAU * noise
+        if (self.clipped[quantity] == 1).any() or np.nanmean(values >= top) < LEAST_TOP:
+            return None
+        return replace(self, clipped={**self.clipped, quantity: np.where(values >= top, 1, self.clipped[quantity])})
+
+    @property
+    def rails(self) -> tuple[tuple[str, str], ...]:
+        """Channels that are clipped, each with the end at which they are."""
+        ends = ((1, "top"), (-1, "bottom"))
+        return tuple((q, end) for q, sides in self.clipped.items() for side, end in ends if (sides == side).any())
+
+    @cached_property
+    def _bare(self) -> Measured:
+        curves = {q: np.where(self.clipped[q] == 0, v, np.nan) for q, v in self.measured.curves.items()}
+        return replace(self.measured, curves=curves)
+
+    def averages(self, most: int) -> tuple[Stretches, FloatArray, FloatArray]:
+        """Return averages, and how far the curve may lie above and below each, (k, quantities) [V or A]."""
+        found, every = stretches(self._bare, most), stretches(self.measured, most)
+        means, above, below = found.means.copy(), np.zeros_like(found.means), np.zeros_like(found.means)
+        rows = np.searchsorted(self.measured.time, found.edges)
+        for i, (q, values) in enumerate(self.measured.curves.items()):
+            for side, slack in ((1, above), (-1, below)):
+                share = np.add.reduceat(np.append(self.clipped[q] == side, False).astype(float), rows)[:-1] / np.diff(
+                    rows
+                )
+                whole = share > 0.999
+                means[whole, i], slack[whole, i] = every.means[whole, i], np.inf
+            if _paired(self.measured.time):
+                half = np.add.reduceat(np.nan_to_num(np.abs(np.diff(values, append=values[-1]))[0::2]), rows[:-1] // 2)
+                half = 0.5 * half / np.maximum(np.diff(rows) // 2, 1)
+                above[:, i] += half
+                below[:, i] += half
+        return replace(found, means=means, counts=every.counts), above, below
+
+
+def _paired(time: FloatArray) -> bool:
+    return len(time) % 2 == 0 and bool(np.all(time[0::2] == time[1::2]))
+
+
+def _without_glitches(values: FloatArray, noise: float) -> FloatArray:
+    middle = median_filter(np.nan_to_num(values), 5)
+    near = np.maximum.reduce([np.abs(np.diff(middle, append=middle[-1])), np.abs(np.diff(middle, prepend=middle[0]))])
+    found: FloatArray = np.where(np.abs(values - middle) > GLITCH * noise + 2.0 * near, np.nan, values)
+    return found
+
+
+def _at_rail(values: FloatArray, side: int) -> np.ndarray:
+    """``side`` where a sample lies at the extreme level of a clipped channel, else 0."""
+    height = side * values
+    step = converter_step(values)
+    none = np.zeros(len(values), int)
+    level = float(np.nanmax(height))
+    if not step > 0 or level <= float(np.nanmin(height)):
+        return none
+    at = height > level - 0.5 * step
+    runs, _ = label(at)
+    if np.bincount(runs.ravel())[1:].max() < IN_A_ROW:
+        return none
+    next_in = np.count_nonzero((height > level - 1.5 * step) & ~at)
+    share = dither(np.where(at, np.nan, values), step)
+    if np.count_nonzero(at) < CROWDED * next_in or (share is not None and share < SCATTERS):
+        return none
+    return np.where(at, side, 0)

@@ -1,0 +1,124 @@
+"""The values with which the model lies best: from designed points down a ladder of averages.
+
+``minimum``   the lowest foot found, and the other feet
+
+An edge pulls a descent from about as far away as an average is wide, so wide averages come first. One start ends in
+the wrong valley on every fourth capture or so; points that fill the neighbourhood of the start evenly do not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from scipy.stats import qmc
+
+from inrushlib.errors import TraceError
+from inrushlib.trace.align import rough_shift
+from inrushlib.trace.fit.problem import Point, Problem, descend
+from inrushlib.trace.prepare import FloatArray
+
+POINTS, KEPT, APART = 128, 8, 0.3  # designed points, those that descents begin at, their least distance in logarithms
+FAR = float(np.log(3.0))  # from the start that the points reach
+LADDER = ((60, 4), (200, 2), (600, 1))  # stretches, and the feet that are kept
+FINE = 2000  # stretches of the last descents
+COARSE_TOLERANCE, FINE_TOLERANCE = 1e-4, 1e-5  # of those runs: the coarser where it moves the residuals by less
+UNSEEN = 0.05  # than this, all together, in units of their noise
+SAME = 0.02  # logarithm within which two feet are one
+ROWS = 1500  # steps of a run from which a quarter of the points and descents is tried
+ROUGH = 600  # stretches that a shift is looked for with
+TOGETHER = 8  # runs kept at a time: one of many switchings fills some megabytes
+
+
+def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> list[Point]:
+    """Return the feet found, lowest first, on the finest averages and with the weights of the lowest.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is fitted.
+    tell : callable
+        Called when the descents begin.
+
+    Raises
+    ------
+    TraceError
+        Where no point can be run.
+    """
+    problem.use(LADDER[0][0])
+    at_start = _placed(problem, [np.zeros(len(problem.keys))])
+    tell()
+    if at_start:
+        # Below the noise there is no other valley, so a start from which a descent gets there is enough.
+        foot = at_start[0]
+        for count, _ in LADDER:
+            problem.use(count)
+            foot = descend(problem, problem.again(foot), fineness=1e-2, steps=8)
+        if problem.seen.lies(foot.settled):
+            return finest(problem, foot)
+        problem.use(LADDER[0][0])
+    points = sorted([*at_start, *_designed(problem, at_start)], key=lambda point: point.cost)
+    if not points:
+        raise TraceError("the model cannot be run at or near the build's values", problem.samples.measured.name)
+    heavy = points[0].run.rows >= ROWS
+    feet = _apart(points, APART)[: KEPT // 4 if heavy else KEPT]
+    for count, kept in LADDER:
+        problem.use(count)
+        feet = [descend(problem, problem.again(foot), fineness=1e-2, steps=8) for foot in feet]
+        feet = _apart(feet, SAME)[: 1 if heavy else kept]
+    return finest(problem, feet[0])
+
+
+def finest(problem: Problem, foot: Point) -> list[Point]:
+    """Return the foot on the finest averages, with weights that its own differences show.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is fitted.
+    foot : Point
+        On wider averages.
+    """
+    problem.use(FINE, COARSE_TOLERANCE)
+    coarse = problem.again(foot)
+    problem.tolerance = FINE_TOLERANCE
+    foot = problem.again(foot)
+    if np.linalg.norm(foot.residual - coarse.residual) < UNSEEN:
+        problem.tolerance = COARSE_TOLERANCE
+    for fineness in (1e-3, 1e-4):
+        problem.seen.weigh(foot.settled)
+        foot = problem.again(foot)
+        problem.set_steps(problem.slopes(foot))
+        foot = descend(problem, foot, fineness=fineness)
+    problem.seen.weigh(foot.settled)
+    return [problem.again(foot)]
+
+
+def _designed(problem: Problem, at_start: list[Point]) -> list[Point]:
+    """Points around the start; fewer where a run takes long."""
+    rows = at_start[0].run.rows if at_start else 0
+    count = POINTS if rows < ROWS else POINTS // 4
+    spread = 2.0 * qmc.Sobol(len(problem.keys), seed=1).random(count) - 1.0
+    # Closer together near the start, where a build's values usually are.
+    return _placed(problem, list(np.clip(FAR * spread * np.abs(spread) ** 0.5, problem.lower, problem.upper)))
+
+
+def _placed(problem: Problem, trials: list[FloatArray]) -> list[Point]:
+    """Runs, each settled from its best shift; without those that fail."""
+    found = []
+    for begin in range(0, len(trials), TOGETHER):
+        some = trials[begin : begin + TOGETHER]
+        for x, run in zip(some, problem.run_all(some), strict=True):
+            if run is not None:
+                shift = rough_shift(problem.samples.measured, run, ROUGH)
+                found.append(Point(x, run, problem.seen.settle(run, problem.seen.nothing(shift))))
+    return found
+
+
+def _apart(points: list[Point], least: float) -> list[Point]:
+    """The points, lowest first, without those nearer than ``least`` to a lower one."""
+    kept: list[Point] = []
+    for point in sorted(points, key=lambda p: p.cost):
+        if all(np.linalg.norm(point.x - other.x) >= least for other in kept):
+            kept.append(point)
+    return kept
