@@ -12,12 +12,9 @@ ROOT = Path(__file__).resolve().parents[1] / "inrushlib"
 
 #: What is still missing in a package. A number may only fall; a package that is not here has nothing missing.
 RECORDED = {
-    "cli": 129,
-    "model": 484,
-    "search": 39,
-    "serve": 12,
-    "startup": 107,
-    "trace": 173,
+    "cli": 105,
+    "model": 469,
+    "trace": 172,
 }
 COMPLETE = (
     "build",
@@ -34,6 +31,9 @@ COMPLETE = (
     "quantities",
     "remedies",
     "safety",
+    "search",
+    "serve",
+    "startup",
     "text",
 )
 
@@ -58,7 +58,7 @@ def test_docstrings_say_it_all(package):
 def test_what_is_complete_stays_so():
     assert not set(COMPLETE) & set(RECORDED)
     assert {*RECORDED} <= {*FOUND}
-    assert sum(RECORDED.values()) <= 944
+    assert sum(RECORDED.values()) <= 746
 
 
 def test_dimensionless_is_one_everywhere():

@@ -77,7 +77,11 @@ def gate_map(
     Raises
     ------
     UsageError
-        Where the build has no P-channel switch, or an axis is of another key.
+        Where an axis is of another key, or cannot be mapped over.
+    BuildError
+        Where the build has no P-channel switch.
+    Cancelled
+        Where the caller asked to stop.
     """
     switch = build.switch
     if switch is None or switch.kind != "p-channel":

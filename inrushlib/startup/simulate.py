@@ -32,7 +32,27 @@ FIRST_ROWS = 4096
 
 @dataclass(frozen=True, kw_only=True)
 class Outcome:
-    """Verdict and end values of a start, without curves; SI, as in :class:`Startup`."""
+    """Verdict and end values of a start, without curves.
+
+    Attributes
+    ----------
+    verdict : Verdict
+        How it ends.
+    brown_outs, trips : int
+        How often the controller browned out and the adapter tripped [1].
+    running_at : float or None
+        When the program first ran [s].
+    ready_at : float or None
+        When all sections showed data [s]; only where it boots.
+    peak_lead_current, final_lead_current : float
+        Largest current of the lead, and that at the end [A].
+    final_bus_voltage, final_rail_voltage : float
+        At the end [V].
+    final_section_voltages : tuple[float, ...]
+        Of each section's centre lump at the end [V].
+    highest_bus_voltage, highest_panel_voltage, highest_reservoir_voltage, highest_section_voltage : float
+        At the bus, at the root of the panel, at the regulator's input, at any lump [V].
+    """
 
     verdict: Verdict
     brown_outs: int
@@ -82,7 +102,17 @@ def _say_once() -> None:
 
 
 def problem(status: int, at_time: float | None, build: Build) -> str:
-    """Return what a status other than done means, in words."""
+    """Return what a status other than done means, in words.
+
+    Parameters
+    ----------
+    status : int
+        How the run ended [1], not done; the numbers stand in :mod:`inrushlib.model.layout`.
+    at_time : float or None
+        Instant at which it stopped [s]; None where that is not known.
+    build : Build
+        What was run.
+    """
     where = f"the run of {build.run.duration:g} s stopped"
     if at_time is not None:
         where += f" at {at_time:g} s"
@@ -181,7 +211,20 @@ def screen(build: Build, *, tolerance: float = SCREEN_TOLERANCE) -> Outcome:
 
 
 def run_curves(build: Build, *, tolerance: float = TOLERANCE) -> Curves:
-    """Return the curves only, for fits that run many builds; arguments and errors as :func:`simulate`."""
+    """Return the curves only, for fits that run many builds.
+
+    Parameters
+    ----------
+    build : Build
+        What to start.
+    tolerance : float
+        Local error allowed a step, in volts or amperes per 1 + value [1], above 0.
+
+    Raises
+    ------
+    SolverError
+        Where a bound on steps or switchings was reached.
+    """
     raw = _run(build, pack(build), tolerance, FIRST_ROWS)
     return Curves(build, KeptSteps(raw.kept, len(raw.state), cut(build)))
 
