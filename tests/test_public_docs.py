@@ -12,12 +12,12 @@ ROOT = Path(__file__).resolve().parents[1] / "inrushlib"
 
 #: What is still missing in a package. A number may only fall; a package that is not here has nothing missing.
 RECORDED = {
-    "cli": 105,
     "model": 469,
     "trace": 172,
 }
 COMPLETE = (
     "build",
+    "cli",
     "copper",
     "document",
     "errors",
@@ -58,7 +58,7 @@ def test_docstrings_say_it_all(package):
 def test_what_is_complete_stays_so():
     assert not set(COMPLETE) & set(RECORDED)
     assert {*RECORDED} <= {*FOUND}
-    assert sum(RECORDED.values()) <= 746
+    assert sum(RECORDED.values()) <= 641
 
 
 def test_dimensionless_is_one_everywhere():

@@ -20,7 +20,13 @@ NAMES = ", ".join(f"'{name}'" for name in AMPACITY_TABLES)
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         "brightness",
         description="The largest level, 0 to 255, of full white and of the build's picture that adapter and wires "
@@ -37,7 +43,18 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the caps and the constants."""
+    """Print the caps and the constants.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+
+    Raises
+    ------
+    UsageError
+        For an ampacity table that there is none of.
+    """
     build = load_build(options.build)
     if options.ampacity not in AMPACITY_TABLES:
         raise UsageError(f"--ampacity {options.ampacity}; accepted: {NAMES}")

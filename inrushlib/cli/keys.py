@@ -16,7 +16,13 @@ WIDTH = 100
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         "keys",
         description="List the keys of the build file; a table may also name a class of its part (inrush parts). "
@@ -28,7 +34,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the keys."""
+    """Print the keys.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+    """
     found = chosen(options.names)
     if options.json:
         say(to_json({name: _described(info) for name, info in found.items()}))
@@ -39,6 +51,16 @@ def run(options: argparse.Namespace) -> int:
 
 def chosen(names: list[str]) -> dict[str, KeyInfo]:
     """Return the keys of the named tables and the named keys, in the order of the format.
+
+    Parameters
+    ----------
+    names : list of str
+        Tables and dotted keys; empty for all.
+
+    Raises
+    ------
+    UsageError
+        With every name that there is none of.
 
     Examples
     --------
@@ -62,7 +84,13 @@ def _described(info: KeyInfo) -> dict[str, Any]:
 
 
 def page(keys: dict[str, KeyInfo]) -> str:
-    """Return the keys as a readable page, by table."""
+    """Return the keys as a readable page, by table.
+
+    Parameters
+    ----------
+    keys : dict of str to KeyInfo
+        What is known of each key, by its dotted name.
+    """
     lines: list[str] = []
     table = None
     for info in keys.values():

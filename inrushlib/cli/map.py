@@ -19,7 +19,13 @@ GOOD, NOWHERE_GOOD = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         "map",
         description="Run the build over a grid of two keys. Exit 0, 1 when it starts only where a part "
@@ -37,7 +43,22 @@ def add(commands: Any) -> None:
 
 
 def axis_of(words: list[str], points: int, log: bool) -> Axis:
-    """Return an axis from its key and the ends of its range as typed."""
+    """Return an axis from its key and the ends of its range as typed.
+
+    Parameters
+    ----------
+    words : list of str
+        Key, low end and high end of its range; an end without a unit is in SI.
+    points : int
+        Points along it [1].
+    log : bool
+        Whether they are evenly spaced by factor.
+
+    Raises
+    ------
+    UsageError
+        Where an end of the range cannot be read in the key's unit.
+    """
     key, *ends = words
     info = build_keys().get(key)
     unit = "" if info is None else info.unit
@@ -59,7 +80,13 @@ def _is_plain(text: str) -> bool:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Make the map."""
+    """Make the map.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+    """
     build = load_build(options.build)
     x = axis_of(options.x, options.points, options.x_log)
     y = axis_of(options.y, options.points, options.y_log)
@@ -75,7 +102,13 @@ def run(options: argparse.Namespace) -> int:
 
 
 def to_dict(found: VerdictMap) -> dict[str, Any]:
-    """Return the map ready for JSON."""
+    """Return the map ready for JSON.
+
+    Parameters
+    ----------
+    found : VerdictMap
+        The map.
+    """
     names = [v.value for v in Verdict]
     return {
         "title": found.build.title,

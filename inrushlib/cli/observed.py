@@ -18,7 +18,13 @@ PLANE = "plane"
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         NAME,
         description="Print lines that are ready for the build file. Exit 0, or 2 when an argument is not right.",
@@ -86,7 +92,13 @@ def _finish(p: argparse.ArgumentParser, found: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the lines."""
+    """Print the lines.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+    """
     found: Observed = options.found(options)
     say(to_json(found) if options.json else page(found))
     return 0
@@ -112,6 +124,11 @@ def wire(options: argparse.Namespace) -> Observed:
     ----------
     options : Namespace
         Of the command line [as typed].
+
+    Raises
+    ------
+    UsageError
+        Where gauge, length or contacts cannot be read.
     """
     length, contacts = _read("length", options.length, "m"), _read("--contacts", options.contacts, "ohm")
     try:
@@ -143,6 +160,11 @@ def adapter(options: argparse.Namespace) -> Observed:
     ----------
     options : Namespace
         Of the command line [as typed].
+
+    Raises
+    ------
+    UsageError
+        Where a reading is not a voltage and a current.
     """
     readings = []
     for text in options.readings:
@@ -161,7 +183,13 @@ def _read(name: str, text: str, unit: str) -> float:
 
 
 def page(found: Observed) -> str:
-    """Return the lines for the build file, and what goes with them as comments of such a file."""
+    """Return the lines for the build file, and what goes with them as comments of such a file.
+
+    Parameters
+    ----------
+    found : Observed
+        What was found from what can be seen.
+    """
     said = [
         f"# {words}: {format_quantity(found.figures[name], unit)}"
         for name, (words, unit) in FIGURES.items()

@@ -27,12 +27,26 @@ DOTS_PER_INCH = 130
 
 
 def say(text: str, to_stderr: bool = False) -> None:
-    """Print a page of words; what a builder wrote in it does nothing to the terminal."""
+    """Print a page of words; what a builder wrote in it does nothing to the terminal.
+
+    Parameters
+    ----------
+    text : str
+        What to print.
+    to_stderr : bool
+        Whether it goes to stderr, beside the answer.
+    """
     print(for_terminal(text), file=sys.stderr if to_stderr else sys.stdout, flush=True)
 
 
 def title(words: str) -> str:
-    """Return a title, or a name, as one line that is not too long."""
+    """Return a title, or a name, as one line that is not too long.
+
+    Parameters
+    ----------
+    words : str
+        As the builder wrote them.
+    """
     return one_line(words, LONGEST)
 
 
@@ -40,28 +54,61 @@ def quantity(value: float | None, unit: str, resolution: float | None = None) ->
     """Return a value with its unit to three digits, or a dash where there is none.
 
     Below what a run can tell, or a resolution of its own, it is 0 (see :func:`inrushlib.quantities.format_result`).
+
+    Parameters
+    ----------
+    value : float or None
+        Value [SI unit ``unit``]; None where there is none.
+    unit : str
+        Its unit.
+    resolution : float or None
+        What can be told of it [the same unit]; None for what a run can tell.
     """
     return "-" if value is None else format_result(value, unit, resolution=resolution)
 
 
 def rows(table: Sequence[tuple[str, str]]) -> list[str]:
-    """Return names and values in two aligned columns."""
+    """Return names and values in two aligned columns.
+
+    Parameters
+    ----------
+    table : sequence of tuple of str
+        Name and value of each row.
+    """
     return [f"  {line}" for line in columns(table)]
 
 
 def columns(table: Sequence[Sequence[str]]) -> list[str]:
-    """Return a table in aligned columns, a head being its first row."""
+    """Return a table in aligned columns, a head being its first row.
+
+    Parameters
+    ----------
+    table : sequence of sequence of str
+        Cells of each row, as many in each.
+    """
     widths = [max(len(row[i]) for row in table) for i in range(len(table[0]))]
     return ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in table]
 
 
 def sentence(text: str) -> str:
-    """Return the text with a capital and a full stop."""
+    """Return the text with a capital and a full stop.
+
+    Parameters
+    ----------
+    text : str
+        Words, at least one.
+    """
     return text[:1].upper() + text[1:].rstrip(".") + "."
 
 
 def to_json(answer: Any) -> str:
-    """Return an answer as JSON: data classes as objects, arrays as lists, NaN as null."""
+    """Return an answer as JSON: data classes as objects, arrays as lists, NaN as null.
+
+    Parameters
+    ----------
+    answer : object
+        Data classes, dicts, lists, arrays, enumerations, numbers and text, one in the other.
+    """
     return json.dumps(_plain(answer), indent=1, allow_nan=False)
 
 
@@ -82,7 +129,16 @@ def _plain(value: Any) -> Any:
 
 
 def save_picture(path: Path, width: float, height: float, draw: Callable[[Figure], object]) -> None:
-    """Draw on a figure of a size in inches and write it; the path's ending says which kind.
+    """Draw on a figure and write it; the path's ending says which kind.
+
+    Parameters
+    ----------
+    path : Path
+        File to write, ending in .png, .svg or .pdf.
+    width, height : float
+        Size of the figure [in].
+    draw : callable
+        What draws on it.
 
     Raises
     ------
@@ -118,14 +174,30 @@ def write_each(*writes: Callable[[], None]) -> None:
 
 
 def tell_unused(builds: Iterable[Build], *, as_json: bool) -> None:
-    """Say in one line, below the page, what of the builds has no effect; on stderr where the page is JSON."""
+    """Say in one line, below the page, what of the builds has no effect; on stderr where the page is JSON.
+
+    Parameters
+    ----------
+    builds : iterable of Build
+        Builds of the answer.
+    as_json : bool
+        Whether the answer is JSON, which takes no line more.
+    """
     for text in dict.fromkeys(build.tolerance.unused for build in builds):
         if text:
             say(text if as_json else f"\n  {text}", to_stderr=as_json)
 
 
 def tell_share(share: float, of: str = "of the map") -> None:
-    """Say how far a map is, on a terminal's stderr."""
+    """Say how far a map is, on a terminal's stderr.
+
+    Parameters
+    ----------
+    share : float
+        Share that is done [1].
+    of : str
+        Of what.
+    """
     if not sys.stderr.isatty():
         return
     print(f"\r{share:4.0%} {of}", end="\n" if share >= 1 else "", file=sys.stderr, flush=True)

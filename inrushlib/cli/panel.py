@@ -30,7 +30,13 @@ CHAIN_HEIGHT = 2.6  # [in] of the current along the chain
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         "panel",
         description="Solve the panel at pixel resolution with every pixel in one colour, and list what can get hot. "
@@ -53,7 +59,17 @@ def add(commands: Any) -> None:
 
 
 def parse_colour(text: str) -> tuple[float, float, float]:
-    """Return three duties.
+    """Return three duties [1].
+
+    Parameters
+    ----------
+    text : str
+        Red, green and blue, 0 to 1, with commas between.
+
+    Raises
+    ------
+    UsageError
+        Where they are not three numbers, 0 to 1.
 
     Examples
     --------
@@ -70,7 +86,13 @@ def parse_colour(text: str) -> tuple[float, float, float]:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the panel's state and the findings."""
+    """Print the panel's state and the findings.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+    """
     build = load_build(options.build)
     colour = parse_colour(options.colour)
     state = solve_panel(build, colour)
@@ -114,7 +136,13 @@ def _answer(
 
 
 def duties_of(colour: tuple[float, float, float]) -> str:
-    """Return the duties as they are typed."""
+    """Return the duties as they are typed.
+
+    Parameters
+    ----------
+    colour : tuple of float
+        Duties of red, green and blue [1].
+    """
     return ", ".join(f"{duty:g}" for duty in colour)
 
 

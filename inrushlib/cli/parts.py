@@ -15,7 +15,13 @@ WIDTH = 100
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         "parts",
         description='List the classes that a table of the build file takes as class = "...". What the table gives '
@@ -28,7 +34,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the classes."""
+    """Print the classes.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+    """
     found = chosen(options.names)
     if options.json:
         say(to_json(_by_table(found)))
@@ -44,6 +56,11 @@ def chosen(names: list[str]) -> list[PartClass]:
     ----------
     names : list of str
         Tables and classes [text]; empty for all.
+
+    Raises
+    ------
+    UsageError
+        With every name that there is no table or class of.
 
     Examples
     --------

@@ -16,7 +16,13 @@ HELPS, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         "remedies",
         description="Try each remedy on the model and search the part value that it takes. Exit 0 when one boots at "
@@ -29,7 +35,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the remedies."""
+    """Print the remedies.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+    """
     build = load_build(options.build)
     found = compare_remedies(build)
     answer = remedies_answer(build.title, found)
@@ -44,7 +56,13 @@ def run(options: argparse.Namespace) -> int:
 
 
 def to_dict(r: Remedy | NoRemedy) -> dict[str, Any]:
-    """Return a remedy ready for JSON; what only one that was tried has is null."""
+    """Return a remedy ready for JSON; what only one that was tried has is null.
+
+    Parameters
+    ----------
+    r : Remedy or NoRemedy
+        The remedy, or why it does not apply.
+    """
     flat: dict[str, Any] = {
         "name": r.name,
         "change": r.change.words,

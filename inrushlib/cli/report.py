@@ -9,7 +9,13 @@ from inrushlib.startup import Startup
 
 
 def table(starts: Sequence[Startup]) -> str:
-    """Return one row a build."""
+    """Return one row a build.
+
+    Parameters
+    ----------
+    starts : sequence of Startup
+        One a row.
+    """
     head = ("build", "verdict", "runs at", "data at", "peak", "settled", "bus", "brown-outs", "trips")
     cells = [head]
     for s in starts:
@@ -31,6 +37,12 @@ def table(starts: Sequence[Startup]) -> str:
 
 
 def line(s: Startup) -> str:
-    """Return title and reason of a start in one line, what it overstresses first."""
+    """Return title and reason of a start in one line, what it overstresses first.
+
+    Parameters
+    ----------
+    s : Startup
+        The start.
+    """
     damage = f"{s.headline.damage}; " if s.overstressed else ""
     return f"{title(s.build.title)}: {damage}{s.reason}."

@@ -16,7 +16,13 @@ FOUND, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         "reservoir",
         description="Search the smallest controller.reservoir behind a diode that boots at the first try, and the next "
@@ -29,7 +35,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the answer."""
+    """Print the answer.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+    """
     build = load_build(options.build)
     size = smallest_reservoir(build)
     answer = reservoir_answer(build.title, size)

@@ -16,7 +16,13 @@ FOUND, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         "size",
         description="Search the smallest limit current that boots at the first try, to 1 %. Exit 0 when a standard "
@@ -28,7 +34,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the answer."""
+    """Print the answer.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+    """
     build = load_build(options.build)
     size = smallest_adapter(build)
     say(to_json(size.to_dict()) if options.json else render(adapter_answer(build, size, rating_ladder(build))))

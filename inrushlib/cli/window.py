@@ -19,7 +19,13 @@ FOUND, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         "window",
         description="Search the range of firmware.first_frame_delay that boots at the first try, with the build's "
@@ -36,7 +42,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the answer."""
+    """Print the answer.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+    """
     build = load_build(options.build)
     window = delay_window(build)
     gates = None if options.gate_map is None else gate_map(build, progress=tell_share)
@@ -60,7 +72,17 @@ def _save(gates: GateMap, path: Path) -> None:
 
 
 def to_dict(window: DelayWindow | NoWindow, gates: GateMap | None = None, start: Rerun | None = None) -> dict[str, Any]:
-    """Return the answer, and the gate map where there is one, by the names of its JSON."""
+    """Return the answer, and the gate map where there is one, by the names of its JSON.
+
+    Parameters
+    ----------
+    window : DelayWindow or NoWindow
+        The window, or why there is none.
+    gates : GateMap or None
+        The window over the gate's parts; None where it was not asked for.
+    start : Rerun or None
+        The start with the recommended delay; None where there is none.
+    """
     found: dict[str, Any] = {field.name: None for field in fields(DelayWindow)} | {"why": None, "reason": ""}
     if isinstance(window, NoWindow):
         found |= {"why": window.why, "reason": window.reason, "scanned_to": window.scanned_to, "runs": window.runs}

@@ -21,7 +21,13 @@ DO, DO_NOT = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         "wires",
         description="List every wire of a build for what the largest adapter under consideration can push. Exit 0, 1 "
@@ -47,7 +53,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the wires."""
+    """Print the wires.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+    """
     build = load_build(options.build)
     found = chosen(build, options)
     start = rerun(simulate(build).headline, build.with_values(found.changes))

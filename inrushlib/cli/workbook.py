@@ -11,7 +11,13 @@ from inrushlib.cli.output import say
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add the subcommand.
+
+    Parameters
+    ----------
+    commands : object
+        The commands, to which this one is added.
+    """
     p = commands.add_parser(
         "workbook",
         description="Serve the workbook on this machine only (127.0.0.1, with a token) and open the browser.",
@@ -24,7 +30,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the default build's verdict, then serve until stopped."""
+    """Print the default build's verdict, then serve until stopped.
+
+    Parameters
+    ----------
+    options : Namespace
+        What was read from the command line.
+    """
     from inrushlib import serve
 
     say(verdict_line(serve.default_build()))

@@ -73,7 +73,7 @@ class Axis:
 
         Parameters
         ----------
-        place : Array
+        place : array
             Places [1], 0 for the first value; beyond the ends the end's value is returned.
         """
         values = self.values

@@ -243,7 +243,7 @@ def islands_of(build: Build, scan: Array, absolute: float = ABSOLUTE, relative: 
     ----------
     build : Build
         With a run long enough for every delay scanned.
-    scan : Array
+    scan : array
         Delays to scan [s], rising.
     absolute, relative : float
         How finely edges are found [s, and 1], as in :func:`inrushlib.search.islands.find_islands`.

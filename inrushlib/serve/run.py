@@ -155,7 +155,7 @@ def wait_until_ready(server: Server, process: subprocess.Popen[bytes]) -> bool:
     ----------
     server : Server
         Server whose address is asked.
-    process : subprocess.Popen[bytes]
+    process : Popen
         Its process; once that has ended nothing is waited for.
     """
     end = time.monotonic() + START_TIME

@@ -170,7 +170,7 @@ class KeptSteps:
 
     Attributes
     ----------
-    rows : Array
+    rows : array
         The kept steps: start, size and end of each, then the coefficients of its dense output [SI].
     states : int
         States of the model [1].
@@ -194,7 +194,7 @@ class KeptSteps:
 
         Parameters
         ----------
-        times : Array
+        times : array
             Instants [s].
         """
         start, size = self.rows[:, 0], self.rows[:, 1]
@@ -206,7 +206,7 @@ class KeptSteps:
 
         Parameters
         ----------
-        times : Array
+        times : array
             Instants [s] within the run; beyond it its nearest end is taken.
         """
         row, shares = self.locate(times)
@@ -266,7 +266,7 @@ class Curves:
 
         Parameters
         ----------
-        times : Array
+        times : array
             Instants [s]; beyond the run those of its nearest end are returned.
 
         Examples

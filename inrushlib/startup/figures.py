@@ -28,7 +28,7 @@ class Figures:
         When it was largest [s].
     final_bus_voltage, final_rail_voltage : float
         At the end [V].
-    final_section_voltages : tuple[float, ...]
+    final_section_voltages : tuple of float
         Of each section's centre lump at the end [V].
     final_lowest_lump_voltage : float
         The lowest of all lumps at the end [V].
@@ -157,7 +157,7 @@ def read_energy(energies: Array) -> EnergyBalance:
 
     Parameters
     ----------
-    energies : Array
+    energies : array
         Energies [J] as :func:`inrushlib.model.readout.tally` fills them in.
     """
     from inrushlib.model import readout as ta
@@ -187,11 +187,11 @@ def read_conductors(build: Build, packed: Array, lumps: Lumps, wires: Array) -> 
     ----------
     build : Build
         What was started.
-    packed : Array
+    packed : array
         Constants of its lumps, as in :class:`inrushlib.startup.pack.Packed` [SI].
     lumps : Lumps
         The lumps that it had.
-    wires : Array
+    wires : array
         Charge [C], energy [J] and I2t [A2s] of each loop, as :func:`inrushlib.model.readout.tally` fills them in.
     """
     from inrushlib.model import layout as at
@@ -215,13 +215,13 @@ def read_figures(build: Build, end: Array, lumps: Lumps, settled_current: float,
     ----------
     build : Build
         What was started.
-    end : Array
+    end : array
         State at the end [V], the lead's current [A].
     lumps : Lumps
         The lumps that it had.
     settled_current : float
         Mean lead current over the last tenth of the run [A].
-    extremes : Array
+    extremes : array
         Each extreme [SI] and its instant [s], as :func:`inrushlib.model.readout.tally` fills them in.
     """
     from inrushlib.model import layout as at

@@ -36,13 +36,13 @@ class Answers:
     ----------
     verdicts : array
         Place of each verdict in :class:`~inrushlib.startup.Verdict` [1].
-    running_at, ready_at : Array
+    running_at, ready_at : array
         When the program first ran, and when all sections showed data [s].
-    peak_lead_current, final_lead_current : Array
+    peak_lead_current, final_lead_current : array
         Largest current of the lead, and that at the end [A].
-    final_bus_voltage : Array
+    final_bus_voltage : array
         At the end [V].
-    highest_bus_voltage, highest_panel_voltage, highest_reservoir_voltage, highest_section_voltage : Array
+    highest_bus_voltage, highest_panel_voltage, highest_reservoir_voltage, highest_section_voltage : array
         At the bus, at the root of the panel, at the regulator's input, at any lump [V].
     statuses : array
         How each run ended [1], 0 for done; the other numbers stand in :mod:`inrushlib.model.layout`.

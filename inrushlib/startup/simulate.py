@@ -48,7 +48,7 @@ class Outcome:
         Largest current of the lead, and that at the end [A].
     final_bus_voltage, final_rail_voltage : float
         At the end [V].
-    final_section_voltages : tuple[float, ...]
+    final_section_voltages : tuple of float
         Of each section's centre lump at the end [V].
     highest_bus_voltage, highest_panel_voltage, highest_reservoir_voltage, highest_section_voltage : float
         At the bus, at the root of the panel, at the regulator's input, at any lump [V].

@@ -183,11 +183,11 @@ class Evidence:
         What was started.
     ending : Ending
         How its run ended.
-    switchings : tuple[Switching, ...]
+    switchings : tuple of Switching
         Everything that switched, in order.
     bus_voltage, rail_voltage : float
         At the end [V].
-    section_voltages : tuple[float, ...]
+    section_voltages : tuple of float
         Of each section's centre lump at the end [V].
     lowest_rail_voltage : float or None
         From the first time the controller came out of reset [V]; None where it never did.
