@@ -34,14 +34,14 @@ QUIESCENT_START = 0.6e-3  # [A] where the part has none
 
 @dataclass(frozen=True)
 class BenchValue:
-    """One value, SI; error None where the table does not tell it, and then the note says so.
+    """One value; its error is None where the table does not determine it, and then the note says so.
 
     Attributes
     ----------
     value, start : float
-        Fitted, and where it started; the start where it is not told.
+        Fitted, and where it started [A or ohm]; the start where it is undetermined.
     error : float or None
-        Standard error.
+        Standard error [A or ohm].
     note : str
         Why there is no error.
     """
@@ -104,6 +104,11 @@ def fit_bench(table: BenchTable, pixel: Pixel | None = None, *, other_current: f
     ------
     TraceError
         Where the table is too short, or no row shows a colour.
+
+    Notes
+    -----
+    Source: the sum of the currents at the supply's node (Kirchhoff's current law), each pixel's by the law of
+    :mod:`inrushlib.laws.pixel`.
 
     Examples
     --------

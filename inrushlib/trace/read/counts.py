@@ -27,7 +27,23 @@ _NO_UNIT = frozenset(("", "div", "divs", "x", "counts", "count"))
 
 @dataclass(frozen=True)
 class CountScale:
-    """``value = count * factor + offset`` in a unit, and the sentence that says where it comes from."""
+    """How counts become volts or amperes: ``value = count * factor + offset``.
+
+    Attributes
+    ----------
+    factor : float
+        Of one count [base a count].
+    offset : float
+        Value at count 0 [base].
+    base : str
+        The unit, ``"V"`` or ``"A"``; something else or empty where the preamble does not say which.
+    sentence : str
+        Where it comes from.
+
+    Notes
+    -----
+    Source: the two ways that the module names, common practice of scopes' text exports, no source.
+    """
 
     factor: float
     offset: float
@@ -73,6 +89,11 @@ def count_scale(
     -------
     CountScale
         Factor and offset.
+
+    Raises
+    ------
+    TraceError
+        Where the preamble has no vertical scale, or one that can be understood in two ways.
     """
 
     said = _Said(facts, at, channels, name)
