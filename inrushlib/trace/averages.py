@@ -3,8 +3,8 @@
 ``Integrals``   integrals of some curves of a run up to any instant
 ``Stretches``   averages of measured curves over stretches of a capture, to compare them with
 
-A point of a modelled curve jumps where an edge passes it; an average over a stretch only moves. So the
-misfit of averages has a slope wherever the edges lie, and a descent can follow it.
+A point sample changes discontinuously when an edge crosses it; an interval mean changes smoothly, so it has a
+gradient. So the misfit of averages has one wherever the edges lie, and a descent can follow it.
 """
 
 from __future__ import annotations

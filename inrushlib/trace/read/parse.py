@@ -110,7 +110,10 @@ class Parser:
         return parsed
 
     def _without_blank_tail(self, data: bytes) -> tuple[bytes, str | None]:
-        """Rows of nothing but delimiters at the end are no gaps: there are no samples. They go, the first is told."""
+        """Return the block without rows of delimiters alone at its end, and the first of them for the message.
+
+        They are no gaps: there are no samples.
+        """
         filled = len(data.rstrip(_BLANK_BYTES))
         cut = data.find(b"\n", filled) + 1 if filled else 0
         blank = data[cut:].strip(b"\r\n")

@@ -1,4 +1,4 @@
-"""What a preamble says: keys and values before or beside the samples, whatever they are called and parted with.
+"""What a preamble says: keys and values before or beside the samples, for any key spelling and delimiter.
 
 ``collect_facts`` gathers them; ``Facts.quantity`` and ``Facts.texts`` look one up by what it means.
 """

@@ -38,7 +38,7 @@ class Stitcher:
         self._footer: list[tuple[int, str]] = []
 
     def take(self, item: Rows | OddLine) -> None:
-        """Add rows as the last header orders them, or understand a line that is none.
+        """Add rows as the last header orders them, or interpret a line that is not a sample row.
 
         Parameters
         ----------
