@@ -62,12 +62,7 @@ def add_picture(parser: argparse.ArgumentParser, option: str, **more: Any) -> No
 
 
 def check_files(options: argparse.Namespace) -> None:
-    """Refuse outputs that are inputs or each other, and kinds of picture that are not drawn here.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
+    """Refuse, of the ``options``, outputs that are inputs or each other, and kinds of picture not drawn here.
 
     Raises
     ------

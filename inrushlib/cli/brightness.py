@@ -20,13 +20,7 @@ NAMES = ", ".join(f"'{name}'" for name in AMPACITY_TABLES)
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "brightness",
         description="The largest level, 0 to 255, of full white and of the build's picture that adapter and wires "
@@ -43,12 +37,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the caps and the constants.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
+    """Print the caps and the constants for the ``options`` of the command line.
 
     Raises
     ------

@@ -23,13 +23,7 @@ BOOTS, DOES_NOT, NOT_RIGHT = 0, 1, 2
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "check",
         description="Run the start-up of each build. Exit 0 when all boot and no part is past its absolute maximum, "
@@ -43,12 +37,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Check all builds; a file that is not right does not keep the others from being checked.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
+    """Check all builds of the ``options``; a file that is not right keeps none of the others from being checked.
 
     Raises
     ------

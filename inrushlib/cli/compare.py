@@ -39,13 +39,7 @@ CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "compare",
         description="Read a capture, line it up with the model, compare, and with --fit find the values that fit best.",
@@ -176,13 +170,7 @@ def check_shift(measured: Measured, shift: float | None, duration: float) -> Non
 
 
 def choices(options: argparse.Namespace) -> ReadChoices:
-    """Return what the caller says about the file.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Return what the ``options`` of the command line say about the file."""
     return ReadChoices(
         encoding=options.encoding,
         delimiter=TYPED.get(options.delimiter, options.delimiter) or None,
@@ -204,12 +192,7 @@ def _column(text: str | None) -> str | int | None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Compare, and fit where asked.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
+    """Compare, and fit where asked, by the ``options`` of the command line.
 
     Raises
     ------

@@ -16,13 +16,7 @@ WIDTH = 100
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "keys",
         description="List the keys of the build file; a table may also name a class of its part (inrush parts). "
@@ -34,13 +28,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the keys.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the keys for the ``options`` of the command line."""
     found = chosen(options.names)
     if options.json:
         say(to_json({name: _described(info) for name, info in found.items()}))

@@ -19,13 +19,7 @@ GOOD, NOWHERE_GOOD = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "map",
         description="Run the build over a grid of two keys. Exit 0, 1 when it starts only where a part "
@@ -80,13 +74,7 @@ def _is_plain(text: str) -> bool:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Make the map.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Make the map for the ``options`` of the command line."""
     build = load_build(options.build)
     x = axis_of(options.x, options.points, options.x_log)
     y = axis_of(options.y, options.points, options.y_log)

@@ -18,13 +18,7 @@ PLANE = "plane"
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         NAME,
         description="Print lines that are ready for the build file. Exit 0, or 2 when an argument is not right.",
@@ -92,13 +86,7 @@ def _finish(p: argparse.ArgumentParser, found: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the lines.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the lines for the ``options`` of the command line."""
     found: Observed = options.found(options)
     say(to_json(found) if options.json else page(found))
     return 0

@@ -30,13 +30,7 @@ CHAIN_HEIGHT = 2.6  # [in] of the current along the chain
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "panel",
         description="Solve the panel at pixel resolution with every pixel in one colour, and list what can get hot. "
@@ -86,13 +80,7 @@ def parse_colour(text: str) -> tuple[float, float, float]:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the panel's state and the findings.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the panel's state and the findings for the ``options`` of the command line."""
     build = load_build(options.build)
     colour = parse_colour(options.colour)
     state = solve_panel(build, colour)

@@ -15,13 +15,7 @@ WIDTH = 100
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "parts",
         description='List the classes that a table of the build file takes as class = "...". What the table gives '
@@ -34,13 +28,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the classes.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the classes for the ``options`` of the command line."""
     found = chosen(options.names)
     if options.json:
         say(to_json(_by_table(found)))

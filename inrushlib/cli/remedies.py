@@ -16,13 +16,7 @@ HELPS, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "remedies",
         description="Try each remedy on the model and search the part value that it takes. Exit 0 when one boots at "
@@ -35,13 +29,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the remedies.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the remedies for the ``options`` of the command line."""
     build = load_build(options.build)
     found = compare_remedies(build)
     answer = remedies_answer(build.title, found)

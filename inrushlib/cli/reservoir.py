@@ -16,13 +16,7 @@ FOUND, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "reservoir",
         description="Search the smallest controller.reservoir behind a diode that boots at the first try, and the next "
@@ -35,13 +29,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the answer.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the answer for the ``options`` of the command line."""
     build = load_build(options.build)
     size = smallest_reservoir(build)
     answer = reservoir_answer(build.title, size)

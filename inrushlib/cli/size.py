@@ -16,13 +16,7 @@ FOUND, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "size",
         description="Search the smallest limit current that boots at the first try, to 1 %. Exit 0 when a standard "
@@ -34,13 +28,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the answer.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the answer for the ``options`` of the command line."""
     build = load_build(options.build)
     size = smallest_adapter(build)
     say(to_json(size.to_dict()) if options.json else render(adapter_answer(build, size, rating_ladder(build))))

@@ -16,13 +16,7 @@ SURE, NOT_SURE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "spread",
         description="Run the build with its values anywhere in their ranges: those of [tolerance], else what is "
@@ -42,13 +36,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the odds.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the odds for the ``options`` of the command line."""
     build = load_build(options.build)
     found = spread(build, runs=options.runs, seed=options.seed, which=Which(options.ranges), progress=_progress)
     answer = spread_answer(found)

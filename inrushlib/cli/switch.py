@@ -16,13 +16,7 @@ STANDS, DOES_NOT = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "switch",
         description="The switch's junction temperature in the build's start, with a display that stays lit and in the "
@@ -35,13 +29,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the findings and the figures behind them.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the findings and the figures behind them for the ``options`` of the command line."""
     build = load_build(options.build)
     stress = switch_stress(build)
     answer = switch_answer(build.title, stress)

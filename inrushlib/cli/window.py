@@ -19,13 +19,7 @@ FOUND, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "window",
         description="Search the range of firmware.first_frame_delay that boots at the first try, with the build's "
@@ -42,13 +36,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the answer.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the answer for the ``options`` of the command line."""
     build = load_build(options.build)
     window = delay_window(build)
     gates = None if options.gate_map is None else gate_map(build, progress=tell_share)

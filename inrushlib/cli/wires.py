@@ -21,13 +21,7 @@ DO, DO_NOT = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "wires",
         description="List every wire of a build for what the largest adapter under consideration can push. Exit 0, 1 "
@@ -53,13 +47,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the wires.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the wires for the ``options`` of the command line."""
     build = load_build(options.build)
     found = chosen(build, options)
     start = rerun(simulate(build).headline, build.with_values(found.changes))

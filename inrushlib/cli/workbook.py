@@ -11,13 +11,7 @@ from inrushlib.cli.output import say
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand.
-
-    Parameters
-    ----------
-    commands : object
-        The commands, to which this one is added.
-    """
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "workbook",
         description="Serve the workbook on this machine only (127.0.0.1, with a token) and open the browser.",
@@ -30,13 +24,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the default build's verdict, then serve until stopped.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
-    """
+    """Print the default build's verdict, then serve until stopped for the ``options`` of the command line."""
     from inrushlib import serve
 
     say(verdict_line(serve.default_build()))
