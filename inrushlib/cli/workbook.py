@@ -24,7 +24,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the default build's verdict, then serve until stopped for the ``options`` of the command line."""
+    """Print the default build's verdict, then serve until stopped as the ``options`` say."""
     from inrushlib import serve
 
     say(verdict_line(serve.default_build()))
