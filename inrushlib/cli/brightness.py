@@ -6,10 +6,9 @@ import argparse
 from typing import Any
 
 from inrushlib.answers.brightness import brightness_answer
-from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import say, tell_unused, to_json
+from inrushlib.cli.output import print_answer
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import UsageError
 from inrushlib.search import brightness_caps, delay_window, firmware_constants
@@ -51,9 +50,6 @@ def run(options: argparse.Namespace) -> int:
     window = delay_window(build) if build.switch is not None else None
     constants = firmware_constants(build, caps, window)
     answer = brightness_answer(build, caps, constants)
-    if options.json:
-        say(to_json({"title": build.title} | caps.to_dict() | {"firmware": constants}))
-    else:
-        say(render(answer))
-    tell_unused([build], as_json=options.json)
+    found = {"title": build.title} | caps.to_dict() | {"firmware": constants}
+    print_answer(answer, found, build, as_json=options.json)
     return WITHIN if answer.good else NOT

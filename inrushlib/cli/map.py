@@ -6,10 +6,9 @@ import argparse
 from typing import Any
 
 from inrushlib.answers.map import map_answer
-from inrushlib.answers.terminal import render
 from inrushlib.build import build_keys, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import save_picture, say, tell_share, tell_unused, to_json
+from inrushlib.cli.output import print_answer, save_picture, tell_share
 from inrushlib.errors import UsageError
 from inrushlib.quantities import parse_quantity
 from inrushlib.search import Axis, VerdictMap, verdict_map
@@ -80,8 +79,7 @@ def run(options: argparse.Namespace) -> int:
     y = axis_of(options.y, options.points, options.y_log)
     found = verdict_map(build, x, y, progress=tell_share)
     answer = map_answer(found)
-    say(to_json(to_dict(found)) if options.json else render(answer))
-    tell_unused([build], as_json=options.json)
+    print_answer(answer, to_dict(found), build, as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots import draw_map
 

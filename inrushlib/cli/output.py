@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import json
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import fields, is_dataclass
 from enum import Enum
 from pathlib import Path
@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from inrushlib.answers.blocks import Answer
+from inrushlib.answers.terminal import render
 from inrushlib.build import Build
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.files import write_safely
@@ -65,29 +67,6 @@ def quantity(value: float | None, unit: str, resolution: float | None = None) ->
         What can be told of it [the same unit]; None for what a run can tell.
     """
     return "-" if value is None else format_result(value, unit, resolution=resolution)
-
-
-def rows(table: Sequence[tuple[str, str]]) -> list[str]:
-    """Return names and values in two aligned columns.
-
-    Parameters
-    ----------
-    table : sequence of tuple of str
-        Name and value of each row.
-    """
-    return [f"  {line}" for line in columns(table)]
-
-
-def columns(table: Sequence[Sequence[str]]) -> list[str]:
-    """Return a table in aligned columns, a head being its first row.
-
-    Parameters
-    ----------
-    table : sequence of sequence of str
-        Cells of each row, as many in each.
-    """
-    widths = [max(len(row[i]) for row in table) for i in range(len(table[0]))]
-    return ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in table]
 
 
 def sentence(text: str) -> str:
@@ -171,6 +150,24 @@ def write_each(*writes: Callable[[], None]) -> None:
             problems += str(error).splitlines()
     if problems:
         raise BuildError(problems)
+
+
+def print_answer(answer: Answer, found: Any, build: Build, *, as_json: bool) -> None:
+    """Print an answer as a page or as JSON, and what of its build has no effect.
+
+    Parameters
+    ----------
+    answer : Answer
+        For the page.
+    found : object
+        The same for JSON, as :func:`to_json` takes it.
+    build : Build
+        What it is the answer for.
+    as_json : bool
+        Which of the two.
+    """
+    say(to_json(found) if as_json else render(answer))
+    tell_unused([build], as_json=as_json)
 
 
 def tell_unused(builds: Iterable[Build], *, as_json: bool) -> None:

@@ -14,8 +14,8 @@ from inrushlib.answers.terminal import render
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import save_picture, say, tell_unused, to_json
+from inrushlib.cli.typed import duties_of, parse_colour
 from inrushlib.copper import AMPACITY_TABLES
-from inrushlib.errors import UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.safety import FUSE_FAMILIES, Finding, Hardware, Severity, safety_findings, watched_start
 from inrushlib.search import best_feeding, compare_feeds
@@ -50,33 +50,6 @@ def add(commands: Any) -> None:
     )
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     p.set_defaults(run=run)
-
-
-def parse_colour(text: str) -> tuple[float, float, float]:
-    """Return three duties [1].
-
-    Parameters
-    ----------
-    text : str
-        Red, green and blue, 0 to 1, with commas between.
-
-    Raises
-    ------
-    UsageError
-        Where they are not three numbers, 0 to 1.
-
-    Examples
-    --------
-    >>> parse_colour("1, 0.5, 0")
-    (1.0, 0.5, 0.0)
-    """
-    try:
-        red, green, blue = (float(part) for part in text.split(","))
-    except ValueError:
-        raise UsageError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1") from None
-    if not all(0.0 <= duty <= 1.0 for duty in (red, green, blue)):
-        raise UsageError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1")
-    return red, green, blue
 
 
 def run(options: argparse.Namespace) -> int:
@@ -121,17 +94,6 @@ def _answer(
         best = best_feeding(ways)
         blocks += feeding_blocks(ways, best, best is ways[0])
     return Answer(build.title, True, tuple(blocks))
-
-
-def duties_of(colour: tuple[float, float, float]) -> str:
-    """Return the duties as they are typed.
-
-    Parameters
-    ----------
-    colour : tuple of float
-        Duties of red, green and blue [1].
-    """
-    return ", ".join(f"{duty:g}" for duty in colour)
 
 
 def _save(build: Build, colour: tuple[float, float, float], state: PanelState, path: Path) -> None:

@@ -6,7 +6,8 @@ import argparse
 import textwrap
 from typing import Any
 
-from inrushlib.cli.output import columns, say, sentence, to_json
+from inrushlib.answers.terminal import columns
+from inrushlib.cli.output import say, sentence, to_json
 from inrushlib.errors import UsageError
 from inrushlib.parts import TABLES, ClassValue, PartClass, part_classes
 from inrushlib.quantities import shown

@@ -6,10 +6,9 @@ import argparse
 from typing import Any
 
 from inrushlib.answers.remedies import WIDTH, remedies_answer
-from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import save_picture, say, tell_unused, to_json
+from inrushlib.cli.output import print_answer, save_picture
 from inrushlib.remedies import NoRemedy, Remedy, compare_remedies
 
 HELPS, NONE = 0, 1
@@ -33,8 +32,7 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     found = compare_remedies(build)
     answer = remedies_answer(build.title, found)
-    say(to_json([to_dict(r) for r in found]) if options.json else render(answer))
-    tell_unused([build], as_json=options.json)
+    print_answer(answer, [to_dict(r) for r in found], build, as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots import draw_remedies, height_for
 

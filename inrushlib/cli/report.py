@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from inrushlib.cli.output import columns, quantity, title
+from inrushlib.answers.terminal import columns
+from inrushlib.cli.output import quantity, title
 from inrushlib.startup import Startup
 
 

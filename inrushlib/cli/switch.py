@@ -6,10 +6,9 @@ import argparse
 from typing import Any
 
 from inrushlib.answers.switch import switch_answer
-from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import say, tell_unused, to_json
+from inrushlib.cli.output import print_answer
 from inrushlib.safety import switch_stress
 
 STANDS, DOES_NOT = 0, 1
@@ -33,6 +32,5 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     stress = switch_stress(build)
     answer = switch_answer(build.title, stress)
-    say(to_json(stress) if options.json else render(answer))
-    tell_unused([build], as_json=options.json)
+    print_answer(answer, stress, build, as_json=options.json)
     return STANDS if answer.good else DOES_NOT

@@ -8,10 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.answers.delay import delay_answer
-from inrushlib.answers.terminal import render
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import save_picture, say, tell_share, tell_unused, to_json
+from inrushlib.cli.output import print_answer, save_picture, tell_share
 from inrushlib.search import DelayWindow, GateMap, NoWindow, Rerun, delay_window, gate_map, rerun, with_delay
 from inrushlib.startup import simulate
 
@@ -42,8 +41,7 @@ def run(options: argparse.Namespace) -> int:
     gates = None if options.gate_map is None else gate_map(build, progress=tell_share)
     start = None if isinstance(window, NoWindow) else _rerun(build, window.recommended)
     answer = delay_answer(build, window, start)
-    say(to_json(to_dict(window, gates, start)) if options.json else render(answer))
-    tell_unused([build], as_json=options.json)
+    print_answer(answer, to_dict(window, gates, start), build, as_json=options.json)
     if gates is not None:
         _save(gates, options.gate_map)
     return FOUND if answer.good else NONE

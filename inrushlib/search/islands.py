@@ -22,7 +22,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
-from inrushlib.startup import Cancelled, Overstress, Verdict, over_voltages, screen_many, simulate
+from inrushlib.errors import stop_where
+from inrushlib.startup import Overstress, Verdict, over_voltages, screen_many, simulate
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -158,8 +159,7 @@ def overstressed_in(builds: Sequence[Build], cancelled: Asked | None = None) -> 
         return [over_voltages(build, *map(float, seen)) for build, seen in zip(builds, highest, strict=True)]
     found = []
     for build in builds:
-        if cancelled is not None and cancelled():
-            raise Cancelled("stopped before all starts were run")
+        stop_where(cancelled, "before all starts were run")
         found.append(simulate(build).overstressed)
     return found
 

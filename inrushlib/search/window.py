@@ -28,7 +28,7 @@ from inrushlib.search.quiet import (
     with_delay,
     with_duration,
 )
-from inrushlib.startup import Startup, Verdict, simulate
+from inrushlib.startup import Startup, Stressed, Verdict, simulate
 
 __all__ = [
     "DelayWindow",
@@ -267,8 +267,7 @@ def quick_window(quiet: Quiet) -> Island | None:
 
 
 def _is_hot(start: Startup) -> bool:
-    switch, hottest = start.build.switch, start.figures.highest_junction_temperature
-    return switch is not None and hottest is not None and hottest > switch.highest_junction
+    return any(each.part is Stressed.SWITCH for each in start.overstressed)
 
 
 def _too_hot_from(quiet: Quiet, low: float, island: Island) -> tuple[float | None, int]:

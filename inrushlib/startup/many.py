@@ -18,10 +18,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
-from inrushlib.errors import Cancelled, SolverError
+from inrushlib.errors import Cancelled
 from inrushlib.model import layout as at
 from inrushlib.startup.pack import Packed, pack
-from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling, problem
+from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling, unfinished
 from inrushlib.startup.verdict import Verdict
 
 Array = NDArray[np.float64]
@@ -118,7 +118,7 @@ def screen_many(
     )  # fmt: skip
     for build, status in zip(builds, found.statuses, strict=True):
         if status != at.DONE:
-            raise SolverError(problem(int(status), None, build), build.title)
+            raise unfinished(int(status), build)
     return found
 
 

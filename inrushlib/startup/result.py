@@ -12,7 +12,7 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.parts.place import Place
 from inrushlib.startup.currents import read_currents
-from inrushlib.startup.curves import Array, KeptSteps, name_curves, section_voltages
+from inrushlib.startup.curves import Array, Curves, KeptSteps, section_voltages
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
 from inrushlib.startup.overstress import Overstress, find_overstress
@@ -112,7 +112,7 @@ class Startup:
         >>> simulate(panel).at(np.array([0.5]))["bus_voltage"].round(3).tolist()
         [5.066]
         """
-        return name_curves(self.build, self.steps.states_at(np.asarray(times, dtype=float)), self.steps.lumps)
+        return Curves(self.build, self.steps).at(times)
 
     def currents(self, times: Array) -> dict[Place, Array]:
         """Return what flows in each part at any instants: lead, feeds, hops, switch, gate, controller.

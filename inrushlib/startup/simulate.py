@@ -101,26 +101,28 @@ def _say_once() -> None:
     print("Compiling the model for this machine, once; about ten seconds.", file=sys.stderr, flush=True)
 
 
-def problem(status: int, at_time: float | None, build: Build) -> str:
-    """Return what a status other than done means, in words.
+def unfinished(status: int, build: Build, at_time: float | None = None) -> SolverError:
+    """Return the error for a run that ended with a status other than done.
 
     Parameters
     ----------
     status : int
         How the run ended [1], not done; the numbers stand in :mod:`inrushlib.model.layout`.
-    at_time : float or None
-        Instant at which it stopped [s]; None where that is not known.
     build : Build
         What was run.
+    at_time : float or None
+        Instant at which it stopped [s]; None where that is not known.
     """
     where = f"the run of {build.run.duration:g} s stopped"
     if at_time is not None:
         where += f" at {at_time:g} s"
     if status == at.STEPS_SPENT:
-        return f"{where}: it took {MOST_STEPS} steps, the most that are allowed; shorten run.duration"
-    if status == at.SWITCHINGS_SPENT:
-        return f"{where}: {MOST_SWITCHINGS} switchings, the most that are allowed; shorten run.duration"
-    return f"{where}: no step was short enough there; check the build for values far from any real part"
+        why = f"it took {MOST_STEPS} steps, the most that are allowed; shorten run.duration"
+    elif status == at.SWITCHINGS_SPENT:
+        why = f"{MOST_SWITCHINGS} switchings, the most that are allowed; shorten run.duration"
+    else:
+        why = "no step was short enough there; check the build for values far from any real part"
+    return SolverError(f"{where}: {why}", build.title)
 
 
 def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
@@ -141,7 +143,7 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
                 UNTIL_END, y, m, q, log, kept, out,
             )  # fmt: skip
         if status != at.DONE:
-            raise SolverError(problem(status, out[compiled.END_TIME], build), build.title)
+            raise unfinished(status, build, out[compiled.END_TIME])
         steps, switchings = int(out[compiled.KEPT]), int(m[at.SWITCHINGS])
         if rows == 0 or (steps <= rows and switchings <= log_rows):
             break
