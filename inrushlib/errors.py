@@ -84,3 +84,28 @@ class SolverError(InrushError):
 
 class Cancelled(InrushError):
     """The caller asked to stop."""
+
+
+def stop_where(cancelled: Callable[[], bool] | None, what: str) -> None:
+    """Raise where the caller asks to stop.
+
+    Parameters
+    ----------
+    cancelled : callable or None
+        Asked; None where nobody can ask.
+    what : str
+        What was not done, for the message.
+
+    Raises
+    ------
+    Cancelled
+        Where it says yes.
+
+    Examples
+    --------
+    >>> stop_where(lambda: True, "before all starts were run")
+    Traceback (most recent call last):
+    inrushlib.errors.Cancelled: stopped before all starts were run
+    """
+    if cancelled is not None and cancelled():
+        raise Cancelled(f"stopped {what}")

@@ -165,7 +165,7 @@ def test_an_alarm_stands_in_the_headline_and_in_the_object():
     finding = Finding(Cause.UNEXPLAINED, "bus_voltage", "3.1")
     fit = Fit(keys={"lead.resistance": key}, build=load_build(SWITCH), shift=0.0, alarm=(finding,))
     said = render(Answer("", True, fit_blocks(fit)))
-    assert "ALARM: the model does not lie on bus voltage" in said
+    assert "ALARM: THE MODEL DOES NOT LIE ON BUS VOLTAGE" in said
     assert "no interval, since the model" in said
     flat = to_dict(Comparison(0.0, {}, 0), fit, {})
     assert flat["alarm"] == [{"cause": "unexplained", "channel": "bus_voltage", "sentence": finding.sentence}]

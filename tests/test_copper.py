@@ -7,24 +7,19 @@ from inrushlib.copper import (
     awg_area,
     metric_resistance_per_metre,
     thickest_gauge_within,
-    thinnest_gauge_for,
     wire_resistance,
 )
 from inrushlib.errors import UsageError
 
 
-def test_choosing_rounds_up_and_rating_rounds_down() -> None:
+def test_rating_rounds_down() -> None:
     for gauge in (28, 20, 12):
         area = awg_area(gauge)
-        assert thinnest_gauge_for(area) == gauge
-        assert thinnest_gauge_for(area * 1.001) == gauge - 2
         assert thickest_gauge_within(area) == gauge
         assert thickest_gauge_within(area * 0.999) == gauge + 2
 
 
 def test_the_ladder_ends() -> None:
-    with pytest.raises(UsageError, match="thickest gauge to choose from is 10 AWG"):
-        thinnest_gauge_for(awg_area(9))
     with pytest.raises(UsageError, match=r"wire area: 0.032 mm2; accepted: 0.0509 mm2 \(30 AWG\) or thicker"):
         thickest_gauge_within(awg_area(32))
 

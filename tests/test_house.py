@@ -74,3 +74,41 @@ def test_what_is_public_is_used_or_given_to_users():
                 defined[node.name] = path
     assert len(defined) > 300
     assert {name: str(path.relative_to(ROOT)) for name, path in defined.items() if not used[name]} == {}
+
+
+def names_of(path: Path) -> tuple[set[str], set[tuple[str, str]]]:
+    """What a file reads by its plain name, and what it takes from modules, by import or as an attribute."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    plain: set[str] = set()
+    taken: set[tuple[str, str]] = set()
+    modules: dict[str, str] = {}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            modules |= {alias.asname or alias.name: alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            taken |= {(node.module, alias.name) for alias in node.names}
+            modules |= {alias.asname or alias.name: f"{node.module}.{alias.name}" for alias in node.names}
+        elif isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load):
+            plain.add(node.id)
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in modules:
+            taken.add((modules[node.value.id], node.attr))
+    return plain, taken
+
+
+def test_no_function_is_kept_alive_by_a_namesake():
+    """A function is read in its own file or taken from its module; a like name elsewhere is no use of it."""
+    read = {path: names_of(path) for path in [*LIBRARY, *WIDGETS]}
+    taken = set().union(*(names for _, names in read.values()))
+    by_path = (ROOT / "inrushlib/serve/inside.py", ROOT / "inrushlib/cli/__init__.py")  # named by their path in words
+    idle = []
+    for path in LIBRARY:
+        plain = read[path][0]
+        module = ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if not isinstance(node, ast.FunctionDef | ast.ClassDef) or path in by_path or "model" in path.parts:
+                continue
+            command = node.name == "add" and path in COMMANDS  # asked for by the command's name
+            if not command and node.name not in plain and (module, node.name) not in taken:
+                idle.append(f"{module}.{node.name}")
+    assert idle == []

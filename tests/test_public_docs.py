@@ -12,15 +12,12 @@ ROOT = Path(__file__).resolve().parents[1] / "inrushlib"
 
 #: What is still missing in a package. A number may only fall; a package that is not here has nothing missing.
 RECORDED = {
-    "cli": 129,
-    "model": 484,
-    "search": 39,
-    "serve": 12,
-    "startup": 107,
-    "trace": 173,
+    "model": 469,
+    "trace/fit": 72,
 }
 COMPLETE = (
     "build",
+    "cli",
     "copper",
     "document",
     "errors",
@@ -34,14 +31,28 @@ COMPLETE = (
     "quantities",
     "remedies",
     "safety",
+    "search",
+    "serve",
+    "startup",
     "text",
+    "trace",
 )
+
+
+#: A room within a package that is counted by itself.
+APART = ("trace/fit",)
+
+
+def room_of(path: Path) -> str:
+    inside = path.relative_to(ROOT).parts
+    nested = "/".join(inside[:2])
+    return nested if nested in APART else inside[0].removesuffix(".py")
 
 
 def missing() -> dict[str, list[Item]]:
     found: dict[str, list[Item]] = defaultdict(list)
     for path in sorted(ROOT.rglob("*.py")):
-        found[path.relative_to(ROOT).parts[0].removesuffix(".py")] += of_file(path, ROOT)
+        found[room_of(path)] += of_file(path, ROOT)
     return found
 
 
@@ -58,7 +69,7 @@ def test_docstrings_say_it_all(package):
 def test_what_is_complete_stays_so():
     assert not set(COMPLETE) & set(RECORDED)
     assert {*RECORDED} <= {*FOUND}
-    assert sum(RECORDED.values()) <= 944
+    assert sum(RECORDED.values()) <= 541
 
 
 def test_dimensionless_is_one_everywhere():

@@ -33,14 +33,23 @@ def state_blocks(build: Build, state: PanelState) -> tuple[Block, ...]:
     state : PanelState
         Its panel in one picture.
     """
-    light = f"{float(state.brightness.min()):.0%}"
     head: Words = (f"the worst pixel, number {state.worst_pixel}, gets ", Strong(Value(state.lowest_voltage, "V")))
     adapter: Words = (
         "The adapter gives ", Value(state.adapter_current, "A"), "; its limit is ", Value(state.adapter_limit, "A"),
         ", and it is at it: the whole panel sags." if state.limiting else ".",
     )  # fmt: skip
-    dimmest = f"the dimmest pixel gives {light} of the best-fed one's light."
-    return Verdict(head, (dimmest, adapter), not state.limiting), Facts(_figures(build, state), "Figures")
+    return Verdict(head, (f"{dimmest(state)}.", adapter), not state.limiting), Facts(_figures(build, state), "Figures")
+
+
+def dimmest(state: PanelState) -> str:
+    """Return how bright the dimmest pixel is, in words.
+
+    Parameters
+    ----------
+    state : PanelState
+        The panel in one picture.
+    """
+    return f"the dimmest pixel gives {state.lowest_brightness:.0%} of the best-fed one's light"
 
 
 def _figures(build: Build, state: PanelState) -> tuple[tuple[str, Words], ...]:
@@ -85,14 +94,13 @@ def picture_blocks(state: PanelState, arrangement: Arrangement) -> tuple[Picture
     rows, columns = arrangement.shape
     height = min(max(WIDTH * rows / columns + AROUND, HEIGHTS[0]), HEIGHTS[1])
     lowest, highest = (format_quantity(v, "V", digits=3) for v in (state.lowest_voltage, state.highest_voltage))
-    light = f"{float(state.brightness.min()):.0%}"
     return (
         Picture(
             f"Voltage of each pixel, {lowest} to {highest}; the table has the figures.",
             lambda axes: draw_voltage(state, axes, arrangement), WIDTH, height, "Voltage of each pixel",
         ),
         Picture(
-            f"Light of each pixel, {light} to 100 %.",
+            f"Light of each pixel, {state.lowest_brightness:.0%} to 100 %.",
             lambda axes: draw_brightness(state, axes, arrangement), WIDTH, height, "Brightness of each pixel",
         ),
         Picture(

@@ -19,6 +19,7 @@ from inrushlib.answers.blocks import (
     Words,
     sentence,
 )
+from inrushlib.answers.panel import dimmest
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.parts import PlaceKind
 from inrushlib.quantities import format_gauge, format_quantity
@@ -43,9 +44,8 @@ def wires_answer(title: str, plan: WirePlan, start: Rerun) -> Answer:
     """
     state = plan.state
     head: Words = ("the worst pixel then gets ", Strong(Value(state.lowest_voltage, "V")))
-    light = f"{float(state.brightness.min()):.0%}"
     said: list[Words] = [
-        f"the dimmest pixel gives {light} of the best-fed one's light, on such a supply.",
+        f"{dimmest(state)}, on such a supply.",
         plan.from_what,
         sentence(f"start {start.words}"),
     ]

@@ -11,7 +11,22 @@ if TYPE_CHECKING:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the command and return its exit status, as :func:`inrushlib.cli.entry.run_command` does."""
+    """Run the command and return its exit status [1], as :func:`inrushlib.cli.entry.run_command` does.
+
+    Parameters
+    ----------
+    arguments : sequence of str or None
+        Words after the command's name; None for those of the process.
+
+    Examples
+    --------
+    >>> main(["keys", "lead.gauge"])
+    [lead]
+      gauge: optional (default: 22 AWG)
+          Copper of each of its two conductors. Accepted: above 0 m2, up to 500 mm2. Where to find it:
+          print on the jacket, or a wire gauge on the stripped end.
+    0
+    """
     try:
         from inrushlib.cli.entry import run_command
     except KeyboardInterrupt:

@@ -21,29 +21,48 @@ PICTURES = (".png", ".svg", ".pdf")
 
 
 def add_input(parser: argparse.ArgumentParser, name: str, **more: Any) -> None:
-    """Add an argument for a file, or files, to read."""
+    """Add an argument for a file, or files, to read.
+
+    Parameters
+    ----------
+    parser : ArgumentParser
+        Parser of a command.
+    name : str
+        Name of the argument.
+    """
     _note(parser, "inputs", parser.add_argument(name, type=Path, **more))
 
 
 def add_output(parser: argparse.ArgumentParser, option: str, **more: Any) -> None:
-    """Add an option for a file to write."""
+    """Add an option for a file to write.
+
+    Parameters
+    ----------
+    parser : ArgumentParser
+        Parser of a command.
+    option : str
+        Name of the option, dashes included.
+    """
     _note(parser, "outputs", parser.add_argument(option, type=Path, **more))
 
 
 def add_picture(parser: argparse.ArgumentParser, option: str, **more: Any) -> None:
-    """Add an option for a picture to write."""
+    """Add an option for a picture to write.
+
+    Parameters
+    ----------
+    parser : ArgumentParser
+        Parser of a command.
+    option : str
+        Name of the option, dashes included.
+    """
     action = parser.add_argument(option, type=Path, **more)
     _note(parser, "outputs", action)
     _note(parser, "pictures", action)
 
 
 def check_files(options: argparse.Namespace) -> None:
-    """Refuse outputs that are inputs or each other, and kinds of picture that are not drawn here.
-
-    Parameters
-    ----------
-    options : Namespace
-        What was read from the command line.
+    """Refuse, of the ``options``, outputs that are inputs or each other, and kinds of picture not drawn here.
 
     Raises
     ------

@@ -6,10 +6,9 @@ import argparse
 from typing import Any
 
 from inrushlib.answers.brightness import brightness_answer
-from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import say, tell_unused, to_json
+from inrushlib.cli.output import print_answer
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.errors import UsageError
 from inrushlib.search import brightness_caps, delay_window, firmware_constants
@@ -20,7 +19,7 @@ NAMES = ", ".join(f"'{name}'" for name in AMPACITY_TABLES)
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "brightness",
         description="The largest level, 0 to 255, of full white and of the build's picture that adapter and wires "
@@ -37,7 +36,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the caps and the constants."""
+    """Print the caps and the constants for the ``options`` of the command line.
+
+    Raises
+    ------
+    UsageError
+        For an ampacity table that there is none of.
+    """
     build = load_build(options.build)
     if options.ampacity not in AMPACITY_TABLES:
         raise UsageError(f"--ampacity {options.ampacity}; accepted: {NAMES}")
@@ -45,9 +50,6 @@ def run(options: argparse.Namespace) -> int:
     window = delay_window(build) if build.switch is not None else None
     constants = firmware_constants(build, caps, window)
     answer = brightness_answer(build, caps, constants)
-    if options.json:
-        say(to_json({"title": build.title} | caps.to_dict() | {"firmware": constants}))
-    else:
-        say(render(answer))
-    tell_unused([build], as_json=options.json)
+    found = {"title": build.title} | caps.to_dict() | {"firmware": constants}
+    print_answer(answer, found, build, as_json=options.json)
     return WITHIN if answer.good else NOT

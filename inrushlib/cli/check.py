@@ -23,7 +23,7 @@ BOOTS, DOES_NOT, NOT_RIGHT = 0, 1, 2
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "check",
         description="Run the start-up of each build. Exit 0 when all boot and no part is past its absolute maximum, "
@@ -37,7 +37,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Check all builds; a file that is not right does not keep the others from being checked."""
+    """Check all builds of the ``options``; a file that is not right keeps none of the others from being checked.
+
+    Raises
+    ------
+    UsageError
+        For curves of several builds.
+    """
     if options.curves is not None and len(options.builds) > 1:
         raise UsageError(f"--curves takes one build, and there are {len(options.builds)}")
     starts: list[Startup] = []
@@ -87,7 +93,15 @@ def _assumed(start: Startup) -> list[dict[str, Any]]:
 
 
 def write_curves(start: Startup, path: Path) -> None:
-    """Write the curves as CSV, one column each, units in the header."""
+    """Write the curves as CSV, one column each, units in the header.
+
+    Parameters
+    ----------
+    start : Startup
+        Whose curves to write.
+    path : Path
+        File to write.
+    """
     frame = start.frame()
     frame.columns = [curve_named(name).column for name in frame.columns]
     frame.index.name = "time [s]"
@@ -95,7 +109,13 @@ def write_curves(start: Startup, path: Path) -> None:
 
 
 def verdict_line(build: Build) -> str:
-    """Return title, headline and reason of a build in one line."""
+    """Return title, headline and reason of a build in one line.
+
+    Parameters
+    ----------
+    build : Build
+        What to start.
+    """
     headline = simulate(build).headline
     damage = f"{headline.damage}; " if headline.overstressed else ""
     return f"{title(build.title)}: {headline.title}; {damage}{headline.reason}."

@@ -81,7 +81,13 @@ def parser(wanted: str | None = None) -> argparse.ArgumentParser:
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
-    """Run the command and return its exit status."""
+    """Run the command and return its exit status [1].
+
+    Parameters
+    ----------
+    arguments : sequence of str or None
+        Words after the command's name; None for those of the process.
+    """
     words = sys.argv[1:] if arguments is None else list(arguments)
     # The first word that is no option is the command: before it there are only options without a value.
     options = parser(next((word for word in words if not word.startswith("-")), None)).parse_args(words)

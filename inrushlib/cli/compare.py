@@ -43,7 +43,7 @@ CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "compare",
         description="Read a capture, line it up with the model, compare, and with --fit find the values that fit best.",
@@ -82,7 +82,20 @@ def add(commands: Any) -> None:
 
 
 def pairs(texts: list[str], option: str) -> dict[str, str]:
-    """Return NAME=VALUE arguments as a dict."""
+    """Return NAME=VALUE arguments as a dict.
+
+    Parameters
+    ----------
+    texts : list of str
+        As typed.
+    option : str
+        The option that they belong to, for the message.
+
+    Raises
+    ------
+    UsageError
+        Where one has no name or no value.
+    """
     wrong = [text for text in texts if "=" not in text or not all(text.rpartition("=")[::2])]
     if wrong:
         raise UsageError([f"{option} {text}: accepted: NAME=VALUE" for text in wrong])
@@ -90,7 +103,18 @@ def pairs(texts: list[str], option: str) -> dict[str, str]:
 
 
 def factors(texts: list[str]) -> dict[str, float]:
-    """Return NAME=FACTOR arguments as numbers."""
+    """Return NAME=FACTOR arguments as numbers.
+
+    Parameters
+    ----------
+    texts : list of str
+        As typed.
+
+    Raises
+    ------
+    UsageError
+        Where one is no NAME=VALUE, or its value no number.
+    """
     found, problems = {}, []
     for name, text in pairs(texts, "--scale").items():
         try:
@@ -129,7 +153,22 @@ def _share(text: str, option: str) -> float:
 
 
 def by_channel(trace: Trace, given: dict[str, Given], option: str) -> dict[str, Given]:
-    """Return what is given for channels by the capture's own names of them."""
+    """Return what is given for channels by the capture's own names of them.
+
+    Parameters
+    ----------
+    trace : Trace
+        The capture.
+    given : dict of str to Given
+        What is given, by channel as it was typed.
+    option : str
+        The option that it was given with, for the message.
+
+    Raises
+    ------
+    UsageError
+        Where two names mean the same channel.
+    """
     found: dict[str, Given] = {}
     for text, value in given.items():
         name = channel_named(trace, text)
@@ -140,7 +179,22 @@ def by_channel(trace: Trace, given: dict[str, Given], option: str) -> dict[str, 
 
 
 def check_shift(measured: Measured, shift: float | None, duration: float) -> None:
-    """Raise where a shift [s] takes the whole capture out of the run, which lasts ``duration`` [s]."""
+    """Raise where a shift takes the whole capture out of the run.
+
+    Parameters
+    ----------
+    measured : Measured
+        The capture.
+    shift : float or None
+        Time to add to the capture's [s]; None where it is lined up.
+    duration : float
+        How long the run lasts [s].
+
+    Raises
+    ------
+    UsageError
+        With the range of shifts that is accepted.
+    """
     lowest, highest = -float(measured.time[-1]), duration - float(measured.time[0])
     if shift is not None and not lowest < shift < highest:
         raise UsageError(
@@ -150,7 +204,7 @@ def check_shift(measured: Measured, shift: float | None, duration: float) -> Non
 
 
 def choices(options: argparse.Namespace) -> ReadChoices:
-    """Return what the caller says about the file."""
+    """Return what the ``options`` of the command line say about the file."""
     return ReadChoices(
         encoding=options.encoding,
         delimiter=TYPED.get(options.delimiter, options.delimiter) or None,
@@ -172,7 +226,13 @@ def _column(text: str | None) -> str | int | None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Compare, and fit where asked."""
+    """Compare, and fit where asked, by the ``options`` of the command line.
+
+    Raises
+    ------
+    UsageError
+        For options that do not go together or name no channel.
+    """
     build = load_build(options.build)
     if options.save is not None and not options.fit:
         raise UsageError("--save writes the fitted build; accepted together with --fit only")
@@ -219,7 +279,17 @@ def _tell(stage: Stage) -> None:
 
 
 def to_dict(comparison: Comparison, fit: Fit | None, names: dict[str, str]) -> dict[str, Any]:
-    """Return the answer ready for JSON; channels by their name in the capture."""
+    """Return the answer ready for JSON; channels by their name in the capture.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        The capture against the model.
+    fit : Fit or None
+        Fitted keys; None where none were asked for.
+    names : dict of str to str
+        Curve of each channel, by its name in the capture.
+    """
     flat = comparison.to_dict()
     by_quantity = flat["channels"]
     flat["channels"] = {name: {"quantity": q} | by_quantity[q] for name, q in names.items()}

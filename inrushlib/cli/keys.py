@@ -16,7 +16,7 @@ WIDTH = 100
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "keys",
         description="List the keys of the build file; a table may also name a class of its part (inrush parts). "
@@ -28,7 +28,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the keys."""
+    """Print the keys for the ``options`` of the command line."""
     found = chosen(options.names)
     if options.json:
         say(to_json({name: _described(info) for name, info in found.items()}))
@@ -39,6 +39,16 @@ def run(options: argparse.Namespace) -> int:
 
 def chosen(names: list[str]) -> dict[str, KeyInfo]:
     """Return the keys of the named tables and the named keys, in the order of the format.
+
+    Parameters
+    ----------
+    names : list of str
+        Tables and dotted keys; empty for all.
+
+    Raises
+    ------
+    UsageError
+        With every name that there is none of.
 
     Examples
     --------
@@ -62,7 +72,13 @@ def _described(info: KeyInfo) -> dict[str, Any]:
 
 
 def page(keys: dict[str, KeyInfo]) -> str:
-    """Return the keys as a readable page, by table."""
+    """Return the keys as a readable page, by table.
+
+    Parameters
+    ----------
+    keys : dict of str to KeyInfo
+        What is known of each key, by its dotted name.
+    """
     lines: list[str] = []
     table = None
     for info in keys.values():

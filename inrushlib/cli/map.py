@@ -6,10 +6,9 @@ import argparse
 from typing import Any
 
 from inrushlib.answers.map import map_answer
-from inrushlib.answers.terminal import render
 from inrushlib.build import build_keys, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import save_picture, say, tell_share, tell_unused, to_json
+from inrushlib.cli.output import print_answer, save_picture, tell_share
 from inrushlib.errors import UsageError
 from inrushlib.quantities import parse_quantity
 from inrushlib.search import Axis, VerdictMap, verdict_map
@@ -19,7 +18,7 @@ GOOD, NOWHERE_GOOD = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "map",
         description="Run the build over a grid of two keys. Exit 0, 1 when it starts only where a part "
@@ -37,7 +36,22 @@ def add(commands: Any) -> None:
 
 
 def axis_of(words: list[str], points: int, log: bool) -> Axis:
-    """Return an axis from its key and the ends of its range as typed."""
+    """Return an axis from its key and the ends of its range as typed.
+
+    Parameters
+    ----------
+    words : list of str
+        Key, low end and high end of its range; an end without a unit is in SI.
+    points : int
+        Points along it [1].
+    log : bool
+        Whether they are evenly spaced by factor.
+
+    Raises
+    ------
+    UsageError
+        Where an end of the range cannot be read in the key's unit.
+    """
     key, *ends = words
     info = build_keys().get(key)
     unit = "" if info is None else info.unit
@@ -59,14 +73,13 @@ def _is_plain(text: str) -> bool:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Make the map."""
+    """Make the map for the ``options`` of the command line."""
     build = load_build(options.build)
     x = axis_of(options.x, options.points, options.x_log)
     y = axis_of(options.y, options.points, options.y_log)
     found = verdict_map(build, x, y, progress=tell_share)
     answer = map_answer(found)
-    say(to_json(to_dict(found)) if options.json else render(answer))
-    tell_unused([build], as_json=options.json)
+    print_answer(answer, to_dict(found), build, as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots import draw_map
 
@@ -75,7 +88,13 @@ def run(options: argparse.Namespace) -> int:
 
 
 def to_dict(found: VerdictMap) -> dict[str, Any]:
-    """Return the map ready for JSON."""
+    """Return the map ready for JSON.
+
+    Parameters
+    ----------
+    found : VerdictMap
+        The map.
+    """
     names = [v.value for v in Verdict]
     return {
         "title": found.build.title,

@@ -6,11 +6,11 @@ import argparse
 from typing import Any
 
 from inrushlib.cli.output import say, to_json
-from inrushlib.cli.panel import parse_colour
+from inrushlib.cli.typed import parse_colour, quantity_of
 from inrushlib.document import build_lines
 from inrushlib.errors import UsageError
 from inrushlib.parts import Observed, WireRun, from_lit_pixels, from_loads, from_track, from_wire
-from inrushlib.quantities import format_quantity, parse_gauge, parse_quantity
+from inrushlib.quantities import format_quantity, parse_gauge
 
 NAME = "from"
 FIGURES = {"loop_resistance": ("loop, supply and return", "ohm"), "current_of_a_pixel": ("each pixel", "A")}
@@ -18,7 +18,7 @@ PLANE = "plane"
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         NAME,
         description="Print lines that are ready for the build file. Exit 0, or 2 when an argument is not right.",
@@ -86,7 +86,7 @@ def _finish(p: argparse.ArgumentParser, found: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the lines."""
+    """Print the lines for the ``options`` of the command line."""
     found: Observed = options.found(options)
     say(to_json(found) if options.json else page(found))
     return 0
@@ -100,8 +100,8 @@ def pixels(options: argparse.Namespace) -> Observed:
     options : Namespace
         Of the command line [as typed].
     """
-    dark = None if options.dark is None else _read("--dark", options.dark, "A") / max(options.pixels, 1)
-    current = _read("current", options.current, "A")
+    dark = None if options.dark is None else quantity_of("--dark", options.dark, "A") / max(options.pixels, 1)
+    current = quantity_of("current", options.current, "A")
     return from_lit_pixels(current, options.pixels, colour=parse_colour(options.colour), quiescent=dark)
 
 
@@ -112,8 +112,13 @@ def wire(options: argparse.Namespace) -> Observed:
     ----------
     options : Namespace
         Of the command line [as typed].
+
+    Raises
+    ------
+    UsageError
+        Where gauge, length or contacts cannot be read.
     """
-    length, contacts = _read("length", options.length, "m"), _read("--contacts", options.contacts, "ohm")
+    length, contacts = quantity_of("length", options.length, "m"), quantity_of("--contacts", options.contacts, "ohm")
     try:
         area = parse_gauge(options.gauge)
     except ValueError as error:
@@ -131,8 +136,8 @@ def track(options: argparse.Namespace) -> Observed:
     """
     back = None
     if options.back is not None:
-        back = float("inf") if options.back == PLANE else _read("--return", options.back, "m")
-    width, length = _read("width", options.width, "m"), _read("length", options.length, "m")
+        back = float("inf") if options.back == PLANE else quantity_of("--return", options.back, "m")
+    width, length = quantity_of("width", options.width, "m"), quantity_of("length", options.length, "m")
     return from_track(options.ounces, width, length, options.pixels, return_width=back)
 
 
@@ -143,25 +148,30 @@ def adapter(options: argparse.Namespace) -> Observed:
     ----------
     options : Namespace
         Of the command line [as typed].
+
+    Raises
+    ------
+    UsageError
+        Where a reading is not a voltage and a current.
     """
     readings = []
     for text in options.readings:
         volts, at, amperes = text.partition("@")
         if not at:
             raise UsageError(f'reading "{text}"; accepted: voltage and current, such as "5.08 V @ 0.1 A"')
-        readings.append((_read(f'reading "{text}"', amperes.strip(), "A"), _read(f'reading "{text}"', volts, "V")))
+        name = f'reading "{text}"'
+        readings.append((quantity_of(name, amperes.strip(), "A"), quantity_of(name, volts, "V")))
     return from_loads(readings)
 
 
-def _read(name: str, text: str, unit: str) -> float:
-    try:
-        return parse_quantity(text, unit)
-    except ValueError as error:
-        raise UsageError(f"{name}: {error}") from None
-
-
 def page(found: Observed) -> str:
-    """Return the lines for the build file, and what goes with them as comments of such a file."""
+    """Return the lines for the build file, and what goes with them as comments of such a file.
+
+    Parameters
+    ----------
+    found : Observed
+        What was found from what can be seen.
+    """
     said = [
         f"# {words}: {format_quantity(found.figures[name], unit)}"
         for name, (words, unit) in FIGURES.items()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import json
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import fields, is_dataclass
 from enum import Enum
 from pathlib import Path
@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from inrushlib.answers.blocks import Answer
+from inrushlib.answers.terminal import render
 from inrushlib.build import Build
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.files import write_safely
@@ -27,12 +29,26 @@ DOTS_PER_INCH = 130
 
 
 def say(text: str, to_stderr: bool = False) -> None:
-    """Print a page of words; what a builder wrote in it does nothing to the terminal."""
+    """Print a page of words; what a builder wrote in it does nothing to the terminal.
+
+    Parameters
+    ----------
+    text : str
+        What to print.
+    to_stderr : bool
+        Whether it goes to stderr, beside the answer.
+    """
     print(for_terminal(text), file=sys.stderr if to_stderr else sys.stdout, flush=True)
 
 
 def title(words: str) -> str:
-    """Return a title, or a name, as one line that is not too long."""
+    """Return a title, or a name, as one line that is not too long.
+
+    Parameters
+    ----------
+    words : str
+        As the builder wrote them.
+    """
     return one_line(words, LONGEST)
 
 
@@ -40,28 +56,38 @@ def quantity(value: float | None, unit: str, resolution: float | None = None) ->
     """Return a value with its unit to three digits, or a dash where there is none.
 
     Below what a run can tell, or a resolution of its own, it is 0 (see :func:`inrushlib.quantities.format_result`).
+
+    Parameters
+    ----------
+    value : float or None
+        Value [SI unit ``unit``]; None where there is none.
+    unit : str
+        Its unit.
+    resolution : float or None
+        What can be told of it [the same unit]; None for what a run can tell.
     """
     return "-" if value is None else format_result(value, unit, resolution=resolution)
 
 
-def rows(table: Sequence[tuple[str, str]]) -> list[str]:
-    """Return names and values in two aligned columns."""
-    return [f"  {line}" for line in columns(table)]
-
-
-def columns(table: Sequence[Sequence[str]]) -> list[str]:
-    """Return a table in aligned columns, a head being its first row."""
-    widths = [max(len(row[i]) for row in table) for i in range(len(table[0]))]
-    return ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in table]
-
-
 def sentence(text: str) -> str:
-    """Return the text with a capital and a full stop."""
+    """Return the text with a capital and a full stop.
+
+    Parameters
+    ----------
+    text : str
+        Words, at least one.
+    """
     return text[:1].upper() + text[1:].rstrip(".") + "."
 
 
 def to_json(answer: Any) -> str:
-    """Return an answer as JSON: data classes as objects, arrays as lists, NaN as null."""
+    """Return an answer as JSON: data classes as objects, arrays as lists, NaN as null.
+
+    Parameters
+    ----------
+    answer : object
+        Data classes, dicts, lists, arrays, enumerations, numbers and text, one in the other.
+    """
     return json.dumps(_plain(answer), indent=1, allow_nan=False)
 
 
@@ -82,7 +108,16 @@ def _plain(value: Any) -> Any:
 
 
 def save_picture(path: Path, width: float, height: float, draw: Callable[[Figure], object]) -> None:
-    """Draw on a figure of a size in inches and write it; the path's ending says which kind.
+    """Draw on a figure and write it; the path's ending says which kind.
+
+    Parameters
+    ----------
+    path : Path
+        File to write, ending in .png, .svg or .pdf.
+    width, height : float
+        Size of the figure [in].
+    draw : callable
+        What draws on it.
 
     Raises
     ------
@@ -117,15 +152,49 @@ def write_each(*writes: Callable[[], None]) -> None:
         raise BuildError(problems)
 
 
+def print_answer(answer: Answer, found: Any, build: Build, *, as_json: bool) -> None:
+    """Print an answer as a page or as JSON, and what of its build has no effect.
+
+    Parameters
+    ----------
+    answer : Answer
+        For the page.
+    found : object
+        The same for JSON, as :func:`to_json` takes it.
+    build : Build
+        What it is the answer for.
+    as_json : bool
+        Which of the two.
+    """
+    say(to_json(found) if as_json else render(answer))
+    tell_unused([build], as_json=as_json)
+
+
 def tell_unused(builds: Iterable[Build], *, as_json: bool) -> None:
-    """Say in one line, below the page, what of the builds has no effect; on stderr where the page is JSON."""
+    """Say in one line, below the page, what of the builds has no effect; on stderr where the page is JSON.
+
+    Parameters
+    ----------
+    builds : iterable of Build
+        Builds of the answer.
+    as_json : bool
+        Whether the answer is JSON, which takes no line more.
+    """
     for text in dict.fromkeys(build.tolerance.unused for build in builds):
         if text:
             say(text if as_json else f"\n  {text}", to_stderr=as_json)
 
 
 def tell_share(share: float, of: str = "of the map") -> None:
-    """Say how far a map is, on a terminal's stderr."""
+    """Say how far a map is, on a terminal's stderr.
+
+    Parameters
+    ----------
+    share : float
+        Share that is done [1].
+    of : str
+        Of what.
+    """
     if not sys.stderr.isatty():
         return
     print(f"\r{share:4.0%} {of}", end="\n" if share >= 1 else "", file=sys.stderr, flush=True)

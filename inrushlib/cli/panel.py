@@ -14,8 +14,8 @@ from inrushlib.answers.terminal import render
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.output import save_picture, say, tell_unused, to_json
+from inrushlib.cli.typed import duties_of, parse_colour
 from inrushlib.copper import AMPACITY_TABLES
-from inrushlib.errors import UsageError
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.safety import FUSE_FAMILIES, Finding, Hardware, Severity, safety_findings, watched_start
 from inrushlib.search import best_feeding, compare_feeds
@@ -30,7 +30,7 @@ CHAIN_HEIGHT = 2.6  # [in] of the current along the chain
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "panel",
         description="Solve the panel at pixel resolution with every pixel in one colour, and list what can get hot. "
@@ -52,25 +52,8 @@ def add(commands: Any) -> None:
     p.set_defaults(run=run)
 
 
-def parse_colour(text: str) -> tuple[float, float, float]:
-    """Return three duties.
-
-    Examples
-    --------
-    >>> parse_colour("1, 0.5, 0")
-    (1.0, 0.5, 0.0)
-    """
-    try:
-        red, green, blue = (float(part) for part in text.split(","))
-    except ValueError:
-        raise UsageError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1") from None
-    if not all(0.0 <= duty <= 1.0 for duty in (red, green, blue)):
-        raise UsageError(f"--colour {text}; accepted: three duties 0 to 1, such as 1,1,1")
-    return red, green, blue
-
-
 def run(options: argparse.Namespace) -> int:
-    """Print the panel's state and the findings."""
+    """Print the panel's state and the findings for the ``options`` of the command line."""
     build = load_build(options.build)
     colour = parse_colour(options.colour)
     state = solve_panel(build, colour)
@@ -111,11 +94,6 @@ def _answer(
         best = best_feeding(ways)
         blocks += feeding_blocks(ways, best, best is ways[0])
     return Answer(build.title, True, tuple(blocks))
-
-
-def duties_of(colour: tuple[float, float, float]) -> str:
-    """Return the duties as they are typed."""
-    return ", ".join(f"{duty:g}" for duty in colour)
 
 
 def _save(build: Build, colour: tuple[float, float, float], state: PanelState, path: Path) -> None:

@@ -6,7 +6,8 @@ import argparse
 import textwrap
 from typing import Any
 
-from inrushlib.cli.output import columns, say, sentence, to_json
+from inrushlib.answers.terminal import columns
+from inrushlib.cli.output import say, sentence, to_json
 from inrushlib.errors import UsageError
 from inrushlib.parts import TABLES, ClassValue, PartClass, part_classes
 from inrushlib.quantities import shown
@@ -15,7 +16,7 @@ WIDTH = 100
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "parts",
         description='List the classes that a table of the build file takes as class = "...". What the table gives '
@@ -28,7 +29,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the classes."""
+    """Print the classes for the ``options`` of the command line."""
     found = chosen(options.names)
     if options.json:
         say(to_json(_by_table(found)))
@@ -44,6 +45,11 @@ def chosen(names: list[str]) -> list[PartClass]:
     ----------
     names : list of str
         Tables and classes [text]; empty for all.
+
+    Raises
+    ------
+    UsageError
+        With every name that there is no table or class of.
 
     Examples
     --------

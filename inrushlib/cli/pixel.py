@@ -13,7 +13,7 @@ from inrushlib.trace import fit_bench, read_bench
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "pixel",
         description="Fit the pixel's law to a table with the columns voltage, current, count (pixels lit) and colour, "
@@ -27,7 +27,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the values."""
+    """Print the values for the ``options`` of the command line."""
     table = read_bench(options.table, pixels=options.pixels)
     fit = fit_bench(table, other_current=options.other_current)
     if options.json:

@@ -6,17 +6,16 @@ import argparse
 from typing import Any
 
 from inrushlib.answers.remedies import WIDTH, remedies_answer
-from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import save_picture, say, tell_unused, to_json
+from inrushlib.cli.output import print_answer, save_picture
 from inrushlib.remedies import NoRemedy, Remedy, compare_remedies
 
 HELPS, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "remedies",
         description="Try each remedy on the model and search the part value that it takes. Exit 0 when one boots at "
@@ -29,12 +28,11 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the remedies."""
+    """Print the remedies for the ``options`` of the command line."""
     build = load_build(options.build)
     found = compare_remedies(build)
     answer = remedies_answer(build.title, found)
-    say(to_json([to_dict(r) for r in found]) if options.json else render(answer))
-    tell_unused([build], as_json=options.json)
+    print_answer(answer, [to_dict(r) for r in found], build, as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots import draw_remedies, height_for
 
@@ -44,7 +42,13 @@ def run(options: argparse.Namespace) -> int:
 
 
 def to_dict(r: Remedy | NoRemedy) -> dict[str, Any]:
-    """Return a remedy ready for JSON; what only one that was tried has is null."""
+    """Return a remedy ready for JSON; what only one that was tried has is null.
+
+    Parameters
+    ----------
+    r : Remedy or NoRemedy
+        The remedy, or why it does not apply.
+    """
     flat: dict[str, Any] = {
         "name": r.name,
         "change": r.change.words,

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from inrushlib.cli.output import columns, quantity, title
+from inrushlib.answers.terminal import columns
+from inrushlib.cli.output import quantity, title
 from inrushlib.startup import Startup
 
 
 def table(starts: Sequence[Startup]) -> str:
-    """Return one row a build."""
+    """Return one row a build.
+
+    Parameters
+    ----------
+    starts : sequence of Startup
+        One a row.
+    """
     head = ("build", "verdict", "runs at", "data at", "peak", "settled", "bus", "brown-outs", "trips")
     cells = [head]
     for s in starts:
@@ -31,6 +38,12 @@ def table(starts: Sequence[Startup]) -> str:
 
 
 def line(s: Startup) -> str:
-    """Return title and reason of a start in one line, what it overstresses first."""
+    """Return title and reason of a start in one line, what it overstresses first.
+
+    Parameters
+    ----------
+    s : Startup
+        The start.
+    """
     damage = f"{s.headline.damage}; " if s.overstressed else ""
     return f"{title(s.build.title)}: {damage}{s.reason}."

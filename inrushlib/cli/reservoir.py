@@ -6,17 +6,16 @@ import argparse
 from typing import Any
 
 from inrushlib.answers.reservoir import reservoir_answer
-from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import say, tell_unused, to_json
+from inrushlib.cli.output import print_answer
 from inrushlib.search import smallest_reservoir
 
 FOUND, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "reservoir",
         description="Search the smallest controller.reservoir behind a diode that boots at the first try, and the next "
@@ -29,10 +28,9 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the answer."""
+    """Print the answer for the ``options`` of the command line."""
     build = load_build(options.build)
     size = smallest_reservoir(build)
     answer = reservoir_answer(build.title, size)
-    say(to_json(size.to_dict()) if options.json else render(answer))
-    tell_unused([build], as_json=options.json)
+    print_answer(answer, size.to_dict(), build, as_json=options.json)
     return FOUND if answer.good else NONE

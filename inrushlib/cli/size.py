@@ -16,7 +16,7 @@ FOUND, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "size",
         description="Search the smallest limit current that boots at the first try, to 1 %. Exit 0 when a standard "
@@ -28,7 +28,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the answer."""
+    """Print the answer for the ``options`` of the command line."""
     build = load_build(options.build)
     size = smallest_adapter(build)
     say(to_json(size.to_dict()) if options.json else render(adapter_answer(build, size, rating_ladder(build))))

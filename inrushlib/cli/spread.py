@@ -16,7 +16,7 @@ SURE, NOT_SURE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "spread",
         description="Run the build with its values anywhere in their ranges: those of [tolerance], else what is "
@@ -36,7 +36,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the odds."""
+    """Print the odds for the ``options`` of the command line."""
     build = load_build(options.build)
     found = spread(build, runs=options.runs, seed=options.seed, which=Which(options.ranges), progress=_progress)
     answer = spread_answer(found)
@@ -51,7 +51,13 @@ def _progress(share: float) -> None:
 
 
 def to_dict(found: SpreadFound) -> dict[str, Any]:
-    """Return the answer by the names of its JSON."""
+    """Return the answer by the names of its JSON.
+
+    Parameters
+    ----------
+    found : SpreadFound
+        The odds.
+    """
     return {
         "title": found.build.title,
         "odds": {verdict.value: odds for verdict, odds in found.odds.items()},

@@ -6,17 +6,16 @@ import argparse
 from typing import Any
 
 from inrushlib.answers.switch import switch_answer
-from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import say, tell_unused, to_json
+from inrushlib.cli.output import print_answer
 from inrushlib.safety import switch_stress
 
 STANDS, DOES_NOT = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "switch",
         description="The switch's junction temperature in the build's start, with a display that stays lit and in the "
@@ -29,10 +28,9 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the findings and the figures behind them."""
+    """Print the findings and the figures behind them for the ``options`` of the command line."""
     build = load_build(options.build)
     stress = switch_stress(build)
     answer = switch_answer(build.title, stress)
-    say(to_json(stress) if options.json else render(answer))
-    tell_unused([build], as_json=options.json)
+    print_answer(answer, stress, build, as_json=options.json)
     return STANDS if answer.good else DOES_NOT

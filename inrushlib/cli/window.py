@@ -8,10 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.answers.delay import delay_answer
-from inrushlib.answers.terminal import render
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
-from inrushlib.cli.output import save_picture, say, tell_share, tell_unused, to_json
+from inrushlib.cli.output import print_answer, save_picture, tell_share
 from inrushlib.search import DelayWindow, GateMap, NoWindow, Rerun, delay_window, gate_map, rerun, with_delay
 from inrushlib.startup import simulate
 
@@ -19,7 +18,7 @@ FOUND, NONE = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "window",
         description="Search the range of firmware.first_frame_delay that boots at the first try, with the build's "
@@ -36,14 +35,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the answer."""
+    """Print the answer for the ``options`` of the command line."""
     build = load_build(options.build)
     window = delay_window(build)
     gates = None if options.gate_map is None else gate_map(build, progress=tell_share)
     start = None if isinstance(window, NoWindow) else _rerun(build, window.recommended)
     answer = delay_answer(build, window, start)
-    say(to_json(to_dict(window, gates, start)) if options.json else render(answer))
-    tell_unused([build], as_json=options.json)
+    print_answer(answer, to_dict(window, gates, start), build, as_json=options.json)
     if gates is not None:
         _save(gates, options.gate_map)
     return FOUND if answer.good else NONE
@@ -60,7 +58,17 @@ def _save(gates: GateMap, path: Path) -> None:
 
 
 def to_dict(window: DelayWindow | NoWindow, gates: GateMap | None = None, start: Rerun | None = None) -> dict[str, Any]:
-    """Return the answer, and the gate map where there is one, by the names of its JSON."""
+    """Return the answer, and the gate map where there is one, by the names of its JSON.
+
+    Parameters
+    ----------
+    window : DelayWindow or NoWindow
+        The window, or why there is none.
+    gates : GateMap or None
+        The window over the gate's parts; None where it was not asked for.
+    start : Rerun or None
+        The start with the recommended delay; None where there is none.
+    """
     found: dict[str, Any] = {field.name: None for field in fields(DelayWindow)} | {"why": None, "reason": ""}
     if isinstance(window, NoWindow):
         found |= {"why": window.why, "reason": window.reason, "scanned_to": window.scanned_to, "runs": window.runs}

@@ -5,15 +5,13 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from inrushlib.answers.terminal import render
 from inrushlib.answers.wires import wire_list_answer
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import say, tell_unused, to_json
-from inrushlib.cli.panel import parse_colour
+from inrushlib.cli.output import print_answer
+from inrushlib.cli.typed import parse_colour, quantity_of
 from inrushlib.copper import AMPACITY_TABLES, BUNDLED, FREE_AIR
 from inrushlib.errors import UsageError
-from inrushlib.quantities import parse_quantity
 from inrushlib.search import Rerun, WireList, WireRun, lengths_of, rerun, wire_list
 from inrushlib.startup import simulate
 
@@ -21,7 +19,7 @@ DO, DO_NOT = 0, 1
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "wires",
         description="List every wire of a build for what the largest adapter under consideration can push. Exit 0, 1 "
@@ -47,15 +45,12 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the wires."""
+    """Print the wires for the ``options`` of the command line."""
     build = load_build(options.build)
     found = chosen(build, options)
     start = rerun(simulate(build).headline, build.with_values(found.changes))
-    if options.json:
-        say(to_json(_described(build, found, start)))
-    else:
-        say(render(wire_list_answer(build.title, found, start)))
-    tell_unused([build], as_json=options.json)
+    answer = wire_list_answer(build.title, found, start)
+    print_answer(answer, _described(build, found, start), build, as_json=options.json)
     return DO if found.enough and not start.worsens else DO_NOT
 
 
@@ -73,15 +68,15 @@ def chosen(build: Build, options: argparse.Namespace) -> WireList:
     a = build.adapter
     limit = None
     if options.adapter is not None:
-        limit = _read("--adapter", options.adapter, "A") * a.limit_current / a.rated_current
+        limit = quantity_of("--adapter", options.adapter, "A") * a.limit_current / a.rated_current
     return wire_list(
         build,
         _lengths("feed", options.feed_length, feeds, len(build.wiring.feeds)),
         _lengths("hop", options.hop_length, hops, build.wiring.sections - 1),
         largest_adapter=limit,
-        highest_lead_drop=_read("--lead-drop", options.lead_drop, "V"),
-        highest_feed_drop=_read("--feed-drop", options.feed_drop, "V"),
-        highest_hop_drop=_read("--hop-drop", options.hop_drop, "V"),
+        highest_lead_drop=quantity_of("--lead-drop", options.lead_drop, "V"),
+        highest_feed_drop=quantity_of("--feed-drop", options.feed_drop, "V"),
+        highest_hop_drop=quantity_of("--hop-drop", options.hop_drop, "V"),
         colour=parse_colour(options.colour),
         table=FREE_AIR if options.free_air else options.ampacity or BUNDLED,
     )
@@ -96,17 +91,10 @@ def _lengths(name: str, typed: str | None, own: tuple[float, ...] | None, count:
                 ' such as "30 cm", one for all or one each with commas'
             )
         return own
-    found = tuple(_read(option, each.strip(), "m") for each in typed.split(","))
+    found = tuple(quantity_of(option, each.strip(), "m") for each in typed.split(","))
     if len(found) not in (1, count):
         raise UsageError(f"{option}: {len(found)} lengths; accepted: one for all, or {count} with commas between")
     return found * count if len(found) == 1 else found
-
-
-def _read(name: str, text: str, unit: str) -> float:
-    try:
-        return parse_quantity(text, unit)
-    except ValueError as error:
-        raise UsageError(f"{name}: {error}") from None
 
 
 def _described(build: Build, found: WireList, start: Rerun) -> dict[str, Any]:

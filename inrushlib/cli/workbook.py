@@ -11,7 +11,7 @@ from inrushlib.cli.output import say
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "workbook",
         description="Serve the workbook on this machine only (127.0.0.1, with a token) and open the browser.",
@@ -24,7 +24,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print the default build's verdict, then serve until stopped."""
+    """Print the default build's verdict, then serve until stopped as the ``options`` say."""
     from inrushlib import serve
 
     say(verdict_line(serve.default_build()))

@@ -16,9 +16,9 @@
 
 from __future__ import annotations
 
-from inrushlib.copper.adiabatic import adiabatic_area, adiabatic_factor, adiabatic_limit
+from inrushlib.copper.adiabatic import adiabatic_factor, adiabatic_limit
 from inrushlib.copper.ampacity import AMPACITY_TABLES, BUNDLED, FREE_AIR, AmpacityTable, ampacity, ampacity_of_area
-from inrushlib.copper.board import OUNCE, track_current, track_width
+from inrushlib.copper.board import OUNCE, track_current
 from inrushlib.copper.gauge import (
     COPPER_RESISTIVITY,
     THICKEST_AWG,
@@ -26,7 +26,6 @@ from inrushlib.copper.gauge import (
     awg_area,
     awg_diameter,
     thickest_gauge_within,
-    thinnest_gauge_for,
 )
 from inrushlib.copper.heating import wire_temperature
 from inrushlib.copper.resistance import (
@@ -46,7 +45,6 @@ __all__ = [
     "THICKEST_AWG",
     "THINNEST_AWG",
     "AmpacityTable",
-    "adiabatic_area",
     "adiabatic_factor",
     "adiabatic_limit",
     "ampacity",
@@ -56,9 +54,7 @@ __all__ = [
     "awg_diameter",
     "metric_resistance_per_metre",
     "thickest_gauge_within",
-    "thinnest_gauge_for",
     "track_current",
-    "track_width",
     "wire_resistance",
     "wire_temperature",
 ]

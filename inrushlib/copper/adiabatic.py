@@ -2,8 +2,8 @@
 
 ``adiabatic_factor``
     k, from the temperatures before and after
-``adiabatic_area``, ``adiabatic_limit``
-    the smallest area for a pulse (I2t), and the largest pulse for an area
+``adiabatic_limit``
+    the largest pulse (I2t) for an area
 """
 
 from __future__ import annotations
@@ -58,42 +58,6 @@ def adiabatic_factor(initial: float = 70.0, final: float = 160.0) -> float:
             f"temperature after the pulse: {final:g} C; accepted: above {initial:g} C and up to {MELTING_POINT:g} C"
         )
     return 226.0 * math.sqrt(math.log((final + 234.5) / (initial + 234.5)))
-
-
-def adiabatic_area(i2t: float, factor: float = 115.0) -> float:
-    """Smallest copper cross-section whose insulation survives a pulse.
-
-    ``S = sqrt(I2t) / k``, S in mm2.
-
-    Parameters
-    ----------
-    i2t : float
-        Integral of the squared current over the pulse [A2 s], 0 or more.
-    factor : float
-        k [A s**0.5 / mm2], above 0; 115 for PVC.
-
-    Returns
-    -------
-    float
-        Cross-section [m2].
-
-    Raises
-    ------
-    UsageError
-        For a negative pulse, or k not above 0.
-
-    Notes
-    -----
-    Pulses up to 5 s. Source: IEC 60364-5-54 / BS 7671 regulation 543.1.3.
-
-    Examples
-    --------
-    >>> round(adiabatic_area(120.0 ** 2 * 0.4) * 1e6, 2)
-    0.66
-    """
-    if not (i2t >= 0.0 and factor > 0.0):
-        raise UsageError(f"pulse: {i2t:g} A2s with k = {factor:g}; accepted: 0 or more, and k above 0")
-    return math.sqrt(i2t) / factor * 1e-6
 
 
 def adiabatic_limit(area: float, factor: float = 115.0) -> float:

@@ -2,8 +2,6 @@
 
 ``track_current``
     what a track carries for a temperature rise
-``track_width``
-    how wide it has to be
 """
 
 from __future__ import annotations
@@ -75,53 +73,3 @@ def track_current(width: float, rise: float = 10.0, layer: Layer = "outer", thic
     if current > HIGHEST_CURRENT[layer]:
         raise UsageError(f"track current: {current:.3g} A; accepted: up to {HIGHEST_CURRENT[layer]:g} A ({layer})")
     return current
-
-
-def track_width(current: float, rise: float = 10.0, layer: Layer = "outer", thickness: float = OUNCE) -> float:
-    """Width of a board track that a current heats by a given rise.
-
-    ``A = (I / (k * rise ** 0.44)) ** (1 / 0.725)`` in square mils, divided by the thickness.
-
-    Parameters
-    ----------
-    current : float
-        Current [A], above 0 up to 35 (outer) or 17.5 (inner).
-    rise : float
-        Temperature rise [K], above 0 up to 100.
-    layer : str
-        "outer" or "inner".
-    thickness : float
-        Copper thickness [m], above 0 up to 105 um (3 oz).
-
-    Returns
-    -------
-    float
-        Width [m]; an error above 10.16 mm (400 mil), where the fit ends.
-
-    Raises
-    ------
-    UsageError
-        For a current, rise, layer or thickness outside the range of the formula.
-
-    Notes
-    -----
-    A single track on an ordinary board, no neighbours. Source: IPC-2221 section 6.2.
-
-    Examples
-    --------
-    >>> round(track_width(1.0) * 1e3, 3)
-    0.3
-    """
-    _check(layer, rise, thickness)
-    if not 0.0 < current <= HIGHEST_CURRENT[layer]:
-        raise UsageError(
-            f"track current: {current:g} A; accepted: above 0, up to {HIGHEST_CURRENT[layer]:g} A on an {layer} layer"
-        )
-    area = float((current / (_COEFFICIENT[layer] * rise**0.44)) ** (1.0 / 0.725))
-    width = area * MIL**2 / thickness
-    if width > WIDEST:
-        raise UsageError(
-            f"track width: {width * 1e3:.3g} mm for {current:g} A; accepted: up to 10.16 mm (400 mil);"
-            " use thicker copper, more layers or a wire"
-        )
-    return width

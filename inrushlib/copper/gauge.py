@@ -2,8 +2,6 @@
 
 ``awg_diameter``, ``awg_area``
     a gauge number's bare solid wire (ASTM B258)
-``thinnest_gauge_for``
-    the thinnest gauge of the ladder that has at least an area: for choosing a wire
 ``thickest_gauge_within``
     the thickest gauge that has at most an area: for rating a wire between two rungs
 """
@@ -84,45 +82,6 @@ def awg_area(gauge: float) -> float:
     0.326
     """
     return math.pi / 4.0 * awg_diameter(gauge) ** 2
-
-
-def thinnest_gauge_for(area: float, ladder: Sequence[int] = STOCKED_AWG) -> int:
-    """Gauge of the thinnest wire of a ladder with at least the area: rounds up, never to the nearest.
-
-    Parameters
-    ----------
-    area : float
-        Wanted cross-section [m2], above 0.
-    ladder : sequence of int
-        Gauge numbers to choose from [1], each -3 to 40.
-
-    Returns
-    -------
-    int
-        Gauge number [1].
-
-    Raises
-    ------
-    UsageError
-        For an area that is not above 0, or above the thickest wire of the ladder.
-
-    Notes
-    -----
-    Raises UsageError where the ladder ends below the area. Source of the areas: ASTM B258.
-
-    Examples
-    --------
-    >>> thinnest_gauge_for(0.5e-6)
-    20
-    """
-    fitting = [gauge for gauge in ladder if awg_area(gauge) >= area]
-    if not fitting:
-        thickest = min(ladder)
-        raise UsageError(
-            f"wire area: {area * 1e6:.3g} mm2: the thickest gauge to choose from is {thickest} AWG"
-            f" ({awg_area(thickest) * 1e6:.3g} mm2); split the current over several feeds"
-        )
-    return max(fitting)
 
 
 def thickest_gauge_within(area: float, ladder: Sequence[int] = STOCKED_AWG) -> int:

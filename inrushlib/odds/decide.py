@@ -26,7 +26,7 @@ from inrushlib.odds.key_ranges import Which
 from inrushlib.odds.points import LEAST_RUNS
 from inrushlib.odds.spread import SEED, spread
 from inrushlib.search.quiet import with_delay
-from inrushlib.search.ratings import RATINGS, with_limit
+from inrushlib.search.ratings import RATINGS, limit_ratio, with_limit
 from inrushlib.search.reservoir import e6_values, with_reservoir
 
 WANTED: Final = 0.95
@@ -102,11 +102,10 @@ def rating_by_odds(
     UsageError
         For a share that is not accepted, and as :func:`~inrushlib.odds.spread`.
     """
-    ratio = build.adapter.limit_current / build.adapter.rated_current
 
     def made(rating: float) -> Build:
         factor = rating / build.adapter.rated_current
-        return _scaled(build, with_limit(build, rating * ratio), _OF_RATING, factor)
+        return _scaled(build, with_limit(build, rating * limit_ratio(build)), _OF_RATING, factor)
 
     return _smallest(made, RATINGS, wanted, runs, seed, which, cancelled)
 

@@ -127,6 +127,11 @@ class PanelState:
         """Mean pixel voltage of each section [V]."""
         return np.add.reduceat(self.voltages, self.section_starts[:-1]) / np.diff(self.section_starts)
 
+    @property
+    def lowest_brightness(self) -> float:
+        """Light of the dimmest pixel over that of the best-fed one [1]."""
+        return float(self.brightness.min())
+
     def figures(self) -> dict[str, Any]:
         """The figures of the panel as plain numbers and lists, for printing."""
         return {
@@ -147,7 +152,7 @@ class PanelState:
             "hop_currents": self.hop_currents.tolist(),
             "largest_hop_current": self.largest_hop_current,
             "largest_segment_current": float(np.abs(self.segment_currents).max(initial=0.0)),
-            "lowest_brightness": float(self.brightness.min()),
+            "lowest_brightness": self.lowest_brightness,
             "largest_colour_shift": float(self.colour_shift.max()),
             "worst_pixel_shares": self.shares[self.worst_pixel].tolist(),
             "losses": {kind.together: power for kind, power in self.losses.items()},

@@ -289,13 +289,15 @@ def from_loads(readings: Sequence[tuple[float, float]]) -> Observed:
             )
         values |= {"adapter.rated_voltage": open_voltage, "adapter.output_resistance": slope}
     else:
-        notes.append("Only one load at which it regulates: its output resistance is not told, take a lighter load too.")
+        notes.append(
+            "Only one load at which it regulates: it does not determine the output resistance, take a lighter load too."
+        )
     if sagged:
         values["adapter.limit_current"] = max(sagged)
         notes.append("The limit is at least this where it folds back: see limit_style.")
     else:
         most = max(i for i, _ in readings)
-        notes.append(f"It regulates up to {_said(most, 'A')}: the limit lies higher and is not told.")
+        notes.append(f"It regulates up to {_said(most, 'A')}: the limit lies higher and stays undetermined.")
     return Observed(values=values, notes=tuple(notes))
 
 

@@ -69,13 +69,7 @@ def draw_map(found: VerdictMap, axes: Axes) -> Axes:
         borders = _borders(found.x_values, found.x), _borders(found.y_values, found.y)
         axes.add_patch(PathPatch(_path(_rows(found.overstressed, *borders), x, y), zorder=1.4, **look))
         handles.append(Patch(label="starts, but overstressed", **look))
-    for line in found.boundaries:
-        axes.plot(line[:, 0] * x, line[:, 1] * y, zorder=2.0, **LINE)
-    if found.boundaries:
-        handles.append(Line2D([], [], label="edge of what boots", **LINE))
-    if found.own is not None and _inside(found.own[0], found.x) and _inside(found.own[1], found.y):
-        axes.plot(found.own[0] * x, found.own[1] * y, zorder=3.0, clip_on=False, **OWN)
-        handles.append(Line2D([], [], linestyle="", label="this build", **OWN))
+    handles += _edge_and_own(found, axes, "edge of what boots")
     _frame(axes, found.x, found.y)
     _legend(axes, handles)
     return axes
@@ -115,14 +109,8 @@ def draw_gate_map(found: GateMap, axes: Axes) -> Axes:
             if np.isfinite(width[row, column]):
                 text = f"{_short(found.earliest[row, column])}\n{_short(found.latest[row, column])}"
                 axes.text(ohms * x, farads * y, text, ha="center", va="center", fontsize=7.5, color=INK)
-    for line in own.boundaries:
-        axes.plot(line[:, 0] * x, line[:, 1] * y, **LINE)
-    if own.boundaries:
-        delay = format_quantity(own.build.firmware.first_frame_delay, "s", digits=3)
-        handles.append(Line2D([], [], label=f"edge of what boots at {delay}", **LINE))
-    if own.own is not None and _inside(own.own[0], own.x) and _inside(own.own[1], own.y):
-        axes.plot(own.own[0] * x, own.own[1] * y, zorder=3.0, clip_on=False, linestyle="", **OWN)
-        handles.append(Line2D([], [], linestyle="", label="this build", **OWN))
+    delay = format_quantity(own.build.firmware.first_frame_delay, "s", digits=3)
+    handles += _edge_and_own(own, axes, f"edge of what boots at {delay}")
     _frame(axes, own.x, own.y)
     axes.set_xlim(x_borders[0] * x, x_borders[-1] * x)
     axes.set_ylim(y_borders[0] * y, y_borders[-1] * y)
@@ -130,6 +118,20 @@ def draw_gate_map(found: GateMap, axes: Axes) -> Axes:
                    loc="left", pad=26)  # fmt: skip
     _legend(axes, handles)
     return axes
+
+
+def _edge_and_own(found: VerdictMap, axes: Axes, edge: str) -> list[Any]:
+    """Draw the boundary of what boots and the build's own values; returns their entries for the legend."""
+    x, y = _scale(found.x), _scale(found.y)
+    handles: list[Any] = []
+    for line in found.boundaries:
+        axes.plot(line[:, 0] * x, line[:, 1] * y, zorder=2.0, **LINE)
+    if found.boundaries:
+        handles.append(Line2D([], [], label=edge, **LINE))
+    if found.own is not None and _inside(found.own[0], found.x) and _inside(found.own[1], found.y):
+        axes.plot(found.own[0] * x, found.own[1] * y, zorder=3.0, clip_on=False, linestyle="", **OWN)
+        handles.append(Line2D([], [], linestyle="", label="this build", **OWN))
+    return handles
 
 
 def _short(seconds: float) -> str:

@@ -81,7 +81,13 @@ class Palette:
         }
 
     def style(self, line: Line) -> dict[str, Any]:
-        """Colour, dash and width of a curve, for the drawing library."""
+        """Colour, dash and width of a curve, for the drawing library.
+
+        Parameters
+        ----------
+        line : Line
+            The curve.
+        """
         dash, width = DASHES[line]
         return {"color": self.curves[line], "linestyle": dash, "linewidth": width}
 

@@ -358,6 +358,15 @@ def values_by_line(start: Startup, times: FloatArray) -> dict[Line, FloatArray]:
     -------
     dict of Line to (n,) array
         Voltages [V] and the current [A].
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> from inrushlib.startup import simulate
+    >>> start = simulate(new_build({"title": "one tile", "adapter.rated_current": 2, "wiring.sections": 1,
+    ...                             "wiring.pixels_per_section": 8}))
+    >>> f"{values_by_line(start, np.array([0.1]))[Line.RAIL][0]:.2f} V"
+    '3.30 V'
     """
     curves = start.at(times)
     found = {line: curves[curve.name] for line, curve in OF_ONE_CURVE.items()}

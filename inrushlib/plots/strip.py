@@ -47,7 +47,13 @@ class Strip:
         axes.spines["bottom"].set_color(palette.edge)
 
     def set_rows(self, rows: tuple[Actor, ...]) -> bool:
-        """Make a row for each of these parts; returns whether that changed anything."""
+        """Make a row for each of these parts; returns whether that changed anything.
+
+        Parameters
+        ----------
+        rows : tuple of Actor
+            From top to bottom.
+        """
         if rows == self.rows:
             return False
         self.rows = rows

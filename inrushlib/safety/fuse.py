@@ -29,11 +29,11 @@ FUSE_FAMILIES: Final[dict[str, tuple[float, ...]]] = {
 """Ratings to choose from [A], by family."""
 
 OPENS, OPENING_TIME = 2.0, 120.0
-"""Times its rating at which a fuse up to 30 A surely opens within two minutes [-, s] (UL 248-14, as the fuse catalogue
+"""Times its rating at which a fuse up to 30 A surely opens within two minutes [1, s] (UL 248-14, as the fuse catalogue
 "Fuseology" prints it). Blade fuses are quicker: within 5 s (ISO 8820-3, from memory). What flows for long has to
 reach it for the fuse to be of use."""
-OPENS_SLOWLY, SLOW_OPENING_TIME = 1.35, 3600.0
-"""The same within an hour; blade fuses within ten minutes (sources as above). Too slow for a wire or a contact that
+OPENS_SLOWLY = 1.35
+"""The same within an hour [1]; blade fuses within ten minutes (sources as above). Too slow for a wire or a contact that
 is overloaded (common practice, no source)."""
 
 

@@ -69,7 +69,13 @@ class Axis:
         return np.unique(np.round(values)) if self.whole else values
 
     def between(self, place: Array) -> Array:
-        """Values [unit of the key] at fractional places among :attr:`values`, 0 for the first."""
+        """Values [unit of the key] at fractional places among :attr:`values`.
+
+        Parameters
+        ----------
+        place : array
+            Places [1], 0 for the first value; beyond the ends the end's value is returned.
+        """
         values = self.values
         if not self.log:
             return np.interp(place, np.arange(len(values)), values)
@@ -77,11 +83,23 @@ class Axis:
         return result
 
     def given(self, value: float) -> float | int:
-        """A value as a build takes it."""
+        """A value as a build takes it.
+
+        Parameters
+        ----------
+        value : float
+            Value of the key [unit of the key]; rounded where the key takes whole numbers only.
+        """
         return round(value) if self.whole else float(value)
 
     def own(self, build: Build) -> float | None:
-        """Return the build's own value; None where it has none, or a list of different ones."""
+        """Return the build's own value; None where it has none, or a list of different ones.
+
+        Parameters
+        ----------
+        build : Build
+            Build whose value of the key is asked for.
+        """
         value = build.get(self.key)
         if isinstance(value, tuple):
             value = value[0] if len(set(value)) == 1 else None

@@ -33,11 +33,11 @@ class Followed:
     Attributes
     ----------
     lines : tuple of (n, 2) array
-        Between yes and no; closed ones have their first place repeated.
+        Between yes and no [1]; closed ones have their first place repeated.
     areas : tuple of (n, 2) array
-        Yes within each square of four points that do not agree, one polygon or more, all in the same sense.
+        Yes within each square of four points that do not agree [1], one polygon or more, all in the same sense.
     asked : int
-        Points asked.
+        Points asked [1].
     """
 
     lines: tuple[Array, ...]

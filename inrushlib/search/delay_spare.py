@@ -60,7 +60,7 @@ class Recommended:
     spare : Spare
         What it leaves.
     runs : int
-        Starts run.
+        Starts run [1].
     """
 
     start: Startup
@@ -90,7 +90,13 @@ def spare_of(start: Startup, frame: float) -> Spare:
 
 
 def far_enough(takes: float) -> float:
-    """Return the delay [s] that is late enough for any scatter of the earliest one [s]: later ones spare no more."""
+    """Return the delay [s] that is late enough for any scatter of the earliest one: later ones spare no more.
+
+    Parameters
+    ----------
+    takes : float
+        Earliest delay at which the first frame is taken [s].
+    """
     return max(FACTOR_ENOUGH * takes, takes + TIME_ENOUGH)
 
 

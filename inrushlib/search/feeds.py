@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from inrushlib.build import Build
-from inrushlib.errors import Cancelled, SolverError, UsageError
+from inrushlib.errors import SolverError, UsageError, stop_where
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.search.rerun import Rerun, rerun
 from inrushlib.startup import Headline, simulate
@@ -154,8 +154,7 @@ class _Trials:
     def score(self, feeds: Feeds) -> tuple[float, float]:
         """What is maximised: the worst pixel's voltage [V], then the mean, to a nanovolt."""
         if feeds not in self.states:
-            if self.cancelled is not None and self.cancelled():
-                raise Cancelled("stopped while feeds were placed")
+            stop_where(self.cancelled, "while feeds were placed")
             state = self.state(feeds)
             self.states[feeds] = (round(state.lowest_voltage, 9), round(float(state.voltages.mean()), 9))
         return self.states[feeds]
@@ -172,8 +171,7 @@ class _Trials:
         if before is None or not first.worsens:
             return first, 0
         for passed, feeds in enumerate(ranked[1:MOST_STARTS], 1):
-            if self.cancelled is not None and self.cancelled():
-                raise Cancelled("stopped while feeds were placed")
+            stop_where(self.cancelled, "while feeds were placed")
             found = self.feeding(name, feeds, before)
             if not found.worsens:
                 return found, passed
@@ -204,7 +202,7 @@ def _feeding(name: str, feeds: Feeds, state: PanelState, start: Rerun | None) ->
         lowest_voltage=state.lowest_voltage,
         worst_pixel=state.worst_pixel,
         voltage_spread=state.highest_voltage - state.lowest_voltage,
-        lowest_brightness=float(state.brightness.min()),
+        lowest_brightness=state.lowest_brightness,
         largest_feed_current=float(np.abs(state.feed_currents).max()),
         largest_hop_current=state.largest_hop_current,
         adapter_current=state.adapter_current,

@@ -11,13 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from inrushlib.build import Build
-from inrushlib.errors import BuildError, UsageError
+from inrushlib.errors import BuildError, UsageError, stop_where
 from inrushlib.search.axis import Array, Axis, check_axes
 from inrushlib.search.islands import Asked, Progress
 from inrushlib.search.map import VerdictMap, verdict_map
 from inrushlib.search.quiet import NoWindow, quiet_start
 from inrushlib.search.window import QUICK_TOLERANCE, is_open, quick_window
-from inrushlib.startup import Cancelled
 
 RESISTANCE, CAPACITANCE = "switch.gate_resistance", "switch.gate_drain_capacitance"
 COUNT, OWN_COUNT = 8, 40  # values along each axis: of the windows, of the map at the build's own delay
@@ -77,7 +76,11 @@ def gate_map(
     Raises
     ------
     UsageError
-        Where the build has no P-channel switch, or an axis is of another key.
+        Where an axis is of another key, or cannot be mapped over.
+    BuildError
+        Where the build has no P-channel switch.
+    Cancelled
+        Where the caller asked to stop.
     """
     switch = build.switch
     if switch is None or switch.kind != "p-channel":
@@ -95,8 +98,7 @@ def gate_map(
     edges = np.full((len(y.values), len(x.values), 2), np.nan)
     for row, value in enumerate(y.values):
         for column, ohms in enumerate(x.values):
-            if cancelled is not None and cancelled():
-                raise Cancelled("stopped before all windows were found")
+            stop_where(cancelled, "before all windows were found")
             edges[row, column] = _window(build.with_values({RESISTANCE: float(ohms), CAPACITANCE: float(value)}))
             if progress is not None:
                 done = (row * len(x.values) + column + 1) / (len(x.values) * len(y.values))

@@ -22,7 +22,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
-from inrushlib.startup import Cancelled, Overstress, Verdict, over_voltages, screen_many, simulate
+from inrushlib.errors import stop_where
+from inrushlib.startup import Overstress, Verdict, over_voltages, screen_many, simulate
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -40,9 +41,9 @@ class Island:
     Attributes
     ----------
     low, high : float
-        The outermost values that were seen to boot.
+        The outermost values that were seen to boot [unit of the values scanned].
     low_fails, high_fails : float or None
-        The nearest values seen not to boot outside; None where the stretch reaches the end of the range.
+        The nearest values seen not to boot outside [the same]; None where the stretch reaches the end of the range.
     low_verdict, high_verdict : Verdict or None
         How it ends just outside.
     """
@@ -64,11 +65,11 @@ class Islands:
     found : tuple of Island
         The stretches; empty where no scanned value boots.
     scanned : (n,) array
-        Values of the first scan.
+        Values of the first scan [unit of the values].
     boots : (n,) array of bool
         Which of them boot at the first try.
     runs : int
-        Starts that were run in all.
+        Starts that were run in all [1].
     """
 
     found: tuple[Island, ...]
@@ -102,9 +103,10 @@ def find_islands(
     make : callable
         Build for a value.
     values : sequence of float
-        Scan, in rising order, at least one.
+        Scan [any unit, that which ``make`` takes], in rising order, at least one.
     absolute, relative : float
-        An edge is done once both of its sides are within ``max(absolute, relative * value)``.
+        An edge is done once both of its sides are within ``max(absolute, relative * value)`` [unit of the values, and
+        1].
     progress, cancelled : callable or None
         As in :func:`inrushlib.startup.screen_many`; the progress is that of the scan.
     """
@@ -157,8 +159,7 @@ def overstressed_in(builds: Sequence[Build], cancelled: Asked | None = None) -> 
         return [over_voltages(build, *map(float, seen)) for build, seen in zip(builds, highest, strict=True)]
     found = []
     for build in builds:
-        if cancelled is not None and cancelled():
-            raise Cancelled("stopped before all starts were run")
+        stop_where(cancelled, "before all starts were run")
         found.append(simulate(build).overstressed)
     return found
 

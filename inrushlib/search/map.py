@@ -61,11 +61,12 @@ class VerdictMap:
         Lines between what boots and what does not, x and y [units of the keys], found by bisection to
         ``fineness`` of the distance between neighbouring points.
     edge_areas : tuple of (n, 2) array
-        What boots within each square of four neighbouring points that do not agree, as polygons.
+        What boots within each square of four neighbouring points that do not agree, as polygons, x and y [units of the
+        keys].
     fineness : float
         As asked for [1]; along a key of whole numbers the line runs halfway instead.
     own : pair of float or None
-        The build's own values; None where it has none.
+        The build's own values [units of the keys]; None where it has none.
     overstressed : (ny, nx) array of bool
         Where it starts, but a part sees more than it stands: no answer, whatever the verdict.
     overstress : tuple of Overstress
@@ -73,7 +74,7 @@ class VerdictMap:
     notes : tuple of str
         What to know before reading the map.
     runs : int
-        Starts run in all.
+        Starts run in all [1].
     """
 
     build: Build
@@ -105,7 +106,13 @@ class VerdictMap:
         return found
 
     def verdict(self, row: int, column: int) -> Verdict:
-        """Return the verdict at y value ``row`` and x value ``column``."""
+        """Return the verdict at a point of the grid.
+
+        Parameters
+        ----------
+        row, column : int
+            Place of the y value, and of the x value [1], 0 for the first.
+        """
         return list(Verdict)[int(self.verdicts[row, column])]
 
 

@@ -17,7 +17,7 @@ def next_e6(value: float) -> float:
     Parameters
     ----------
     value : float
-        Any unit, above 0.
+        Value [any unit], above 0.
 
     Returns
     -------

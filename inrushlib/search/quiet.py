@@ -61,7 +61,7 @@ class NoWindow:
     scanned_to : float
         Longest delay tried [s]; 0 where none had to be.
     runs : int
-        Starts run.
+        Starts run [1].
     """
 
     why: WhyNone
@@ -76,12 +76,28 @@ class NoWindow:
 
 
 def with_delay(build: Build, delay: float) -> Build:
-    """Return the build with its first frame ``delay`` [s] after run is entered."""
+    """Return the build with another first frame delay.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    delay : float
+        From entering run to the first frame [s].
+    """
     return build.with_values({"firmware.first_frame_delay": delay})
 
 
 def with_duration(build: Build, duration: float) -> Build:
-    """Return the build with a run of another length [s]; interruptions beyond its own run stay out of it."""
+    """Return the build with a run of another length; interruptions beyond its own run stay out of it.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    duration : float
+        Length of the run [s].
+    """
     own = build.run
     values: dict[str, object] = {"run.duration": duration}
     kept = [list(pair) for pair in own.interruptions if pair[0] <= own.duration]
@@ -121,7 +137,13 @@ class Quiet:
     frame: float
 
     def takes_from(self, low: float, high: float) -> float:
-        """Return the delay [s] between two from which all sections take the first frame; ``low`` where none does."""
+        """Return the delay [s] from which all sections take the first frame; ``low`` where none does.
+
+        Parameters
+        ----------
+        low, high : float
+            Delays between which to look [s].
+        """
         found = [max(low, since) for since, until in self.heard if until - self.frame >= low and since <= high]
         return min(found, default=low)
 

@@ -111,7 +111,7 @@ class ReservoirSize:
     smallest : float
         Smallest capacitance that boots at the first try [F]; the smallest searched where that boots already.
     needed : bool
-        Whether less than that was seen to fail: False where the diode alone does.
+        True if a smaller value was tried and failed; False where the diode alone does it.
     standard : StandardValue or NoReservoir
         The standard value, or why there is none.
     by_hand : HandFormula or WhyNoFormula

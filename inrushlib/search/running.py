@@ -20,7 +20,7 @@ from typing import NamedTuple
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import SolverError
 from inrushlib.panel import solve_panel
-from inrushlib.search.ratings import with_limit
+from inrushlib.search.ratings import limit_ratio, with_limit
 from inrushlib.startup import simulate
 from inrushlib.startup.pack import frame_time
 
@@ -146,8 +146,7 @@ def _without_limit(build: Build, colour: Colour) -> Build:
 def _with_ample(build: Build, limit: float) -> Build:
     """The build on an adapter of that limit, or of the largest that a build may have."""
     keys = build_keys()
-    ratio = build.adapter.limit_current / build.adapter.rated_current
-    largest = min(keys["adapter.limit_current"].high, ratio * keys["adapter.rated_current"].high)
+    largest = min(keys["adapter.limit_current"].high, limit_ratio(build) * keys["adapter.rated_current"].high)
     return with_limit(build, min(limit, largest))
 
 

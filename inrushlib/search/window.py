@@ -28,7 +28,7 @@ from inrushlib.search.quiet import (
     with_delay,
     with_duration,
 )
-from inrushlib.startup import Startup, Verdict, simulate
+from inrushlib.startup import Startup, Stressed, Verdict, simulate
 
 __all__ = [
     "DelayWindow",
@@ -87,7 +87,7 @@ class DelayWindow:
     islands : tuple of Island
         All stretches that boot.
     runs : int
-        Starts run.
+        Starts run [1].
     """
 
     earliest: float
@@ -109,7 +109,12 @@ class DelayWindow:
 
 
 def between(low: float, high: float) -> float:
-    """Return the delay [s] that is the same factor away from two, a delay of zero counted as the finest.
+    """Return the delay [s] that is the same factor away from two others.
+
+    Parameters
+    ----------
+    low, high : float
+        Delays [s]; one of zero counts as the finest that matters, 10 us.
 
     Examples
     --------
@@ -189,7 +194,13 @@ def _window(quiet: Quiet, islands: Islands, runs: int) -> DelayWindow:
 
 
 def is_open(island: Island) -> bool:
-    """Say whether a stretch of delays has no late edge, since it reaches where nothing changes any more."""
+    """Say whether a stretch of delays has no late edge, since it reaches where nothing changes any more.
+
+    Parameters
+    ----------
+    island : Island
+        Stretch of delays that boots.
+    """
     return island.high_fails is None
 
 
@@ -226,12 +237,28 @@ def delays_to_scan(quiet: Quiet, factor: float = SCAN_FACTOR, between: int = BET
 
 
 def islands_of(build: Build, scan: Array, absolute: float = ABSOLUTE, relative: float = RELATIVE) -> Islands:
-    """Return the stretches of delay that boot; arguments as :func:`inrushlib.search.islands.find_islands`."""
+    """Return the stretches of delay that boot.
+
+    Parameters
+    ----------
+    build : Build
+        With a run long enough for every delay scanned.
+    scan : array
+        Delays to scan [s], rising.
+    absolute, relative : float
+        How finely edges are found [s, and 1], as in :func:`inrushlib.search.islands.find_islands`.
+    """
     return find_islands(lambda v: with_delay(build, v), scan, absolute=absolute, relative=relative)
 
 
 def quick_window(quiet: Quiet) -> Island | None:
-    """Return the widest stretch of delay that boots, its edges to 50 us or 2 %; None where none was found."""
+    """Return the widest stretch of delay that boots, its edges to 50 us or 2 %; None where none was found.
+
+    Parameters
+    ----------
+    quiet : Quiet
+        The start without a frame.
+    """
     scan = delays_to_scan(quiet, QUICK_FACTOR, QUICK_BETWEEN)
     if not len(scan):
         return None
@@ -240,8 +267,7 @@ def quick_window(quiet: Quiet) -> Island | None:
 
 
 def _is_hot(start: Startup) -> bool:
-    switch, hottest = start.build.switch, start.figures.highest_junction_temperature
-    return switch is not None and hottest is not None and hottest > switch.highest_junction
+    return any(each.part is Stressed.SWITCH for each in start.overstressed)
 
 
 def _too_hot_from(quiet: Quiet, low: float, island: Island) -> tuple[float | None, int]:

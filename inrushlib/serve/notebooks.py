@@ -16,7 +16,13 @@ COPY = "inrush-workbook"
 
 
 def workbook_folder() -> Path:
-    """Return the folder with the notebooks: beside the package in a checkout, inside it once installed."""
+    """Return the folder with the notebooks: beside the package in a checkout, inside it once installed.
+
+    Raises
+    ------
+    BuildError
+        Where the notebooks are neither in the package nor beside it.
+    """
     here = Path(__file__).resolve().parent.parent
     for folder in (here / "_workbook", here.parent / "workbook"):
         if (folder / FIRST_NOTEBOOK).is_file():
@@ -33,6 +39,11 @@ def own_copy(work: Path) -> Path:
     """Return notebooks that may be edited: the checkout's own, or a copy in the folder of the start.
 
     A file that is there already stays as it is; where it is not the one that comes along, that is said.
+
+    Parameters
+    ----------
+    work : Path
+        Folder of the start; the copy is made in it.
     """
     folder = workbook_folder()
     if folder.name != "_workbook":

@@ -62,7 +62,14 @@ def serve(work: Path, *, port: int | None = None, lab: bool = False, open_browse
     Raises
     ------
     BuildError
-        Where something is missing, the port is taken, or the server does not come up.
+        Where something is missing, or the server does not come up.
+    UsageError
+        For a port out of range, or one that cannot be served on.
+
+    Examples
+    --------
+    >>> serve(Path.cwd(), lab=True)  # doctest: +SKIP
+    0
     """
     try:
         with _listening(), tempfile.TemporaryDirectory(prefix="inrush-", ignore_cleanup_errors=True) as scratch:
@@ -142,7 +149,15 @@ def _say(words: str) -> None:
 
 
 def wait_until_ready(server: Server, process: subprocess.Popen[bytes]) -> bool:
-    """Return whether the server answers within its time."""
+    """Return whether the server answers within its time.
+
+    Parameters
+    ----------
+    server : Server
+        Server whose address is asked.
+    process : Popen
+        Its process; once that has ended nothing is waited for.
+    """
     end = time.monotonic() + START_TIME
     asking = urllib.request.build_opener(urllib.request.ProxyHandler({}))  # this machine is asked directly
     while time.monotonic() < end and process.poll() is None:

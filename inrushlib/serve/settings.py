@@ -10,7 +10,17 @@ from inrushlib.errors import BuildError
 
 
 def environment_of(work: Path, scratch: Path, notebooks: Path) -> dict[str, str]:
-    """Return the server's environment; the token is not in it."""
+    """Return the server's environment; the token is not in it.
+
+    Parameters
+    ----------
+    work : Path
+        Folder of the start: builds are saved there.
+    scratch : Path
+        Folder for settings, run-time files and the editor's own state.
+    notebooks : Path
+        Folder of the notebooks, from which they import.
+    """
     kept = {name: value for name, value in os.environ.items() if name not in ("JUPYTER_TOKEN", "JUPYTER_TOKEN_FILE")}
     path = [str(notebooks), *filter(None, [kept.get("PYTHONPATH")])]
     kept.update(
@@ -30,14 +40,35 @@ def environment_of(work: Path, scratch: Path, notebooks: Path) -> dict[str, str]
 
 
 def write_private(path: Path, text: str) -> None:
-    """Write a file that its owner alone can read; one that is there already goes, with its permissions."""
+    """Write a file that its owner alone can read; one that is there already goes, with its permissions.
+
+    Parameters
+    ----------
+    path : Path
+        File to write.
+    text : str
+        What goes into it, as UTF-8.
+    """
     path.unlink(missing_ok=True)
     with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as file:
         file.write(text)
 
 
 def write_settings(scratch: Path, token: str) -> None:
-    """Write the token, a page template that fetches nothing, and settings that keep the editor quiet."""
+    """Write the token, a page template that fetches nothing, and settings that keep the editor quiet.
+
+    Parameters
+    ----------
+    scratch : Path
+        Folder for settings, as in :func:`environment_of`.
+    token : str
+        What a browser has to know to be let in.
+
+    Raises
+    ------
+    BuildError
+        Where the server's page template is not installed.
+    """
     for name in ("config", "data", "runtime", "lab", "workspaces", "ipython"):
         (scratch / name).mkdir(parents=True, exist_ok=True)
     # In files, not among the arguments: those can be read by every user of the machine.

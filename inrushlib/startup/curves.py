@@ -166,7 +166,17 @@ def curve_named(name: str) -> Curve:
 
 @dataclass(frozen=True)
 class KeptSteps:
-    """The steps of a run, one row each (see :mod:`inrushlib.model.dense_output`), and the lumps that it had."""
+    """The steps of a run, one row each (see :mod:`inrushlib.model.dense_output`), and the lumps that it had.
+
+    Attributes
+    ----------
+    rows : array
+        The kept steps: start, size and end of each, then the coefficients of its dense output [SI].
+    states : int
+        States of the model [1].
+    lumps : Lumps
+        The lumps that the panel was cut into.
+    """
 
     rows: Array
     states: int
@@ -180,13 +190,25 @@ class KeptSteps:
         return np.append(inner.ravel(), start[-1] + size[-1] * end[-1])
 
     def locate(self, times: Array) -> tuple[NDArray[np.intp], Array]:
-        """Return for instants [s] which step each falls into, and the share of it that has passed [1]."""
+        """Return which step each instant falls into, and the share of it that has passed [1].
+
+        Parameters
+        ----------
+        times : array
+            Instants [s].
+        """
         start, size = self.rows[:, 0], self.rows[:, 1]
         row = np.clip(np.searchsorted(start, times, side="right") - 1, 0, len(start) - 1)
         return row, ((times - start[row]) / size[row]).clip(0.0, self.rows[row, 2])
 
     def states_at(self, times: Array) -> Array:
-        """Return the states, shape (len(times), states), at instants within the run."""
+        """Return the states, shape (len(times), states), by each step's own cubic [V], the lead's current [A].
+
+        Parameters
+        ----------
+        times : array
+            Instants [s] within the run; beyond it its nearest end is taken.
+        """
         row, shares = self.locate(times)
         share = shares[:, None]
         n, base = self.states, at.KEPT_STATE
@@ -240,5 +262,20 @@ class Curves:
     steps: KeptSteps
 
     def at(self, times: Array) -> dict[str, Array]:
-        """Return the curves at instants [s]; beyond the run those of its nearest end."""
+        """Return the curves by name, SI.
+
+        Parameters
+        ----------
+        times : array
+            Instants [s]; beyond the run those of its nearest end are returned.
+
+        Examples
+        --------
+        >>> from inrushlib.build import new_build
+        >>> from inrushlib.startup.simulate import run_curves
+        >>> panel = new_build({"title": "t", "adapter.rated_current": 1, "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 64})
+        >>> run_curves(panel).at(np.array([0.0, 0.5]))["lead_current"].round(4).tolist()
+        [0.0, 0.1184]
+        """
         return name_curves(self.build, self.steps.states_at(np.asarray(times, dtype=float)), self.steps.lumps)

@@ -18,12 +18,38 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, kw_only=True)
 class Figures:
-    """Figures of one start, SI; None where there is none. ``..._at`` is the instant [s].
+    """Figures of one start; None where there is none. ``..._at`` is the instant [s].
 
-    The lowest bus and rail voltage count from the first time the controller came out of reset. A section's voltage
-    is that of its centre lump; ``final_lowest_lump_voltage`` is the lowest of all lumps, ``highest_section_voltage``
-    the highest of them. Temperatures in degrees Celsius. ``lit_before_data`` is how long any pixel glowed in its
-    power-on colour, at 5 % of its full current or more.
+    Attributes
+    ----------
+    peak_lead_current, settled_lead_current, final_lead_current : float
+        Largest current of the lead, its mean over the last tenth of the run, and its value at the end [A].
+    peak_lead_current_at : float
+        When it was largest [s].
+    final_bus_voltage, final_rail_voltage : float
+        At the end [V].
+    final_section_voltages : tuple of float
+        Of each section's centre lump at the end [V].
+    final_lowest_lump_voltage : float
+        The lowest of all lumps at the end [V].
+    final_lowest_lump_section : int
+        The section that this lump belongs to [1].
+    lowest_bus_voltage, lowest_rail_voltage : float or None
+        From the first time the controller came out of reset [V]; None where it never did.
+    lowest_bus_voltage_at, lowest_rail_voltage_at : float or None
+        When [s].
+    lit_before_data : float
+        How long any pixel glowed in its power-on colour, at 5 % of its full current or more [s].
+    highest_bus_voltage, highest_panel_voltage, highest_reservoir_voltage : float
+        At the bus, at the root of the panel, at the regulator's input [V].
+    highest_bus_voltage_at, highest_panel_voltage_at, highest_reservoir_voltage_at, highest_section_voltage_at : float
+        When [s].
+    highest_section_voltage : float
+        The highest of all lumps [V].
+    highest_junction_temperature : float or None
+        Of the switch [degrees Celsius]; None without one.
+    highest_junction_temperature_at : float or None
+        When [s].
     """
 
     peak_lead_current: float
@@ -95,11 +121,11 @@ class EnergyBalance:
     Attributes
     ----------
     adapter, own_supply : float
-        What the adapter's regulator and the controller's own supply delivered.
+        What the adapter's regulator and the controller's own supply delivered [J].
     stored : float
-        What capacitors and the lead's inductance hold more at the end than at the start.
+        What capacitors and the lead's inductance hold more at the end than at the start [J].
     losses : dict of PlaceKind to float
-        What all places of a kind turned into heat and light.
+        What all places of a kind turned into heat and light [J].
     """
 
     adapter: float
@@ -127,7 +153,13 @@ class EnergyBalance:
 
 
 def read_energy(energies: Array) -> EnergyBalance:
-    """Return the energy balance from the tally's numbers."""
+    """Return the energy balance of a run.
+
+    Parameters
+    ----------
+    energies : array
+        Energies [J] as :func:`inrushlib.model.readout.tally` fills them in.
+    """
     from inrushlib.model import readout as ta
 
     places = {
@@ -149,7 +181,19 @@ def read_energy(energies: Array) -> EnergyBalance:
 
 
 def read_conductors(build: Build, packed: Array, lumps: Lumps, wires: Array) -> tuple[Conductor, ...]:
-    """Return lead, feeds and hops from the tally's numbers."""
+    """Return what went through lead, feeds and hops.
+
+    Parameters
+    ----------
+    build : Build
+        What was started.
+    packed : array
+        Constants of its lumps, as in :class:`inrushlib.startup.pack.Packed` [SI].
+    lumps : Lumps
+        The lumps that it had.
+    wires : array
+        Charge [C], energy [J] and I2t [A2s] of each loop, as :func:`inrushlib.model.readout.tally` fills them in.
+    """
     from inrushlib.model import layout as at
 
     rows = [(LEAD, build.lead.resistance, 0)]
@@ -165,7 +209,21 @@ def read_conductors(build: Build, packed: Array, lumps: Lumps, wires: Array) -> 
 
 
 def read_figures(build: Build, end: Array, lumps: Lumps, settled_current: float, extremes: Array) -> Figures:
-    """Return the figures from the state at the end and the tally's extremes."""
+    """Return the figures of a run.
+
+    Parameters
+    ----------
+    build : Build
+        What was started.
+    end : array
+        State at the end [V], the lead's current [A].
+    lumps : Lumps
+        The lumps that it had.
+    settled_current : float
+        Mean lead current over the last tenth of the run [A].
+    extremes : array
+        Each extreme [SI] and its instant [s], as :func:`inrushlib.model.readout.tally` fills them in.
+    """
     from inrushlib.model import layout as at
     from inrushlib.model import readout as ta
 

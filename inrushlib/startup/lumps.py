@@ -38,11 +38,11 @@ class Lumps:
     pixels : tuple of Fraction
         Pixels in each; they need not be whole.
     section : tuple of int
-        The section that each belongs to.
+        Index of the section that each belongs to [1].
     fed : tuple of int
-        The lump that each feed of ``wiring.feeds`` lands on.
+        Index of the lump that each feed of ``wiring.feeds`` lands on [1].
     centre : tuple of int
-        The lump at which each section's voltage is read.
+        Index of the lump at which each section's voltage is read [1].
     """
 
     pixels: tuple[Fraction, ...]
@@ -78,7 +78,19 @@ class Lumps:
         )
 
     def read(self, state: NDArray[np.float64]) -> tuple[float, ...]:
-        """Return each section's voltage [V] from a state of the model, shape (states,)."""
+        """Return each section's voltage [V].
+
+        Parameters
+        ----------
+        state : array
+            State of the model, shape (states,) [V], the lead's current [A].
+
+        Examples
+        --------
+        >>> two = Lumps((Fraction(8), Fraction(8)), section=(0, 1), fed=(0,), centre=(0, 1))
+        >>> two.read(np.array([0.0] * at.CORE + [4.9, 4.8]))
+        (4.9, 4.8)
+        """
         return tuple(float(state[at.CORE + lump]) for lump in self.centre)
 
 

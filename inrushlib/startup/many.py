@@ -18,10 +18,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
-from inrushlib.errors import Cancelled, SolverError
+from inrushlib.errors import Cancelled
 from inrushlib.model import layout as at
 from inrushlib.startup.pack import Packed, pack
-from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling, problem
+from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling, unfinished
 from inrushlib.startup.verdict import Verdict
 
 Array = NDArray[np.float64]
@@ -30,10 +30,22 @@ CHUNK = 8
 
 @dataclass(frozen=True, kw_only=True)
 class Answers:
-    """What many starts came to; arrays of one entry a build, SI, infinity where there is none.
+    """What many starts came to; arrays of one entry a build, infinity where there is none.
 
-    ``verdicts`` holds numbers: the place of the verdict in :class:`~inrushlib.startup.Verdict`. ``statuses`` is how
-    each run ended, 0 for done; the other numbers stand in :mod:`inrushlib.model.layout`.
+    Attributes
+    ----------
+    verdicts : array
+        Place of each verdict in :class:`~inrushlib.startup.Verdict` [1].
+    running_at, ready_at : array
+        When the program first ran, and when all sections showed data [s].
+    peak_lead_current, final_lead_current : array
+        Largest current of the lead, and that at the end [A].
+    final_bus_voltage : array
+        At the end [V].
+    highest_bus_voltage, highest_panel_voltage, highest_reservoir_voltage, highest_section_voltage : array
+        At the bus, at the root of the panel, at the regulator's input, at any lump [V].
+    statuses : array
+        How each run ended [1], 0 for done; the other numbers stand in :mod:`inrushlib.model.layout`.
     """
 
     verdicts: NDArray[np.int64]
@@ -49,7 +61,13 @@ class Answers:
     statuses: NDArray[np.int64]
 
     def verdict(self, i: int) -> Verdict:
-        """Return the verdict of build i."""
+        """Return the verdict of one build.
+
+        Parameters
+        ----------
+        i : int
+            Place of the build [1].
+        """
         return list(Verdict)[int(self.verdicts[i])]
 
     @property
@@ -81,7 +99,7 @@ def screen_many(
         Whether each start ends at its first brown-out or trip. Which builds boot at the first try is the same
         then, and found sooner; the other answers are those at that moment.
     workers : int or None
-        Threads; None for one a processor.
+        Threads [1]; None for one a processor.
     progress : callable or None
         Called with the share done, 0 to 1.
     cancelled : callable or None
@@ -100,7 +118,7 @@ def screen_many(
     )  # fmt: skip
     for build, status in zip(builds, found.statuses, strict=True):
         if status != at.DONE:
-            raise SolverError(problem(int(status), None, build), build.title)
+            raise unfinished(int(status), build)
     return found
 
 

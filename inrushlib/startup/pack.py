@@ -42,7 +42,13 @@ class Packed:
 
 
 def frame_time(build: Build) -> float:
-    """Return how long one frame takes [s]: the longest lane's bits, then the gap."""
+    """Return how long one frame takes [s]: the longest lane's bits, then the gap.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    """
     wiring = build.wiring
     pixels = [0] * wiring.lanes
     for lane, count in zip(lanes_of(wiring.sections, wiring.lanes), wiring.pixels_per_section, strict=True):
@@ -52,7 +58,13 @@ def frame_time(build: Build) -> float:
 
 
 def pack(build: Build) -> Packed:
-    """Pack a build for the compiled run."""
+    """Pack a build for the compiled run.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    """
     values: dict[str, Any] = {}
     for table, keys in _FIELDS.items():
         part = getattr(build, table)

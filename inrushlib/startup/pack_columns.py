@@ -42,7 +42,7 @@ class PackedColumns:
     parts : (n,) array of PARTS
         The parts of each [SI].
     lumps : (n or 1, M, LUMP_CONSTANTS) array
-        The lumps of each, or of all.
+        The lumps of each, or of all [SI].
     interruptions : (k, 2) array
         Mains off and on again [s], the same for all.
     """
@@ -54,6 +54,11 @@ class PackedColumns:
 
 def takes_column(key: str) -> bool:
     """Say whether a dotted key may be a column: counts cut the panel anew, so each needs a build of its own.
+
+    Parameters
+    ----------
+    key : str
+        Dotted key of a part, such as ``adapter.limit_current``.
 
     Examples
     --------

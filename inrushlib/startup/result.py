@@ -12,7 +12,7 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.parts.place import Place
 from inrushlib.startup.currents import read_currents
-from inrushlib.startup.curves import Array, KeptSteps, name_curves, section_voltages
+from inrushlib.startup.curves import Array, Curves, KeptSteps, section_voltages
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
 from inrushlib.startup.overstress import Overstress, find_overstress
@@ -42,7 +42,7 @@ class Startup:
     reason : str
         Why, in one sentence.
     brown_outs, trips : int
-        How often the controller browned out and the adapter tripped.
+        How often the controller browned out and the adapter tripped [1].
     running_at : float or None
         When the program first ran [s].
     ready_at : float or None
@@ -102,8 +102,17 @@ class Startup:
         ----------
         times : (n,) array
             Instants [s], 0 to the duration; beyond it the nearest end is returned.
+
+        Examples
+        --------
+        >>> from inrushlib.build import new_build
+        >>> from inrushlib.startup import simulate
+        >>> panel = new_build({"title": "t", "adapter.rated_current": 1, "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 64})
+        >>> simulate(panel).at(np.array([0.5]))["bus_voltage"].round(3).tolist()
+        [5.066]
         """
-        return name_curves(self.build, self.steps.states_at(np.asarray(times, dtype=float)), self.steps.lumps)
+        return Curves(self.build, self.steps).at(times)
 
     def currents(self, times: Array) -> dict[Place, Array]:
         """Return what flows in each part at any instants: lead, feeds, hops, switch, gate, controller.
@@ -117,6 +126,17 @@ class Startup:
         -------
         dict of Place to (n,) array
             Currents [A]; see :func:`inrushlib.startup.currents.read_currents` for which way they count.
+
+        Examples
+        --------
+        >>> from inrushlib.build import new_build
+        >>> from inrushlib.parts.place import CONTROLLER, LEAD
+        >>> from inrushlib.startup import simulate
+        >>> panel = new_build({"title": "t", "adapter.rated_current": 1, "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 64})
+        >>> found = simulate(panel).currents(np.array([0.5]))
+        >>> found[LEAD].round(4).tolist(), found[CONTROLLER].round(4).tolist()
+        ([0.1184], [0.08])
         """
         return read_currents(self.build, self.steps, np.asarray(times, dtype=float))
 

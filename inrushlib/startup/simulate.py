@@ -32,7 +32,27 @@ FIRST_ROWS = 8192
 
 @dataclass(frozen=True, kw_only=True)
 class Outcome:
-    """Verdict and end values of a start, without curves; SI, as in :class:`Startup`."""
+    """Verdict and end values of a start, without curves.
+
+    Attributes
+    ----------
+    verdict : Verdict
+        How it ends.
+    brown_outs, trips : int
+        How often the controller browned out and the adapter tripped [1].
+    running_at : float or None
+        When the program first ran [s].
+    ready_at : float or None
+        When all sections showed data [s]; only where it boots.
+    peak_lead_current, final_lead_current : float
+        Largest current of the lead, and that at the end [A].
+    final_bus_voltage, final_rail_voltage : float
+        At the end [V].
+    final_section_voltages : tuple of float
+        Of each section's centre lump at the end [V].
+    highest_bus_voltage, highest_panel_voltage, highest_reservoir_voltage, highest_section_voltage : float
+        At the bus, at the root of the panel, at the regulator's input, at any lump [V].
+    """
 
     verdict: Verdict
     brown_outs: int
@@ -81,16 +101,28 @@ def _say_once() -> None:
     print("Compiling the model for this machine, once; about ten seconds.", file=sys.stderr, flush=True)
 
 
-def problem(status: int, at_time: float | None, build: Build) -> str:
-    """Return what a status other than done means, in words."""
+def unfinished(status: int, build: Build, at_time: float | None = None) -> SolverError:
+    """Return the error for a run that ended with a status other than done.
+
+    Parameters
+    ----------
+    status : int
+        How the run ended [1], not done; the numbers stand in :mod:`inrushlib.model.layout`.
+    build : Build
+        What was run.
+    at_time : float or None
+        Instant at which it stopped [s]; None where that is not known.
+    """
     where = f"the run of {build.run.duration:g} s stopped"
     if at_time is not None:
         where += f" at {at_time:g} s"
     if status == at.STEPS_SPENT:
-        return f"{where}: it took {MOST_STEPS} steps, the most that are allowed; shorten run.duration"
-    if status == at.SWITCHINGS_SPENT:
-        return f"{where}: {MOST_SWITCHINGS} switchings, the most that are allowed; shorten run.duration"
-    return f"{where}: no step was short enough there; check the build for values far from any real part"
+        why = f"it took {MOST_STEPS} steps, the most that are allowed; shorten run.duration"
+    elif status == at.SWITCHINGS_SPENT:
+        why = f"{MOST_SWITCHINGS} switchings, the most that are allowed; shorten run.duration"
+    else:
+        why = "no step was short enough there; check the build for values far from any real part"
+    return SolverError(f"{where}: {why}", build.title)
 
 
 def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
@@ -111,7 +143,7 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
                 UNTIL_END, y, m, q, log, kept, out,
             )  # fmt: skip
         if status != at.DONE:
-            raise SolverError(problem(status, out[compiled.END_TIME], build), build.title)
+            raise unfinished(status, build, out[compiled.END_TIME])
         steps, switchings = int(out[compiled.KEPT]), int(m[at.SWITCHINGS])
         if rows == 0 or (steps <= rows and switchings <= log_rows):
             break
@@ -181,7 +213,20 @@ def screen(build: Build, *, tolerance: float = SCREEN_TOLERANCE) -> Outcome:
 
 
 def run_curves(build: Build, *, tolerance: float = TOLERANCE) -> Curves:
-    """Return the curves only, for fits that run many builds; arguments and errors as :func:`simulate`."""
+    """Return the curves only, for fits that run many builds.
+
+    Parameters
+    ----------
+    build : Build
+        What to start.
+    tolerance : float
+        Local error allowed a step, in volts or amperes per 1 + value [1], above 0.
+
+    Raises
+    ------
+    SolverError
+        Where a bound on steps or switchings was reached.
+    """
     raw = _run(build, pack(build), tolerance, FIRST_ROWS)
     return Curves(build, KeptSteps(raw.kept, len(raw.state), cut(build)))
 

@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
-from inrushlib.errors import Cancelled, SolverError
+from inrushlib.errors import Cancelled
 from inrushlib.model import layout as at
 from inrushlib.parts.place import ADAPTER, Place, PlaceKind
 from inrushlib.startup.lumps import cut
@@ -35,7 +35,7 @@ from inrushlib.startup.simulate import (
     SCREEN_TOLERANCE,
     TOLERANCE,
     compiling,
-    problem,
+    unfinished,
 )
 
 Array = NDArray[np.float64]
@@ -155,7 +155,7 @@ def slack_of(build: Build, *, tolerance: float = TOLERANCE) -> tuple[Slack, ...]
 
     table, _, status = _run([pack(build)], tolerance)
     if status[0] != at.DONE:
-        raise SolverError(problem(int(status[0]), None, build), build.title)
+        raise unfinished(int(status[0]), build)
     section = cut(build).section
     found = [
         Slack(

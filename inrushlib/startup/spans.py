@@ -63,7 +63,17 @@ _GATE = {Kind.GATE_LOW: State.ON, Kind.BROWN_OUT: State.OFF}
 
 @dataclass(frozen=True)
 class Waking:
-    """A section rises to its wake voltage at ``time`` [s], or falls below it."""
+    """A section rises to its wake voltage, or falls below it.
+
+    Attributes
+    ----------
+    time : float
+        When [s].
+    section : int
+        Its index [1].
+    awake : bool
+        Whether it rises.
+    """
 
     time: float
     section: int
@@ -72,7 +82,15 @@ class Waking:
 
 @dataclass(frozen=True)
 class Span:
-    """A part's state from ``start`` to ``end`` [s]."""
+    """A part's state for a while.
+
+    Attributes
+    ----------
+    start, end : float
+        From when to when [s].
+    state : State
+        What it does.
+    """
 
     start: float
     end: float

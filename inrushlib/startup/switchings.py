@@ -86,7 +86,7 @@ class Switching:
     kind : Kind
         What kind.
     index : int or None
-        The section, or for a frame 1 (first-frame colour) or 2 (content).
+        The section, or for a frame 1 (first-frame colour) or 2 (content) [1].
     """
 
     time: float
@@ -141,7 +141,7 @@ def read_log(log: NDArray[np.float64], section_of: Sequence[int], *, gate: bool)
     log : (n, 3) array
         Time [s], code, index.
     section_of : sequence of int
-        The section of each lump: what all lumps of a section do is told of the section.
+        Index of the section of each lump [1]: what all lumps of a section do is said of the section.
     gate : bool
         Whether there is a gate.
     """

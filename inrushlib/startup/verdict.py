@@ -65,7 +65,7 @@ class Ending:
     in_boot, mains_on : bool
         The modes at the end.
     brown_outs, trips : int
-        Counts over the run.
+        Counts over the run [1].
     running_at, shown_at : float or None
         When run was first entered, and since when all sections have shown a frame [s].
     """
@@ -85,6 +85,11 @@ def needed_bus_voltage(build: Build) -> float | None:
     in reset at the upper brown-out level; feed and diode drop are added. None does where that level is above what
     the regulator can hold: its nominal voltage less 50 mohm times the current drawn in reset, or where it cannot
     give that current. With a supply of its own the controller needs nothing from the bus.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
 
     Examples
     --------
@@ -113,7 +118,21 @@ def needed_bus_voltage(build: Build) -> float | None:
 
 
 def highest_rail_voltage(build: Build) -> float:
-    """Return the rail voltage [V] at which the regulator holds the current drawn in reset, whatever its input."""
+    """Return the rail voltage [V] at which the regulator holds the current drawn in reset, whatever its input.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> panel = new_build({"title": "t", "adapter.rated_current": 1, "wiring.sections": 1,
+    ...                    "wiring.pixels_per_section": 64})
+    >>> round(highest_rail_voltage(panel), 4)
+    3.2995
+    """
     return build.controller.rail_voltage - REGULATION_RESISTANCE * build.controller.reset_current
 
 
@@ -156,7 +175,23 @@ def _numbers(items: list[int]) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class Evidence:
-    """What the reason quotes, SI."""
+    """What the reason quotes.
+
+    Attributes
+    ----------
+    build : Build
+        What was started.
+    ending : Ending
+        How its run ended.
+    switchings : tuple of Switching
+        Everything that switched, in order.
+    bus_voltage, rail_voltage : float
+        At the end [V].
+    section_voltages : tuple of float
+        Of each section's centre lump at the end [V].
+    lowest_rail_voltage : float or None
+        From the first time the controller came out of reset [V]; None where it never did.
+    """
 
     build: Build
     ending: Ending
@@ -167,7 +202,13 @@ class Evidence:
     lowest_rail_voltage: float | None
 
     def first(self, kind: Kind) -> float:
-        """When the first switching of a kind was [s]."""
+        """When the first switching of a kind was [s]; 0 where there was none.
+
+        Parameters
+        ----------
+        kind : Kind
+            Which kind.
+        """
         return next((s.time for s in self.switchings if s.kind is kind), 0.0)
 
     def unwritten(self) -> list[int]:
@@ -180,7 +221,15 @@ class Evidence:
 
 
 def explain(verdict: Verdict, evidence: Evidence) -> str:
-    """Return one sentence that says why, in the builder's words and numbers."""
+    """Return one sentence that says why, in the builder's words and numbers.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        How it ended.
+    evidence : Evidence
+        What is known of the start.
+    """
     return _EXPLAIN[verdict](evidence)
 
 

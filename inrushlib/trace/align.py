@@ -138,6 +138,18 @@ def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) ->
         The model's run.
     grid : int
         Stretches that the capture is cut into [1], at least 8.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> from inrushlib.startup.simulate import run_curves
+    >>> panel = new_build({"title": "t", "adapter.rated_current": 1, "wiring.sections": 1,
+    ...                    "wiring.pixels_per_section": 64})
+    >>> run, time = run_curves(panel), np.linspace(0.0, 0.5, 5001)
+    >>> current = {"lead_current": run.at(time)["lead_current"]}
+    >>> late = Measured(time - 0.02, current, noise={"lead_current": 1e-3}, gaps=0)
+    >>> round(find_shift(late, run), 4)
+    0.02
     """
     run = Integrals(start, tuple(measured.curves))
     shifts, costs, step = _tried(measured, run, grid, MOST_SHIFTS)
@@ -224,6 +236,15 @@ def misfit(averages: Stretches, run: Integrals, shift: float) -> float:
     """Return the mean square of the differences, each channel in units of its range [1].
 
     A difference that is the same all along is taken for a wrong zero, as far as such are usual.
+
+    Parameters
+    ----------
+    averages : Stretches
+        Of the capture, over stretches of its time.
+    run : Integrals
+        Integrals of the modelled curves, in the same order.
+    shift : float
+        Time to add to the capture's [s].
     """
     away = averages.means - run.means(averages.edges, shift)
     total = 0.0

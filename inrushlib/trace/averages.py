@@ -3,8 +3,8 @@
 ``Integrals``   integrals of some curves of a run up to any instant
 ``Stretches``   averages of measured curves over stretches of a capture, to compare them with
 
-A point of a modelled curve jumps where an edge passes it; an average over a stretch only moves. So the
-misfit of averages has a slope wherever the edges lie, and a descent can follow it.
+A point sample changes discontinuously when an edge crosses it; an interval mean changes smoothly, so it has a
+gradient. So the misfit of averages has one wherever the edges lie, and a descent can follow it.
 """
 
 from __future__ import annotations
@@ -61,7 +61,13 @@ class Integrals:
         return row, (inside - self._start[row]) / self._size[row]
 
     def values(self, times: FloatArray) -> FloatArray:
-        """Return the curves, shape (len(times), quantities)."""
+        """Return the curves, shape (len(times), quantities) [V or A].
+
+        Parameters
+        ----------
+        times : array
+            Instants of the run [s].
+        """
         row, share = self._place(times)
         s = share[:, None]
         a, b, c, d = (power[row] for power in self._power)
@@ -69,7 +75,13 @@ class Integrals:
         return found
 
     def up_to(self, times: FloatArray) -> FloatArray:
-        """Return the integrals from the start of the run [V s or A s], shape (len(times), quantities)."""
+        """Return the integrals from the start of the run [V s or A s], shape (len(times), quantities).
+
+        Parameters
+        ----------
+        times : array
+            Instants of the run [s].
+        """
         row, share = self._place(times)
         total: FloatArray = self._until[row] + self._within(row, share)
         outside = times - np.clip(times, 0.0, self._end)
@@ -78,12 +90,28 @@ class Integrals:
         return total
 
     def means(self, edges: FloatArray, shift: float) -> FloatArray:
-        """Return the averages between ``edges`` [s] of a capture's time, shape (stretches, quantities)."""
+        """Return the averages between edges, shape (stretches, quantities) [V or A].
+
+        Parameters
+        ----------
+        edges : array
+            Edges of the stretches, in the capture's time [s].
+        shift : float
+            Time to add to the capture's [s].
+        """
         means: FloatArray = np.diff(self.up_to(edges + shift), axis=0) / np.diff(edges)[:, None]
         return means
 
     def slopes(self, edges: FloatArray, shift: float) -> FloatArray:
-        """Return how the averages change with the shift [V/s or A/s]."""
+        """Return how the averages change with the shift [V/s or A/s].
+
+        Parameters
+        ----------
+        edges : array
+            Edges of the stretches, in the capture's time [s].
+        shift : float
+            Time to add to the capture's [s].
+        """
         slopes: FloatArray = np.diff(self.values(edges + shift), axis=0) / np.diff(edges)[:, None]
         return slopes
 
@@ -99,9 +127,9 @@ class Stretches:
     quantities : tuple of str
         Names of the curves.
     means : (k, quantities) array
-        Average of the samples in each stretch; NaN where gaps leave none or a lopsided one.
+        Average of the samples in each stretch [V or A]; NaN where gaps leave none or a lopsided one.
     counts : (k, quantities) array
-        Samples in each.
+        Samples in each [1].
     """
 
     edges: FloatArray
@@ -117,7 +145,15 @@ class Stretches:
 
 
 def stretches(measured: Measured, most: int) -> Stretches:
-    """Return averages over at most ``most`` stretches of a capture; some samples at its end may be left out."""
+    """Return averages over stretches of a capture; some samples at its end may be left out.
+
+    Parameters
+    ----------
+    measured : Measured
+        The capture.
+    most : int
+        Stretches at most [1].
+    """
     time = measured.time
     # Rows of one time, as in peak detection, stay together.
     rows = np.append(0, np.flatnonzero(np.diff(time) > 0) + 1)

@@ -20,28 +20,26 @@ from inrushlib.trace.fit.least_squares import Solution, solve
 from inrushlib.trace.prepare import FloatArray
 
 KEYS = ("channel_current", "channel_resistance", "quiescent_current")
-UNITS = {"channel_current": "A", "channel_resistance": "ohm", "quiescent_current": "A"}
-METER_SHARE, METER_DIGITS = (
-    0.005,
-    3.0,
-)  # of a reading, and last digits, that a meter is off (common practice, no source)
+# Of a reading, and last digits, that a meter is off (common practice, no source).
+METER_SHARE, METER_DIGITS = 0.005, 3.0
 FORWARD_SPREAD = 0.2  # [V] of a forward voltage between parts of one kind, standard deviation (from memory)
-PART_SPREAD = 1.0  # logarithm of a value between kinds of part, standard deviation: holds what is not told
-UNTOLD = 0.5  # relative error from which a value is not told
+# Logarithm of a value between kinds of part, standard deviation: holds what the table does not determine.
+PART_SPREAD = 1.0
+UNDETERMINED = 0.5  # relative error from which a value counts as undetermined
 REACH = 30.0  # a value may move by this factor from its start
 QUIESCENT_START = 0.6e-3  # [A] where the part has none
 
 
 @dataclass(frozen=True)
 class BenchValue:
-    """One value, SI; error None where the table does not tell it, and then the note says so.
+    """One value; its error is None where the table does not determine it, and then the note says so.
 
     Attributes
     ----------
     value, start : float
-        Fitted, and where it started; the start where it is not told.
+        Fitted, and where it started [A or ohm]; the start where it is undetermined.
     error : float or None
-        Standard error.
+        Standard error [A or ohm].
     note : str
         Why there is no error.
     """
@@ -61,9 +59,9 @@ class BenchFit:
     values : dict of str to BenchValue
         channel_current, channel_resistance, quiescent_current.
     forward_voltages : tuple of float
-        Fitted along [V]; as the part has them where the table does not tell.
+        Fitted along [V]; as the part has them where the table does not determine them.
     pixel : Pixel
-        The part with the values that are told.
+        The part with the values that are determined.
     residual : (n,) array
         Measured minus fitted current of each row [A].
     rms : float
@@ -105,6 +103,11 @@ def fit_bench(table: BenchTable, pixel: Pixel | None = None, *, other_current: f
     TraceError
         Where the table is too short, or no row shows a colour.
 
+    Notes
+    -----
+    Source: the sum of the currents at the supply's node (Kirchhoff's current law), each pixel's by the law of
+    :mod:`inrushlib.laws.pixel`.
+
     Examples
     --------
     >>> from inrushlib.trace.bench_table import read_bench
@@ -123,8 +126,8 @@ def fit_bench(table: BenchTable, pixel: Pixel | None = None, *, other_current: f
     start = np.array([part.channel_current, part.channel_resistance, part.quiescent_current or QUIESCENT_START])
     sigma = np.hypot(METER_SHARE * table.current, max(METER_DIGITS * table.step, 1e-9))
     found = _solve(table, part, start, sigma, other_current)
-    # The meter may be better or worse than is usual; with few rows more than parameters there is no telling.
-    free = len(sigma) - int(np.sum(_told(found)))
+    # The meter may be better or worse than is usual; few rows more than parameters do not show which.
+    free = len(sigma) - int(np.sum(_determined(found)))
     rows = found.residual[: len(sigma)]
     if free > 2:
         sigma = sigma * max(float(np.sqrt(rows @ rows / free)), 0.1)
@@ -156,17 +159,17 @@ def _solve(table: BenchTable, part: Pixel, start: FloatArray, sigma: FloatArray,
     return solve(residual, np.zeros(6), -most, most, loss="soft_l1", outlier=3.0, fineness=1e-12, noise_known=True)
 
 
-def _told(found: Solution) -> np.ndarray:
-    told: np.ndarray = found.errors[:3] < UNTOLD
-    return told
+def _determined(found: Solution) -> np.ndarray:
+    determined: np.ndarray = found.errors[:3] < UNDETERMINED
+    return determined
 
 
 def _report(table: BenchTable, part: Pixel, start: FloatArray, found: Solution, other: float) -> BenchFit:
     fitted = start * np.exp(found.values[:3])
-    told = _told(found)
+    determined = _determined(found)
     values = {}
-    for key, value, error, begun, is_told in zip(KEYS, fitted, found.errors[:3], start, told, strict=True):
-        if is_told:
+    for key, value, error, begun, is_determined in zip(KEYS, fitted, found.errors[:3], start, determined, strict=True):
+        if is_determined:
             values[key] = BenchValue(float(value), float(error * value), float(begun))
         else:
             values[key] = BenchValue(float(begun), None, float(begun), NOTES[key])
@@ -184,7 +187,7 @@ def _report(table: BenchTable, part: Pixel, start: FloatArray, found: Solution, 
 
 
 NOTES = {
-    "channel_current": "not told: no row lies where the supply is high enough for the channels to regulate",
-    "channel_resistance": "not told: no row lies where the supply is low enough for a colour to fade",
-    "quiescent_current": "not told: the rows do not show what dark pixels draw",
+    "channel_current": "undetermined: no row lies where the supply is high enough for the channels to regulate",
+    "channel_resistance": "undetermined: no row lies where the supply is low enough for a colour to fade",
+    "quiescent_current": "undetermined: the rows do not show what dark pixels draw",
 }

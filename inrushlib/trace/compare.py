@@ -19,20 +19,20 @@ from inrushlib.trace.prepare import FloatArray, Measured
 
 @dataclass(frozen=True, kw_only=True)
 class ChannelComparison:
-    """One channel against the model, SI.
+    """One channel against the model.
 
     Attributes
     ----------
     rms : float
-        Root mean square of measured minus modelled.
+        Root mean square of measured minus modelled [V or A].
     largest_difference, largest_difference_at : float
-        The one of largest magnitude, with its sign, and when, in the capture's time [s].
+        The one of largest magnitude, with its sign [V or A], and when, in the capture's time [s].
     peak_measured, peak_modelled : float
-        Largest values within the capture.
+        Largest values within the capture [V or A].
     measured, modelled : CurveFigures
         All figures of both curves, in the capture's time.
     residual : (n,) array
-        Measured minus modelled at each sample.
+        Measured minus modelled at each sample [V or A].
     """
 
     rms: float
@@ -56,7 +56,7 @@ class Comparison:
     channels : dict of str to ChannelComparison
         By the model's name for the quantity.
     gaps : int
-        Samples that are missing.
+        Samples that are missing [1].
     alignment : Alignment or None
         How sure the shift is; None where it was given.
     """

@@ -9,12 +9,10 @@ import math
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from inrushlib.errors import TraceError
 from inrushlib.trace.read.record import Channel, Trace
 
-FloatArray = NDArray[np.float64]
 #: Fewer samples than this before the event say little about the offset.
 FEWEST_FOR_OFFSET = 8
 

@@ -23,16 +23,16 @@ LASTING = 0.05  # of the range, that a release is at least
 
 @dataclass(frozen=True, kw_only=True)
 class CurveFigures:
-    """Figures of one curve, SI; None where there is none.
+    """Figures of one curve; None where there is none.
 
     Attributes
     ----------
     peak, peak_at : float
         Largest sample and when [V or A, s].
     lowest : float
-        Smallest sample.
+        Smallest sample [V or A].
     plateau : float
-        Level that the curve stays at for longest, the lowest tenth of its range left out.
+        Level that the curve stays at for longest [V or A], the lowest tenth of its range left out.
     release_at : float or None
         When the largest lasting change happens that does not begin near zero: a drop of a current, a rise of a
         voltage [s].
@@ -60,6 +60,11 @@ def curve_figures(time: FloatArray, values: FloatArray, *, current: bool) -> Cur
         Samples [V or A]; NaN in gaps, which are bridged by a straight line in the integrals.
     current : bool
         Whether it is a current.
+
+    Raises
+    ------
+    TraceError
+        Where every sample is a gap.
     """
     good = np.isfinite(values)
     t, v = time[good], values[good]

@@ -38,11 +38,11 @@ class Measured:
     time : (n,) array
         Of the capture [s], rising.
     curves : dict of str to (n,) array
-        By the model's name for them, SI; NaN in gaps.
+        By the model's name for them [V or A]; NaN in gaps.
     noise : dict of str to float
         Standard deviation of a sample, from second differences and the smallest step of the converter [V or A].
     gaps : int
-        Samples that are missing, over all curves.
+        Samples that are missing, over all curves [1].
     name, checksum : str
         Of the capture.
     """
@@ -92,7 +92,7 @@ def measure(
     build : Build
         Says which quantities there are.
     scales : mapping of str to float or None
-        Factor of a channel, probe and shunt included; 1 where not given.
+        Factor of a channel, probe and shunt included [1, or A/V of a shunt]; 1 where not given.
 
     Raises
     ------
@@ -160,6 +160,11 @@ def sample_noise(values: FloatArray) -> float:
     The tenth of largest second differences is left to edges; of Gaussian noise what remains has 0.623 of the
     variance. A converter's step of size q alone scatters by q / sqrt(12).
 
+    Parameters
+    ----------
+    values : array
+        Samples [V or A], evenly spaced; NaN in gaps.
+
     Examples
     --------
     >>> noise = np.random.default_rng(1).normal(0.0, 0.02, 20000)
@@ -180,6 +185,11 @@ def converter_step(values: FloatArray) -> float:
 
     Levels that text rounded lie apart by a little more or less, so the mean of distances near the smallest
     is taken. Samples of a fine converter give a step far below their noise.
+
+    Parameters
+    ----------
+    values : array
+        Samples [V or A]; NaN in gaps.
 
     Examples
     --------

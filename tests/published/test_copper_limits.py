@@ -7,12 +7,10 @@ import pytest
 
 from inrushlib.copper import (
     AMPACITY_TABLES,
-    adiabatic_area,
     adiabatic_factor,
     adiabatic_limit,
     awg_area,
     track_current,
-    track_width,
     wire_temperature,
 )
 from inrushlib.copper.board import MIL, OUNCE
@@ -22,8 +20,9 @@ from inrushlib.errors import UsageError
 
 def test_adiabatic_worked_examples() -> None:
     # BS 7671 regulation 543.1.3 / IEC 60364-5-54, worked in an IET forum answer (30488), k = 115.
-    assert adiabatic_area(120.0**2 * 0.4) * 1e6 == pytest.approx(0.66, abs=5e-3)
-    assert adiabatic_area(328.0**2 * 0.4) * 1e6 == pytest.approx(1.80, abs=5e-3)
+    # The areas are printed to 0.01 mm2: the pulse lies between what half of that more and less survives.
+    assert adiabatic_limit(0.655e-6) < 120.0**2 * 0.4 < adiabatic_limit(0.665e-6)
+    assert adiabatic_limit(1.795e-6) < 328.0**2 * 0.4 < adiabatic_limit(1.805e-6)
 
 
 @pytest.mark.parametrize(("initial", "final", "k"), [(70, 160, 115), (90, 250, 143), (60, 200, 141)])
@@ -36,7 +35,6 @@ def test_adiabatic_factor(initial: float, final: float, k: float) -> None:
 def test_adiabatic_withstand(area: float, i2t: float) -> None:
     # k2S2 with k = 115 for 30 AWG, 24 AWG and 0.5 mm2 (derived).
     assert adiabatic_limit(area * 1e-6) == pytest.approx(i2t, rel=2e-3)
-    assert adiabatic_area(adiabatic_limit(area * 1e-6)) == pytest.approx(area * 1e-6, rel=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -45,35 +43,33 @@ def test_adiabatic_withstand(area: float, i2t: float) -> None:
     [(1, 16.30, 11.83, 30.76), (2, None, 30.76, 80.03), (3, None, 53.8, 140), (5, None, 108.9, 283.2)],
 )
 def test_track_widths(amperes: float, square_mil: float | None, outer_mil: float, inner_mil: float) -> None:
-    outer, inner = track_width(amperes) / MIL, track_width(amperes, layer="inner") / MIL
-    assert outer == pytest.approx(outer_mil, rel=1.1e-3)
-    assert inner == pytest.approx(inner_mil, rel=1.1e-3)
+    for layer, mil in (("outer", outer_mil), ("inner", inner_mil)):
+        low, high = (track_current(mil * (1.0 + side * 1.1e-3) * MIL, layer=layer) for side in (-1, 1))
+        assert low < amperes < high
     if square_mil is not None:
-        assert outer * 1.378 == pytest.approx(square_mil, abs=5e-3)
-    assert track_current(outer * MIL) == pytest.approx(amperes, rel=1e-12)
+        low, high = (track_current((square_mil + side * 5e-3) / 1.378 * MIL) for side in (-1, 1))
+        assert low < amperes < high
 
 
 def test_known_bad_track_values_are_not_ours() -> None:
     # A web page gives 1.9 A for a 20 mil, 1 oz, 10 K outer track; IPC-2221 gives 1.464 A.
     assert track_current(20 * MIL) == pytest.approx(1.464, abs=5e-4)
     # A web quick table gives 0.5 mm for 1 A, 1 oz, 10 K; IPC-2221 gives 0.300 mm.
-    assert track_width(1.0) * 1e3 == pytest.approx(0.300, abs=1e-3)
+    assert track_current(0.299e-3) < 1.0 < track_current(0.301e-3)
     # An online data table gives 135.9 square mils for an inner track of 2 A at 10 K; IPC-2221: 110.3.
-    assert track_width(2.0, layer="inner") / MIL * 1.378 == pytest.approx(110.3, abs=0.05)
+    assert track_current(110.25 / 1.378 * MIL, layer="inner") < 2.0 < track_current(110.35 / 1.378 * MIL, layer="inner")
 
 
 @pytest.mark.parametrize(
     "call",
     [
-        lambda: track_width(35.1),
-        lambda: track_width(17.6, layer="inner"),
-        lambda: track_width(1.0, rise=101),
-        lambda: track_width(30.0, rise=5),
+        lambda: track_current(400 * MIL, rise=90, thickness=3 * OUNCE),  # above 35 A
+        lambda: track_current(400 * MIL, rise=90, thickness=3 * OUNCE, layer="inner"),  # above 17.5 A
+        lambda: track_current(20 * MIL, rise=101),
         lambda: track_current(401 * MIL),
         lambda: track_current(100 * MIL, thickness=4 * OUNCE),
-        lambda: track_width(0.0),
+        lambda: track_current(0.0),
         lambda: adiabatic_factor(160, 70),
-        lambda: adiabatic_area(-1.0),
         lambda: adiabatic_limit(0.0),
         lambda: wire_temperature(-1.0, 1e-6),
     ],

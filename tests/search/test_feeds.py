@@ -189,6 +189,7 @@ def test_wires_stand_the_power_on_colour_and_drop_by_the_picture() -> None:
     dark, white = (wire_plan(build, [1.0], [0.05] * 5, colour=colour) for colour in ((0.1, 0.1, 0.1), (1, 1, 1)))
     feed = dark.feeds[0]
     assert feed.carried_in is CarriedIn.POWER_ON
+    assert feed.carried_in != CarriedIn.PICTURE
     assert feed.carried == pytest.approx(abs(float(dark.power_on.feed_currents[0])))
     assert feed.ampacity >= CONTINUOUS_FACTOR * feed.carried
     assert feed.current < 0.5 * feed.carried

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import Enum
 from typing import Any
 
 import ipywidgets as w
@@ -12,7 +13,14 @@ from widgets.files import WIDE, fields, row
 from widgets.state import BuildState
 from widgets.values import typed
 
-TILES, STRIP = "tiles, one chained to the next", "one strip"
+
+class Panel(Enum):
+    """What the pixels come as."""
+
+    TILES = "tiles, one chained to the next"
+    STRIP = "one strip"
+
+
 STRIP_HOPS = {"wiring.rail_resistance": "10 mohm"}
 """A strip's copper a pixel, there and back: common practice, no source."""
 CONTROLLERS: dict[str, dict[str, Any]] = {
@@ -32,7 +40,7 @@ class NewFields:
     def __init__(self, state: BuildState) -> None:
         self.state = state
         self.rated = w.Text(placeholder="3 A", layout=WIDE)
-        self.kind = w.Dropdown(options=(TILES, STRIP), layout=WIDE)
+        self.kind = w.Dropdown(options=[(panel.value, panel) for panel in Panel], layout=WIDE)
         self.sections = w.Text(value="4", layout=WIDE)
         self.pixels = w.Text(value="64", layout=WIDE)
         self.length = w.Text(value="1.2 m", layout=WIDE)
@@ -57,7 +65,7 @@ class NewFields:
     def values(self) -> dict[str, Any]:
         """What was entered, as a build file would give it."""
         rated = typed("adapter.rated_current", self.rated.value or self.rated.placeholder)
-        strip = self.kind.value == STRIP
+        strip = self.kind.value is Panel.STRIP
         sections = 1 if strip else typed("wiring.sections", self.sections.value)
         pixels = typed("wiring.pixels_per_section", self.pixels.value)
         what = f"Strip of {pixels}" if strip else f"{sections} tiles of {pixels}"

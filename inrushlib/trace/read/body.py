@@ -37,7 +37,7 @@ class Table:
     finite : bool
         True while none of the samples is a gap or a code for over range.
     starts : list of tuple of int and int
-        First row and line number of each stretch of lines.
+        First row and line number of each stretch of lines [1].
     """
 
     width: int
@@ -48,7 +48,17 @@ class Table:
     _arrays: list[FloatArray] = field(default_factory=list)
 
     def append(self, rows: Rows, order: list[int], factors: list[float]) -> None:
-        """Add rows; ``order`` says which of their columns goes where, ``factors`` what scales it."""
+        """Add rows.
+
+        Parameters
+        ----------
+        rows : Rows
+            Rows of samples, as parsed.
+        order : list of int
+            For each column of the table, which column of the rows goes there [1].
+        factors : list of float
+            For each column of the table, what scales it [1].
+        """
         more = len(rows.columns[0])
         if not self._arrays:
             self._arrays = [np.empty(max(self.expected, more)) for _ in range(self.width)]
@@ -72,7 +82,13 @@ class Table:
         return self._arrays
 
     def line_of(self, row: int) -> int:
-        """The number of the line that a row stands in [1], exact where no blank line is skipped."""
+        """The number of the line that a row stands in [1], exact where no blank line is skipped.
+
+        Parameters
+        ----------
+        row : int
+            Row of the table, from 0 [1].
+        """
         start, line = max((s for s in self.starts if s[0] <= row), default=(0, 1))
         return line + row - start
 

@@ -30,7 +30,7 @@ def blank_over_range(values: FloatArray) -> None:
     Parameters
     ----------
     values : ndarray
-        Samples as written; infinite or from 9.9e37 on is over range.
+        Samples as written [any unit]; infinite or from 9.9e37 on is over range.
 
     Examples
     --------
@@ -93,7 +93,7 @@ def make_channel(
     Parameters
     ----------
     values : ndarray
-        Samples as written.
+        Samples as written [unit of the column].
     column : Column
         Name and unit as written.
     name : str
@@ -111,6 +111,11 @@ def make_channel(
     -------
     tuple of Channel and list of str
         The channel and sentences.
+
+    Raises
+    ------
+    TraceError
+        Where a unit has two meanings, counts have no scale, or a scaled sample is too large for a number.
     """
     text = _chosen(choices.units, name, column) or column.unit
     unit = find_unit(text)

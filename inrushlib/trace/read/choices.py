@@ -17,6 +17,11 @@ def check_choices(choices: ReadChoices) -> None:
     ----------
     choices : ReadChoices
         What the caller knows.
+
+    Raises
+    ------
+    TraceError
+        With every choice that is not accepted.
     """
     problems = []
 
@@ -61,6 +66,11 @@ def check_names(choices: ReadChoices, names: list[str], columns: list[Column]) -
         The channels' names.
     columns : list of Column
         The columns that they come from.
+
+    Raises
+    ------
+    TraceError
+        With the first name that no channel has.
     """
     known = {*names, *(column.label for column in columns)}
     for key in ("units", "scales", "offsets"):

@@ -27,7 +27,23 @@ _NO_UNIT = frozenset(("", "div", "divs", "x", "counts", "count"))
 
 @dataclass(frozen=True)
 class CountScale:
-    """``value = count * factor + offset`` in a unit, and the sentence that says where it comes from."""
+    """How counts become volts or amperes: ``value = count * factor + offset``.
+
+    Attributes
+    ----------
+    factor : float
+        Of one count [base a count].
+    offset : float
+        Value at count 0 [base].
+    base : str
+        The unit, ``"V"`` or ``"A"``; something else or empty where the preamble does not say which.
+    sentence : str
+        Where it comes from.
+
+    Notes
+    -----
+    Source: the two ways that the module names, common practice of scopes' text exports, no source.
+    """
 
     factor: float
     offset: float
@@ -73,18 +89,22 @@ def count_scale(
     -------
     CountScale
         Factor and offset.
-    """
 
-    said = _Said(facts, at, channels, name)
-    if (step := said.fact("count_value")) is not None:
-        return _by_multiplier(step, said)
-    if (scale := said.fact("scale")) is None:
+    Raises
+    ------
+    TraceError
+        Where the preamble has no vertical scale, or one that can be understood in two ways.
+    """
+    channel = _ChannelFacts(facts, at, channels, name)
+    if (step := channel.fact("count_value")) is not None:
+        return _by_multiplier(step, channel)
+    if (scale := channel.fact("scale")) is None:
         raise TraceError(
             f"{name} holds counts, but the preamble has no vertical scale; give scales={{{name!r}: volts per count}}"
         )
     line, key, values = (found := facts.matching("scale")[0]).line, found.key, "".join(found.values)
     if choices.counts_per_division is None and key == "scale" and "div" not in values:
-        offset = said.fact("offset")
+        offset = channel.fact("offset")
         if offset is not None and not facts.matching("position") and not facts.matching("probe"):
             told = f"{name}: counts times {_si(scale):g} plus {_si(offset):g}, scale and offset of the preamble"
             return CountScale(_si(scale), _si(offset), scale[1].base, told)
@@ -92,12 +112,12 @@ def count_scale(
             f"line {line}: the scale of {name} could be for a count or for a division; "
             f"give scales={{{name!r}: value per count}} or counts_per_division="
         )
-    return _by_division(scale, _counts_per_division(counts, facts, choices, name), said)
+    return _by_division(scale, _counts_per_division(counts, facts, choices, name), channel)
 
 
 @dataclass(frozen=True)
-class _Said:
-    """What a preamble says of one channel."""
+class _ChannelFacts:
+    """The facts of one channel in a preamble."""
 
     facts: Facts
     at: int
@@ -113,24 +133,24 @@ class _Said:
         return self.facts.matching(meaning)[0].line
 
 
-def _by_multiplier(step: tuple[float, Unit], said: _Said) -> CountScale:
+def _by_multiplier(step: tuple[float, Unit], channel: _ChannelFacts) -> CountScale:
     """Value of one count, with a reference in counts and a zero in volts or amperes."""
-    zero, added, reference = said.fact("value_zero"), said.fact("offset"), said.fact("count_zero")
+    zero, added, reference = channel.fact("value_zero"), channel.fact("offset"), channel.fact("count_zero")
     offset = _si(zero) + _si(added) - _si(reference) * _si(step)
-    sentence = f"{said.name}: counts times {_si(step):g} plus {offset:g}, from the preamble"
-    return CountScale(_si(step), offset, step[1].base or _base_of_key(said.facts), sentence)
+    sentence = f"{channel.name}: counts times {_si(step):g} plus {offset:g}, from the preamble"
+    return CountScale(_si(step), offset, step[1].base or _base_of_key(channel.facts), sentence)
 
 
-def _by_division(scale: tuple[float, Unit], per_division: float, said: _Said) -> CountScale:
+def _by_division(scale: tuple[float, Unit], per_division: float, channel: _ChannelFacts) -> CountScale:
     """Value of one division of the screen, with position and probe ratio."""
-    name, probe, position, added = said.name, said.fact("probe"), said.fact("position"), said.fact("offset")
-    if probe is None and said.facts.matching("probe"):
+    name, probe, position, added = channel.name, channel.fact("probe"), channel.fact("position"), channel.fact("offset")
+    if probe is None and channel.facts.matching("probe"):
         raise TraceError(
-            f"line {said.line('probe')}: a probe ratio such as 10X or 10:1 is expected; give scales= to do without"
+            f"line {channel.line('probe')}: a probe ratio such as 10X or 10:1 is expected; give scales= to do without"
         )
     if added is not None and added[0] != 0.0:
         raise TraceError(
-            f"line {said.line('offset')}: the sign of the vertical offset of {name} is not certain; "
+            f"line {channel.line('offset')}: the sign of the vertical offset of {name} is not certain; "
             f"give scales= and offsets={{{name!r}: volts}}"
         )
     ratio = probe[0] if probe else 1.0

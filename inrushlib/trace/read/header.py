@@ -22,7 +22,17 @@ _INCREMENT = re.compile(r"increment|x ?incr(ement)?|interval")
 
 @dataclass(frozen=True)
 class Column:
-    """One column of samples: its cell in a row, from 0; name, unit and the cell above, all as written."""
+    """One column of samples, its words as written.
+
+    Attributes
+    ----------
+    cell : int
+        Its cell in a row, from 0 [1].
+    name, unit : str
+        Taken from the header; empty where it says none.
+    label : str
+        The header's cell above it.
+    """
 
     cell: int
     name: str
@@ -32,7 +42,21 @@ class Column:
 
 @dataclass(frozen=True, kw_only=True)
 class Header:
-    """What stands before the samples: raw lines, columns, preamble, how many rows name the columns, and which."""
+    """What stands before the samples.
+
+    Attributes
+    ----------
+    lines : tuple of str
+        As they stand in the file.
+    columns : tuple of Column
+        The columns of samples.
+    facts : Facts
+        The preamble.
+    rows : int
+        How many rows name the columns [1]: names, or names and units.
+    names_line : int
+        Number of the line that names them, from 1 [1].
+    """
 
     lines: tuple[str, ...]
     columns: tuple[Column, ...]
@@ -58,6 +82,11 @@ def read_header(lines: list[str], layout: Layout, choices: ReadChoices) -> tuple
     tuple of Header and Layout
         Names and units as written, nothing is scaled here; and the layout with the columns that have a name
         but no sample in the first rows.
+
+    Raises
+    ------
+    TraceError
+        Where the rows that name columns do not fit the samples, or the names given do not.
     """
     cut = [header_cells(line, layout) for line in (lines if layout.beside else lines[: layout.first])]
     above = [i for i in range(layout.first) if any(cut[i])]

@@ -35,9 +35,9 @@ class Layout:
     width : int
         Cells in a row [1], >= 1.
     columns : tuple of int
-        The cells that hold samples, from 0.
+        The cells that hold samples, from 0 [1].
     first : int
-        Index of the first row of samples among the lines that were looked at, from 0.
+        Index of the first row of samples among the lines that were looked at, from 0 [1].
     beside : bool
         True when cells of a preamble stand in the same rows as samples.
     flat : bool

@@ -23,9 +23,16 @@ _BLANK_BYTES = b',;\t| "\r\n'
 
 @dataclass(frozen=True)
 class Rows:
-    """Rows of samples in a stretch of lines: number of its first line, and an array a column.
+    """Rows of samples in a stretch of lines.
 
-    ``finite`` when none of the samples is a gap or a code for over range.
+    Attributes
+    ----------
+    line : int
+        Number of its first line [1].
+    columns : list of array
+        Samples of each column, as written [unit of the column].
+    finite : bool
+        Whether none of them is a gap or a code for over range.
     """
 
     line: int
@@ -35,7 +42,17 @@ class Rows:
 
 @dataclass(frozen=True)
 class OddLine:
-    """A line that is no row of samples; ``last`` when it is the last of the capture."""
+    """A line that is no row of samples.
+
+    Attributes
+    ----------
+    line : int
+        Its number [1].
+    text : str
+        What it says.
+    last : bool
+        Whether it is the last of the capture.
+    """
 
     line: int
     text: str
@@ -44,7 +61,15 @@ class OddLine:
 
 @dataclass(frozen=True)
 class Parsed:
-    """What a block of lines holds, lines counted from 0, and how many lines it has [1]."""
+    """What a block of lines holds.
+
+    Attributes
+    ----------
+    items : list of Rows or OddLine
+        Rows and odd lines in their order, lines counted from 0.
+    lines : int
+        How many lines the block has [1].
+    """
 
     items: list[Rows | OddLine]
     lines: int
@@ -85,7 +110,10 @@ class Parser:
         return parsed
 
     def _without_blank_tail(self, data: bytes) -> tuple[bytes, str | None]:
-        """Rows of nothing but delimiters at the end are no gaps: there are no samples. They go, the first is told."""
+        """Return the block without rows of delimiters alone at its end, and the first of them for the message.
+
+        They are no gaps: there are no samples.
+        """
         filled = len(data.rstrip(_BLANK_BYTES))
         cut = data.find(b"\n", filled) + 1 if filled else 0
         blank = data[cut:].strip(b"\r\n")

@@ -1,4 +1,4 @@
-"""What a preamble says: keys and values before or beside the samples, whatever they are called and parted with.
+"""What a preamble says: keys and values before or beside the samples, for any key spelling and delimiter.
 
 ``collect_facts`` gathers them; ``Facts.quantity`` and ``Facts.texts`` look one up by what it means.
 """
@@ -45,7 +45,19 @@ _LONGEST_FACT = 500
 
 @dataclass(frozen=True)
 class Fact:
-    """One key of a preamble with its values and the number of its line."""
+    """One key of a preamble with its values.
+
+    Attributes
+    ----------
+    key : str
+        In lower case, with single blanks between words.
+    unit : str
+        Written beside the key; empty where there is none.
+    values : tuple of str
+        As written, one a cell.
+    line : int
+        Number of its line [1].
+    """
 
     key: str
     unit: str
@@ -55,21 +67,47 @@ class Fact:
 
 @dataclass
 class Facts:
-    """The facts of a preamble and the decimal mark of its numbers."""
+    """The facts of a preamble.
+
+    Attributes
+    ----------
+    decimal : str
+        Decimal mark of its numbers.
+    found : list of Fact
+        All of them, in the order of the file.
+    """
 
     decimal: str
     found: list[Fact] = field(default_factory=list)
 
     def matching(self, meaning: str) -> list[Fact]:
-        """The facts whose key means this."""
+        """The facts whose key has a meaning.
+
+        Parameters
+        ----------
+        meaning : str
+            Such as ``"interval"``, ``"scale"`` or ``"probe"``.
+        """
         return [fact for fact in self.found if _PATTERNS[meaning].fullmatch(fact.key)]
 
     def texts(self, meaning: str) -> list[str]:
-        """All values of the facts that mean this, blanks left out."""
+        """All values of the facts with a meaning, blanks left out.
+
+        Parameters
+        ----------
+        meaning : str
+            As in :meth:`matching`.
+        """
         return [value for fact in self.matching(meaning) for value in fact.values if value]
 
     def numbers(self, meaning: str) -> list[tuple[float, str, int]]:
-        """Number, unit and line of each value of the facts that mean this."""
+        """Number, unit and line of each value of the facts with a meaning.
+
+        Parameters
+        ----------
+        meaning : str
+            As in :meth:`matching`.
+        """
         listed: list[tuple[float, str, int]] = []
         for fact in self.matching(meaning):
             for at, value in enumerate(fact.values):
@@ -83,7 +121,18 @@ class Facts:
         return listed
 
     def single(self, meaning: str) -> tuple[float, str, int] | None:
-        """The one number that means this, or None; an error when the preamble contradicts itself."""
+        """The one number with a meaning, its unit and its line; None where there is none.
+
+        Parameters
+        ----------
+        meaning : str
+            As in :meth:`matching`.
+
+        Raises
+        ------
+        TraceError
+            Where the preamble contradicts itself.
+        """
         listed = self.numbers(meaning)
         if not listed:
             return None
@@ -103,7 +152,7 @@ def collect_facts(rows: list[tuple[int, list[str]]], decimal: str) -> Facts:
     Parameters
     ----------
     rows : list of tuple of int and list of str
-        Line number and cells of each line.
+        Line number [1] and cells of each line.
     decimal : str
         The decimal mark of the samples, taken for the preamble too.
 
@@ -192,7 +241,7 @@ def rate_in_hertz(value: float, unit: str) -> float | None:
     Parameters
     ----------
     value : float
-        The number as written.
+        The number as written [``unit``].
     unit : str
         The unit as written.
 

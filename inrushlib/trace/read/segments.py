@@ -23,7 +23,7 @@ def find_segments(time: FloatArray, headed: set[int], line_of: Callable[[int], i
     time : ndarray
         Times [s].
     headed : set of int
-        Rows right below a repeated header, from 0.
+        Rows right below a repeated header, from 0 [1].
     line_of : callable
         From a row to the number of its line, for messages.
 
@@ -31,6 +31,11 @@ def find_segments(time: FloatArray, headed: set[int], line_of: Callable[[int], i
     -------
     list of int
         Rows, from 0.
+
+    Raises
+    ------
+    TraceError
+        Where a time falls and no segment begins there.
 
     Examples
     --------

@@ -72,6 +72,11 @@ def find_encoding(head: bytes, chosen: str | None = None) -> tuple[str, int, str
     tuple of str, int and str
         Codec, bytes to skip [1], sentence.
 
+    Raises
+    ------
+    TraceError
+        Where the chosen codec is not known.
+
     Examples
     --------
     >>> find_encoding(b"\\xff\\xfet\\x00")[:2]

@@ -38,7 +38,13 @@ class Stitcher:
         self._footer: list[tuple[int, str]] = []
 
     def take(self, item: Rows | OddLine) -> None:
-        """Add rows as the last header orders them, or understand a line that is none."""
+        """Add rows as the last header orders them, or interpret a line that is not a sample row.
+
+        Parameters
+        ----------
+        item : Rows or OddLine
+            Rows, or a line that is no row of samples.
+        """
         if isinstance(item, Rows):
             self._refuse_footer()
             self._table.append(item, self._order, self._factors)

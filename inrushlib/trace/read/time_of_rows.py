@@ -19,7 +19,21 @@ FloatArray = NDArray[np.float64]
 
 @dataclass(frozen=True, kw_only=True)
 class Timed:
-    """Time of each row of one segment [s], its channels' columns as written, and which segment it is."""
+    """One segment with the time of each row.
+
+    Attributes
+    ----------
+    time : array
+        Of each row [s].
+    columns : list of Column
+        The columns that are channels.
+    arrays : list of array
+        Their samples as written [unit of the column].
+    segment, segments : int
+        Which segment it is, from 1, and how many there are [1].
+    sentences : list of str
+        What was inferred.
+    """
 
     time: FloatArray
     columns: list[Column]
@@ -35,13 +49,13 @@ def time_rows(arrays: list[FloatArray], header: Header, table: Table, headed: li
     Parameters
     ----------
     arrays : list of ndarray
-        All columns of samples, as written, gaps as NaN.
+        All columns of samples, as written [unit of the column], gaps as NaN.
     header : Header
         What stands before the samples.
     table : Table
         Knows the line of each row, for messages.
     headed : list of int
-        Rows right below a repeated header, from 0.
+        Rows right below a repeated header, from 0 [1].
     choices : ReadChoices
         What the caller knows.
 
@@ -49,6 +63,11 @@ def time_rows(arrays: list[FloatArray], header: Header, table: Table, headed: li
     -------
     Timed
         Time and the columns of the channels.
+
+    Raises
+    ------
+    TraceError
+        Where no column can be the time, or several can, or its times do not rise.
     """
     said: list[str] = []
     clock = _time_column(arrays, header, choices, said)

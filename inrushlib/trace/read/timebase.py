@@ -23,7 +23,17 @@ _UNITS_OF_TIME = "s, ms, us, ns"
 
 @dataclass(frozen=True)
 class Interval:
-    """Samples without times: time between them [s], time of the first [s], and sentences on both."""
+    """Samples without times.
+
+    Attributes
+    ----------
+    step : float
+        Time between them [s].
+    start : float
+        Time of the first [s].
+    sentences : tuple of str
+        Where both come from.
+    """
 
     step: float
     start: float
@@ -44,6 +54,11 @@ def find_time_column(header: Header, choices: ReadChoices) -> Column | None:
     -------
     Column or None
         The time column.
+
+    Raises
+    ------
+    TraceError
+        Where the chosen column is not there, or several could be the time.
     """
     chosen, columns = choices.time_column, header.columns
     if chosen == 0:
@@ -93,6 +108,11 @@ def find_interval(header: Header, choices: ReadChoices) -> Interval | None:
     -------
     Interval or None
         Interval [s] > 0 and start [s].
+
+    Raises
+    ------
+    TraceError
+        Where rate or interval cannot be understood, or is not above zero.
     """
     facts, said = header.facts, []
     if choices.interval is not None:
@@ -130,7 +150,7 @@ def scaled_time(times: FloatArray, column: Column, header: Header, choices: Read
     Parameters
     ----------
     times : ndarray
-        Times in the unit as written.
+        Times in the unit as written [unit of the column]; scaled in place.
     column : Column
         The time column.
     header : Header
@@ -142,6 +162,11 @@ def scaled_time(times: FloatArray, column: Column, header: Header, choices: Read
     -------
     list of str
         Sentences.
+
+    Raises
+    ------
+    TraceError
+        Where the unit is none of time or could be two, or without one the steps are a second or longer.
     """
     text = choices.time_unit or column.unit
     if not text and header.facts.texts("time_unit"):
@@ -177,7 +202,7 @@ def rising_columns(columns: tuple[Column, ...], arrays: list[FloatArray]) -> lis
     columns : tuple of Column
         The columns of samples.
     arrays : list of ndarray
-        Their values.
+        Their values as written [unit of the column].
 
     Returns
     -------

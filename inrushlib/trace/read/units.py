@@ -13,7 +13,15 @@ from numpy.typing import NDArray
 
 
 class Unit(NamedTuple):
-    """A unit: the SI unit that it counts in, and the power of ten between them."""
+    """A unit as a power of ten of an SI unit.
+
+    Attributes
+    ----------
+    base : str
+        The SI unit, ``"s"``, ``"V"`` or ``"A"``, or ``"counts"``.
+    exponent : int
+        The power of ten between them [1].
+    """
 
     base: str
     exponent: int = 0
@@ -160,7 +168,7 @@ def to_si(values: NDArray[np.float64], exponent: int) -> None:
     Parameters
     ----------
     values : ndarray
-        Samples in the unit as written.
+        Samples in the unit as written [unit of the column].
     exponent : int
         Power of ten to the SI unit [1].
 
