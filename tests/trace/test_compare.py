@@ -125,7 +125,7 @@ def test_command_as_a_page_and_a_picture(capsys, tmp_path):
     status, out, _ = run(capsys, BUILD, CAPTURE, *CHANNELS, "--fit", "adapter.limit_current", "--plot", picture)
     assert status == 0
     assert "DIFFER BY" in out
-    assert "from 6 A" in out
+    assert "start" in out
     assert picture.read_bytes().startswith(b"\x89PNG")
 
 
@@ -180,7 +180,7 @@ def test_samples_that_are_all_alike_or_too_large(capsys, tmp_path):
     assert (status, "channel CH1: 4e+30 V with its factor" in err) == (2, True)
 
 
-def test_the_page_says_of_a_bounded_key_what_bounds_it(capsys, tmp_path):
+def test_the_page_says_of_a_limit_far_away_that_the_capture_does_not_tell_it(capsys, tmp_path):
     strong = load_build(BUILD).with_values({"adapter.limit_current": "60 A"})
     build = tmp_path / "strong.toml"
     build.write_text(to_toml(strong), encoding="utf-8")
@@ -190,10 +190,8 @@ def test_the_page_says_of_a_bounded_key_what_bounds_it(capsys, tmp_path):
     late.write_text("t (s),CH1 (A)\n" + "".join(f"{t:.6f},{v:.5f}\n" for t, v in zip(times, values, strict=True)))
     status, out, _ = run(capsys, build, late, "--channel", "CH1=lead_current", "--fit", "adapter.limit_current")
     assert status == 0
-    (line,) = [line for line in out.splitlines() if line.strip().startswith("adapter.limit_current")]
-    assert "60 A" in line
-    assert "only tells that adapter.limit_current is" in out
-    assert "told apart" not in line
+    assert "This capture does not tell it; it stays at its start." in out  # within a factor of four nothing decides
+    assert "cannot be told apart" not in out
 
 
 def test_a_plateau_is_compared_over_the_same_stretch(start):

@@ -22,6 +22,7 @@ from inrushlib.trace.prepare import FloatArray
 
 GROWTH = 3.84  # of the sum of squares at the ends of an interval of 95 %
 FAR = float(np.log(4.0))  # without a crossing up to here there is none
+BACK = 0.1  # of the logarithm, beyond the start
 SURE = 0.04  # of the way, within which a good point must lie for a crossing to be believed
 MOST_TRIALS = 18
 BEYOND, BEYOND_LEAST = 3.0, 0.3  # crossings away, or logarithm, at which the far side of a crossing is looked at
@@ -161,7 +162,8 @@ def profile(problem: Problem, best: Point, slopes: Slopes, known: Uncertainty, i
             return point.cost - best.cost, point
 
         edge = float(best.x[i] - problem.lower[i] if side < 0 else problem.upper[i] - best.x[i])
-        far = min(FAR, edge)
+        # Where the best fit lies far from the start, the way back to it counts too: the start may well not do.
+        far = min(max(FAR, -side * float(best.x[i]) + BACK), edge)
         reach = walk(grown, best, float(np.clip(1.96 * error, 1e-7, FAR)), far) if far > 1e-9 else None
         ends.append(None if reach is None else float(best.x[i] + side * reach))
     return Profile(ends[0], ends[1], tuple(points))
