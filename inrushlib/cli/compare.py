@@ -127,7 +127,13 @@ def factors(texts: list[str]) -> dict[str, float]:
 
 
 def accuracy(probe: str | None, time: str | None) -> Accuracy:
-    """Return the instrument's accuracy from what is said of it, such as "1 %", "20 ppm" or "known"."""
+    """Return the instrument's accuracy from what is said of it.
+
+    Parameters
+    ----------
+    probe, time : str or None
+        Of gains and of the time base, such as "1 %", "20 ppm" or "known"; None for what is usual.
+    """
     usual = Accuracy()
     return replace(
         usual,

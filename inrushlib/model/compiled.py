@@ -72,22 +72,46 @@ UNCOUNTED: dict[str, Any] = {"_nrt": False}
 
 
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
-    """Compile with numba: no Python objects, no global lock held, cached beside its sources' hash; makes no arrays."""
+    """Compile with numba: no Python objects, no global lock held, cached beside its sources' hash; makes no arrays.
+
+    Parameters
+    ----------
+    function : callable
+        What to compile.
+    """
     return _kept(njit(**OPTIONS, **UNCOUNTED)(function))
 
 
 def inlined(function: Callable[..., Any]) -> Callable[..., Any]:
-    """Compile as :func:`compiled` does, and leave no call of it: for small functions that every step comes by."""
+    """Compile as :func:`compiled` does, and leave no call of it: for small functions that every step comes by.
+
+    Parameters
+    ----------
+    function : callable
+        What to compile.
+    """
     return _kept(njit(**OPTIONS, **UNCOUNTED, forceinline=True)(function))
 
 
 def fused(function: Callable[..., Any]) -> Callable[..., Any]:
-    """Compile as :func:`inlined` does, where no one needs ``a b - c d`` to be zero to the last bit."""
+    """Compile as :func:`inlined` does, where no one needs ``a b - c d`` to be zero to the last bit.
+
+    Parameters
+    ----------
+    function : callable
+        What to compile.
+    """
     return _kept(njit(**OPTIONS, **UNCOUNTED, forceinline=True, fastmath={"contract"})(function))
 
 
 def allocating(function: Callable[..., Any]) -> Callable[..., Any]:
-    """Compile as :func:`compiled` does, for the few functions at the outside that make arrays for those inside."""
+    """Compile as :func:`compiled` does, for the few functions at the outside that make arrays for those inside.
+
+    Parameters
+    ----------
+    function : callable
+        What to compile.
+    """
     return _kept(njit(**OPTIONS)(function))
 
 
@@ -96,5 +120,11 @@ def _kept(dispatcher: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def compiled_law(law: Callable[..., Any]) -> Callable[..., Any]:
-    """Compile a law of :mod:`inrushlib.laws`, and let the compiler find it where other laws call it by name."""
+    """Compile a law of :mod:`inrushlib.laws`, and let the compiler find it where other laws call it by name.
+
+    Parameters
+    ----------
+    law : callable
+        A plain function of numbers.
+    """
     return inlined(register_jitable(error_model=MATHS, forceinline=True)(law))

@@ -38,7 +38,13 @@ def memory(n: int, lumps: int) -> NDArray[np.float64]:
 
 @compiled
 def forget(seen):
-    """Begin anew: no brown-out is remembered."""
+    """Begin anew: no brown-out is remembered.
+
+    Parameters
+    ----------
+    seen : array
+        What is remembered [SI].
+    """
     seen[COUNT] = 0.0
 
 
@@ -49,6 +55,19 @@ def decided(t, y, p, m, q, seen):
     Mains that is still to come back begins anew. Else an adapter that has tripped and does not try again within the
     run stays off; a relapse is never forgotten: one by a trip is the adapter's, one by a brown-out is the
     controller's where the adapter cannot trip; and resets that go round in the same way go on doing so.
+
+    Parameters
+    ----------
+    t : float
+        Now [s].
+    y : (n,) array
+        State [SI].
+    p : record
+        Parts [SI].
+    m, q : array
+        Modes [SI].
+    seen : array
+        What is remembered [SI].
     """
     if m[at.MAINS_AT] < p.run_duration or m[at.MAINS] == 0.0:
         return False
@@ -69,7 +88,21 @@ def decided(t, y, p, m, q, seen):
 
 @compiled
 def goes_round(t, y, p, m, q, seen):
-    """Say whether a brown-out is as the one before it, so that all to come are: the display was never ready between."""
+    """Say whether a brown-out is as the one before it, so that all to come are: the display was never ready between.
+
+    Parameters
+    ----------
+    t : float
+        Now [s].
+    y : (n,) array
+        State [SI].
+    p : record
+        Parts [SI].
+    m, q : array
+        Modes [SI].
+    seen : array
+        What is remembered [SI].
+    """
     if m[at.READY_SEEN] > 0.0 or min(m[at.KINK], m[at.OWN_KINK], m[at.SPENT_AT]) < inf:
         return False
     n = y.shape[0]
@@ -85,7 +118,19 @@ def goes_round(t, y, p, m, q, seen):
 
 @compiled
 def remember(t, y, m, q, seen):
-    """Keep a brown-out."""
+    """Keep a brown-out.
+
+    Parameters
+    ----------
+    t : float
+        Now [s].
+    y : (n,) array
+        State [SI].
+    m, q : array
+        Modes [SI].
+    seen : array
+        What is remembered [SI].
+    """
     n = y.shape[0]
     seen[COUNT] = m[at.BROWN_OUTS]
     seen[INSTANT] = t

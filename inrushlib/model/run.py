@@ -141,7 +141,19 @@ def room(count: int) -> tuple[Any, ...]:
 
 @compiled
 def advance(p, s, interruptions, bounds, end_state, m, q, log, kept, out, arrays):
-    """Do what :func:`run` says, in arrays that are there."""
+    """Do what :func:`run` says, in arrays that are there.
+
+    Parameters
+    ----------
+    p, s, interruptions : record and arrays
+        As there [SI].
+    bounds : (float, float, float, int)
+        Tolerance, most steps, most switchings, until when [1].
+    end_state, m, q, log, kept, out : array
+        Filled, as there [SI].
+    arrays : tuple of array
+        Made by :func:`room` [SI].
+    """
     tolerance, most_steps, most_switchings, until = bounds
     y, y_new, dense, shares, seen, work = arrays
     forget(seen)

@@ -389,7 +389,7 @@ def read_times(log, switchings, trips, allowance, p, slacks):
     switchings : int
         How many [1].
     trips, allowance : bool
-        Which of them.
+        Which of them [1].
     p : record
         The parts, as they are [SI].
     slacks : (RULES, COLUMNS) array
