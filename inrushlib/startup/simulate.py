@@ -98,7 +98,7 @@ def compiling(entry: str) -> Iterator[None]:
 @cache
 def _say_once() -> None:
     """Said once a process, however many entries are compiled in it."""
-    print("Compiling the model for this machine, once; about ten seconds.", file=sys.stderr, flush=True)
+    print("Compiling the model for this machine, once; half a minute at most.", file=sys.stderr, flush=True)
 
 
 def unfinished(status: int, build: Build, at_time: float | None = None) -> SolverError:

@@ -26,8 +26,8 @@ from widgets.values import shown_number
 
 FIRST_RUN = (
     '<div class="wb-answered wb-alone" role="status"><div><div class="wb-line"><span class="wb-words">Computing</span>'
-    '</div><div class="wb-say">On a machine that is new to this the model is compiled first, once; that takes some 15 '
-    "seconds.</div></div></div>"
+    '</div><div class="wb-say">On a machine that is new to this the model is compiled first, once; that takes half a '
+    "minute at most.</div></div></div>"
 )
 MOST = 3  # values that the answer rests on
 WIDE, NARROW = 0.4, 0.01  # [1] of the need: half of the gauge's scale at most and at least
