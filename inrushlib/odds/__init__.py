@@ -1,11 +1,9 @@
 """How sure an answer is: the ranges of a build's values, and the odds over them.
 
-``key_ranges``, ``KeyRange``, ``Which``
-    the range of each value, stated in the file or typical of the trade
+``key_ranges``, ``KeyRange``, ``Which``, ``is_assumed``
+    the range of each value, stated in the file, of its class, or typical of the trade; which values are guesses
 ``spread``, ``SpreadFound``, ``RUNS``, ``SEED``
     how often a build ends how, with intervals, the worst run, and what matters
-``assumed_values``, ``Assumed``
-    the values that were not given, and whether the verdict hangs on them
 ``rating_by_odds``, ``reservoir_by_odds``, ``delay_by_odds``, ``Decision``, ``Choice``
     what boots often enough
 ``total_indices``
@@ -16,18 +14,16 @@
     a value with its interval
 """
 
-from inrushlib.odds.assumed import Assumed, assumed_values
 from inrushlib.odds.decide import Choice, Decision, delay_by_odds, rating_by_odds, reservoir_by_odds
 from inrushlib.odds.draw import Draw
 from inrushlib.odds.interval import Estimate
-from inrushlib.odds.key_ranges import KeyRange, Which, key_ranges
+from inrushlib.odds.key_ranges import KeyRange, Which, is_assumed, key_ranges
 from inrushlib.odds.spread import RUNS, SEED, Influence, SpreadFound, Worst, spread
 from inrushlib.odds.total import total_indices
 
 __all__ = [
     "RUNS",
     "SEED",
-    "Assumed",
     "Choice",
     "Decision",
     "Draw",
@@ -37,8 +33,8 @@ __all__ = [
     "SpreadFound",
     "Which",
     "Worst",
-    "assumed_values",
     "delay_by_odds",
+    "is_assumed",
     "key_ranges",
     "rating_by_odds",
     "reservoir_by_odds",

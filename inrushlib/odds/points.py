@@ -13,7 +13,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import qmc
 
 from inrushlib.errors import UsageError
 
@@ -112,6 +111,8 @@ def chunks(planned: Plan, dimensions: int, seed: int) -> Iterator[Chunk]:
     >>> [found.points.shape for found in chunks(Plan(2, 256), 3, seed=1)]
     [(256, 3), (256, 3)]
     """
+    from scipy.stats import qmc  # long to import, and not every answer needs points
+
     first = 0
     for replicate in range(planned.replicates):
         net = qmc.Sobol(max(dimensions, 1), scramble=True, rng=np.random.default_rng([seed, replicate]))
