@@ -12,20 +12,22 @@ from typing import Any, Final
 from inrushlib.answers.assumed import key_words
 from inrushlib.answers.blocks import Answer, Block, Facts, Note, Strong, Table, Value, Verdict, Words
 from inrushlib.build import build_keys
-from inrushlib.odds import Estimate, Influence, SpreadFound
+from inrushlib.odds import Estimate, Influence, SpreadFound, Worst
 from inrushlib.parts import TABLES
 from inrushlib.parts.tables import written
 
 SURE: Final = 0.95
 """Share of the runs that have to boot for a yes [1]."""
 MOST_KEYS: Final = 8
+MOST_SLACK_KEYS: Final = 5
+CORNER: Final = "The worst that a bounded search finds at the ends of all ranges; hardly a likely build"
 HARDLY: Final = 0.02
-"""Share of the doubt below which a value hardly matters [1]."""
+"""Share of the doubt below which a value hardly matters [1]: by its total index, alone and together with others."""
 
 HOW = (
-    "Each value is taken from its range: stated in [tolerance], else how parts scatter for a value that is given, and "
-    "what is sold for one that is not. Intervals hold the true share 19 times in 20; they say nothing of how right "
-    "the ranges and the model are."
+    "Each value is taken from its range: stated in [tolerance], else that of its class, how parts scatter for a value "
+    "that is given, and what is sold for one that is not. Intervals hold the true share 19 times in 20; they say "
+    "nothing of how right the ranges and the model are."
 )
 
 
@@ -37,9 +39,21 @@ def spread_answer(found: SpreadFound) -> Answer:
     found : SpreadFound
         The odds.
     """
-    blocks: list[Block] = [_verdict(found), _odds(found), _influences(found.influences), _worst(found), Note(HOW)]
+    blocks: list[Block] = [_verdict(found), _odds(found), _influences(found.influences)]
+    if found.slack:
+        blocks += [_slack(found), _slack_ranking(found.influences)]
+    blocks.append(_worst(found.worst, found.influences, "The worst run, by the values that matter most"))
+    if found.corner is not None:
+        blocks.append(_worst(found.corner, found.influences, CORNER))
     over = "the range of one value" if len(found.ranges) == 1 else f"the ranges of {len(found.ranges)} values"
-    blocks.append(Note(f"From {found.runs} starts of the model over {over}."))
+    blocks += [Note(HOW), Note(f"From {found.runs} starts of the model over {over}.")]
+    if found.watched:
+        blocks.append(
+            Note(
+                f"What was to spare is read off {found.watched} of them, for it takes several runs each; total indices "
+                f"and the worst corner took {found.more_runs} runs more."
+            )
+        )
     return Answer(found.build.title, is_sure(found), tuple(blocks))
 
 
@@ -74,7 +88,7 @@ def measure_first(influences: Sequence[Influence]) -> str:
         return ""
     best = first[0]
     text = f"Measure {_name(best, 'the')} first: knowing it would settle {_percent(best.settles.value)} of the doubt"
-    little = [each for each in influences if each.settles.high < HARDLY and each is not best]
+    little = [each for each in influences if each is not best and each.total and each.total.high < HARDLY]
     return f"{text}; {_name(little[-1], 'the')} hardly matters." if little else f"{text}."
 
 
@@ -107,16 +121,51 @@ def _odds(found: SpreadFound) -> Table:
 
 def _influences(influences: Sequence[Influence]) -> Table:
     ranked = [each for each in influences if each.settles.value > 0][:MOST_KEYS]
-    rows = tuple((_name(each), _percent(each.settles.value), _between(each.settles)) for each in ranked)
-    return Table(("", "of the doubt", "interval at 95 %"), rows, "What knowing one value would settle", (1, 2))
+    heads: tuple[str, ...] = ("", "of the doubt", "interval at 95 %")
+    rows: list[tuple[Words, ...]] = [
+        (_name(each), _percent(each.settles.value), _between(each.settles)) for each in ranked
+    ]
+    caption = "What knowing one value would settle"
+    if any(each.total for each in ranked):
+        heads = (*heads, "with others")
+        rows = [(*row, _total(each)) for row, each in zip(rows, ranked, strict=True)]
+        caption += "; with others: in how much of the doubt it has a part"
+    return Table(heads, tuple(rows), caption, tuple(range(1, len(heads))))
 
 
-def _worst(found: SpreadFound) -> Facts:
-    worst = found.worst
+def _total(each: Influence) -> str:
+    if each.total is None:
+        return ""
+    if each.pooled:
+        return f"{_percent(each.total.high)} at most"
+    return f"{_percent(each.total.low)} to {_percent(each.total.high)}"
+
+
+def _slack(found: SpreadFound) -> Table:
+    rows: list[tuple[Words, ...]] = []
+    for each in found.slack:
+        ends = tuple(Value(each.quantiles[share], each.rule.unit) for share in (0.05, 0.5, 0.95))
+        rows.append((each.rule.sentence, *ends, _percent(each.kept), _percent(each.closest)))
+    heads = ("", "5 % have less", "half have less", "95 % have less", "kept", "came closest")
+    return Table(heads, tuple(rows), "What each rule had to spare; below zero where it took effect", (1, 2, 3, 4, 5))
+
+
+def _slack_ranking(influences: Sequence[Influence]) -> Table:
+    known = [(each, each.of_slack) for each in influences if each.of_slack is not None and each.of_slack.low > 0]
+    known = sorted(known, key=lambda pair: -pair[1].value)[:MOST_SLACK_KEYS]
+    rows = tuple((_name(each), _percent(settles.value), _between(settles)) for each, settles in known)
+    caption = "What moves the smallest of these, as a share of its threshold"
+    return Table(("", "of its variance", "interval at 95 %"), rows, caption, (1, 2))
+
+
+def _worst(worst: Worst, influences: Sequence[Influence], caption: str) -> Facts:
     rows: list[tuple[str, Words]] = [("ends as", worst.verdict.words if worst.verdict else "could not be finished")]
-    leading = [key for each in found.influences[:MOST_KEYS] for key in each.keys]
+    if worst.rule is not None and worst.slack is not None:
+        how = "to spare" if worst.slack >= 0 else "short"
+        rows.append(("closest rule", (worst.rule.sentence, ": ", Value(abs(worst.slack), worst.rule.unit), f" {how}")))
+    leading = [key for each in influences[:MOST_KEYS] for key in each.keys]
     rows += [(key_words(key), _value(key, worst.values[key])) for key in leading]
-    return Facts(tuple(rows), "The worst run, by the values that matter most")
+    return Facts(tuple(rows), caption)
 
 
 def _value(key: str, value: Any) -> Words:

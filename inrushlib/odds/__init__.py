@@ -6,6 +6,8 @@
     how often a build ends how, with intervals, the worst run, and what matters
 ``rating_by_odds``, ``reservoir_by_odds``, ``delay_by_odds``, ``Decision``, ``Choice``
     what boots often enough
+``Influence``, ``SlackSpread``
+    what one value does to it; what one rule had to spare
 ``total_indices``
     what a value has a part in, alone and together with others
 ``Draw``
@@ -14,11 +16,13 @@
     a value with its interval
 """
 
+from inrushlib.odds.closeness import SlackSpread
 from inrushlib.odds.decide import Choice, Decision, delay_by_odds, rating_by_odds, reservoir_by_odds
 from inrushlib.odds.draw import Draw
+from inrushlib.odds.influence import Influence
 from inrushlib.odds.interval import Estimate
 from inrushlib.odds.key_ranges import KeyRange, Which, is_assumed, key_ranges
-from inrushlib.odds.spread import RUNS, SEED, Influence, SpreadFound, Worst, spread
+from inrushlib.odds.spread import RUNS, SEED, SpreadFound, Worst, spread
 from inrushlib.odds.total import total_indices
 
 __all__ = [
@@ -30,6 +34,7 @@ __all__ = [
     "Estimate",
     "Influence",
     "KeyRange",
+    "SlackSpread",
     "SpreadFound",
     "Which",
     "Worst",
