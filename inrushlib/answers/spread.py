@@ -11,8 +11,9 @@ from typing import Any, Final
 
 from inrushlib.answers.assumed import key_words
 from inrushlib.answers.blocks import Answer, Block, Facts, Note, Strong, Table, Value, Verdict, Words
+from inrushlib.answers.by_odds import between, percent
 from inrushlib.build import build_keys
-from inrushlib.odds import Estimate, Influence, SpreadFound, Worst
+from inrushlib.odds import Influence, SpreadFound, Worst
 from inrushlib.parts import TABLES
 from inrushlib.parts.tables import written
 
@@ -87,7 +88,7 @@ def measure_first(influences: Sequence[Influence]) -> str:
             return "No single value settles a share of the doubt that these runs can tell; more runs may."
         return ""
     best = first[0]
-    text = f"Measure {_name(best, 'the')} first: knowing it would settle {_percent(best.settles.value)} of the doubt"
+    text = f"Measure {_name(best, 'the')} first: knowing it would settle {percent(best.settles.value)} of the doubt"
     little = [each for each in influences if each is not best and each.total and each.total.high < HARDLY]
     return f"{text}; {_name(little[-1], 'the')} hardly matters." if little else f"{text}."
 
@@ -99,7 +100,7 @@ def _name(each: Influence, article: str = "") -> str:
 def _verdict(found: SpreadFound) -> Verdict:
     boots = found.boots
     sentences: list[Words] = [
-        f"at the first try, over the ranges of its values; {_percent(boots.low)} to {_percent(boots.high)} with what "
+        f"at the first try, over the ranges of its values; {percent(boots.low)} to {percent(boots.high)} with what "
         "these runs can tell."
     ]
     first = measure_first(found.influences)
@@ -107,15 +108,15 @@ def _verdict(found: SpreadFound) -> Verdict:
         sentences.append(first)
     if found.failed:
         sentences.append(f"{found.failed} of {found.runs} runs could not be finished; they count as none of these.")
-    return Verdict(("boots in ", Strong(_percent(boots.value))), tuple(sentences), is_sure(found))
+    return Verdict(("boots in ", Strong(percent(boots.value))), tuple(sentences), is_sure(found))
 
 
 def _odds(found: SpreadFound) -> Table:
     rows: list[tuple[Words, ...]] = [
-        (verdict.words, _percent(odds.value), _between(odds)) for verdict, odds in found.odds.items()
+        (verdict.words, percent(odds.value), between(odds)) for verdict, odds in found.odds.items()
     ]
     if found.failed:
-        rows.append(("could not be finished", _percent(found.failed / found.runs), f"{found.failed} runs"))
+        rows.append(("could not be finished", percent(found.failed / found.runs), f"{found.failed} runs"))
     return Table(("ends as", "odds", "interval at 95 %"), tuple(rows), "Odds", (1, 2))
 
 
@@ -123,7 +124,7 @@ def _influences(influences: Sequence[Influence]) -> Table:
     ranked = [each for each in influences if each.settles.value > 0][:MOST_KEYS]
     heads: tuple[str, ...] = ("", "of the doubt", "interval at 95 %")
     rows: list[tuple[Words, ...]] = [
-        (_name(each), _percent(each.settles.value), _between(each.settles)) for each in ranked
+        (_name(each), percent(each.settles.value), between(each.settles)) for each in ranked
     ]
     caption = "What knowing one value would settle"
     if any(each.total for each in ranked):
@@ -137,15 +138,15 @@ def _total(each: Influence) -> str:
     if each.total is None:
         return ""
     if each.pooled:
-        return f"{_percent(each.total.high)} at most"
-    return f"{_percent(each.total.low)} to {_percent(each.total.high)}"
+        return f"{percent(each.total.high)} at most"
+    return f"{percent(each.total.low)} to {percent(each.total.high)}"
 
 
 def _slack(found: SpreadFound) -> Table:
     rows: list[tuple[Words, ...]] = []
     for each in found.slack:
         ends = tuple(Value(each.quantiles[share], each.rule.unit) for share in (0.05, 0.5, 0.95))
-        rows.append((each.rule.sentence, *ends, _percent(each.kept), _percent(each.closest)))
+        rows.append((each.rule.sentence, *ends, percent(each.kept), percent(each.closest)))
     heads = ("", "5 % have less", "half have less", "95 % have less", "kept", "came closest")
     return Table(heads, tuple(rows), "What each rule had to spare; below zero where it took effect", (1, 2, 3, 4, 5))
 
@@ -153,7 +154,7 @@ def _slack(found: SpreadFound) -> Table:
 def _slack_ranking(influences: Sequence[Influence]) -> Table:
     known = [(each, each.of_slack) for each in influences if each.of_slack is not None and each.of_slack.low > 0]
     known = sorted(known, key=lambda pair: -pair[1].value)[:MOST_SLACK_KEYS]
-    rows = tuple((_name(each), _percent(settles.value), _between(settles)) for each, settles in known)
+    rows = tuple((_name(each), percent(settles.value), between(settles)) for each, settles in known)
     caption = "What moves the smallest of these, as a share of its threshold"
     return Table(("", "of its variance", "interval at 95 %"), rows, caption, (1, 2))
 
@@ -173,17 +174,3 @@ def _value(key: str, value: Any) -> Words:
     if isinstance(value, list):
         return written(TABLES[info.table].about[info.key], tuple(value))
     return Value(value, info.unit, resolution=0.0)
-
-
-def _between(estimate: Estimate) -> str:
-    return f"{_percent(estimate.low)} to {_percent(estimate.high)}"
-
-
-def _percent(share: float) -> str:
-    """A share in per cent to as many digits as tell it from none and from all."""
-    percent = 100 * share
-    if share in (0.0, 1.0) or 1 <= percent <= 99:
-        return f"{percent:.0f} %"
-    if percent < 1:
-        return f"{percent:.2g} %"
-    return f"{percent:.2f} %" if percent < 99.995 else "more than 99.99 %"

@@ -4,7 +4,7 @@
     the range of each value, stated in the file, of its class, or typical of the trade; which values are guesses
 ``spread``, ``SpreadFound``, ``RUNS``, ``SEED``
     how often a build ends how, with intervals, the worst run, and what matters
-``rating_by_odds``, ``reservoir_by_odds``, ``delay_by_odds``, ``Decision``, ``Choice``
+``rating_by_odds``, ``reservoir_by_odds``, ``delay_by_odds``, ``delays_to_try``, ``Decision``, ``Choice``, ``WANTED``
     what boots often enough
 ``Influence``, ``SlackSpread``
     what one value does to it; what one rule had to spare
@@ -17,7 +17,16 @@
 """
 
 from inrushlib.odds.closeness import SlackSpread
-from inrushlib.odds.decide import Choice, Decision, delay_by_odds, rating_by_odds, reservoir_by_odds
+from inrushlib.odds.decide import (
+    WANTED,
+    Choice,
+    Decision,
+    check_wanted,
+    delay_by_odds,
+    delays_to_try,
+    rating_by_odds,
+    reservoir_by_odds,
+)
 from inrushlib.odds.draw import Draw
 from inrushlib.odds.influence import Influence
 from inrushlib.odds.interval import Estimate
@@ -28,6 +37,7 @@ from inrushlib.odds.total import total_indices
 __all__ = [
     "RUNS",
     "SEED",
+    "WANTED",
     "Choice",
     "Decision",
     "Draw",
@@ -38,7 +48,9 @@ __all__ = [
     "SpreadFound",
     "Which",
     "Worst",
+    "check_wanted",
     "delay_by_odds",
+    "delays_to_try",
     "is_assumed",
     "key_ranges",
     "rating_by_odds",
