@@ -35,7 +35,7 @@ class Ending:
     point : (d,) array
         In the unit cube [1].
     code : int
-        Place of the verdict in :class:`~inrushlib.startup.Verdict`; below zero where the run could not be finished.
+        Place of the verdict in :class:`~inrushlib.startup.Verdict` [1]; below zero for a run that was not finished.
     closeness : float
         As :func:`~inrushlib.odds.closeness.closeness` [1].
     rule : Rule or None

@@ -239,6 +239,17 @@ def delays_to_try(window: DelayWindow) -> tuple[float, ...]:
     ----------
     window : DelayWindow
         Of the build's values as they stand.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> from inrushlib.search import delay_window
+    >>> build = new_build({"title": "t", "adapter.rated_current": 3, "wiring.sections": 1,
+    ...                    "wiring.pixels_per_section": 64, "switch": {}})
+    >>> window = delay_window(build)
+    >>> delays = delays_to_try(window)
+    >>> window.recommended in delays, delays[0] < window.recommended < delays[-1]
+    (True, True)
     """
     low = max(window.earliest / 2, FINEST)
     high = 4 * max(window.recommended, low) if window.latest is None else 1.5 * window.latest

@@ -106,7 +106,7 @@ def with_totals(
     planned : Plan
         Of the odds; an eighth of the points of each replicate, at least 8, are the base points.
     seed : int
-        Of the odds.
+        Of the odds [1].
     workers : int or None
         Threads [1]; None for one a processor.
     cancelled : callable or None
