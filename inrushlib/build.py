@@ -41,7 +41,7 @@ from inrushlib.parts import (
     Wiring,
     build_keys,
 )
-from inrushlib.parts.classes import CLASS_KEY, class_values, with_classes
+from inrushlib.parts.classes import CLASS_KEY, class_values, part_classes, with_classes
 from inrushlib.parts.problems import problems_of, unknown_key
 from inrushlib.parts.raw_values import Given, with_put
 from inrushlib.parts.tables import FORMAT, TITLE
@@ -136,6 +136,33 @@ class Build(BaseModel):
         named = {table: name for table in TABLES if (name := self.class_of(table)) is not None}
         keys = (f"{table}.{key}" for table, name in named.items() for key in class_values(table, name))
         return frozenset(keys) - self.given
+
+    def class_range(self, key: str) -> tuple[float, float] | None:
+        """Range that the class of a table says for one of its values; None where it says none or the value is given.
+
+        Parameters
+        ----------
+        key : str
+            Dotted.
+
+        Returns
+        -------
+        (float, float) or None
+            Low and high [unit of the key, SI].
+
+        Examples
+        --------
+        >>> build = new_build({"title": "t", "adapter.class": "plug-in 3 A", "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 8})
+        >>> build.class_range("adapter.output_capacitance"), build.class_range("bus.ceramic")
+        ((0.00047, 0.0022), None)
+        """
+        if key not in self.from_class:
+            return None
+        table, _, name = key.partition(".")
+        own = {each: value for each, value in self._given[table].items() if each != CLASS_KEY}
+        ends = part_classes(table)[str(self.class_of(table))].ranges(own).get(name)
+        return None if ends is None else (min(ends), max(ends))
 
     def class_changes(self, table: str, name: str | None) -> dict[str, Any]:
         """Changes that make the part of a table one of a class, or of none, for :meth:`with_values`.

@@ -18,10 +18,13 @@ from inrushlib.answers.blocks import (
     Words,
     sentence,
 )
+from inrushlib.answers.by_odds import odds_table, recommended, recommending
 from inrushlib.answers.stretches import stretches
 from inrushlib.build import Build
+from inrushlib.odds import Decision
 from inrushlib.safety.finding import CONTINUOUS_SHARE, DEFERS
 from inrushlib.search import AdapterSize, NoAdapter, NoNeed, PictureNeed, Rung, StartNeed
+from inrushlib.search.ratings import next_rating
 
 SHARE = f"{CONTINUOUS_SHARE:.0%}"
 SOURCES = (
@@ -31,7 +34,9 @@ SOURCES = (
 AGES = "A supply that runs hot or is old gives less than its label: leave it air, and do not buy to the last ampere."
 
 
-def adapter_answer(build: Build, size: AdapterSize | NoAdapter, ladder: Sequence[Rung]) -> Answer:
+def adapter_answer(
+    build: Build, size: AdapterSize | NoAdapter, ladder: Sequence[Rung], decision: Decision | None = None
+) -> Answer:
     """Return the rating to take, what decides it, and how each standard rating starts the build.
 
     Parameters
@@ -42,10 +47,13 @@ def adapter_answer(build: Build, size: AdapterSize | NoAdapter, ladder: Sequence
         What the search found.
     ladder : sequence of Rung
         The standard ratings.
+    decision : Decision or None
+        What the odds recommend; None where they were not asked.
     """
     blocks: tuple[Block, ...] = (
-        _none(size) if isinstance(size, NoAdapter) else _taken(size),
+        _none(size) if isinstance(size, NoAdapter) else _taken(size, decision),
         Beside((Facts(_needs(build, size), "What it takes"), _ladder(size, ladder))),
+        *_by_odds(size, decision),
         *stretches(size.islands, "A", "limit current"),
         Note(SOURCES),
         Note(f"From {size.runs + len(ladder)} starts of the model."),
@@ -55,9 +63,34 @@ def adapter_answer(build: Build, size: AdapterSize | NoAdapter, ladder: Sequence
     return Answer(build.title, isinstance(size, AdapterSize), blocks)
 
 
-def _taken(size: AdapterSize) -> Verdict:
-    rating, why = Value(size.standard_rating, "A"), f"What decides: the {size.decided_by}."
-    return Verdict(("take ", Strong(rating)), ("the next standard rating up.", why, f"Start {size.start.words}."), True)
+def rating_to_take(size: AdapterSize, decision: Decision | None) -> float:
+    """Return the rating to take [A]: by odds where they were asked, and no less than the running picture needs.
+
+    Parameters
+    ----------
+    size : AdapterSize
+        What the search found.
+    decision : Decision or None
+        What the odds recommend.
+    """
+    picture = next_rating(size.running.rating) if isinstance(size.running, PictureNeed) else None
+    return recommended(decision, size.standard_rating, picture or 0.0)
+
+
+def _take(rating: float) -> Words:
+    return ("take ", Strong(Value(rating, "A")))
+
+
+def _taken(size: AdapterSize, decision: Decision | None) -> Verdict:
+    nominal, why = size.standard_rating, f"What decides: the {size.decided_by}."
+    verdict = Verdict(_take(nominal), ("the next standard rating up.", why, f"Start {size.start.words}."), True)
+    return recommending(verdict, decision, nominal, "A", _take, rating_to_take(size, decision))
+
+
+def _by_odds(size: AdapterSize | NoAdapter, decision: Decision | None) -> tuple[Table, ...]:
+    if decision is None or isinstance(size, NoAdapter):
+        return ()
+    return (odds_table(decision, "A", "rating", rating_to_take(size, decision)),)
 
 
 def _none(size: NoAdapter) -> Verdict:

@@ -13,7 +13,7 @@ from typing import Final
 
 from inrushlib.answers.blocks import Table, Value, Words
 from inrushlib.build import build_keys
-from inrushlib.odds import Assumed
+from inrushlib.margins import Assumed
 from inrushlib.parts import TABLES
 from inrushlib.parts.tables import written
 
@@ -95,6 +95,5 @@ def _row(each: Assumed) -> tuple[Words, ...]:
     about = TABLES[info.table].about[info.key]
     entries = set(each.value) if isinstance(each.value, tuple) else {each.value}
     value = written(about, entries.pop() if len(entries) == 1 else each.value)
-    turns = dict.fromkeys(verdict.words for verdict in each.turns_to)
     ends = (Value(end, info.unit, resolution=0.0) for end in (each.low, each.high))
-    return (each.key, value, *ends, " or ".join(turns))
+    return (each.key, value, *ends, each.turns_to.words if each.turns_to else "")

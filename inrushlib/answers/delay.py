@@ -17,8 +17,10 @@ from inrushlib.answers.blocks import (
     Words,
     sentence,
 )
+from inrushlib.answers.by_odds import odds_table, recommended, recommending
 from inrushlib.answers.start import overstress
 from inrushlib.build import Build
+from inrushlib.odds import Decision
 from inrushlib.quantities import format_result
 from inrushlib.search.islands import Island
 from inrushlib.search.rerun import Rerun
@@ -31,7 +33,9 @@ HOW = (
 )
 
 
-def delay_answer(build: Build, window: DelayWindow | NoWindow, start: Rerun | None) -> Answer:
+def delay_answer(
+    build: Build, window: DelayWindow | NoWindow, start: Rerun | None, decision: Decision | None = None
+) -> Answer:
     """Return how long to wait between closing the switch and the first frame.
 
     Parameters
@@ -42,12 +46,20 @@ def delay_answer(build: Build, window: DelayWindow | NoWindow, start: Rerun | No
         What the search found.
     start : Rerun or None
         The start as it is and with the recommended delay; None without a window.
+    decision : Decision or None
+        What the odds recommend; None where they were not asked.
     """
     if isinstance(window, NoWindow) or start is None:
         reason = window.reason if isinstance(window, NoWindow) else ""
         return Answer(build.title, False, (Verdict("no window", (sentence(reason),), False),))
-    blocks: list[Block] = [*overstress(start.after), _verdict(build, window, start), _ruler(build, window)]
+    nominal = window.recommended
+    verdict = recommending(
+        _verdict(build, window, start), decision, nominal, "s", _wait, recommended(decision, nominal)
+    )  # fmt: skip
+    blocks: list[Block] = [*overstress(start.after), verdict, _ruler(build, window)]
     blocks.append(Beside((_window(build, window), Facts(_spare(window), "To spare, at that delay"))))
+    if decision is not None:
+        blocks.append(odds_table(decision, "s", "delay", recommended(decision, nominal)))
     if len(window.islands) > 1:
         rows = tuple((Value(each.low, "s"), _until(each)) for each in window.islands)
         blocks.append(Table(("from", "to"), rows, "It boots only within these delays; the widest was taken", (0, 1)))
@@ -75,7 +87,11 @@ def _verdict(build: Build, window: DelayWindow, start: Rerun) -> Verdict:
                 "the display is ready at ", Value(window.ready_at, "s"), ".",
             )
         )  # fmt: skip
-    return Verdict(("wait ", Strong(Value(window.recommended, "s"))), tuple(words), True)
+    return Verdict(_wait(window.recommended), tuple(words), True)
+
+
+def _wait(delay: float) -> Words:
+    return ("wait ", Strong(Value(delay, "s")))
 
 
 def _ruler(build: Build, window: DelayWindow) -> Ruler:

@@ -13,6 +13,8 @@ from collections.abc import Sequence
 from inrushlib.answers.blocks import Listing, Value, Words
 from inrushlib.margins import Edge
 from inrushlib.parts import build_keys
+from inrushlib.parts.part import ValueKind
+from inrushlib.quantities import format_gauge
 from inrushlib.startup import Rule, Slack, Startup, Verdict, highest_rail_voltage, needed_bus_voltage
 
 MOST_RULES = 3
@@ -128,7 +130,10 @@ def edges(found: Sequence[Edge]) -> Listing:
 
 def _edge(edge: Edge) -> Words:
     way = "above" if edge.above else "below"
-    value = Value(edge.value, build_keys()[edge.key].unit, 0.0)
+    info = build_keys()[edge.key]
+    value: Words = Value(edge.value, info.unit, 0.0)
+    if info.kind is ValueKind.GAUGE:
+        value = format_gauge(edge.value)
     key = edge.key
     if edge.uneven:
         key, way = f"{edge.key}, all in proportion,", f"{way} (at its largest)"
@@ -140,4 +145,8 @@ def _how_far(edge: Edge) -> str:
     if edge.relative is not None:
         share = 100 * edge.relative
         how = f"{share:+.2g} %" if abs(share) < 99 else f"{share:+.0f} %"
-    return how if edge.in_tolerances is None else f"{how}, {edge.in_tolerances:.2g} of its tolerance"
+    if edge.in_tolerances is None:
+        return how
+    if edge.stated:
+        return f"{how}, {edge.in_tolerances:.2g} of its tolerance"
+    return f"{how}, {edge.in_tolerances:.0%} of the way to the end of its range"

@@ -10,13 +10,16 @@ from inrushlib.answers.blocks import (
     Facts,
     Note,
     Strong,
+    Table,
     Value,
     Verdict,
     Words,
     sentence,
 )
+from inrushlib.answers.by_odds import odds_table, recommended, recommending
 from inrushlib.answers.start import overstress
 from inrushlib.answers.stretches import stretches
+from inrushlib.odds import Decision
 from inrushlib.search import HandFormula, NoReservoir, ReservoirSize, StandardValue, WhyNoFormula
 
 LEAVES_OUT = (
@@ -29,7 +32,7 @@ ELECTROLYTIC = (
 )
 
 
-def reservoir_answer(title: str, size: ReservoirSize | NoReservoir) -> Answer:
+def reservoir_answer(title: str, size: ReservoirSize | NoReservoir, decision: Decision | None = None) -> Answer:
     """Return the value to take, what the start is like with it, and the hand formula beside it.
 
     Parameters
@@ -38,15 +41,18 @@ def reservoir_answer(title: str, size: ReservoirSize | NoReservoir) -> Answer:
         The build's.
     size : ReservoirSize or NoReservoir
         What the search found.
+    decision : Decision or None
+        What the odds recommend; None where they were not asked.
     """
     if isinstance(size, NoReservoir):
         return Answer(title, False, (_none(size),))
     standard = size.standard
     blocks: list[Block] = [*overstress(standard.start.after)] if isinstance(standard, StandardValue) else []
     blocks += [
-        _none(standard) if isinstance(standard, NoReservoir) else _taken(size, standard),
+        _none(standard) if isinstance(standard, NoReservoir) else _by_odds(_taken(size, standard), standard, decision),
         Beside((_by_model(size), _by_hand(size.by_hand))),
         *([Note(LEAVES_OUT)] if isinstance(size.by_hand, HandFormula) else []),
+        *_odds(standard, decision),
         *stretches(size.islands, "F", "capacitance"),
         Note(f"From {size.runs} starts of the model."),
         Caution(ELECTROLYTIC),
@@ -68,6 +74,21 @@ def _taken(size: ReservoirSize, standard: StandardValue) -> Verdict:
     take = "take " if standard.good else "it would take "
     holds: Words = ("the next E6 value up that holds with 20% less too (", Value(standard.least, "F"), ").")
     return Verdict((take, Strong(value), " behind a diode"), (holds, start), standard.good)
+
+
+def _by_odds(verdict: Verdict, standard: StandardValue, decision: Decision | None) -> Verdict:
+    nominal = standard.value
+    return recommending(verdict, decision, nominal, "F", _take, recommended(decision, nominal))
+
+
+def _take(value: float) -> Words:
+    return ("take ", Strong(Value(value, "F")), " behind a diode")
+
+
+def _odds(standard: StandardValue | NoReservoir, decision: Decision | None) -> tuple[Table, ...]:
+    if decision is None or isinstance(standard, NoReservoir):
+        return ()
+    return (odds_table(decision, "F", "reservoir", recommended(decision, standard.value)),)
 
 
 def _by_model(size: ReservoirSize) -> Facts:

@@ -11,21 +11,24 @@ from typing import Any, Final
 
 from inrushlib.answers.assumed import key_words
 from inrushlib.answers.blocks import Answer, Block, Facts, Note, Strong, Table, Value, Verdict, Words
+from inrushlib.answers.by_odds import between, percent
 from inrushlib.build import build_keys
-from inrushlib.odds import Estimate, Influence, SpreadFound
+from inrushlib.odds import Influence, SpreadFound, Worst
 from inrushlib.parts import TABLES
 from inrushlib.parts.tables import written
 
 SURE: Final = 0.95
 """Share of the runs that have to boot for a yes [1]."""
 MOST_KEYS: Final = 8
+MOST_SLACK_KEYS: Final = 5
+CORNER: Final = "The worst that a bounded search finds at the ends of all ranges; hardly a likely build"
 HARDLY: Final = 0.02
-"""Share of the doubt below which a value hardly matters [1]."""
+"""Share of the doubt below which a value hardly matters [1]: by its total index, alone and together with others."""
 
 HOW = (
-    "Each value is taken from its range: stated in [tolerance], else how parts scatter for a value that is given, and "
-    "what is sold for one that is not. Intervals hold the true share 19 times in 20; they say nothing of how right "
-    "the ranges and the model are."
+    "Each value is taken from its range: stated in [tolerance], else that of its class, how parts scatter for a value "
+    "that is given, and what is sold for one that is not. Intervals hold the true share 19 times in 20; they say "
+    "nothing of how right the ranges and the model are."
 )
 
 
@@ -37,9 +40,21 @@ def spread_answer(found: SpreadFound) -> Answer:
     found : SpreadFound
         The odds.
     """
-    blocks: list[Block] = [_verdict(found), _odds(found), _influences(found.influences), _worst(found), Note(HOW)]
+    blocks: list[Block] = [_verdict(found), _odds(found), _influences(found.influences)]
+    if found.slack:
+        blocks += [_slack(found), _slack_ranking(found.influences)]
+    blocks.append(_worst(found.worst, found.influences, "The worst run, by the values that matter most"))
+    if found.corner is not None:
+        blocks.append(_worst(found.corner, found.influences, CORNER))
     over = "the range of one value" if len(found.ranges) == 1 else f"the ranges of {len(found.ranges)} values"
-    blocks.append(Note(f"From {found.runs} starts of the model over {over}."))
+    blocks += [Note(HOW), Note(f"From {found.runs} starts of the model over {over}.")]
+    if found.watched:
+        blocks.append(
+            Note(
+                f"What was to spare is read off {found.watched} of them, for it takes several runs each; total indices "
+                f"and the worst corner took {found.more_runs} runs more."
+            )
+        )
     return Answer(found.build.title, is_sure(found), tuple(blocks))
 
 
@@ -73,8 +88,8 @@ def measure_first(influences: Sequence[Influence]) -> str:
             return "No single value settles a share of the doubt that these runs can tell; more runs may."
         return ""
     best = first[0]
-    text = f"Measure {_name(best, 'the')} first: knowing it would settle {_percent(best.settles.value)} of the doubt"
-    little = [each for each in influences if each.settles.high < HARDLY and each is not best]
+    text = f"Measure {_name(best, 'the')} first: knowing it would settle {percent(best.settles.value)} of the doubt"
+    little = [each for each in influences if each is not best and each.total and each.total.high < HARDLY]
     return f"{text}; {_name(little[-1], 'the')} hardly matters." if little else f"{text}."
 
 
@@ -85,7 +100,7 @@ def _name(each: Influence, article: str = "") -> str:
 def _verdict(found: SpreadFound) -> Verdict:
     boots = found.boots
     sentences: list[Words] = [
-        f"at the first try, over the ranges of its values; {_percent(boots.low)} to {_percent(boots.high)} with what "
+        f"at the first try, over the ranges of its values; {percent(boots.low)} to {percent(boots.high)} with what "
         "these runs can tell."
     ]
     first = measure_first(found.influences)
@@ -93,30 +108,65 @@ def _verdict(found: SpreadFound) -> Verdict:
         sentences.append(first)
     if found.failed:
         sentences.append(f"{found.failed} of {found.runs} runs could not be finished; they count as none of these.")
-    return Verdict(("boots in ", Strong(_percent(boots.value))), tuple(sentences), is_sure(found))
+    return Verdict(("boots in ", Strong(percent(boots.value))), tuple(sentences), is_sure(found))
 
 
 def _odds(found: SpreadFound) -> Table:
     rows: list[tuple[Words, ...]] = [
-        (verdict.words, _percent(odds.value), _between(odds)) for verdict, odds in found.odds.items()
+        (verdict.words, percent(odds.value), between(odds)) for verdict, odds in found.odds.items()
     ]
     if found.failed:
-        rows.append(("could not be finished", _percent(found.failed / found.runs), f"{found.failed} runs"))
+        rows.append(("could not be finished", percent(found.failed / found.runs), f"{found.failed} runs"))
     return Table(("ends as", "odds", "interval at 95 %"), tuple(rows), "Odds", (1, 2))
 
 
 def _influences(influences: Sequence[Influence]) -> Table:
     ranked = [each for each in influences if each.settles.value > 0][:MOST_KEYS]
-    rows = tuple((_name(each), _percent(each.settles.value), _between(each.settles)) for each in ranked)
-    return Table(("", "of the doubt", "interval at 95 %"), rows, "What knowing one value would settle", (1, 2))
+    heads: tuple[str, ...] = ("", "of the doubt", "interval at 95 %")
+    rows: list[tuple[Words, ...]] = [
+        (_name(each), percent(each.settles.value), between(each.settles)) for each in ranked
+    ]
+    caption = "What knowing one value would settle"
+    if any(each.total for each in ranked):
+        heads = (*heads, "with others")
+        rows = [(*row, _total(each)) for row, each in zip(rows, ranked, strict=True)]
+        caption += "; with others: in how much of the doubt it has a part"
+    return Table(heads, tuple(rows), caption, tuple(range(1, len(heads))))
 
 
-def _worst(found: SpreadFound) -> Facts:
-    worst = found.worst
+def _total(each: Influence) -> str:
+    if each.total is None:
+        return ""
+    if each.pooled:
+        return f"{percent(each.total.high)} at most"
+    return f"{percent(each.total.low)} to {percent(each.total.high)}"
+
+
+def _slack(found: SpreadFound) -> Table:
+    rows: list[tuple[Words, ...]] = []
+    for each in found.slack:
+        ends = tuple(Value(each.quantiles[share], each.rule.unit) for share in (0.05, 0.5, 0.95))
+        rows.append((each.rule.sentence, *ends, percent(each.kept), percent(each.closest)))
+    heads = ("", "5 % have less", "half have less", "95 % have less", "kept", "came closest")
+    return Table(heads, tuple(rows), "What each rule had to spare; below zero where it took effect", (1, 2, 3, 4, 5))
+
+
+def _slack_ranking(influences: Sequence[Influence]) -> Table:
+    known = [(each, each.of_slack) for each in influences if each.of_slack is not None and each.of_slack.low > 0]
+    known = sorted(known, key=lambda pair: -pair[1].value)[:MOST_SLACK_KEYS]
+    rows = tuple((_name(each), percent(settles.value), between(settles)) for each, settles in known)
+    caption = "What moves the smallest of these, as a share of its threshold"
+    return Table(("", "of its variance", "interval at 95 %"), rows, caption, (1, 2))
+
+
+def _worst(worst: Worst, influences: Sequence[Influence], caption: str) -> Facts:
     rows: list[tuple[str, Words]] = [("ends as", worst.verdict.words if worst.verdict else "could not be finished")]
-    leading = [key for each in found.influences[:MOST_KEYS] for key in each.keys]
+    if worst.rule is not None and worst.slack is not None:
+        how = "to spare" if worst.slack >= 0 else "short"
+        rows.append(("closest rule", (worst.rule.sentence, ": ", Value(abs(worst.slack), worst.rule.unit), f" {how}")))
+    leading = [key for each in influences[:MOST_KEYS] for key in each.keys]
     rows += [(key_words(key), _value(key, worst.values[key])) for key in leading]
-    return Facts(tuple(rows), "The worst run, by the values that matter most")
+    return Facts(tuple(rows), caption)
 
 
 def _value(key: str, value: Any) -> Words:
@@ -124,17 +174,3 @@ def _value(key: str, value: Any) -> Words:
     if isinstance(value, list):
         return written(TABLES[info.table].about[info.key], tuple(value))
     return Value(value, info.unit, resolution=0.0)
-
-
-def _between(estimate: Estimate) -> str:
-    return f"{_percent(estimate.low)} to {_percent(estimate.high)}"
-
-
-def _percent(share: float) -> str:
-    """A share in per cent to as many digits as tell it from none and from all."""
-    percent = 100 * share
-    if share in (0.0, 1.0) or 1 <= percent <= 99:
-        return f"{percent:.0f} %"
-    if percent < 1:
-        return f"{percent:.2g} %"
-    return f"{percent:.2f} %" if percent < 99.995 else "more than 99.99 %"

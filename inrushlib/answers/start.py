@@ -13,8 +13,7 @@ from collections.abc import Sequence
 from inrushlib.answers import margins
 from inrushlib.answers.assumed import assumed_block, hangs_on, reservation
 from inrushlib.answers.blocks import Answer, Beyond, Block, Facts, Table, Temperature, Value, Verdict, Words, sentence
-from inrushlib.margins import Edge
-from inrushlib.odds import Assumed
+from inrushlib.margins import Assumed, Edge
 from inrushlib.startup import Headline, Kind, Startup
 
 QUIET = {Kind.BURST_START, Kind.BURST_END, Kind.FRAME_START, Kind.FRAME_END, Kind.ABOVE, Kind.LISTENS, Kind.DEAF}

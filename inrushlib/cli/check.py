@@ -15,8 +15,7 @@ from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.cli.output import say, tell_unused, title
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
-from inrushlib.margins import nearest_edges
-from inrushlib.odds import Assumed, assumed_values
+from inrushlib.margins import assumed_values, nearest_edges
 from inrushlib.startup import Startup, curve_named, simulate
 
 BOOTS, DOES_NOT, NOT_RIGHT = 0, 1, 2
@@ -71,25 +70,19 @@ def _text(starts: list[Startup], paths: list[Path], as_json: bool) -> str:
         found = [_flat(start) for start in starts]
         return json.dumps(found[0] if single else found, indent=1, allow_nan=False)
     if single:
-        return render(start_answer(starts[0], _assumed_of(starts[0]), nearest_edges(starts[0].build)))
+        edges = nearest_edges(starts[0].build, verdict=starts[0].verdict)
+        return render(start_answer(starts[0], assumed_values(starts[0].build, edges), edges))
     return report.table(starts)
 
 
 def _flat(start: Startup) -> dict[str, Any]:
     """A start ready for JSON, with what alone would turn its verdict and what it assumes."""
-    edges = [edge.to_dict() for edge in nearest_edges(start.build)]
-    return start.to_dict() | {"edges": edges, "assumed": _assumed(start)}
-
-
-def _assumed_of(start: Startup) -> tuple[Assumed, ...]:
-    return assumed_values(start.build, start.verdict)
-
-
-def _assumed(start: Startup) -> list[dict[str, Any]]:
-    return [
+    edges = nearest_edges(start.build, verdict=start.verdict)
+    assumed = [
         {"key": each.key, "value": each.value, "low": each.low, "high": each.high, "matters": each.matters}
-        for each in _assumed_of(start)
+        for each in assumed_values(start.build, edges)
     ]
+    return start.to_dict() | {"edges": [edge.to_dict() for edge in edges], "assumed": assumed}
 
 
 def write_curves(start: Startup, path: Path) -> None:

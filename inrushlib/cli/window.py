@@ -7,10 +7,13 @@ from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any
 
+from inrushlib.answers.by_odds import recommended
 from inrushlib.answers.delay import delay_answer
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
+from inrushlib.cli.by_odds import add_odds, asked, odds_dict
 from inrushlib.cli.output import print_answer, save_picture, tell_share
+from inrushlib.odds import delay_by_odds, delays_to_try
 from inrushlib.search import DelayWindow, GateMap, NoWindow, Rerun, delay_window, gate_map, rerun, with_delay
 from inrushlib.startup import simulate
 
@@ -22,7 +25,8 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "window",
         description="Search the range of firmware.first_frame_delay that boots at the first try, with the build's "
-        "switch and gate_delay. Exit 0 when there is one and it overstresses no part, 1 otherwise, "
+        "switch and gate_delay, and the delay that boots in most of the runs over the ranges of all values; that one "
+        "is recommended. Exit 0 when there is one and it overstresses no part, 1 otherwise, "
         "2 when the file is not right or has no switch.",
     )
     add_input(p, "build", metavar="BUILD.toml", help="a build file with a switch")
@@ -30,18 +34,24 @@ def add(commands: Any) -> None:
         p, "--gate-map", metavar="OUT.png",
         help="also map the window over gate resistance and gate-drain capacitance, and write the picture",
     )  # fmt: skip
+    add_odds(p, share=False)
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     p.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
     """Print the answer for the ``options`` of the command line."""
+    with_odds = asked(options)
     build = load_build(options.build)
     window = delay_window(build)
     gates = None if options.gate_map is None else gate_map(build, progress=tell_share)
     start = None if isinstance(window, NoWindow) else _rerun(build, window.recommended)
-    answer = delay_answer(build, window, start)
-    print_answer(answer, to_dict(window, gates, start), build, as_json=options.json)
+    decision, taken = None, None
+    if isinstance(window, DelayWindow):
+        decision = delay_by_odds(build, delays_to_try(window)) if with_odds else None
+        taken = recommended(decision, window.recommended)
+    answer = delay_answer(build, window, start, decision)
+    print_answer(answer, to_dict(window, gates, start) | odds_dict(decision, taken), build, as_json=options.json)
     if gates is not None:
         _save(gates, options.gate_map)
     return FOUND if answer.good else NONE

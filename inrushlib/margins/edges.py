@@ -3,31 +3,35 @@
 ``nearest_edges``   of all keys of a build, nearest first
 ``Edge``            one of them
 
-Each key is moved alone, away from its own value by rungs that grow both ways; the first rung with another verdict on
-either side is narrowed by halving. All keys go through the compiled model together. What can be missed is a change
-that is undone again between two neighbouring rungs.
+Each key is moved alone within its range (stated in the file, of its class, or typical), away from its own value by
+rungs that grow both ways; the first rung with another verdict on either side is narrowed by halving. All keys go
+through the compiled model together. What can be missed is a change that is undone again between two neighbouring rungs.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
 from inrushlib.margins.moves import Move, Range, movable_keys
+from inrushlib.margins.reach import reach, typical_reach
 from inrushlib.model import layout as at
+from inrushlib.odds import KeyRange, key_ranges
+from inrushlib.odds.active import idle_keys
 from inrushlib.parts import Spread
-from inrushlib.startup import Answers, Packed, Verdict, hold_lumps, pack, screen_packed
+from inrushlib.startup import Answers, Headline, Packed, Verdict, hold_lumps, pack, screen_packed
+from inrushlib.startup.simulate import SCREEN_TOLERANCE, TOLERANCE
 
 RUNGS = (0.04, 0.3, 1.0)  # share of the way to the end of the range
 FINENESS = 0.005  # of an edge's distance, to which it is narrowed
 LEAST = 1e-5  # of the range: an edge that is nearer is not narrowed further
 
 BOOTS = list(Verdict).index(Verdict.BOOTS)
-UNKNOWN = -1
+GRADES = tuple(Headline(verdict, "").grade for verdict in Verdict)
 
 Cancelled = Callable[[], bool]
 Verdicts = NDArray[np.int64]
@@ -47,8 +51,16 @@ class Edge:
     relative : float or None
         How far that is, as a signed share of the present value [1]; None where that is zero.
     in_tolerances : float or None
-        How far in units of its tolerance [1]; None where the build gives none.
+        How far in units of its tolerance, or where none is stated of its half-range that way [1]; None for a key that
+        has no range, such as one that is chosen.
     verdict : Verdict
+        The verdict there.
+    stated : bool
+        Whether ``[tolerance]`` of the file says the range.
+    decides_at : float or None
+        Nearest value tried at which the build starts and now does not, or only after resets, or the other way round
+        [unit of the key]; None where there is none: one way of failing took the place of another.
+    decides : Verdict or None
         The verdict there.
     uneven : bool
         Whether the key is a list of different entries.
@@ -61,6 +73,9 @@ class Edge:
     in_tolerances: float | None
     verdict: Verdict
     uneven: bool = False
+    stated: bool = False
+    decides_at: float | None = None
+    decides: Verdict | None = None
 
     @property
     def above(self) -> bool:
@@ -112,16 +127,22 @@ class _Side:
 class _Runs:
     """Starts whether values keep the build's own verdict."""
 
-    def __init__(self, packed: Packed, cancelled: Cancelled | None) -> None:
+    def __init__(self, packed: Packed, cancelled: Cancelled | None, verdict: Verdict | None) -> None:
         self.cancelled = cancelled
+        self.tolerance = SCREEN_TOLERANCE
         self.until_lost = False
         self.count = 1
         self.first = self._run([packed])
+        if verdict is not None and self.first.verdict(0) is not verdict:  # so near an edge that the tolerance decides
+            self.tolerance = TOLERANCE
+            self.first = self._run([packed])
         self.own = int(self.first.verdicts[0])
         self.until_lost = self.own == BOOTS  # what is lost once does not boot at the first try any more
 
     def _run(self, packed: Sequence[Packed]) -> Answers:
-        return screen_packed(packed, until_lost=self.until_lost, cancelled=self.cancelled)
+        return screen_packed(
+            packed, tolerance=self.tolerance, until_lost=self.until_lost, cancelled=self.cancelled
+        )  # fmt: skip
 
     def keep(self, packed: Sequence[Packed]) -> tuple[NDArray[np.bool_], Answers]:
         """Say for each whether its verdict is the build's own; one that hits a bound counts as such."""
@@ -151,6 +172,7 @@ class _Runs:
 def nearest_edges(
     build: Build,
     *,
+    verdict: Verdict | None = None,
     keys: Sequence[str] | None = None,
     ranges: Mapping[str, Range] | None = None,
     cancelled: Cancelled | None = None,
@@ -161,11 +183,14 @@ def nearest_edges(
     ----------
     build : Build
         Any build; its lumps are held while values move.
+    verdict : Verdict or None
+        How it starts, where that is known: where the coarser runs of a search say otherwise, finer ones are taken.
     keys : sequence of str or None
-        Which keys; None for all that have a number.
+        Which keys; None for all that have a number and can change how it starts.
     ranges : mapping of str to (float, float) or None
-        From and to [unit of the key], of keys whose range is known; the others are moved by a factor of 3 either way
-        within their bounds, from zero up to a thousandth of their upper bound.
+        From and to [unit of the key], in the place of the ranges of :func:`~inrushlib.odds.key_ranges`. Keys that have
+        none (chosen, counted) are moved by a factor of 3 either way within their bounds, from zero up to a
+        thousandth of their upper bound.
     cancelled : callable or None
         Asked between chunks of starts; true stops the work.
 
@@ -177,6 +202,8 @@ def nearest_edges(
 
     Raises
     ------
+    BuildError
+        Where a stated range is not right.
     inrushlib.errors.Cancelled
         Where the caller asked to stop.
 
@@ -191,9 +218,12 @@ def nearest_edges(
     """
     build = hold_lumps(build)
     packed = pack(build)
-    runs = _Runs(packed, cancelled)
-    moves = [Move(build, packed, key, ranges or {}) for key in (movable_keys(build) if keys is None else keys)]
-    sides = _nearer(_climb(moves, runs))
+    runs = _Runs(packed, cancelled, verdict)
+    known = {each.key: each for each in key_ranges(build)}
+    reaches = typical_reach(build, known.values()) | dict(ranges or {})
+    moves = [Move(build, packed, key, reaches) for key in (_live_keys(build) if keys is None else keys)]
+    sides, decided = _climb(moves, runs)
+    sides = _nearer(sides)
     while open_ := [side for side in sides if not side.narrow]:
         middles = [_between(side) for side in open_]
         kept, _ = runs.keep([side.move.at(value) for side, value in zip(open_, middles, strict=True)])
@@ -205,20 +235,35 @@ def nearest_edges(
         sides = _nearer(sides)
     sides = _one_a_key(sides)
     verdicts = runs.verdicts([side.move.at(side.turned or 0.0) for side in sides])
-    edges = [_edge(build, side, verdict) for side, verdict in zip(sides, verdicts, strict=True)]
+    edges = []
+    for side, there in zip(sides, verdicts, strict=True):
+        edge = _edge(build, side, there, known.get(side.move.key))
+        at_first = (edge.value, there) if runs.own == BOOTS else decided.get(edge.key, (None, None))
+        edges.append(replace(edge, decides_at=at_first[0], decides=at_first[1]))
     return tuple(sorted(edges, key=lambda edge: (edge.relative is None, abs(edge.relative or 0.0))))
 
 
-def _climb(moves: Sequence[Move], runs: _Runs) -> list[_Side]:
-    """Return the ways on which a rung has another verdict."""
+def _live_keys(build: Build) -> tuple[str, ...]:
+    idle = idle_keys(build)
+    return tuple(key for key in movable_keys(build) if key not in idle)
+
+
+def _climb(moves: Sequence[Move], runs: _Runs) -> tuple[list[_Side], dict[str, tuple[float, Verdict]]]:
+    """Return the ways on which a rung has another verdict, and of each key the nearest rung with another grade."""
     sides = [_Side(move, end) for move in moves for end in (move.low, move.high) if end != move.own]
-    ends, found = runs.keep([side.move.at(side.rungs[-1]) for side in sides])
+    all_ends = [(side, side.rungs[-1]) for side in sides]
+    ends, found = runs.keep([side.move.at(value) for side, value in all_ends])
     live = {side.move.key for i, side in enumerate(sides) if not runs.idle(found, i)}
     last = {id(side): bool(keeps) for side, keeps in zip(sides, ends, strict=True)}
     sides = [side for side in sides if side.move.key in live]
     inner = [(side, value) for side in sides for value in side.rungs[:-1]]
-    kept, _ = runs.keep([side.move.at(value) for side, value in inner])
+    kept, at_inner = runs.keep([side.move.at(value) for side, value in inner])
     keeps_at = {(id(side), value): bool(keeps) for (side, value), keeps in zip(inner, kept, strict=True)}
+    decided: dict[str, tuple[float, Verdict]] = {}
+    tried = [*zip(all_ends, found.verdicts, ends, strict=True), *zip(inner, at_inner.verdicts, kept, strict=True)]
+    for (side, value), number, keeps in sorted(tried, key=lambda each: -abs(each[0][1] - each[0][0].move.own)):
+        if not keeps and GRADES[int(number)] != GRADES[runs.own]:
+            decided[side.move.key] = (value, list(Verdict)[int(number)])
     for side in sides:
         for value in side.rungs:
             if keeps_at.get((id(side), value), last[id(side)]):
@@ -226,7 +271,7 @@ def _climb(moves: Sequence[Move], runs: _Runs) -> list[_Side]:
             else:
                 side.turned = value
                 break
-    return [side for side in sides if side.turned is not None]
+    return [side for side in sides if side.turned is not None], decided
 
 
 def _nearer(sides: Sequence[_Side]) -> list[_Side]:
@@ -251,17 +296,22 @@ def _between(side: _Side) -> float:
     return 0.5 * (side.kept + side.turned)
 
 
-def _edge(build: Build, side: _Side, verdict: Verdict) -> Edge:
+def _edge(build: Build, side: _Side, verdict: Verdict, known: KeyRange | None) -> Edge:
     own, value = side.move.own, side.turned or 0.0
     spread = next((each for each in build.spreads() if each.key == side.move.key), None)
+    far = None if spread is None else _in_tolerances(spread, own, value)
+    if spread is None and known is not None:
+        low, high = reach(build, known)
+        far = abs(value - own) / abs((high if value > own else low) - own)
     return Edge(
         key=side.move.key,
         own=own,
         value=value,
         relative=(value - own) / own if own != 0.0 else None,
-        in_tolerances=None if spread is None else _in_tolerances(spread, own, value),
+        in_tolerances=far,
         verdict=verdict,
         uneven=len(set(side.move.entries)) > 1,
+        stated=spread is not None,
     )
 
 

@@ -16,8 +16,10 @@ from typing import Any
 import numpy as np
 
 from inrushlib.build import Build, build_keys
+from inrushlib.document import as_written
 from inrushlib.errors import BuildError
 from inrushlib.model import layout as at
+from inrushlib.parts import TABLES
 from inrushlib.parts.part import ValueKind
 from inrushlib.startup import Packed, pack
 
@@ -26,7 +28,7 @@ FROM_ZERO = 1e-3  # of a key's upper bound, for a value that is zero and has no 
 TRIALS = 12  # halvings of a range towards the own value, until a build may have it
 
 _DESIGN = ("run", "tolerance")  # tables of what is chosen, not of what a part turns out to be
-_KINDS = (ValueKind.NUMBER, ValueKind.LIST)
+_KINDS = (ValueKind.NUMBER, ValueKind.LIST, ValueKind.GAUGE)
 
 Range = tuple[float, float]
 
@@ -102,6 +104,9 @@ class Move:
         value : float
             The number, or the largest of the list [unit of the key].
         """
+        if build_keys()[self.key].kind is ValueKind.GAUGE:
+            table, _, name = self.key.partition(".")
+            return as_written(TABLES[table].about[name], value)
         if not isinstance(self.build.get(self.key), tuple):
             return value
         if self.own == 0.0:

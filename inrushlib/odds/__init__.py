@@ -1,13 +1,13 @@
 """How sure an answer is: the ranges of a build's values, and the odds over them.
 
-``key_ranges``, ``KeyRange``, ``Which``
-    the range of each value, stated in the file or typical of the trade
+``key_ranges``, ``KeyRange``, ``Which``, ``is_assumed``
+    the range of each value, stated in the file, of its class, or typical of the trade; which values are guesses
 ``spread``, ``SpreadFound``, ``RUNS``, ``SEED``
     how often a build ends how, with intervals, the worst run, and what matters
-``assumed_values``, ``Assumed``
-    the values that were not given, and whether the verdict hangs on them
-``rating_by_odds``, ``reservoir_by_odds``, ``delay_by_odds``, ``Decision``, ``Choice``
+``rating_by_odds``, ``reservoir_by_odds``, ``delay_by_odds``, ``delays_to_try``, ``Decision``, ``Choice``, ``WANTED``
     what boots often enough
+``Influence``, ``SlackSpread``
+    what one value does to it; what one rule had to spare
 ``total_indices``
     what a value has a part in, alone and together with others
 ``Draw``
@@ -16,29 +16,42 @@
     a value with its interval
 """
 
-from inrushlib.odds.assumed import Assumed, assumed_values
-from inrushlib.odds.decide import Choice, Decision, delay_by_odds, rating_by_odds, reservoir_by_odds
+from inrushlib.odds.closeness import SlackSpread
+from inrushlib.odds.decide import (
+    WANTED,
+    Choice,
+    Decision,
+    check_wanted,
+    delay_by_odds,
+    delays_to_try,
+    rating_by_odds,
+    reservoir_by_odds,
+)
 from inrushlib.odds.draw import Draw
+from inrushlib.odds.influence import Influence
 from inrushlib.odds.interval import Estimate
-from inrushlib.odds.key_ranges import KeyRange, Which, key_ranges
-from inrushlib.odds.spread import RUNS, SEED, Influence, SpreadFound, Worst, spread
+from inrushlib.odds.key_ranges import KeyRange, Which, is_assumed, key_ranges
+from inrushlib.odds.spread import RUNS, SEED, SpreadFound, Worst, spread
 from inrushlib.odds.total import total_indices
 
 __all__ = [
     "RUNS",
     "SEED",
-    "Assumed",
+    "WANTED",
     "Choice",
     "Decision",
     "Draw",
     "Estimate",
     "Influence",
     "KeyRange",
+    "SlackSpread",
     "SpreadFound",
     "Which",
     "Worst",
-    "assumed_values",
+    "check_wanted",
     "delay_by_odds",
+    "delays_to_try",
+    "is_assumed",
     "key_ranges",
     "rating_by_odds",
     "reservoir_by_odds",

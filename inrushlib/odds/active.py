@@ -43,7 +43,7 @@ def _supply(build: Build) -> list[str]:
     if {"lead.resistance", "lead.inductance"} <= build.given:
         idle.append("lead.length")
     if "lead.resistance" in build.given:
-        idle.append("lead.gauge")
+        idle += ["lead.gauge", "lead.contact_resistance"]
     return idle + [f"{table}.bulk_esr" for table in ("bus", "panel") if build.get(f"{table}.bulk") == 0]
 
 

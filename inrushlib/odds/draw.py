@@ -90,6 +90,8 @@ class Draw:
                 base = self.build.get(key)
                 if about.derive is not None and key not in self.build.given:
                     base = about.derive(_Values(self.build, table, columns))
+                    if isinstance(base, tuple) and any(isinstance(entry, np.ndarray) for entry in base):
+                        base = np.array(base).reshape(len(points), -1)
                 if key in ranges:
                     each = ranges[key]
                     drawn = self._draw(each, points[:, place[each.dimension]], base, columns)

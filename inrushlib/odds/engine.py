@@ -18,17 +18,16 @@ from numpy.typing import NDArray
 from inrushlib.errors import Cancelled
 from inrushlib.odds.draw import Draw
 from inrushlib.odds.points import Chunk
+from inrushlib.startup import Slacks
 from inrushlib.startup.pack_columns import PackedColumns
 from inrushlib.startup.simulate import SCREEN_TOLERANCE, compiling
+from inrushlib.startup.slack import slack_columns
 from inrushlib.startup.verdicts import run_columns
 
 Array = NDArray[np.float64]
 Codes = NDArray[np.int64]
 AHEAD = 2
 """Chunks that wait for a thread, for each thread [1]."""
-
-SlackReader = Callable[[PackedColumns], Array]
-"""From packed runs to what each rule has to spare, (n, rules), each in its own unit."""
 
 
 @dataclass(frozen=True)
@@ -43,14 +42,14 @@ class Ran:
         Place of each verdict in :class:`~inrushlib.startup.Verdict`; below zero for a run that failed.
     rails : (n,) array
         Voltage of the controller's rail where each run ended [V].
-    slack : (n, rules) array or None
-        What each rule had to spare [its unit], where a reader was given.
+    slacks : Slacks or None
+        Of the runs that are watched; None where none is.
     """
 
     chunk: Chunk
     codes: Codes
     rails: Array
-    slack: Array | None
+    slacks: Slacks | None
 
 
 def verdicts(
@@ -59,7 +58,6 @@ def verdicts(
     *,
     workers: int | None = None,
     tolerance: float = SCREEN_TOLERANCE,
-    read_slack: SlackReader | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> Iterator[Ran]:
     """Yield what chunks of points come to, in their order whatever the number of threads.
@@ -74,8 +72,6 @@ def verdicts(
         Threads [1]; None for one a processor.
     tolerance : float
         As in :func:`inrushlib.startup.screen` [1].
-    read_slack : callable or None
-        What reads the slacks of packed runs.
     cancelled : callable or None
         Asked between chunks; true stops the work.
 
@@ -89,8 +85,7 @@ def verdicts(
         packed = draw.pack(chunk.points)
         found = [run_columns(each, tolerance=tolerance) for each in packed]
         codes, rails = (np.concatenate(each) for each in zip(*found, strict=True))
-        slack = None if read_slack is None else np.concatenate([read_slack(each) for each in packed])
-        return Ran(chunk, codes, rails, slack)
+        return Ran(chunk, codes, rails, slack_columns(_first(packed, chunk.watched)) if chunk.watched else None)
 
     workers = workers or os.cpu_count() or 1
     waiting: deque[Future[Ran]] = deque()
@@ -107,3 +102,15 @@ def verdicts(
         finally:
             for each in waiting:
                 each.cancel()
+
+
+def _first(packed: list[PackedColumns], count: int) -> list[PackedColumns]:
+    """Return the first runs of pieces."""
+    found: list[PackedColumns] = []
+    for each in packed:
+        if count <= 0:
+            break
+        lumps = each.lumps if len(each.lumps) == 1 else each.lumps[:count]
+        found.append(PackedColumns(each.parts[:count], lumps, each.interruptions))
+        count -= len(found[-1].parts)
+    return found

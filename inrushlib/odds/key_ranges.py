@@ -2,6 +2,7 @@
 
 ``key_ranges``  of all keys, or of those that ``[tolerance]`` names
 ``KeyRange``    one key's
+``is_assumed``  whether a key's value is a guess
 ``Which``, ``Shape``
                 which keys are taken, and how values are spread over a range
 """
@@ -142,18 +143,53 @@ def _stated(build: Build, key: str, value: Any, spread: Spread) -> KeyRange:
 
 
 def _typical(build: Build, key: str, value: Any, info: KeyInfo) -> list[KeyRange]:
-    known = TABLES[info.table].typical.get(info.key)
-    if known is None:
-        return []
-    origin = build.origin(key)
-    ends = known.unknown if origin is Origin.ASSUMED else known.scatter
+    ends = _typical_range(build, key, info)
     if ends is None:
         return []
     low, high = (min(max(end, info.low), info.high) for end in _around(ends, value))
     if not low < high:
         return []  # zero that was given: there is none
     shape = Shape.BY_FACTOR if low > 0 and high >= WIDE * low else Shape.EVEN
+    origin = build.origin(key)
     return [KeyRange(key=key, origin=origin, stated=False, range=ends, shape=shape, group="", low=low, high=high)]
+
+
+def _typical_range(build: Build, key: str, info: KeyInfo) -> Range | None:
+    """The range of the key's class, of a guess at the part, or of how parts scatter."""
+    of_class = build.class_range(key)
+    if of_class is not None:
+        return Range(*of_class, From.ZERO)
+    known = TABLES[info.table].typical.get(info.key)
+    if known is None:
+        return None
+    return known.unknown if is_assumed(build, key) else known.scatter
+
+
+def is_assumed(build: Build, key: str) -> bool:
+    """Say whether the value of a dotted key is a guess: neither given, nor of a class, nor worked out from such.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    key : str
+        Dotted.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 2,
+    ...                    "wiring.pixels_per_section": 8, "wiring.hop_length": 0.1, "wiring.hop_gauge": "22 AWG"})
+    >>> is_assumed(build, "wiring.hop_resistance"), is_assumed(build, "wiring.feed_resistance")
+    (False, True)
+    """
+    if build.origin(key) is not Origin.ASSUMED:
+        return False
+    table, _, name = key.partition(".")
+    known = TABLES[table].typical.get(name) if table else None
+    if known is None or not known.follows:
+        return True
+    return any(build.origin(f"{table}.{each}") is Origin.ASSUMED for each in known.follows)
 
 
 def _around(ends: Range, value: Any) -> tuple[float, float]:

@@ -13,7 +13,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import qmc
 
 from inrushlib.errors import UsageError
 
@@ -22,6 +21,9 @@ Array = NDArray[np.float64]
 LEAST_REPLICATES: Final = 8
 LEAST_RUNS: Final = 64
 MOST_RUNS: Final = 2**31
+LEAST_WATCHED: Final = 64
+MOST_WATCHED: Final = 512
+"""Runs of a replicate whose slacks are read, at least and at most [1]: a slack takes several runs."""
 CHUNK: Final = 256
 """Most points of a chunk [1]: what a thread takes at a time, and what is held in memory."""
 
@@ -46,6 +48,14 @@ class Plan:
         """Runs in all [1]."""
         return self.replicates * self.points
 
+    @property
+    def watched(self) -> int:
+        """Runs of each replicate whose slacks are read [1]: an eighth of them, not too few, not too many.
+
+        They are the first of the replicate, a net of their own.
+        """
+        return min(self.points, max(LEAST_WATCHED, self.points // 8), MOST_WATCHED)
+
 
 @dataclass(frozen=True)
 class Chunk:
@@ -59,11 +69,14 @@ class Chunk:
         Place of the first point among all [1].
     points : (n, d) array
         The points [1].
+    watched : int
+        How many of them, from the first, have their slacks read [1].
     """
 
     replicate: int
     first: int
     points: Array
+    watched: int = 0
 
 
 def plan(runs: int) -> Plan:
@@ -90,7 +103,7 @@ def plan(runs: int) -> Plan:
     return Plan(-(-runs // points), points)
 
 
-def chunks(planned: Plan, dimensions: int, seed: int) -> Iterator[Chunk]:
+def chunks(planned: Plan, dimensions: int, seed: int, *, watch: bool = False) -> Iterator[Chunk]:
     """Yield the points, replicate by replicate; the same for the same seed.
 
     Parameters
@@ -101,6 +114,8 @@ def chunks(planned: Plan, dimensions: int, seed: int) -> Iterator[Chunk]:
         Columns of the points [1].
     seed : int
         Of all scrambles [1], 0 or more.
+    watch : bool
+        Whether slacks of the first points of each replicate are to be read.
 
     Yields
     ------
@@ -112,10 +127,13 @@ def chunks(planned: Plan, dimensions: int, seed: int) -> Iterator[Chunk]:
     >>> [found.points.shape for found in chunks(Plan(2, 256), 3, seed=1)]
     [(256, 3), (256, 3)]
     """
+    from scipy.stats import qmc  # long to import, and not every answer needs points
+
     first = 0
     for replicate in range(planned.replicates):
         net = qmc.Sobol(max(dimensions, 1), scramble=True, rng=np.random.default_rng([seed, replicate]))
         size = min(CHUNK, planned.points)
-        for _ in range(planned.points // size):
-            yield Chunk(replicate, first, np.asarray(net.random(size))[:, :dimensions])
+        for start in range(0, planned.points, size):
+            watched = min(size, max(0, planned.watched - start)) if watch else 0
+            yield Chunk(replicate, first, np.asarray(net.random(size))[:, :dimensions], watched)
             first += size

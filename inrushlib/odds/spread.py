@@ -2,8 +2,7 @@
 
 ``spread``      odds, worst run, and what each key does to them
 ``SpreadFound`` the answer
-``Worst``       its worst run
-``Influence``   what one key, or one group of keys, does to whether it boots
+``Worst``       its worst run, or its worst corner
 """
 
 from __future__ import annotations
@@ -12,27 +11,28 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from inrushlib.build import Build
 from inrushlib.errors import UsageError
+from inrushlib.odds.closeness import SlackSpread
+from inrushlib.odds.corner import Ending, endings, worst_corner
 from inrushlib.odds.draw import Draw
-from inrushlib.odds.engine import Ran, SlackReader, verdicts
-from inrushlib.odds.first_order import FirstOrder
-from inrushlib.odds.interval import Estimate, replicated
+from inrushlib.odds.engine import verdicts
+from inrushlib.odds.influence import Influence, influences, with_totals
+from inrushlib.odds.interval import Estimate
 from inrushlib.odds.key_ranges import KeyRange, Which, key_ranges
-from inrushlib.odds.points import Plan, chunks, plan
-from inrushlib.startup import Verdict
+from inrushlib.odds.points import chunks, plan
+from inrushlib.odds.tally import Tally
+from inrushlib.startup import Rule, Verdict
 
-Array = NDArray[np.float64]
 RUNS = 4096
 SEED = 1
+OF_MAIN, OF_TOTALS = 0.55, 0.9
+"""Shares of the work that are done after the odds and after the total indices [1]."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Worst:
-    """The worst run: of those with the worst verdict the one whose rail ended lowest.
+    """A run that ended badly, or that came closest to it.
 
     Attributes
     ----------
@@ -42,30 +42,17 @@ class Worst:
         Dotted key to value, of the keys that were drawn [SI].
     build : Build
         It as a build; saved and opened it ends the same.
+    rule : Rule or None
+        The rule that came closest, or that took effect by most of its threshold; None where no slack was read.
+    slack : float or None
+        What that rule had to spare [its unit].
     """
 
     verdict: Verdict | None
     values: dict[str, Any]
     build: Build
-
-
-@dataclass(frozen=True, kw_only=True)
-class Influence:
-    """What one key, or one group of keys, does to whether the build boots at the first try.
-
-    Attributes
-    ----------
-    name : str
-        The dotted key, or the group.
-    keys : tuple of str
-        Dotted keys.
-    settles : Estimate
-        Share of the doubt that knowing it would settle [1]: the first-order index.
-    """
-
-    name: str
-    keys: tuple[str, ...]
-    settles: Estimate
+    rule: Rule | None = None
+    slack: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,9 +74,16 @@ class SpreadFound:
     influences : tuple of Influence
         Of all that was drawn, the one that settles most first.
     worst : Worst
-        The worst run.
-    slack : dict of str to dict of str to float
-        Quantiles of what each rule had to spare [its unit]; empty where no reader was given.
+        The worst run: of those whose slack was read the one with the smallest, unless another ended worse. Without
+        slacks the one of the worst verdict whose rail ended lowest.
+    corner : Worst or None
+        The worst that a bounded search found at the ends of the ranges; None where it was not asked for.
+    slack : tuple of SlackSpread
+        What each rule had to spare, the one that came closest most often first; empty where it was not asked for.
+    watched : int
+        Runs whose slacks were read [1].
+    more_runs : int
+        Runs for total indices and the corner, beside those of the odds [1].
     """
 
     build: Build
@@ -100,34 +94,10 @@ class SpreadFound:
     failed: int
     influences: tuple[Influence, ...]
     worst: Worst
-    slack: dict[str, dict[str, float]]
-
-
-class _Tally:
-    """What is kept of the runs: sums, and the worst so far; the same size for any number of them."""
-
-    def __init__(self, planned: Plan, draw: Draw) -> None:
-        self.counts = np.zeros((planned.replicates, len(Verdict)), dtype=np.int64)
-        self.failed = 0
-        self.first_order = FirstOrder(planned.replicates, len(draw.dimensions), planned.points)
-        self._worst: tuple[int, float, Array] | None = None
-
-    def add(self, ran: Ran) -> None:
-        done = ran.codes >= 0
-        replicate = ran.chunk.replicate
-        self.counts[replicate] += np.bincount(ran.codes[done], minlength=len(Verdict))
-        self.failed += int((~done).sum())
-        self.first_order.add(replicate, ran.chunk.points, (ran.codes == 0).astype(float))
-        rank = np.lexsort((-ran.rails, np.where(done, ran.codes, -1)))[-1]
-        worst = (int(ran.codes[rank]), -float(ran.rails[rank]), ran.chunk.points[rank])
-        if self._worst is None or worst[:2] > self._worst[:2]:
-            self._worst = worst
-
-    def worst(self, draw: Draw) -> Worst:
-        assert self._worst is not None
-        code, _, point = self._worst
-        verdict = list(Verdict)[code] if code >= 0 else None
-        return Worst(verdict=verdict, values=draw.values(point), build=draw.saved(point))
+    corner: Worst | None
+    slack: tuple[SlackSpread, ...]
+    watched: int
+    more_runs: int
 
 
 def spread(
@@ -136,8 +106,8 @@ def spread(
     runs: int = RUNS,
     seed: int = SEED,
     which: Which = Which.ALL,
+    full: bool = False,
     workers: int | None = None,
-    read_slack: SlackReader | None = None,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> SpreadFound:
@@ -156,10 +126,11 @@ def spread(
         Of the points [1], 0 or more.
     which : Which
         Which keys are spread.
+    full : bool
+        Whether slacks (of an eighth of the runs), total indices and the worst corner are worked out too: some three
+        times the time.
     workers : int or None
         Threads [1]; None for one a processor.
-    read_slack : callable or None
-        What reads the slacks of packed runs.
     progress : callable or None
         Called with the share done, 0 to 1.
     cancelled : callable or None
@@ -181,15 +152,24 @@ def spread(
         raise UsageError(f"{build.title}: nothing to spread; [tolerance] of the build file names no value that it has")
     planned = plan(runs)
     draw = Draw(build, ranges)
-    tally = _Tally(planned, draw)
-    done = 0
-    points = chunks(planned, len(draw.dimensions), seed)
-    for ran in verdicts(draw, points, workers=workers, read_slack=read_slack, cancelled=cancelled):
+    tally = Tally(planned, draw)
+    main = OF_MAIN if full else 1.0
+    points = chunks(planned, len(draw.dimensions), seed, watch=full)
+    for ran in verdicts(draw, points, workers=workers, cancelled=cancelled):
         tally.add(ran)
-        done += len(ran.codes)
         if progress is not None:
-            progress(done / planned.runs)
-    odds = {verdict: replicated(tally.counts[:, i], planned.points) for i, verdict in enumerate(Verdict)}
+            progress(main * tally.runs / planned.runs)
+    ranked = influences(draw, tally.first_order.indices(), tally.slack.indices())
+    corner, more = None, 0
+    if full:
+        ranked, more = with_totals(draw, ranked, planned, seed, workers=workers, cancelled=cancelled)
+        if progress is not None:
+            progress(OF_TOTALS)
+        worst, count = worst_corner(draw, tally.worst(), workers=workers, cancelled=cancelled)
+        corner, more = _ending(draw, worst), more + count
+        if progress is not None:
+            progress(1.0)
+    odds = tally.odds()
     return SpreadFound(
         build=build,
         ranges=ranges,
@@ -197,15 +177,28 @@ def spread(
         boots=odds[Verdict.BOOTS],
         runs=planned.runs,
         failed=tally.failed,
-        influences=_influences(draw, tally),
-        worst=tally.worst(draw),
-        slack={},
+        influences=ranked,
+        worst=_worst(draw, tally, full, cancelled),
+        corner=corner,
+        slack=tally.slack.spreads(),
+        watched=tally.slack.runs,
+        more_runs=more,
     )
 
 
-def _influences(draw: Draw, tally: _Tally) -> tuple[Influence, ...]:
-    found = [
-        Influence(name=name, keys=draw.keys_of(name), settles=settles)
-        for name, settles in zip(draw.dimensions, tally.first_order.indices(), strict=True)
-    ]
-    return tuple(sorted(found, key=lambda each: -each.settles.value))
+def _worst(draw: Draw, tally: Tally, full: bool, cancelled: Callable[[], bool] | None) -> Worst:
+    point, code = tally.worst(), tally.worst_code()
+    if full:
+        return _ending(draw, endings(draw, point[None, :], workers=1, cancelled=cancelled)[0])
+    verdict = list(Verdict)[code] if code >= 0 else None
+    return Worst(verdict=verdict, values=draw.values(point), build=draw.saved(point))
+
+
+def _ending(draw: Draw, found: Ending) -> Worst:
+    return Worst(
+        verdict=list(Verdict)[found.code] if found.code >= 0 else None,
+        values=draw.values(found.point),
+        build=draw.saved(found.point),
+        rule=found.rule,
+        slack=found.slack,
+    )

@@ -28,7 +28,10 @@ class Lead(Part):
             AWG_24, AWG_18, scatter=(0.88, 1.0),
             source="a given one: IEC 60228 class 5 allows 13 % more resistance than its area of ideal copper",
         ),
-        "resistance": typical_share(0.95, 2.0, scatter=0.05, source=f"connectors and copper: {PRACTICE}"),
+        "resistance": typical_share(
+            0.95, 2.0, scatter=0.05, source=f"connectors and copper: {PRACTICE}",
+            follows=("length", "gauge", "contact_resistance"),
+        ),
         "inductance": typical_share(0.6, 1.6),
         "contact_resistance": exact("its range is that of the lead's resistance"),
     }  # fmt: skip

@@ -91,15 +91,26 @@ class Typical:
         Where the ranges come from.
     exact : str
         Why there is no range; empty where there is one.
+    follows : tuple of str
+        Keys of the same table that a value which was not given is worked out from: where all of them are known, so is
+        it, and its range is that of a given one.
     """
 
     scatter: Range | None = None
     unknown: Range | None = None
     source: str = ""
     exact: str = ""
+    follows: tuple[str, ...] = ()
 
 
-def typical(low: float, high: float, *, scatter: float | tuple[float, float] = 0.2, source: str = PRACTICE) -> Typical:
+def typical(
+    low: float,
+    high: float,
+    *,
+    scatter: float | tuple[float, float] = 0.2,
+    source: str = PRACTICE,
+    follows: tuple[str, ...] = (),
+) -> Typical:
     """Ranges of a key whose parts have values from ``low`` to ``high``.
 
     Parameters
@@ -110,6 +121,8 @@ def typical(low: float, high: float, *, scatter: float | tuple[float, float] = 0
         Share by which a given one may be off, or the least and the largest factor [1].
     source : str
         Where that comes from.
+    follows : tuple of str
+        Keys of the same table that an assumed value is worked out from [text].
 
     Returns
     -------
@@ -121,11 +134,16 @@ def typical(low: float, high: float, *, scatter: float | tuple[float, float] = 0
     >>> typical(470e-6, 2200e-6).unknown.around(1000e-6)
     (0.00047, 0.0022)
     """
-    return Typical(scatter=_factors(scatter), unknown=Range(low, high, From.ZERO), source=source)
+    return Typical(scatter=_factors(scatter), unknown=Range(low, high, From.ZERO), source=source, follows=follows)
 
 
 def typical_share(
-    low: float, high: float, *, scatter: float | tuple[float, float] = 0.2, source: str = PRACTICE
+    low: float,
+    high: float,
+    *,
+    scatter: float | tuple[float, float] = 0.2,
+    source: str = PRACTICE,
+    follows: tuple[str, ...] = (),
 ) -> Typical:
     """Ranges of a key whose assumed value may be off by factors, such as one that follows from another key.
 
@@ -137,6 +155,8 @@ def typical_share(
         Share by which a given one may be off, or the least and the largest factor [1].
     source : str
         Where that comes from.
+    follows : tuple of str
+        Keys of the same table that an assumed value is worked out from [text].
 
     Returns
     -------
@@ -148,7 +168,7 @@ def typical_share(
     >>> typical_share(0.5, 2.0).unknown.around(0.1)
     (0.05, 0.2)
     """
-    return Typical(scatter=_factors(scatter), unknown=Range(low, high, From.VALUE), source=source)
+    return Typical(scatter=_factors(scatter), unknown=Range(low, high, From.VALUE), source=source, follows=follows)
 
 
 def scatters(scatter: float | tuple[float, float], *, source: str = PRACTICE) -> Typical:

@@ -104,8 +104,8 @@ class Wiring(Part):
     typical: ClassVar[dict[str, Typical]] = {
         "capacitance_per_pixel": typical(40e-9, 120e-9, scatter=(0.6, 1.2), source=CERAMIC),
         "rail_resistance": typical(0.15e-3, 1e-3),
-        "hop_resistance": typical(5e-3, 100e-3),
-        "feed_resistance": typical(5e-3, 100e-3),
+        "hop_resistance": typical(5e-3, 100e-3, follows=("hop_length", "hop_gauge")),
+        "feed_resistance": typical(5e-3, 100e-3, follows=("feed_length", "feed_gauge")),
     } | all_exact(IN_RESISTANCE, "hop_length", "feed_length", "hop_gauge", "feed_gauge") | all_exact(
         COUNTED, "sections", "pixels_per_section", "lanes", "lumps", "feeds", "feed_pixels", "section_rows",
         "sections_across",

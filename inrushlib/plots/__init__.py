@@ -9,6 +9,8 @@
     the verdict over two keys, the window for the first frame over the gate's parts
 ``draw_remedies``, ``height_for``
     remedies side by side
+``draw_odds``, ``draw_tornado``, ``draw_spread``, ``bands``, ``Bands``
+    how sure an answer is: odds against a value, how near the verdict turns, the spread of a curve
 ``draw_comparison``, ``draw_overlay``, ``draw_residual``
     a capture and the model
 
@@ -19,6 +21,7 @@ Below it: :mod:`~inrushlib.plots.scheme` (the colours), :mod:`~inrushlib.plots.s
 from inrushlib.plots.compare import draw_comparison, draw_overlay, draw_residual
 from inrushlib.plots.live import LivePicture
 from inrushlib.plots.map import draw_gate_map, draw_map
+from inrushlib.plots.odds import Bands, bands, draw_odds, draw_spread, draw_tornado
 from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
 from inrushlib.plots.remedies import draw_remedies, height_for
 from inrushlib.plots.scheme import Line, Scheme
@@ -27,20 +30,25 @@ from inrushlib.plots.startup import SHOWN, VOLTAGES, Overlay, View, draw_startup
 __all__ = [
     "SHOWN",
     "VOLTAGES",
+    "Bands",
     "Line",
     "LivePicture",
     "Overlay",
     "Scheme",
     "View",
+    "bands",
     "draw_brightness",
     "draw_chain_current",
     "draw_comparison",
     "draw_gate_map",
     "draw_map",
+    "draw_odds",
     "draw_overlay",
     "draw_remedies",
     "draw_residual",
+    "draw_spread",
     "draw_startup",
+    "draw_tornado",
     "draw_voltage",
     "height_for",
     "values_by_line",

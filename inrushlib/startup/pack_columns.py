@@ -30,6 +30,7 @@ _LUMP_KEYS = (
     "wiring.capacitance_per_pixel", "wiring.rail_resistance", "wiring.hop_resistance", "wiring.feed_resistance",
 )  # fmt: skip
 _GAIN_KEYS = ("switch.on_resistance", "switch.on_resistance_drive", "switch.threshold_voltage")
+_LENGTHS = ("wiring.hop_length", "wiring.hop_gauge", "wiring.feed_length", "wiring.feed_gauge")
 _FRAME_KEYS = ("firmware.bit_time", "firmware.reset_gap")
 
 
@@ -53,7 +54,8 @@ class PackedColumns:
 
 
 def takes_column(key: str) -> bool:
-    """Say whether a dotted key may be a column: counts cut the panel anew, so each needs a build of its own.
+    """Say whether a dotted key may be a column: counts cut the panel anew, and the resistances of several joints
+    follow from their lengths and gauge, so each of these needs a build of its own.
 
     Parameters
     ----------
@@ -66,7 +68,7 @@ def takes_column(key: str) -> bool:
     (True, False)
     """
     table, _, name = key.partition(".")
-    return not TABLES[table].about[name].kind.is_whole
+    return not TABLES[table].about[name].kind.is_whole and key not in _LENGTHS
 
 
 def pack_columns(build: Build, columns: Columns) -> PackedColumns:

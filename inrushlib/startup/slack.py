@@ -3,7 +3,7 @@
 ``Rule``        the rules that can change a verdict
 ``Slack``       how far one was from it
 ``slack_of``    of one build, smallest share of its threshold first
-``slack_many``  of many builds at once, a :class:`Slacks` of plain arrays
+``slack_many``  of many builds at once, a :class:`Slacks` of plain arrays; ``slack_columns`` of variants of one
 
 A slack is positive where the rule kept, negative where it took effect, zero on the edge. It is the distance of a run in
 which that rule never takes effect, all else being as it is: how far the rail would have fallen had the controller not
@@ -28,6 +28,7 @@ from inrushlib.parts.place import ADAPTER, Place, PlaceKind
 from inrushlib.startup.lumps import cut
 from inrushlib.startup.many import CHUNK, alike, pool
 from inrushlib.startup.pack import Packed, pack
+from inrushlib.startup.pack_columns import PackedColumns
 from inrushlib.startup.simulate import (
     FIRST_ROWS,
     MOST_STEPS,
@@ -225,11 +226,44 @@ def slack_many(
     )
 
 
-def _run(packed: Sequence[Packed], tolerance: float) -> tuple[Array, NDArray[np.int64], NDArray[np.int64]]:
-    """Run builds that are alike; again with more room where steps or switchings did not fit."""
+def slack_columns(pieces: Sequence[PackedColumns], *, tolerance: float = SCREEN_TOLERANCE) -> Slacks:
+    """Return the slacks of variants of a build, in the thread that asks; holds no global lock meanwhile.
+
+    Parameters
+    ----------
+    pieces : sequence of PackedColumns
+        The variants, in one piece or several.
+    tolerance : float
+        As of :func:`~inrushlib.startup.screen` [1].
+    """
+    from inrushlib.model import slack_readout as col
+
+    found = [_run_arrays(each.parts, each.lumps, each.interruptions, tolerance) for each in pieces]
+    tables, verdicts, statuses = (np.concatenate(each) for each in zip(*found, strict=True))
+    tables[statuses != at.DONE] = math.nan
+    return Slacks(
+        values=tables[:, :, col.VALUE],
+        shares=tables[:, :, col.SHARE],
+        instants=tables[:, :, col.AT],
+        verdicts=verdicts,
+        statuses=statuses,
+    )
+
+
+Table = tuple[Array, NDArray[np.int64], NDArray[np.int64]]
+
+
+def _run(packed: Sequence[Packed], tolerance: float) -> Table:
+    """Run builds that are alike."""
+    parts, lumps = np.array([each.parts for each in packed]), np.array([each.lumps for each in packed])
+    return _run_arrays(parts, lumps, packed[0].interruptions, tolerance)
+
+
+def _run_arrays(parts: NDArray[np.void], lumps: Array, interruptions: Array, tolerance: float) -> Table:
+    """Run starts that are packed as arrays; again with more room where steps or switchings did not fit."""
     from inrushlib.model import slack as sl
 
-    count = len(packed)
+    count = len(parts)
     tables = np.empty((count, sl.RULES, sl.COLUMNS))
     verdicts, statuses = np.empty(count, dtype=np.int64), np.full(count, sl.ROWS_SPENT)
     rows = FIRST_ROWS
@@ -237,8 +271,8 @@ def _run(packed: Sequence[Packed], tolerance: float) -> tuple[Array, NDArray[np.
         some, judged, ended = np.empty((len(left), *tables.shape[1:])), verdicts[left], statuses[left]
         with compiling("slack"):
             sl.slack_batch(
-                np.array([packed[i].parts for i in left]), np.array([packed[i].lumps for i in left]),
-                packed[0].interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS, rows, ended, judged, some,
+                parts[left], lumps if len(lumps) == 1 else lumps[left], interruptions, tolerance, MOST_STEPS,
+                MOST_SWITCHINGS, rows, ended, judged, some,
             )  # fmt: skip
         tables[left], verdicts[left], statuses[left] = some, judged, ended
         rows *= 4

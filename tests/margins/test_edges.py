@@ -41,7 +41,7 @@ def test_each_key_that_alone_flips_the_ten_millivolts_is_named(edges, key, direc
 def test_verdict_changes_there_and_not_just_before(build):
     found = nearest_edges(build)
     own = screen(build).verdict
-    assert len(found) > 5
+    assert len(found) > 2
     for edge in found:
         move = Move(build, pack(build), edge.key, {})
         there = build.with_values({edge.key: move.values_at(edge.value)})
@@ -74,8 +74,35 @@ def test_in_units_of_the_tolerance_on_that_side(entry, width):
     build = TILES.with_values({"tolerance.adapter.limit_current": entry})
     (edge,) = nearest_edges(build, keys=["adapter.limit_current"])
     assert edge.in_tolerances == pytest.approx((3.6 - edge.value) / width)
-    (edge,) = nearest_edges(TILES, keys=["adapter.limit_current"])
-    assert edge.in_tolerances is None
+    assert edge.stated
+
+
+def test_in_half_ranges_where_no_tolerance_is_stated():
+    """The typical range of an assumed limit begins at 1.05 of the label, that of a given one 8 % below it."""
+    for build, end in ((TILES, 3.15), (TILES.with_values({"adapter.limit_current": 3.6}), 3.312)):
+        (edge,) = nearest_edges(build, keys=["adapter.limit_current"])
+        assert edge.in_tolerances == pytest.approx((3.6 - edge.value) / (3.6 - end))
+        assert not edge.stated
+    (edge,) = nearest_edges(TILES, keys=["adapter.rated_current"])
+    assert edge.in_tolerances is None  # chosen: it has no range
+
+
+def test_not_beyond_what_a_part_can_have():
+    """A given listen voltage scatters a little; what lies far beyond that is no edge of this build."""
+    given = TILES.with_values({"pixel.listen_voltage": 2.2})
+    assert [edge.key for edge in nearest_edges(TILES, keys=["pixel.listen_voltage"])]
+    assert nearest_edges(given, keys=["pixel.listen_voltage"]) == ()
+
+
+def test_a_class_moves_within_its_own_range():
+    build = TILES.with_values({"adapter.class": "plug-in 3 A"})
+    (edge,) = nearest_edges(build, keys=["adapter.limit_current"])
+    assert edge.in_tolerances == pytest.approx((3.6 - edge.value) / (3.6 - 3.3))
+
+
+def test_coarse_runs_on_the_other_side_of_an_edge_are_made_finer():
+    (edge,) = nearest_edges(TILES, verdict=Verdict.STUCK, keys=["adapter.limit_current"])
+    assert edge.verdict is Verdict.STUCK  # finer runs say as the coarser ones: it boots
 
 
 def test_a_build_may_have_every_value_that_is_tried():
@@ -114,7 +141,7 @@ def test_check_prints_what_came_closest_and_five_edges(tiles_file, capsys):
     assert main(["check", tiles_file]) == 0
     lines = [line.strip() for line in capsys.readouterr().out.splitlines()]
     assert "reset released with 9.9 mV to spare at 7.22 ms (bus at 2.89 V, 2.88 V needed)" in lines
-    assert "sticks if adapter.limit_current is below 3.56 A (-1.2 %)" in lines
+    assert any(line.startswith("sticks if adapter.limit_current is below 3.56 A (-1.1 %, 9%") for line in lines)
     assert sum(line.startswith("sticks if ") for line in lines) == 5
 
 
@@ -136,4 +163,4 @@ def test_json_has_slack_and_edges(tiles_file, capsys):
     assert {"adapter.limit_current", "controller.dropout_voltage", "pixel.forward_voltages"} <= set(named)
     assert set(named["adapter.limit_current"]) == {"key", "value", "relative", "in_tolerances", "verdict"}
     assert named["adapter.limit_current"]["verdict"] == "stuck"
-    assert named["adapter.limit_current"]["in_tolerances"] is None
+    assert 0 < named["adapter.limit_current"]["in_tolerances"] < 1

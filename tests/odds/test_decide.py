@@ -1,11 +1,24 @@
 """Decisions by odds, on builds whose odds are known."""
 
+import numpy as np
 import pytest
+from scipy.stats import binomtest
 
 from inrushlib.build import new_build
 from inrushlib.errors import UsageError
-from inrushlib.odds import Which, delay_by_odds, rating_by_odds, reservoir_by_odds
+from inrushlib.odds import (
+    Draw,
+    Which,
+    delay_by_odds,
+    delays_to_try,
+    key_ranges,
+    rating_by_odds,
+    reservoir_by_odds,
+)
+from inrushlib.search import delay_window, with_delay
+from inrushlib.search.window import DelayWindow
 from inrushlib.startup import screen
+from inrushlib.startup.verdicts import run_columns
 
 from .holding import VALUES, least_reservoir
 
@@ -61,6 +74,62 @@ def test_nothing_boots_often_enough():
     found = rating_by_odds(build, runs=64, which=Which.STATED)
     assert found.chosen is None
     assert all(choice.boots.value == 0 for choice in found.choices)
+
+
+def test_a_rating_that_a_first_look_refuses_is_not_run_further():
+    found = rating_by_odds(new_build(SMALL), 0.9, runs=256, which=Which.STATED)
+    at = [choice.value for choice in found.choices].index(found.chosen.value)
+    assert found.chosen.runs == 256
+    assert found.choices[0].runs == 64
+    assert all(choice.boots.value < 0.9 for choice in found.choices[:at])
+    assert found.runs >= sum(choice.runs for choice in found.choices)
+    assert found.at(found.chosen.value) is found.chosen
+    assert found.at(0.123) is None
+
+
+#: Builds whose display draws the rail down for as long as it is lit: the frame must not come too late, and the smaller
+#: the reservoir turns out, the sooner that is.
+HELD_UP = {
+    "title": "four tiles on half an ampere", "adapter.limit_style": "constant-current", "wiring.sections": 4,
+    "wiring.pixels_per_section": 64, "switch": {}, "controller.feed_diode": True, "controller.boot_time": 7.6e-3,
+    "run.duration": 0.3,
+}  # fmt: skip
+MADE = [
+    HELD_UP | {"adapter.rated_current": rated, "controller.reservoir": reservoir, "pixel.power_on": [lit] * 3,
+               "tolerance.controller.reservoir": {"low": 0.25 * reservoir, "high": 1.1 * reservoir},
+               "tolerance.controller.run_current": {"relative": 0.3}}
+    for rated, reservoir, lit in (
+        (0.51, 470e-6, 0.46), (0.5, 680e-6, 0.45), (0.52, 330e-6, 0.46), (0.49, 1000e-6, 0.45)
+    )
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("values", MADE)
+def test_the_delay_by_odds_beats_the_middle_of_the_nominal_window(values):
+    """Paired: both delays at the same other points, none of which the decision has seen."""
+    build = new_build(values)
+    window = delay_window(build)
+    assert isinstance(window, DelayWindow)
+    assert window.latest is not None
+    middle = 0.5 * (window.earliest + window.latest)
+    chosen = delay_by_odds(build, delays_to_try(window), which=Which.STATED).chosen.value
+    ranges = key_ranges(build, Which.STATED)
+    points = np.random.default_rng(11).random((256, len(ranges)))
+    by_odds, by_middle = (
+        run_columns(Draw(with_delay(build, delay), ranges).pack(points)[0])[0] == 0 for delay in (chosen, middle)
+    )
+    better, worse = (by_odds & ~by_middle).sum(), (by_middle & ~by_odds).sum()
+    assert better > worse
+    assert binomtest(int(better), int(better + worse)).pvalue < 0.01
+
+
+def test_delays_to_try_have_the_nominal_one_among_them():
+    window = delay_window(new_build(MADE[0]))
+    delays = delays_to_try(window)
+    assert list(delays) == sorted(delays)
+    assert window.recommended in delays
+    assert delays[0] < window.earliest
+    assert delays[-1] > window.latest
 
 
 def test_refused():

@@ -8,8 +8,7 @@ from typing import Any
 import traitlets as tl
 
 from inrushlib.errors import InrushError
-from inrushlib.margins import nearest_edges
-from inrushlib.odds import assumed_values
+from inrushlib.margins import assumed_values, nearest_edges
 from inrushlib.startup import Startup
 from widgets.state import BuildState
 from widgets.worker import COMPUTE, DETAILS, Latest
@@ -79,7 +78,7 @@ class MarginState(tl.HasTraits):
             return
         try:
             edges = nearest_edges(start.build)
-            assumed = assumed_values(start.build, start.verdict)
+            assumed = assumed_values(start.build, edges)
         except InrushError:
             return
         if start.build == self.state.build:

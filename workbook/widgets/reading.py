@@ -12,8 +12,7 @@ from inrushlib.answers.assumed import hangs_on, key_words, reservation
 from inrushlib.answers.html import html_of
 from inrushlib.answers.margins import closest_line, shown
 from inrushlib.build import Build, build_keys
-from inrushlib.margins import Edge
-from inrushlib.odds import Assumed
+from inrushlib.margins import Assumed, Edge
 from inrushlib.parts import Origin
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import Rule, Slack, Startup, needed_bus_voltage

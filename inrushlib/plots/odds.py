@@ -1,0 +1,206 @@
+"""How sure an answer is, in pictures: odds against rating, a tornado of edges, the spread of a curve.
+
+``draw_odds``     the odds of each value that was tried, with intervals
+``draw_tornado``  how far each value is from where the verdict turns, and how far it can be
+``draw_spread``   bands of a curve over the runs, under the nominal one
+``Bands``         5, 50 and 95 % of a curve at each instant
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inrushlib.margins import Edge
+from inrushlib.odds import Decision
+from inrushlib.plots.scheme import Line, Scheme
+from inrushlib.plots.style import EDGE, FAINT, GRID, INK, LEVEL, plain
+from inrushlib.plots.verdicts import VERDICTS
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+Array = NDArray[np.float64]
+
+BAR = 0.56  # of the space of a row
+MOST_ROWS = 12
+FARTHEST = 1.5  # times the way to an end that a tornado shows
+
+
+@dataclass(frozen=True)
+class Bands:
+    """A curve over many runs: what 5, 50 and 95 % of them stay below at each instant.
+
+    Attributes
+    ----------
+    time : (n,) array
+        Instants [s].
+    low, middle, high : (n,) array
+        5, 50 and 95 % [V or A].
+    """
+
+    time: Array
+    low: Array
+    middle: Array
+    high: Array
+
+
+def bands(time: Array, curves: Array) -> Bands:
+    """Return the bands of many curves.
+
+    Parameters
+    ----------
+    time : (n,) array
+        Instants [s].
+    curves : (runs, n) array
+        A curve a run, at these instants [V or A].
+
+    Examples
+    --------
+    >>> bands(np.array([0.0]), np.arange(101.0)[:, None]).high.tolist()
+    [95.0]
+    """
+    low, middle, high = np.quantile(curves, (0.05, 0.5, 0.95), axis=0)
+    return Bands(time, low, middle, high)
+
+
+def draw_odds(decision: Decision, axes: Axes, *, label: str, nominal: float | None = None) -> Axes:
+    """Draw the odds of each value that was tried, with its interval; the chosen one is filled.
+
+    Parameters
+    ----------
+    decision : Decision
+        What was tried.
+    axes : Axes
+        To draw on.
+    label : str
+        Of the values, with their unit [text].
+    nominal : float or None
+        What the values as they stand ask for [unit of the values]; None to leave it out.
+
+    Returns
+    -------
+    Axes
+        The same.
+    """
+    plain(axes)
+    at = np.array([each.value for each in decision.choices])
+    odds = 100 * np.array([[each.boots.low, each.boots.value, each.boots.high] for each in decision.choices])
+    axes.vlines(at, odds[:, 0], odds[:, 2], color=EDGE, linewidth=2.4)
+    axes.plot(at, odds[:, 1], color=INK, linewidth=1.0, linestyle=":")
+    axes.plot(at, odds[:, 1], "o", color=INK, markerfacecolor="#ffffff", markersize=6)
+    if decision.wanted is not None:
+        axes.axhline(100 * decision.wanted, color=LEVEL, linewidth=1.1, linestyle="--")
+        _say(axes, (0.01, 100 * decision.wanted), f"{100 * decision.wanted:g} %", axes.get_yaxis_transform(), "bottom")
+    if nominal is not None:
+        axes.axvline(nominal, color=FAINT, linewidth=1.3, linestyle="-.")
+        _say(axes, (nominal, 1.01), "as it stands", axes.get_xaxis_transform(), "bottom", ha="center")
+    if decision.chosen is not None:
+        axes.plot([decision.chosen.value], [100 * decision.chosen.boots.value], "o", color=INK, markersize=9)
+    if at.min() > 0 and at.max() > 8 * at.min():
+        axes.set_xscale("log")
+        axes.set_xticks(at, [f"{value:g}" for value in at], minor=False)
+        axes.minorticks_off()
+    axes.set_ylim(-3, 103)
+    axes.set_xlabel(label, color=INK)
+    axes.set_ylabel("boots at the first try [% of the runs]", color=INK)
+    return axes
+
+
+def draw_tornado(edges: Sequence[Edge], axes: Axes) -> Axes:
+    """Draw how far each value is from where the verdict turns: the shorter the bar, the less it may be off.
+
+    All are in units of the way from the present value to the end of its range, so that the end is at one for each;
+    edges of keys that have no range are left out.
+
+    Parameters
+    ----------
+    edges : sequence of Edge
+        The nearest edges; at most twelve are shown, nearest first.
+    axes : Axes
+        To draw on.
+
+    Returns
+    -------
+    Axes
+        The same.
+    """
+    plain(axes)
+    known = [(edge, edge.in_tolerances) for edge in edges if edge.in_tolerances is not None]
+    shown = sorted(known, key=lambda pair: pair[1])[:MOST_ROWS]
+    for row, (edge, far) in enumerate(shown):
+        way = 1.0 if edge.above else -1.0
+        fill, hatch = VERDICTS[edge.verdict]
+        # Plain up to the edge; beyond it the fill and hatch of the verdict that it turns into.
+        axes.barh(row, way * min(far, FARTHEST), BAR, color="#ffffff", edgecolor=INK, linewidth=1.0)
+        if far < 1.0:
+            beyond: dict[str, Any] = {"color": fill, "hatch": hatch, "edgecolor": EDGE, "linewidth": 0.6}
+            axes.barh(row, way * (1.0 - far), BAR, left=way * far, **beyond)
+        axes.plot([way * far] * 2, [row - BAR / 2, row + BAR / 2], color=INK, linewidth=2.4)
+    axes.axvline(0.0, color=INK, linewidth=1.4)
+    for end in (-1.0, 1.0):
+        axes.axvline(end, color=FAINT, linewidth=1.1, linestyle="--")
+    axes.set_yticks(range(len(shown)), [edge.key for edge, _ in shown])
+    axes.set_ylim(len(shown) - 0.4, -0.6)
+    axes.set_xlim(-1.1, 1.1)
+    axes.set_xticks([-1, -0.5, 0, 0.5, 1], ["lower\nend", "", "now", "", "upper\nend"])
+    axes.set_xlabel("of the range of each value", color=INK)
+    axes.grid(axis="y", visible=False)
+    _legend(axes, [edge for edge, _ in shown])
+    return axes
+
+
+def draw_spread(spread: Bands, axes: Axes, *, label: str, nominal: tuple[Array, Array] | None = None) -> Axes:
+    """Draw the bands of a curve over the runs, and the nominal curve over them.
+
+    Parameters
+    ----------
+    spread : Bands
+        Over the runs.
+    axes : Axes
+        To draw on.
+    label : str
+        Of the curve, with its unit [text].
+    nominal : (array, array) or None
+        Instants [s] and samples [V or A] of the values as they stand; None to leave it out.
+
+    Returns
+    -------
+    Axes
+        The same.
+    """
+    plain(axes)
+    time = 1e3 * spread.time
+    axes.fill_between(
+        time, spread.low, spread.high, color=GRID, edgecolor=EDGE, linewidth=0.7, label="5 % to 95 % of the runs"
+    )
+    axes.plot(time, spread.middle, color=EDGE, linewidth=1.4, linestyle="--", label="half of the runs below")
+    if nominal is not None:
+        axes.plot(1e3 * nominal[0], nominal[1], label="as it stands", **Scheme.LIGHT.palette.style(Line.BUS))
+    axes.set_xlim(time[0], time[-1])
+    axes.set_xlabel("time [ms]", color=INK)
+    axes.set_ylabel(label, color=INK)
+    axes.legend(frameon=False, fontsize=9, loc="lower right", labelcolor=INK)
+    return axes
+
+
+def _legend(axes: Axes, edges: Sequence[Edge]) -> None:
+    from matplotlib.patches import Patch
+
+    turns = dict.fromkeys(edge.verdict for edge in edges)
+    patches = [
+        Patch(facecolor=VERDICTS[each][0], hatch=VERDICTS[each][1], edgecolor=EDGE, label=each.words) for each in turns
+    ]
+    if patches:
+        axes.legend(
+            handles=patches, frameon=False, fontsize=9, loc="lower center", bbox_to_anchor=(0.5, 1.0),
+            ncols=len(patches), labelcolor=INK,
+        )  # fmt: skip
+
+
+def _say(axes: Axes, at: tuple[float, float], text: str, transform: Any, va: str, ha: str = "left") -> None:
+    axes.text(*at, text, transform=transform, va=va, ha=ha, fontsize=9, color=INK)
