@@ -35,6 +35,7 @@ PLACES = (
     Place("Supply", "2_which_supply.ipynb"),
     Place("First frame", "3_switch_delay.ipynb"),
     Place("Feed and wire", "4_feed_and_wire.ipynb"),
+    Place("How sure", "6_how_sure.ipynb"),
     Place("Scope", "5_model_against_scope.ipynb"),
 )
 

@@ -1,0 +1,87 @@
+"""What would turn a verdict, and how the odds change with the adapter, each with its picture.
+
+``turning_answer``  the nearest single values that turn it
+``rating_answer``   the odds of each standard rating
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from inrushlib.answers.assumed import hangs_on, reservation
+from inrushlib.answers.blocks import Answer, Block, Note, Picture, Strong, Value, Verdict
+from inrushlib.answers.by_odds import odds_table, percent
+from inrushlib.answers.margins import closest, edges
+from inrushlib.margins import Assumed, Edge
+from inrushlib.odds import Decision
+from inrushlib.startup import Startup
+
+HOW = (
+    "Each value is moved alone, all others as they are, within the range that is typical of it or stated in the file; "
+    "a bar that ends before 1 turns the verdict within that range."
+)
+
+
+def turning_answer(start: Startup, found: Sequence[Edge], assumed: Sequence[Assumed]) -> Answer:
+    """Return how close a start was, and which single values turn it.
+
+    Parameters
+    ----------
+    start : Startup
+        The start.
+    found : sequence of Edge
+        Nearest first.
+    assumed : sequence of Assumed
+        What was assumed of its build.
+    """
+    count = len(hangs_on(assumed))
+    good = start.headline.good
+    reserved = f", {reservation(count).removeprefix(', ')}" if good and count else ""
+    said = () if found else ("no single value within its range turns that",)
+    blocks: list[Block] = [
+        Verdict((start.headline.words, reserved), said, good and not count), closest(start), edges(found),
+    ]  # fmt: skip
+    if any(edge.in_tolerances is not None for edge in found):
+        blocks += [_tornado(found), Note(HOW)]
+    return Answer(start.build.title, start.headline.good, tuple(blocks))
+
+
+def _tornado(found: Sequence[Edge]) -> Picture:
+    def draw(axes: Any) -> None:
+        from inrushlib.plots import draw_tornado  # here, since a terminal needs no drawing library
+
+        draw_tornado(found, axes)
+
+    about = "Each value as a bar to where it turns the verdict, in parts of its range; the list above says it."
+    return Picture(about, draw, 9.0, 0.9 + 0.34 * min(len(found), 12), "How far each value is from turning it")
+
+
+def rating_answer(title: str, decision: Decision) -> Answer:
+    """Return how often each standard rating boots.
+
+    Parameters
+    ----------
+    title : str
+        The build's.
+    decision : Decision
+        What was tried, and what boots often enough.
+    """
+    wanted = "the most" if decision.wanted is None else percent(decision.wanted)
+    shown = decision.best.value if decision.chosen is None else decision.chosen.value
+    often = percent((decision.chosen or decision.best).boots.value)
+    if decision.chosen is None:
+        why = "what is not known of the build decides more than the rating"
+        said = ("at best ", Value(shown, "A"), f" boots in {often} of them: {why}")
+        verdict = Verdict(("no standard rating boots in ", Strong(wanted), " of the runs"), (said,), False)
+    else:
+        words = ("take ", Strong(Value(shown, "A")), f": it boots in {often} of the runs")
+        verdict = Verdict(words, (f"the smallest standard rating that does so in {wanted}",), True)
+
+    def draw(axes: Any) -> None:
+        from inrushlib.plots import draw_odds
+
+        draw_odds(decision, axes, label="rated current [A]")
+
+    picture = Picture("How often each rating boots, with its interval; the table says it.", draw, 7.0, 3.2)
+    return Answer(title, decision.chosen is not None, (verdict, picture, odds_table(decision, "A", "rating", shown)))
