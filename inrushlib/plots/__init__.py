@@ -6,6 +6,8 @@
     a panel in steady state
 ``draw_map``, ``draw_gate_map``
     the verdict over two keys, the window for the first frame over the gate's parts
+``draw_circuit``, ``CIRCUIT_SIZE``, ``draw_tiles``, ``tiles_size``
+    a build's circuit, and its sections from the front, for paper
 ``draw_remedies``, ``height_for``
     remedies side by side
 ``draw_comparison``, ``draw_overlay``, ``draw_residual``
@@ -15,14 +17,17 @@ Below it: :mod:`~inrushlib.plots.style` (the colours), :mod:`~inrushlib.plots.st
 :mod:`~inrushlib.plots.verdicts`.
 """
 
+from inrushlib.plots.circuit import CIRCUIT_SIZE, draw_circuit
 from inrushlib.plots.compare import draw_comparison, draw_overlay, draw_residual
 from inrushlib.plots.live import LivePicture
 from inrushlib.plots.map import draw_gate_map, draw_map
 from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
 from inrushlib.plots.remedies import draw_remedies, height_for
 from inrushlib.plots.startup import SHOWN, VOLTAGES, Overlay, View, draw_startup
+from inrushlib.plots.tiles import draw_tiles, tiles_size
 
 __all__ = [
+    "CIRCUIT_SIZE",
     "SHOWN",
     "VOLTAGES",
     "LivePicture",
@@ -30,6 +35,7 @@ __all__ = [
     "View",
     "draw_brightness",
     "draw_chain_current",
+    "draw_circuit",
     "draw_comparison",
     "draw_gate_map",
     "draw_map",
@@ -37,6 +43,8 @@ __all__ = [
     "draw_remedies",
     "draw_residual",
     "draw_startup",
+    "draw_tiles",
     "draw_voltage",
     "height_for",
+    "tiles_size",
 ]
