@@ -26,7 +26,7 @@ INK: Final = "black"
 ADAPTER, BUS_CAPACITOR, CONTROLLER, SWITCH, DISPLAY = 0.5, 9.2, 13.0, 15.2, 20.6
 
 
-def draw_circuit(build: Build, axes: Axes) -> Axes:
+def draw_circuit(build: Build, axes: Axes, *, fused: bool = True) -> Axes:
     """Draw the circuit of a build, and return the axes.
 
     Parameters
@@ -35,18 +35,21 @@ def draw_circuit(build: Build, axes: Axes) -> Axes:
         The build [SI].
     axes : Axes
         Empty; filling a figure of ``CIRCUIT_SIZE``.
+    fused : bool
+        Whether the feeds have fuses.
     """
     import schemdraw
     from schemdraw import elements
 
-    elements.style(elements.STYLE_IEC)
+    style: Any = elements.style  # without types
+    style(elements.STYLE_IEC)
     drawing = schemdraw.Drawing(canvas=axes, show=False, fontsize=TEXT, lw=LINE, font=FONT, unit=2)
     pen = _Pen(drawing, axes, elements)
     _supply(pen, build)
     _bus(pen, build)
     _controller(pen, build)
     _switch(pen, build)
-    _display(pen, build)
+    _display(pen, build, fused)
     drawing.draw(show=False)
     pen.write()
     axes.set_xlim(0.0, CIRCUIT_SIZE[0] / UNIT)
@@ -112,9 +115,9 @@ def _supply(pen: _Pen, build: Build) -> None:
         pen.wire((start if height == PLUS else right + 0.6, height), (plug - 0.45, height))
         pen.drawing.add(pen.elements.Dot(open=True).at((plug - 0.25, height)))
         pen.wire((plug - 0.05, height), (BUS_CAPACITOR, height))
-    pen.text(right + 0.9, PLUS - 0.35, f"lead {_q(lead.length, 'm')}\n{format_gauge(lead.gauge)}", "left", "top")
+    pen.text(right + 0.9, PLUS - 0.6, f"lead {_q(lead.length, 'm')}\n{format_gauge(lead.gauge)}", "left", "top")
     pen.text(plug - 0.25, MINUS + 0.4, "plug", "center", "bottom")
-    pen.text(right + 0.9, PLUS - 2.0, "+", "left", "top")
+    pen.text(right + 0.9, PLUS - 2.2, "+", "left", "top")
     pen.text(right + 0.9, MINUS + 0.4, "−", "left", "bottom")
 
 
@@ -123,7 +126,8 @@ def _bus(pen: _Pen, build: Build) -> None:
     x = BUS_CAPACITOR
     pen.dot((x, PLUS), (x, MINUS))
     if build.bus.bulk:
-        pen.part("Capacitor", (x, PLUS), (x, MINUS), polar=True)
+        pen.part("Capacitor", (x, PLUS), (x, MINUS))
+        pen.text(x + 0.2, 4.85, "+", "left")
         words = f"bulk\n{_q(build.bus.bulk, 'F')}"
     else:
         pen.part("Capacitor", (x, PLUS), (x, MINUS))
@@ -153,7 +157,9 @@ def _controller(pen: _Pen, build: Build) -> None:
     pen.part("Diode" if c.feed_diode else "Line", (tap, PLUS), node)
     pen.wire(node, (inlet, node[1]), (inlet, top))
     pen.dot(node, (tap, MINUS))
-    pen.part("Capacitor", node, (tap, MINUS), **({"polar": True} if c.feed_diode else {}))
+    pen.part("Capacitor", node, (tap, MINUS))
+    if c.feed_diode:
+        pen.text(tap + 0.2, 3.35, "+", "left")
     pen.text(tap - 0.5, 6.5, "diode" if c.feed_diode else "", "right")
     pen.text(tap - 0.5, 1.0, f"reservoir\n{_q(c.reservoir, 'F')}", "right", "bottom")
 
@@ -205,12 +211,12 @@ def _switch(pen: _Pen, build: Build) -> None:
     pen.text(drain[0] - 0.2, 1.5, "Q1", "right")
 
 
-def _display(pen: _Pen, build: Build) -> None:
+def _display(pen: _Pen, build: Build, fused: bool) -> None:
     """The display: fused feeds, data lines, return."""
     w, panel = build.wiring, build.panel
     left, right = DISPLAY, DISPLAY + 3.6
     fuse = SWITCH + 3.3
-    pen.part("Fuse", (fuse, PLUS), (left, PLUS))
+    pen.part("Fuse" if fused else "Line", (fuse, PLUS), (left, PLUS))
     pen.wire((left, PLUS), (left + 1.6, PLUS), (left + 1.6, 6.2))
     count = len(w.feeds)
     pen.text(fuse + 1.0, PLUS + 0.4, f"{count} feed{'' if count == 1 else 's'}", "left", "bottom")
@@ -221,5 +227,5 @@ def _display(pen: _Pen, build: Build) -> None:
     pen.text((left + right) / 2, 4.1, f"display\n{pixels} pixels\n{sections}{bulk}")
     pen.wire((left + 1.6, 2.0), (left + 1.6, MINUS))
     pen.arrow((CONTROLLER + 4.0, 2.9), (left, 2.9))
-    lines = "data" if w.lanes == 1 else f"data x {w.lanes}"
+    lines = "data" if w.lanes == 1 else f"data\nx {w.lanes}"
     pen.text(SWITCH + 3.55, 2.6, lines, "left", "top")

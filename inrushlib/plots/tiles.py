@@ -38,7 +38,7 @@ def tiles_size(build: Build) -> tuple[float, float]:
     """
     rows, columns = Arrangement.of_build(build).shape
     lines = len(Arrangement.of_build(build).order)
-    height = max((WIDTH - 2 * EDGE) * rows / columns, ROOM[1] * lines) + 2 * EDGE
+    height = max((WIDTH - 2 * EDGE) * rows / columns, (ROOM[1] + JOINT) * lines) + 2 * EDGE
     return WIDTH, min(max(height, HEIGHTS[0]), HEIGHTS[1])
 
 
@@ -96,6 +96,11 @@ def draw_tiles(build: Build, axes: Axes, labels: Mapping[int, str] | None = None
     if numbered:
         for section, (left, bottom, _, high) in enumerate(boxes):
             axes.text(left + 0.04, bottom + high - 0.03, f"{section}", ha="left", va="top", fontsize=TEXT, color=INK)
+    else:  # beside the first and the last line
+        order = Arrangement.of_build(build).order
+        for section in (order[0][0], order[-1][0]):
+            left, bottom, _, high = boxes[section]
+            axes.text(left - 0.04, bottom + high / 2, f"{section}", ha="right", va="center", fontsize=TEXT, color=INK)
     axes.set_xlim(0.0, width)
     axes.set_ylim(0.0, height)
     axes.set_aspect("equal")

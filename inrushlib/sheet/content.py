@@ -30,12 +30,12 @@ from inrushlib.sheet.facts import SheetFacts
 from inrushlib.sheet.order import program, timing_table
 from inrushlib.sheet.parts_list import parts_table
 from inrushlib.sheet.readings import at_power, before_power
-from inrushlib.sheet.wiring import feed_labels, wire_blocks
+from inrushlib.sheet.wiring import feed_labels, feeds_fused, wire_blocks
 
 MOST_ASSUMED: Final = 6
 CAUTIONS: Final = (
-    "Fire: 5 V at many amperes melts wire and lights what lies beside it. Fuse every feed, keep the bench clear, and "
-    "have a way to cut the mains within reach.",
+    "Fire: 5 V at many amperes melts wire and lights what lies beside it. Fuse every feed whose wire does not "
+    "stand all that the adapter gives, keep the bench clear, have a way to cut the mains within reach.",
     "Mains: the adapter's inside, its mains side and building wiring belong to a licensed person; local codes decide.",
     "Never leave a new display on unattended, nor one that stays lit.",
     "Scope: its ground clip is mains earth. Clip it to the return only, one clip, and never to the bus or across a "
@@ -118,11 +118,16 @@ def _pictures(facts: SheetFacts) -> tuple[Picture, ...]:
     from inrushlib.plots import CIRCUIT_SIZE, draw_circuit, draw_tiles, tiles_size
 
     build = facts.bought
-    labels = feed_labels(facts)
+    labels, fused = feed_labels(facts), feeds_fused(facts)
+    width, height = tiles_size(build)
     return (
-        Picture("The circuit from the adapter to the display.", lambda axes: draw_circuit(build, axes), *CIRCUIT_SIZE,
-                "Wiring"),
-        Picture("The sections from the front: rings and arrows are the way of the data, filled squares the feeds.",
-                lambda axes: draw_tiles(build, axes, labels), *tiles_size(build),
-                "From the front: ring and arrows: data; filled square: feed"),
+        Picture(
+            "The circuit from the adapter to the display.", lambda axes: draw_circuit(build, axes, fused=fused),
+            *CIRCUIT_SIZE, "Wiring",
+        ),
+        Picture(
+            "The sections from the front: rings and arrows are the way of the data, filled squares the feeds.",
+            lambda axes: draw_tiles(build, axes, labels), width, height,
+            "From the front: ring and arrows: data; filled square: feed",
+        ),
     )  # fmt: skip

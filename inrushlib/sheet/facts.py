@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from inrushlib.build import Build, build_keys
+from inrushlib.copper import BUNDLED, FREE_AIR
 from inrushlib.errors import InrushError
 from inrushlib.odds import Assumed, SpreadFound, assumed_values, spread
 from inrushlib.safety import switch_stress
@@ -169,7 +170,7 @@ def collect(
 
 
 def _wires(build: Build, size: AdapterSize | NoAdapter, lengths: Lengths) -> tuple[WireList | str, Lengths | None]:
-    """Wires for the adapter to buy, and the lengths that had to be taken."""
+    """Wires for the adapter to buy, single in free air where a bundle does not do, and the lengths that were taken."""
     feeds, hops = lengths_of(build)
     a = build.adapter
     largest = size.standard_rating if isinstance(size, AdapterSize) else None
@@ -177,10 +178,13 @@ def _wires(build: Build, size: AdapterSize | NoAdapter, lengths: Lengths) -> tup
     taken = None if feeds is not None and hops is not None else lengths
     feeds = feeds if feeds is not None else (lengths.feed,) * len(build.wiring.feeds)
     hops = hops if hops is not None else (lengths.hop,) * (build.wiring.sections - 1)
-    try:
-        return wire_list(build, feeds, hops, largest_adapter=limit), taken
-    except InrushError as error:
-        return str(error), taken
+    why = ""
+    for table in (BUNDLED, FREE_AIR):
+        try:
+            return wire_list(build, feeds, hops, largest_adapter=limit, table=table), taken
+        except InrushError as error:
+            why = why or str(error)
+    return why, taken
 
 
 def _running(build: Build) -> float | None:

@@ -109,7 +109,7 @@ class _Press:
         self.pdf.set_creator("inrush sheet")
         for style, file in _fonts().items():
             self.pdf.add_font(FONT, style, file)
-        self.glyphs = set(self.pdf.fonts[FONT].cmap)
+        self.glyphs = _glyphs()
         self.width = self.pdf.w - 2 * MARGIN
         self.placed: list[Placed] = []
         self._new_page()
@@ -193,3 +193,12 @@ def _fonts() -> dict[str, Path]:
 
     folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
     return {"": folder / "DejaVuSans.ttf", "B": folder / "DejaVuSans-Bold.ttf"}
+
+
+@cache
+def _glyphs() -> frozenset[int]:
+    """Characters that both fonts have."""
+    from matplotlib.ft2font import FT2Font
+
+    regular, bold = (set(FT2Font(str(file)).get_charmap()) for file in _fonts().values())
+    return frozenset(regular & bold)

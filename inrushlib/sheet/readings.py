@@ -26,9 +26,9 @@ def before_power(facts: SheetFacts) -> Table:
          "do not connect it"),
         ("ohms from + to − of the bus, adapter unplugged", "rises as the capacitors charge, and stays up",
          "a short or a part turned round: find it"),
-        ("lead and plug, loop, four-wire", Value(lead.resistance, "ohm", 0),
+        ("lead and plug as the build has them, loop, four-wire", Value(lead.resistance, "ohm", 0),
          "higher: plug or joint; put the reading into the build"),
-        ("feed, loop, four-wire", _between(min(feeds), max(feeds), "ohm"), "joint, ferrule, gauge"),
+        ("feed as the build has it, loop, four-wire", _between(min(feeds), max(feeds), "ohm"), "joint, ferrule, gauge"),
         ("arrows on the pixels, along the chain", "data goes in at the first of each line", "turn the section round"),
     ]  # fmt: skip
     switch = build.switch
@@ -69,7 +69,8 @@ def at_power(facts: SheetFacts) -> Table:
     )
     low, high = min(figures.final_section_voltages), max(figures.final_section_voltages)
     rows.append(("sections then", _between(low, high, "V"), "a feed or jumper is open or thin"))
-    rows.append(("lead then, mean on a clamp meter", Value(figures.settled_lead_current, "A"),
+    if start.verdict.starts:
+        rows.append(("lead then, mean on a clamp meter", Value(figures.settled_lead_current, "A"),
                  "higher: brighter picture or other pixels; compare with the label"))  # fmt: skip
     return Table(HEADS, tuple(rows), "Then, with a hand on the plug")
 

@@ -56,6 +56,20 @@ def feed_labels(facts: SheetFacts) -> dict[int, str]:
     return labels
 
 
+def feeds_fused(facts: SheetFacts) -> bool:
+    """Say whether a feed needs a fuse, or nobody knows.
+
+    Parameters
+    ----------
+    facts : SheetFacts
+        What stands on the sheet.
+    """
+    if not isinstance(facts.wires, WireList):
+        return True
+    feeds = [run.fuse for run in facts.wires.runs if run.place.kind is PlaceKind.FEED]
+    return any(fuse is None or fuse.outcome is not FuseOutcome.NOT_NEEDED for fuse in feeds)
+
+
 def _row(runs: Sequence[WireRun]) -> tuple[Words, ...]:
     first = max(runs, key=lambda run: run.wire.carried)
     gauge = _awg(first.wire.gauge) + (" (there does)" if first.enough else "")
