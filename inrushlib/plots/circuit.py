@@ -132,7 +132,7 @@ def _bus(pen: _Pen, build: Build) -> None:
     else:
         pen.part("Capacitor", (x, PLUS), (x, MINUS))
         words = f"ceramic\n{_q(build.bus.ceramic, 'F')}"
-    pen.text(x + 0.5, 4.3, words, "left", "center")
+    pen.text(x + 0.5, 4.4, words, "left", "top")
     pen.text(x - 0.2, PLUS + 0.35, "bus", "center", "bottom")
     pen.wire((x, PLUS), (SWITCH, PLUS))
     pen.wire((x, MINUS), (DISPLAY + 1.6, MINUS))

@@ -10,6 +10,7 @@ from inrushlib.build import Build, build_keys
 from inrushlib.copper import BUNDLED, FREE_AIR
 from inrushlib.errors import InrushError
 from inrushlib.odds import Assumed, SpreadFound, assumed_values, spread
+from inrushlib.panel.arrangement import Arrangement
 from inrushlib.safety import switch_stress
 from inrushlib.safety.switch_stress import SwitchStress
 from inrushlib.search import (
@@ -222,6 +223,7 @@ def to_dict(facts: SheetFacts) -> dict[str, Any]:
 
     build = facts.build
     taken = facts.lengths_taken
+    rows, columns = Arrangement.of_build(build).shape
     values = {}
     for key in build_keys():
         if getattr(build, key.partition(".")[0], None) is not None:
@@ -230,6 +232,7 @@ def to_dict(facts: SheetFacts) -> dict[str, Any]:
         "title": build.title,
         "verdict": facts.start.verdict.value,
         "build": values,
+        "display": {"pixels": sum(build.wiring.pixels_per_section), "rows": rows, "columns": columns},
         "adapter": facts.rating,
         "running_current": facts.running_current,
         "highest_rail_voltage": facts.highest_rail,
