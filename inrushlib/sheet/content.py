@@ -22,7 +22,7 @@ from inrushlib.answers.blocks import (
 )
 from inrushlib.answers.spread import odds_in_words
 from inrushlib.answers.start import headline
-from inrushlib.build import build_keys
+from inrushlib.build import Build, build_keys
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.safety.finding import DEFERS
 from inrushlib.search import AdapterSize
@@ -81,19 +81,27 @@ def _build(facts: SheetFacts) -> Facts:
                            f" limit, {b.adapter.limit_style}")),
         ("controller", ("on its own supply, " if own else "on the bus, ", "boots in ",
                         Value(b.controller.boot_time, "s", 0))),
-        ("switch", "none" if b.switch is None else f"{b.switch.kind}, driven by a {b.switch.gate_driver}"),
+        ("switch", _switch_words(b)),
     )  # fmt: skip
     return Facts(table, "The build")
 
 
+def _switch_words(build: Build) -> str:
+    if build.switch is None:
+        return "none"
+    return "load switch" if build.switch.kind == "load-switch" else f"P-channel, driven by a {build.switch.gate_driver}"
+
+
 def _adapter(facts: SheetFacts) -> Facts:
-    size = facts.size
+    size, own = facts.size, facts.build.adapter
     rows: list[tuple[str, Words]] = []
     if isinstance(size, AdapterSize):
-        rows.append(("buy", (Value(facts.build.adapter.rated_voltage, "V", 0), ", ", Value(facts.rating, "A", 0))))
-        rows.append(("then", f"start {size.start.words}"))
+        rows.append(("smallest standard one", (Value(size.standard_rating, "A", 0), f"; start {size.start.words}")))
     else:
-        rows.append(("buy", sentence(size.reason)))
+        rows.append(("smallest standard one", sentence(size.reason)))
+    keep = facts.rating == own.rated_current
+    what = "keep" if keep and facts.start.headline.good else "none to buy: change the build" if keep else "buy"
+    rows.insert(0, (what, (Value(own.rated_voltage, "V", 0), ", ", Value(facts.rating, "A", 0))))
     rows.append(("running picture draws", Value(facts.running_current, "A")))
     return Facts(tuple(rows), "The adapter")
 

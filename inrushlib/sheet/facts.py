@@ -96,9 +96,12 @@ class SheetFacts:
 
     @property
     def rating(self) -> float:
-        """Label of the adapter to buy [A]; the build's own where no standard one does."""
+        """Label of the adapter to use [A]: the build's own where that does, or none does, else the one to buy."""
+        own = self.build.adapter.rated_current
         standard = self.size.standard_rating if isinstance(self.size, AdapterSize) else None
-        return standard or self.build.adapter.rated_current
+        if standard is None or (self.start.headline.good and own >= standard):
+            return own
+        return standard
 
     @property
     def bought(self) -> Build:
@@ -151,8 +154,8 @@ def collect(
     >>> from inrushlib.build import new_build
     >>> facts = collect(new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
     ...                            "wiring.pixels_per_section": 8, "run.duration": 0.3}), runs=None)
-    >>> facts.rating, facts.window
-    (0.5, None)
+    >>> facts.rating, facts.size.standard_rating, facts.window
+    (2.0, 0.5, None)
     """
     start = simulate(build)
     size = smallest_adapter(build)

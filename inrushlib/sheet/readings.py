@@ -50,7 +50,7 @@ def at_power(facts: SheetFacts) -> Table:
     """
     start, build = facts.start, facts.build
     figures = start.figures
-    own = build.controller.feed == "own"
+    own, switch = build.controller.feed == "own", build.switch
     rows: list[Row] = [
         ("feeds out, controller alone: its rail", Value(facts.highest_rail, "V"),
          "its supply" if own else "regulator, diode, wiring of its feed"),
@@ -59,9 +59,11 @@ def at_power(facts: SheetFacts) -> Table:
     ]  # fmt: skip
     if facts.stress is not None:
         off = facts.stress.plugged
+        load_switch = switch is not None and switch.kind == "load-switch"
+        turned = "its enable pin" if load_switch else "R1, the gate's driver, or the switch turned round"
         rows.append(
             ("feeds in, switch off: voltage at the display", ("no more than ", Value(off.highest_panel_voltage, "V")),
-             "R1, the gate's driver, or the switch turned round")
+             turned)
         )  # fmt: skip
     rows += _whole(facts)
     rows.append(
