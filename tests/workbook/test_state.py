@@ -24,7 +24,7 @@ def test_demo_builds_end_as_they_say(builds):
         "lighthouse_column": Verdict.BOOTS,
         "market_clock": Verdict.BOOTS,
         "ferry_board": Verdict.BOOTS,
-        "festival_wall": Verdict.BOOTS,
+        "festival_wall": Verdict.STUCK,
     }
     assert {path.stem for path in builds.glob("*.toml")} == set(ends)
     for name, verdict in ends.items():
