@@ -22,6 +22,7 @@ EDGE: Final = 0.35  # [inch] around the sections
 JOINT: Final = 0.06  # [inch] between sections
 ROOM: Final = (0.30, 0.28)  # [inch] wide and high that a section has to be for its number
 LETTER: Final = 0.078  # [inch], a letter of a label with some room
+BARE: Final = {"facecolor": "white", "edgecolor": "none", "pad": 0.6}  # behind a number that an arrow passes
 INK: Final = "black"
 DATA: Final = "0.45"
 
@@ -35,6 +36,13 @@ def tiles_size(build: Build) -> tuple[float, float]:
     ----------
     build : Build
         The build [SI].
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> tiles_size(new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+    ...                       "wiring.pixels_per_section": 8}))[0]
+    7.4
     """
     rows, columns = Arrangement.of_build(build).shape
     lines = len(Arrangement.of_build(build).order)
@@ -82,7 +90,7 @@ def draw_tiles(build: Build, axes: Axes, labels: Mapping[int, str] | None = None
     axes : Axes
         Empty; filling a figure of ``tiles_size``.
     labels : mapping of int to str, or None
-        What to say of the feed to each section; left out where there is no room for one of them.
+        What to say of the feed to each section [1]; left out where there is no room for one of them.
     """
     from matplotlib.patches import Rectangle as Box
 
@@ -95,7 +103,16 @@ def draw_tiles(build: Build, axes: Axes, labels: Mapping[int, str] | None = None
     _feeds(build, axes, boxes, labels or {})
     if numbered:
         for section, (left, bottom, _, high) in enumerate(boxes):
-            axes.text(left + 0.04, bottom + high - 0.03, f"{section}", ha="left", va="top", fontsize=TEXT, color=INK)
+            axes.text(
+                left + 0.04,
+                bottom + high - 0.03,
+                f"{section}",
+                ha="left",
+                va="top",
+                fontsize=TEXT,
+                color=INK,
+                bbox=BARE,
+            )
     else:  # beside the first and the last line
         order = Arrangement.of_build(build).order
         for section in (order[0][0], order[-1][0]):

@@ -51,7 +51,19 @@ Measure = Callable[[str, float, bool], float]
 
 @dataclass(frozen=True)
 class Text:
-    """One line of text: its upper left corner from that of the strip [mm], its size [pt]."""
+    """One line of text.
+
+    Attributes
+    ----------
+    x, y : float
+        Upper left corner from that of the strip [mm].
+    words : str
+        The text.
+    size : float
+        [pt]
+    bold : bool
+        Whether it is bold.
+    """
 
     x: float
     y: float
@@ -62,7 +74,15 @@ class Text:
 
 @dataclass(frozen=True)
 class Rule:
-    """A line across [mm]."""
+    """A line across.
+
+    Attributes
+    ----------
+    x, y, width : float
+        Its left end, from the upper left corner of the strip, and its length [mm].
+    weight : float
+        [mm]
+    """
 
     x: float
     y: float
@@ -72,7 +92,15 @@ class Rule:
 
 @dataclass(frozen=True)
 class Drawn:
-    """A picture: its upper left corner [mm]."""
+    """A picture.
+
+    Attributes
+    ----------
+    x, y : float
+        Upper left corner from that of the strip [mm].
+    picture : Picture
+        What to draw.
+    """
 
     x: float
     y: float
@@ -81,7 +109,15 @@ class Drawn:
 
 @dataclass(frozen=True)
 class Strip:
-    """What is kept together on a page: its height [mm], and what is in it."""
+    """What is kept together on a page.
+
+    Attributes
+    ----------
+    height : float
+        [mm]
+    items : tuple of Text, Rule or Drawn
+        What is in it.
+    """
 
     height: float
     items: tuple[Text | Rule | Drawn, ...]
