@@ -24,7 +24,7 @@ from inrushlib.answers.spread import odds_in_words
 from inrushlib.answers.start import headline
 from inrushlib.build import Build, build_keys
 from inrushlib.panel.arrangement import Arrangement
-from inrushlib.safety.finding import DEFERS
+from inrushlib.safety.finding import DEFERS, Severity, grouped
 from inrushlib.search import AdapterSize
 from inrushlib.sheet.facts import SheetFacts
 from inrushlib.sheet.order import program, timing_table
@@ -33,6 +33,7 @@ from inrushlib.sheet.readings import at_power, before_power
 from inrushlib.sheet.wiring import feed_labels, feeds_fused, wire_blocks
 
 MOST_ASSUMED: Final = 6
+MOST_DANGERS: Final = 3
 CAUTIONS: Final = (
     "Fire: 5 V at many amperes melts wire and lights what lies beside it. Fuse every feed whose wire does not "
     "stand all that the adapter gives, keep the bench clear, have a way to cut the mains within reach.",
@@ -56,7 +57,7 @@ def sheet_answer(facts: SheetFacts) -> Answer:
     blocks: tuple[Block, ...] = (
         _verdict(facts), Beside((_build(facts), _adapter(facts))), margins.closest(facts.start), *_assumed(facts),
         *_pictures(facts), *wire_blocks(facts), parts_table(facts), Beside((timing_table(facts), program(facts))),
-        before_power(facts), at_power(facts), Listing(CAUTIONS, "Cautions"), Caution(DEFERS),
+        before_power(facts), at_power(facts), *_dangers(facts), Listing(CAUTIONS, "Cautions"), Caution(DEFERS),
     )  # fmt: skip
     return Answer(facts.build.title, facts.start.headline.good, blocks)
 
@@ -120,6 +121,17 @@ def _assumed(facts: SheetFacts) -> tuple[Block, ...]:
     for number, item in enumerate(items):
         joined += [*(["; "] if number else []), *item]
     return (Note(("Assumed, and each alone turns the verdict: ", *joined, f"{more}. Measure these first.")),)
+
+
+def _dangers(facts: SheetFacts) -> tuple[Block, ...]:
+    """What can burn while every pixel is white, alike ones together."""
+    found = grouped([each for each in facts.findings if each.severity is Severity.DANGER])
+    if not found:
+        return ()
+    items = [each.sentence + (f" (the worst of {more + 1} like it)" if more else "") for each, more in found]
+    left = len(items) - MOST_DANGERS
+    more_of_them = [f"and {left} more: inrush panel lists them"] if left > 0 else []
+    return (Listing((*items[:MOST_DANGERS], *more_of_them), "Dangers while every pixel is white, as the build is"),)
 
 
 def _pictures(facts: SheetFacts) -> tuple[Picture, ...]:

@@ -8,10 +8,11 @@ from typing import Any, Final
 
 from inrushlib.build import Build, build_keys
 from inrushlib.copper import BUNDLED, FREE_AIR
-from inrushlib.errors import InrushError
+from inrushlib.errors import InrushError, SolverError
 from inrushlib.odds import Assumed, SpreadFound, assumed_values, spread
+from inrushlib.panel import solve_panel
 from inrushlib.panel.arrangement import Arrangement
-from inrushlib.safety import switch_stress
+from inrushlib.safety import Finding, safety_findings, switch_stress, watched_start
 from inrushlib.safety.switch_stress import SwitchStress
 from inrushlib.search import (
     AdapterSize,
@@ -31,6 +32,7 @@ from inrushlib.startup.pack import frame_time
 
 RUNS: Final = 128
 """Starts of the odds on a sheet [1]."""
+WHITE: Final = (1.0, 1.0, 1.0)
 FEED_LENGTH: Final = 0.5  # [m]
 HOP_LENGTH: Final = 0.1  # [m]
 CAPACITOR_VOLTAGES: Final = (6.3, 10.0, 16.0, 25.0, 35.0, 50.0)
@@ -75,6 +77,8 @@ class SheetFacts:
         How long to wait for the first frame; None without a switch.
     stress : SwitchStress or None
         Of the switch; None without one.
+    findings : tuple of Finding
+        What can get hot or burn while every pixel is white, worst first; empty where that cannot be computed.
     running_current : float or None
         What the lead carries in the running picture [A]; None where that cannot be computed.
     """
@@ -87,6 +91,7 @@ class SheetFacts:
     lengths_taken: Lengths | None
     window: DelayWindow | NoWindow | None
     stress: SwitchStress | None
+    findings: tuple[Finding, ...]
     running_current: float | None
 
     @property
@@ -169,6 +174,7 @@ def collect(
         lengths_taken=taken,
         window=None if build.switch is None else delay_window(build),
         stress=None if build.switch is None else switch_stress(build),
+        findings=_findings(build),
         running_current=_running(build),
     )
 
@@ -189,6 +195,13 @@ def _wires(build: Build, size: AdapterSize | NoAdapter, lengths: Lengths) -> tup
         except InrushError as error:
             why = why or str(error)
     return why, taken
+
+
+def _findings(build: Build) -> tuple[Finding, ...]:
+    try:
+        return safety_findings(build, solve_panel(build, WHITE), watched_start(build))
+    except SolverError:
+        return ()
 
 
 def _running(build: Build) -> float | None:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 MARGIN: Final = 10.0  # [mm]
 FOOT: Final = 5.0  # [mm]
+MOST_PAGES: Final = 2
 SHORT: Final = 0.3  # of a page, up to which a block is not cut
 GREY: Final = 150  # of 255
 FONT: Final = "sheet"
@@ -86,16 +87,24 @@ def paper_of(answer: Answer, paper: Paper = Paper.A4) -> tuple[bytes, tuple[Plac
     paper : Paper
         Its size.
     """
+    press = _printed(answer, paper, SHORT)
+    if press.pdf.page > MOST_PAGES:
+        press = _printed(answer, paper, 0.0)
+    return press.finish(), tuple(press.placed)
+
+
+def _printed(answer: Answer, paper: Paper, short: float) -> _Press:
+    """Set all blocks; those up to a share of a page are not cut."""
     press = _Press(paper)
     strips = Strips(press.width, press.measure)
     title = strips.title(press.known(one_line(answer.title, LONGEST)))
     press.set(Strip(title.height + BETWEEN, title.items))
     for block in answer.blocks:
         cut = strips.of(block)
-        press.keep_together(sum(strip.height for strip in cut))
+        press.keep_together(sum(strip.height for strip in cut), short)
         for strip in cut:
             press.set(strip)
-    return press.finish(), tuple(press.placed)
+    return press
 
 
 class _Press:
@@ -123,10 +132,10 @@ class _Press:
         """Words with what the font does not have written out."""
         return "".join(c if ord(c) in self.glyphs else c.encode("unicode_escape").decode("ascii") for c in words)
 
-    def keep_together(self, height: float) -> None:
-        """Begin a new page for a block of a ``height`` [mm] that is not long and would be cut."""
+    def keep_together(self, height: float, short: float) -> None:
+        """Begin a new page for a block of a ``height`` [mm], ``short`` of a page at most, that would be cut."""
         page = self.pdf.h - 2 * MARGIN - FOOT
-        if height < SHORT * page and self.y + height - BETWEEN > MARGIN + page:
+        if height < short * page and self.y + height - BETWEEN > MARGIN + page:
             self._new_page()
 
     def set(self, strip: Strip) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from inrushlib.answers.blocks import Block, Note, Table, Value, Words
+from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.parts import PlaceKind
 from inrushlib.quantities import format_quantity
 from inrushlib.safety import FuseOutcome
@@ -12,6 +13,7 @@ from inrushlib.search import WireList, WireRun
 from inrushlib.sheet.facts import SheetFacts
 
 MOST_NAMED = 6  # sections named one by one
+MOST_ROWS = 10  # kinds of wire that are listed
 
 
 def wire_blocks(facts: SheetFacts) -> tuple[Block, ...]:
@@ -30,10 +32,13 @@ def wire_blocks(facts: SheetFacts) -> tuple[Block, ...]:
         rating = None if run.fuse is None else run.fuse.rating
         key = (run.place.kind, run.wire.gauge, run.wire.length, rating, run.wanted_connector, run.enough)
         groups.setdefault(key, []).append(run)
-    rows = tuple(_row(runs) for runs in groups.values())
+    rows = [_row(runs) for runs in groups.values()]
+    if len(rows) > MOST_ROWS:
+        more = f"and {len(rows) - MOST_ROWS + 1} more kinds: inrush wires lists them"
+        rows = [*rows[: MOST_ROWS - 1], (more, "", "", "", "", "")]
     heads = ("wire", "one way", "gauge needed", "carries up to", "fuse at its head", "connector")
-    table = Table(heads, rows, "Wires, supply and return alike", (1, 2, 3))
-    return (table, Note(_metres(found)), *_taken(facts), Note(_rated(facts, found)))
+    table = Table(heads, tuple(rows), "Wires, supply and return alike", (1, 2, 3))
+    return (table, Note(_metres(found)), *_taken(facts), Note(_rated(found)))
 
 
 def feed_labels(facts: SheetFacts) -> dict[int, str]:
@@ -129,8 +134,9 @@ def _taken(facts: SheetFacts) -> tuple[Note, ...]:
     return (Note(words),)
 
 
-def _rated(facts: SheetFacts, found: WireList) -> Words:
+def _rated(found: WireList) -> Words:
+    table = found.runs[0].wire.table
     return (
         "For an adapter that gives up to ", Value(found.plan.largest_adapter, "A"),
-        f'; rating by the table "{found.runs[0].wire.table}". Local codes decide.',
+        f"; rated for {AMPACITY_TABLES[table].holds_for}. Local codes decide.",
     )  # fmt: skip

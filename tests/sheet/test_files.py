@@ -113,6 +113,19 @@ def test_odds_stand_on_it_unless_they_are_left_out(path, tmp_path):
     assert "at the first try in" not in (tmp_path / "without.html").read_text(encoding="utf-8")
 
 
+def test_what_can_burn_stands_on_it():
+    thin = {
+        "adapter.rated_current": "10 A",
+        "lead.gauge": "26 AWG",
+        "wiring.sections": 1,
+        "wiring.pixels_per_section": 256,
+    }
+    page = page_of(sheet_answer(quick_facts(new_build({**BASE, **thin}))))
+    assert "Dangers while every pixel is white" in page
+    small = {"adapter.rated_current": "1 A", "wiring.sections": 1, "wiring.pixels_per_section": 4}
+    assert "Dangers while" not in page_of(sheet_answer(quick_facts(new_build({**BASE, **small}))))
+
+
 def test_json_has_the_build_and_the_parts(path, capsys):
     assert main(["sheet", str(path), "--json", "--no-odds"]) == 0
     found = json.loads(capsys.readouterr().out)

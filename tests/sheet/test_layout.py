@@ -9,7 +9,9 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from inrushlib.build import new_build
+from inrushlib.panel import solve_panel
 from inrushlib.plots import CIRCUIT_SIZE, draw_circuit, draw_tiles, tiles_size
+from inrushlib.safety import safety_findings
 from inrushlib.search import smallest_adapter, wire_list
 from inrushlib.sheet import Paper, SheetFacts, sheet_answer
 from inrushlib.sheet.paper import MARGIN, paper_of
@@ -27,7 +29,7 @@ def quick_facts(build):
     )
     return SheetFacts(
         start=simulate(build), assumed=(), odds=None, size=smallest_adapter(build), wires=wires, lengths_taken=None,
-        window=None, stress=None, running_current=1.0,
+        window=None, stress=None, findings=safety_findings(build, solve_panel(build, (1, 1, 1))), running_current=1.0,
     )  # fmt: skip
 
 

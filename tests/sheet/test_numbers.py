@@ -103,7 +103,7 @@ def answers(path, adapter, capsys):
         wires = wires[:4]
     commands = [
         ["check", str(path)], ["spread", str(path), "--runs", f"{RUNS}"], ["size", str(path)], wires,
-        ["sheet", str(path), "--no-odds"],
+        ["panel", str(path), "--colour", "1,1,1"], ["sheet", str(path), "--no-odds"],
     ]  # fmt: skip
     if build.switch is not None:
         commands += [["window", str(path)], ["switch", str(path)]]
@@ -137,11 +137,13 @@ def test_every_number_is_one_of_a_command(name, capsys):
     for piece in shown(sheet_answer(facts).blocks):
         if isinstance(piece, Value):
             values += 1
-            assert piece.value is None or piece.value in numbers, piece
+            assert piece.value is None or {piece.value, -piece.value} & numbers, (
+                piece
+            )  # a shortfall is told without sign
         elif isinstance(piece, str):
             for text in PLAIN.findall(piece):
                 assert told(text, numbers, facts.build), (text, piece)
-    assert values > 50
+    assert values > 35
 
 
 def test_the_walk_finds_a_number_that_no_command_tells():
