@@ -9,6 +9,7 @@ An answer is made once, as blocks of words and values. A renderer (:mod:`~inrush
 ``Table``       a table with a caption
 ``Listing``     sentences one below the other
 ``Findings``    findings, worst first: sentences where there is little room, else a table
+``Code``        steps of a program, a line each
 ``Note``        small print; ``Caution`` what has to be heeded
 ``Picture``     a drawing
 ``Chart``       a map in letters, where the medium has no drawing
@@ -231,6 +232,22 @@ class Findings:
 
 
 @dataclass(frozen=True)
+class Code:
+    """Steps of a program, a line each, spaces at their beginning kept.
+
+    Attributes
+    ----------
+    lines : tuple of Words
+        The steps.
+    caption : str
+        What they do.
+    """
+
+    lines: tuple[Words, ...]
+    caption: str
+
+
+@dataclass(frozen=True)
 class Note:
     """Small print.
 
@@ -372,7 +389,7 @@ class Beside:
     blocks: tuple[Block, ...]
 
 
-Block = Verdict | Facts | Table | Listing | Findings | Note | Caution | Picture | Chart | Ruler | Beside
+Block = Verdict | Facts | Table | Listing | Findings | Code | Note | Caution | Picture | Chart | Ruler | Beside
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from inrushlib.answers.blocks import (
     Block,
     Caution,
     Chart,
+    Code,
     Facts,
     FindingRow,
     Findings,
@@ -129,6 +130,9 @@ def render_block(block: Block) -> str:
         case Findings():
             heads = ("", "what", "value", "limit", "what to do", "limit from")
             return _table(block.caption, heads, [_finding(row) for row in block.rows], (2, 3))
+        case Code():
+            lines = "\n".join(html_of(line) for line in block.lines)
+            return f'<div class="wb-caption">{for_html(block.caption)}</div><pre class="wb-code">{lines}</pre>'
         case Note():
             return f'<div class="wb-small">{html_of(block.words)}</div>'
         case Caution():

@@ -2,6 +2,7 @@
 
 ``spread_answer``  the whole page
 ``measure_first``  what to measure, in a sentence
+``odds_in_words``  the odds, in a sentence
 """
 
 from __future__ import annotations
@@ -67,6 +68,21 @@ def is_sure(found: SpreadFound) -> bool:
         The odds.
     """
     return found.boots.value >= SURE
+
+
+def odds_in_words(found: SpreadFound) -> str:
+    """Return the odds of a start at the first try, in one sentence.
+
+    Parameters
+    ----------
+    found : SpreadFound
+        The odds.
+    """
+    boots = found.boots
+    return (
+        f"Over the ranges of its values it boots at the first try in {percent(boots.value)} ({percent(boots.low)} to "
+        f"{percent(boots.high)}) of {found.runs} runs."
+    )
 
 
 def measure_first(influences: Sequence[Influence]) -> str:

@@ -10,6 +10,7 @@ from inrushlib.answers.blocks import (
     Block,
     Caution,
     Chart,
+    Code,
     Facts,
     Findings,
     Lines,
@@ -108,6 +109,8 @@ def _lines(block: Block) -> list[str]:
             return _captioned(block.caption, [text_of(item) for item in block.items])
         case Findings():
             return _captioned(block.caption, [row.sentence for row in block.rows])
+        case Code():
+            return _captioned(block.caption, [text_of(line) for line in block.lines])
         case Note() | Caution():
             return [INDENT + text_of(block.words)]
         case Chart():

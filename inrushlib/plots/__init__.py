@@ -7,6 +7,8 @@
     a panel in steady state
 ``draw_map``, ``draw_gate_map``
     the verdict over two keys, the window for the first frame over the gate's parts
+``draw_circuit``, ``CIRCUIT_SIZE``, ``draw_tiles``, ``tiles_size``
+    a build's circuit, and its sections from the front, for paper
 ``draw_remedies``, ``height_for``
     remedies side by side
 ``draw_odds``, ``draw_tornado``, ``draw_spread``, ``bands``, ``Bands``
@@ -18,6 +20,7 @@ Below it: :mod:`~inrushlib.plots.scheme` (the colours), :mod:`~inrushlib.plots.s
 :mod:`~inrushlib.plots.strip`, :mod:`~inrushlib.plots.thin`, :mod:`~inrushlib.plots.verdicts`.
 """
 
+from inrushlib.plots.circuit import CIRCUIT_SIZE, draw_circuit
 from inrushlib.plots.compare import draw_comparison, draw_overlay, draw_residual
 from inrushlib.plots.live import LivePicture
 from inrushlib.plots.map import draw_gate_map, draw_map
@@ -26,8 +29,10 @@ from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_volt
 from inrushlib.plots.remedies import draw_remedies, height_for
 from inrushlib.plots.scheme import Line, Scheme
 from inrushlib.plots.startup import SHOWN, VOLTAGES, Overlay, View, draw_startup, values_by_line
+from inrushlib.plots.tiles import draw_tiles, tiles_size
 
 __all__ = [
+    "CIRCUIT_SIZE",
     "SHOWN",
     "VOLTAGES",
     "Bands",
@@ -39,6 +44,7 @@ __all__ = [
     "bands",
     "draw_brightness",
     "draw_chain_current",
+    "draw_circuit",
     "draw_comparison",
     "draw_gate_map",
     "draw_map",
@@ -48,8 +54,10 @@ __all__ = [
     "draw_residual",
     "draw_spread",
     "draw_startup",
+    "draw_tiles",
     "draw_tornado",
     "draw_voltage",
     "height_for",
+    "tiles_size",
     "values_by_line",
 ]

@@ -21,10 +21,26 @@ def test_demo_builds_end_as_they_say(builds):
         "tide_board_never_starts": Verdict.STUCK,
         "tide_board_boots": Verdict.BOOTS,
         "tide_board_with_switch": Verdict.BOOTS,
+        "harbour_lamp": Verdict.BOOTS,
+        "greenhouse_ring": Verdict.BOOTS,
+        "tram_stop": Verdict.STUCK,
+        "stairway_strip": Verdict.BOOTS,
+        "lighthouse_column": Verdict.BOOTS,
+        "market_clock": Verdict.BOOTS,
+        "ferry_board": Verdict.BOOTS,
+        "festival_wall": Verdict.STUCK,
     }
     assert {path.stem for path in builds.glob("*.toml")} == set(ends)
     for name, verdict in ends.items():
         assert BuildState(load_build(builds / f"{name}.toml"), threaded=False).start.verdict is verdict
+
+
+def test_the_gallery_spans_sizes_and_says_that_it_is_invented(builds):
+    pixels = []
+    for path in builds.glob("*.toml"):
+        assert path.read_text(encoding="utf-8").startswith("# Invented for this workbook")
+        pixels.append(sum(load_build(path).wiring.pixels_per_section))
+    assert (min(pixels), max(pixels)) == (30, 10_000)
 
 
 def test_a_change_is_run(state):
