@@ -28,7 +28,7 @@ _EITHER = (
     {RemedyName.OWN_SUPPLY, RemedyName.RESERVOIR_BEHIND_DIODE},
     {RemedyName.BUS_CAPACITOR, RemedyName.PANEL_CAPACITOR},
 )
-_LARGEST_BULK = 47e-3  # [F] five pieces of 10 mF, the largest that is commonly stocked; common practice, no source
+_LARGEST_BULK = 0.1  # [F] ten pieces of 10 mF, the largest that is commonly stocked; common practice, no source
 
 
 @dataclass(frozen=True)

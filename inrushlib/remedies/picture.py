@@ -70,7 +70,7 @@ def fitting_picture(build: Build) -> tuple[float, ...] | None:
     >>> build = new_build({"title": "t", "adapter.rated_current": 1, "wiring.sections": 6,
     ...                    "wiring.pixels_per_section": 64})
     >>> fitting_picture(build)
-    (0.03, 0.03, 0.03)
+    (0.0345, 0.0345, 0.0345)
     """
     colour = running_picture(build).colour
     if fits(build):
