@@ -18,8 +18,10 @@ from inrushlib.build import Build
 from inrushlib.odds.decide import WANTED
 from inrushlib.odds.spread import spread
 from inrushlib.remedies.compare import NoRemedy, Remedy, compare_remedies
+from inrushlib.remedies.designs import pieces_of
 from inrushlib.remedies.joint import search_jointly
 from inrushlib.remedies.measures import SINGLE, Measure
+from inrushlib.remedies.picture import fits
 from inrushlib.remedies.outcome import Change, Found, RemedyName
 from inrushlib.remedies.risks import dip_verdicts, risks
 from inrushlib.remedies.trial import Candidate
@@ -161,8 +163,6 @@ def _remedy(way: Candidate, before: Headline) -> Remedy | None:
 
 
 def _pieces(measures: tuple[Measure, ...], start: Startup) -> int:
-    from inrushlib.remedies.designs import pieces_of
-
     more = [start.build.get(lever.key) for each in measures for lever in each.levers if lever.key.endswith(".bulk")]
     return sum(measure.pieces for measure in measures) + sum(pieces_of(value) - 1 for value in more)
 
@@ -175,9 +175,7 @@ def _judged(remedy: Remedy, runs: int, cancelled: Callable[[], bool] | None) -> 
     return replace(remedy, odds=found.boots, decided_by="" if first is None else first.name)
 
 
-def _merged(
-    listed: list[Remedy | NoRemedy], found: list[Remedy | NoRemedy]
-) -> list[Remedy | NoRemedy]:
+def _merged(listed: list[Remedy | NoRemedy], found: list[Remedy | NoRemedy]) -> list[Remedy | NoRemedy]:
     """Return both, less the old entries of a name that one found over all levers at once does better.
 
     One that does no better than what is listed by that name, or by the name of one of its measures alone, is left out.
@@ -185,15 +183,22 @@ def _merged(
     kept = list(listed)
     for each in found:
         assert isinstance(each, Remedy)
-        same = [other for other in kept[1:] if other.name is each.name and other in listed]
+        same = [other for other in listed[1:] if other.name is each.name]
         if any(isinstance(other, Remedy) and other.helps and not _is_better(each, other) for other in same):
             continue
-        kept = [other for other in kept if other not in same or other.helps] + [each]
+        kept = [other for other in kept if other not in same or _carries_on(other)]
+        kept.append(each)
     return kept
 
 
+def _carries_on(listed: Remedy | NoRemedy) -> bool:
+    return isinstance(listed, Remedy) and listed.helps and fits(listed.build)
+
+
 def _is_better(one: Remedy, other: Remedy) -> bool:
-    """Say whether one boots more often, beyond what the intervals leave open."""
+    """Say whether one boots more often, beyond what the intervals leave open, or is alone in carrying its picture."""
+    if not fits(other.build):
+        return True
     return one.odds is not None and other.odds is not None and one.odds.low > other.odds.high
 
 

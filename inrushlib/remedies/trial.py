@@ -174,4 +174,3 @@ class Trial:
 def _points(dimensions: int, count: int) -> Points:
     net = qmc.Sobol(max(dimensions, 1), scramble=True, rng=np.random.default_rng(SEED))
     return np.asarray(net.random(count))[:, :dimensions]
-
