@@ -87,8 +87,9 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
         blocks.append(Listing(tuple(map(sentence, hardware)), "What it takes in parts"))
     if program:
         blocks.append(Listing(tuple(map(sentence, program)), "What it takes in the program"))
-    if best.could_go_wrong or best.decided_by:
-        blocks.append(Listing((*best.could_go_wrong, *_measure(best)), "What it does not solve"))
+    left = (*best.could_go_wrong, *_measure(best))
+    if left:
+        blocks.append(Listing(left, "What it does not solve"))
     rows = tuple((str(place), *_ranked_row(each)) for place, each in enumerate(found.ranked, start=1))
     blocks.append(Table(RANKED_HEADS, rows, "What helps, best first", wide=True))
     blocks.append(Note(RANKED_ORDER if found.wanted is not None else RANKED_QUICK))
@@ -108,12 +109,11 @@ def _now(found: Recommendation) -> tuple[Words, ...]:
 
 
 def _measure(best: Remedy) -> tuple[Words, ...]:
-    if best.odds is None or not best.decided_by or best.odds.value >= 1.0:
+    if best.odds is None or best.odds.value >= 1.0:
         return ()
-    return (
-        f"In {100 * (1 - best.odds.value):.1g} % of the runs within the ranges it does not boot at the first try; "
-        f"{best.decided_by} decides most: measure it.",
-    )
+    decides = f"; {best.decided_by} decides most: measure it" if best.decided_by else ""
+    missed = 100 * (1 - best.odds.value)
+    return (f"In {missed:.1g} % of the runs within the ranges it does not boot at the first try{decides}.",)
 
 
 def _ranked_row(remedy: Remedy) -> tuple[Words, ...]:

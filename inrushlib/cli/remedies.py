@@ -85,7 +85,7 @@ def _save(found: Recommendation, files: dict[int, Path], title: str) -> None:
     except OSError as error:
         raise BuildError([f"{folder}: cannot be made: {error.strerror}"]) from None
     titled = {p: found.ranked[p].build.with_values({"title": f"{title}: {found.ranked[p].name.value}"}) for p in files}
-    write_each(*(lambda p=p: save_build(titled[p], files[p]) for p in files))  # type: ignore[misc]
+    write_each(*(lambda p=p: save_build(titled[p], files[p]) for p in files))
 
 
 def to_dict(r: Remedy | NoRemedy, found: Recommendation, files: dict[int, Path]) -> dict[str, Any]:

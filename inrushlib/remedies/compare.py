@@ -44,7 +44,7 @@ class Remedy:
     odds : Estimate or None
         How often the changed build boots at the first try within the ranges [1]; None where that was not asked.
     decided_by : str
-        The key that settles most of whether it does; empty where that was not asked or it always does.
+        The key that settles most of whether it does; empty where that was not asked or cannot be told.
     pieces : int
         Parts to get and to fit [1].
     """

@@ -39,6 +39,8 @@ LARGEST_PIECE: Final = 10e-3
 """Largest electrolytic that is commonly stocked [F]; common practice, no source."""
 PIECE_ESR: Final = 50e-3
 """Series resistance that one piece of a low-ESR type keeps below [ohm]; common practice, no source."""
+FREE: Final = 0.01
+"""What a ladder without a price counts against one with [1]."""
 AFTER_DARK: Final = 0.1
 """From the first frame to the picture, where the first frame was the picture [s]."""
 
@@ -80,13 +82,15 @@ class Space:
     def price(self, rungs: Rungs) -> float:
         """Return how dear a design is among those of its space [1]: the share of each priced ladder, summed.
 
+        What costs nothing counts a little: where it does not matter, the first value is taken.
+
         Parameters
         ----------
         rungs : tuple of int
             As of :meth:`chosen` [1].
         """
         pairs = zip(self.levers, rungs, strict=True)
-        return sum(rung / len(lever.values) for lever, rung in pairs if lever.priced)
+        return sum(rung / len(lever.values) * (1.0 if lever.priced else FREE) for lever, rung in pairs)
 
     def made(self, rungs: Rungs) -> Build | None:
         """Return a design's build, or None where such a build cannot be.

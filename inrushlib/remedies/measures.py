@@ -187,7 +187,7 @@ def _wiring(build: Build) -> list[Measure]:
     if lanes:
         lever = Lever(LANES, "1", "data lines", lanes)
         found.append(Measure(RemedyName.MORE_DATA_LINES, Change.REWIRING, (lever,), {}, 1))
-    if 1 < w.sections and len(w.feeds) < w.sections and "wiring.feed_pixels" not in build.given:
+    if w.sections > 1 and len(w.feeds) < w.sections and "wiring.feed_pixels" not in build.given:
         fixed = {"wiring.feeds": list(range(w.sections)), "wiring.feed_resistance": max(w.feed_resistance)}
         found.append(Measure(RemedyName.MORE_FEEDS, Change.REWIRING, (), fixed, w.sections - len(w.feeds)))
     if build.limiter is None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
+from typing import Any
 
 
 class RemedyName(StrEnum):
@@ -133,7 +134,7 @@ class Needed:
     """
 
     key: str
-    value: float | tuple[float, ...]
+    value: Any
     unit: str
     words: str
 

@@ -21,12 +21,13 @@ from inrushlib.remedies.compare import NoRemedy, Remedy, compare_remedies
 from inrushlib.remedies.designs import pieces_of
 from inrushlib.remedies.joint import search_jointly
 from inrushlib.remedies.measures import SINGLE, Measure
-from inrushlib.remedies.picture import fits
 from inrushlib.remedies.outcome import Change, Found, RemedyName
+from inrushlib.remedies.picture import fits
 from inrushlib.remedies.risks import dip_verdicts, risks
 from inrushlib.remedies.trial import Candidate
 from inrushlib.remedies.unsolved import unsolved
-from inrushlib.startup import Headline, Startup, simulate
+from inrushlib.search.running import running_picture, showing
+from inrushlib.startup import Headline, Startup, Verdict, screen, simulate
 
 RUNS: Final = 256
 """Runs of a finalist at least [1]."""
@@ -124,11 +125,12 @@ def recommend_remedies(
         progress=lambda share: tell(_COMPARED + (_SEARCHED - _COMPARED) * share),
     )  # fmt: skip
     before = listed[0].before
-    found = [each for way in _worth_judging(ways) if (each := _remedy(way, before)) is not None]
+    made = (_remedy(way, before) for way in _worth_judging(ways))
+    found = [each for each in made if each is not None]
     judged: list[Remedy | NoRemedy] = []
     all_of_them = [*listed, *found]
     for number, each in enumerate(all_of_them):
-        judged.append(_judged(each, runs, cancelled) if isinstance(each, Remedy) and runs else each)
+        judged.append(_judged(each, runs, cancelled) if runs and isinstance(each, Remedy) else each)
         tell(_SEARCHED + (1 - _SEARCHED) * (number + 1) / len(all_of_them))
     wanted = WANTED if runs else None
     kept = _merged(judged[: len(listed)], judged[len(listed) :])
@@ -143,9 +145,12 @@ def _worth_judging(ways: list[Candidate]) -> list[Candidate]:
 
 
 def _remedy(way: Candidate, before: Headline) -> Remedy | None:
-    """Return a way as a remedy; None where a part does not stand its start."""
+    """Return a way as a remedy; None where a part does not stand its start, or where its picture undoes it."""
     start = simulate(way.build)
-    if not start.headline.boots:
+    if not start.headline.boots or start.running_at is None:
+        return None
+    shown = showing(way.build, running_picture(way.build).colour, start.running_at)
+    if screen(shown).verdict is not Verdict.BOOTS:
         return None
     names = sorted({*way.names, RemedyName.REPEATED_FRAME}, key=_LEAD.index)
     measures = way.space.measures
@@ -171,8 +176,8 @@ def _judged(remedy: Remedy, runs: int, cancelled: Callable[[], bool] | None) -> 
     if not (remedy.helps or remedy.name is RemedyName.AS_IT_IS):
         return remedy
     found = spread(remedy.build, runs=runs, cancelled=cancelled)
-    first = found.influences[0] if found.influences and found.boots.value < 1.0 else None
-    return replace(remedy, odds=found.boots, decided_by="" if first is None else first.name)
+    told = [each.name for each in found.influences[:1] if each.settles.low > 0.0]
+    return replace(remedy, odds=found.boots, decided_by=told[0] if told else "")
 
 
 def _merged(listed: list[Remedy | NoRemedy], found: list[Remedy | NoRemedy]) -> list[Remedy | NoRemedy]:
