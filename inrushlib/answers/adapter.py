@@ -18,6 +18,7 @@ from inrushlib.answers.blocks import (
     Words,
     sentence,
 )
+from inrushlib.answers.pulses import pulses_row
 from inrushlib.answers.stretches import stretches
 from inrushlib.build import Build
 from inrushlib.safety.finding import CONTINUOUS_SHARE, DEFERS
@@ -77,6 +78,7 @@ def _needs(build: Build, size: AdapterSize | NoAdapter) -> tuple[tuple[str, Word
     match size.running:
         case PictureNeed(current, rating):
             rows.append(("running picture draws", Value(current, "A")))
+            rows += pulses_row(build)
             rows.append((f"rating that carries it ({SHARE} of the rating)", Value(rating, "A")))
         case NoNeed():
             rows.append(("running picture draws", size.running.meaning))

@@ -61,4 +61,5 @@ def _closest(remedy: Remedy) -> str:
     slack = remedy.slack
     if slack is None:
         return ""
-    return f"closest: {slack.rule.key.replace('-', ' ')} with {format_quantity(slack.value, slack.unit, digits=2)} to spare"
+    spare = format_quantity(slack.value, slack.unit, digits=2)
+    return f"closest: {slack.rule.key.replace('-', ' ')} with {spare} to spare"
