@@ -10,6 +10,7 @@ step is not known.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from math import sqrt
 
@@ -90,7 +91,7 @@ def picture_pulses(build: Build, colour: Colour | None = None) -> Pulses | None:
         currents = [_current(build, _lit(duties, after)) for after in steps[:-1]]
     except SolverError:
         return None
-    lengths = [end - start for start, end in zip(steps[:-1], steps[1:], strict=True)]
+    lengths = [end - start for start, end in itertools.pairwise(steps)]
     squares = sum(length * current**2 for length, current in zip(lengths, currents, strict=True))
     return Pulses(mean, max(mean, sqrt(squares)), max(mean, *currents))
 
