@@ -60,8 +60,9 @@ def _progress(share: float) -> None:
 
 
 def _check_folder(folder: Path, source: Path) -> None:
-    if folder.exists() and not folder.is_dir():
-        raise UsageError(f"--save-all {folder}: is a file; accepted: a folder")
+    for each in (folder, *folder.parents):
+        if each.exists() and not each.is_dir():
+            raise UsageError(f"--save-all {folder}: {each} is a file; accepted: a folder")
     if folder.is_dir() and Path(source).resolve().parent == folder.resolve():
         raise UsageError(
             f"--save-all {folder}: the build file is in it; accepted: another folder, so that none is lost"

@@ -19,7 +19,7 @@ from typing import Final
 from inrushlib.build import Build
 from inrushlib.odds.decide import WANTED
 from inrushlib.remedies.designs import Rungs, Space, first_rungs, neighbours
-from inrushlib.remedies.measures import SINGLE, Measure, measures_of
+from inrushlib.remedies.measures import FIRMWARE, RATING, SINGLE, Measure, measures_of
 from inrushlib.remedies.outcome import RemedyName
 from inrushlib.remedies.picture import fits, fitting_picture
 from inrushlib.remedies.trial import Candidate, Trial
@@ -43,8 +43,8 @@ CLIMBED: Final = 3
 """Candidates that are moved rung by rung [1]."""
 WORTH: Final = 0.5
 """Share of the first look below which moving does not make up for it [1]."""
-STARTS: Final = 14_000
-"""About as many starts as a search takes where nothing boots often enough [1]; for its progress alone."""
+MOST_RUNS: Final = 12_000
+"""Starts after which nothing new is looked at [1]; what is being looked at is finished."""
 
 Combined = tuple[Measure, ...]
 
@@ -74,7 +74,7 @@ def search_jointly(
     Cancelled
         Where the caller asked to stop.
     """
-    tell = None if progress is None else (lambda runs: progress(min(1.0, runs / STARTS)))
+    tell = None if progress is None else (lambda runs: progress(min(1.0, runs / MOST_RUNS)))
     search = _Search(build, Trial(tell, cancelled), with_odds)
     found = search.run()
     if progress is not None:
@@ -99,7 +99,7 @@ class _Search:
             some = [measure for measure in self.measures if measure.name not in SINGLE]
             self._look(pair for pair in combinations(some, 2) if pair[0].goes_with(pair[1]))
         size = 2
-        while not self._is_enough() and size < MOST_MEASURES:
+        while not self._is_enough() and size < MOST_MEASURES and self.trial.runs < MOST_RUNS:
             self._climb(self._of_size(size)[:PARENTS])
             if self._is_enough():
                 break
@@ -115,8 +115,13 @@ class _Search:
     def _look(self, spaces: Iterable[Combined]) -> None:
         for measures in spaces:
             space = self._space(measures)
-            designs = [*self._inherited(space), *first_rungs(space.levers, DESIGNS, len(self.best) + 1)]
-            found = self.trial.candidates(space, designs, LOOK, TRIED)
+            if any(lever.key == RATING for lever in space.levers):
+                # One ladder that all else follows: it is walked, with the program at its first values.
+                designs = [(rung, *(0 for _ in FIRMWARE)) for rung in range(len(space.levers[0].values))]
+                found = self.trial.candidates(space, designs, CLIMB, len(designs))
+            else:
+                designs = [*self._inherited(space), *first_rungs(space.levers, DESIGNS, len(self.best) + 1)]
+                found = self.trial.candidates(space, designs, LOOK, TRIED)
             if found:
                 self._keep(found[0])
 
@@ -166,7 +171,7 @@ class _Search:
 
     def _climb(self, some: list[Candidate]) -> None:
         for candidate in some:
-            if self.with_odds and candidate.share >= WORTH:
+            if self.with_odds and candidate.share >= WORTH and self.trial.runs < MOST_RUNS:
                 self.best[candidate.names] = self._moved(self._surely([candidate])[0])
 
     def _moved(self, at: Candidate) -> Candidate:

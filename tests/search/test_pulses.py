@@ -40,8 +40,8 @@ def test_channels_of_several_duties_by_hand():
 def test_it_is_said_where_a_picture_sizes_something(tmp_path, capsys):
     build = tmp_path / "b.toml"
     build.write_text('title = "t"\n[adapter]\nrated_current = 4\n[wiring]\nsections = 2\npixels_per_section = 64\n')
-    for command in (["size"], ["brightness"], ["wires", "--colour", "0.3,0.3,0.3", "--feed-length", "0.5",
-                                                "--hop-length", "0.05"]):  # fmt: skip
+    for command in (["size"], ["brightness"], ["wires", "--colour", "0.3,0.3,0.3", "--feed-length", "50 cm",
+                                                "--hop-length", "5 cm"]):  # fmt: skip
         main([command[0], str(build), *command[1:]])
         said = " ".join(capsys.readouterr().out.split())
         assert "comes in pulses" in said, command
