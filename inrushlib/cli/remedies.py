@@ -13,8 +13,7 @@ from inrushlib.build import load_build, save_build
 from inrushlib.cli.arguments import add_input, add_output, add_picture
 from inrushlib.cli.output import save_picture, say, tell_share, tell_unused, to_json, write_each
 from inrushlib.errors import BuildError, UsageError
-from inrushlib.remedies import NoRemedy, Recommendation, Remedy, parts_of, reason_for, recommend_remedies
-from inrushlib.remedies.recommend import RUNS
+from inrushlib.remedies import FINALIST_RUNS, NoRemedy, Recommendation, Remedy, parts_of, reason_for, recommend_remedies
 
 HELPS, NONE = 0, 1
 
@@ -31,7 +30,13 @@ def add(commands: Any) -> None:
     add_picture(p, "--plot", metavar="OUT.png", help="write the table as a picture")
     add_output(p, "--save-all", metavar="FOLDER", help="write a build file for each remedy that helps, best first")
     p.add_argument("--no-odds", action="store_true", help="quicker: one start each, with the values as they are")
-    p.add_argument("--runs", type=int, default=RUNS, metavar="N", help=f"runs for the odds of each (default {RUNS})")
+    p.add_argument(
+        "--runs",
+        type=int,
+        default=FINALIST_RUNS,
+        metavar="N",
+        help=f"runs for the odds of each (default {FINALIST_RUNS})",
+    )
     p.add_argument("--json", action="store_true", help="SI numbers as a list")
     p.set_defaults(run=run)
 

@@ -2,7 +2,7 @@
 
 ``compare_remedies``, ``Remedy``, ``NoRemedy``
     the build as it is and all remedies on it, side by side; those that it cannot have say why
-``recommend_remedies``, ``Recommendation``
+``recommend_remedies``, ``Recommendation``, ``FINALIST_RUNS``
     these and those found over all levers at once, with odds, and which to take
 ``reason_for``, ``parts_of``
     why to take one, and what it costs in parts
@@ -21,9 +21,10 @@ from inrushlib.remedies.compare import NoRemedy, Remedy, compare_remedies
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.outcome import Change, Found, Needed, Nothing, RemedyName, WhyNot
 from inrushlib.remedies.reason import parts_of, reason_for
-from inrushlib.remedies.recommend import Recommendation, recommend_remedies
+from inrushlib.remedies.recommend import FINALIST_RUNS, Recommendation, recommend_remedies
 
 __all__ = [
+    "FINALIST_RUNS",
     "Change",
     "Effort",
     "Found",

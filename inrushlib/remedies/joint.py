@@ -43,7 +43,7 @@ CLIMBED: Final = 3
 """Candidates that are moved rung by rung [1]."""
 WORTH: Final = 0.5
 """Share of the first look below which moving does not make up for it [1]."""
-MOST_RUNS: Final = 12_000
+MOST_RUNS: Final = 8_000
 """Starts after which nothing new is looked at [1]; what is being looked at is finished."""
 
 Combined = tuple[Measure, ...]
@@ -114,6 +114,8 @@ class _Search:
 
     def _look(self, spaces: Iterable[Combined]) -> None:
         for measures in spaces:
+            if self.trial.runs >= MOST_RUNS:
+                return
             space = self._space(measures)
             if any(lever.key == RATING for lever in space.levers):
                 # One ladder that all else follows: it is walked, with the program at its first values.

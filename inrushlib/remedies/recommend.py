@@ -29,7 +29,7 @@ from inrushlib.remedies.unsolved import unsolved
 from inrushlib.search.running import running_picture, showing
 from inrushlib.startup import Headline, Startup, Verdict, screen, simulate
 
-RUNS: Final = 256
+FINALIST_RUNS: Final = 256
 """Runs of a finalist at least [1]."""
 MOST: Final = 5
 """Ways found over all levers at once that are judged [1]."""
@@ -83,7 +83,7 @@ def is_often_enough(remedy: Remedy, wanted: float | None) -> bool:
 def recommend_remedies(
     build: Build,
     *,
-    runs: int = RUNS,
+    runs: int = FINALIST_RUNS,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> Recommendation:

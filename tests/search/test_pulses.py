@@ -12,7 +12,8 @@ from inrushlib.search import brightness_caps, picture_pulses, running_picture, w
 STIFF = {
     "title": "t", "adapter.rated_current": 60, "adapter.output_resistance": 1e-6, "lead.resistance": 1e-6,
     "wiring.sections": 1, "wiring.pixels_per_section": 64, "wiring.feed_resistance": 1e-6,
-    "wiring.rail_resistance": 1e-9, "pixel.quiescent_current": 0.0, "controller.feed": "own", "adapter.bleed_resistance": 1e6,
+    "wiring.rail_resistance": 1e-9, "pixel.quiescent_current": 0.0, "controller.feed": "own",
+    "adapter.bleed_resistance": 1e6,
 }  # fmt: skip
 
 
