@@ -30,20 +30,23 @@ LOOK: Final = 8
 """Points at which the first look compares [1]."""
 TRIED: Final = 6
 """Designs of a space that are compared there [1]."""
-CLIMB: Final = 32
+CLIMB: Final = 16
 """Points at which the designs around one are compared [1]."""
 SURE: Final = 128
 """Points at which the best few of them are [1]."""
-SURE_OF: Final = 3
+SURE_OF: Final = 2
 ROUNDS: Final = 3
+"""Most moves of a set of three measures or more [1]; of fewer one, since they are only on the way."""
 MOST_MEASURES: Final = 4
 PARENTS: Final = 3
-"""Pairs, then triples, that are extended [1]."""
-CLIMBED: Final = 3
-"""Candidates that are moved rung by rung [1]."""
+"""Sets of a size that are moved rung by rung, and then extended [1]."""
+BOUGHT: Final = frozenset(frozenset({name}) for name in SINGLE)
+"""Ways that are not moved: there is next to nothing to choose [1]."""
 WORTH: Final = 0.5
 """Share of the first look below which moving does not make up for it [1]."""
-MOST_RUNS: Final = 8_000
+MOST_MOVED: Final = 16_000
+"""Starts after which nothing is moved any further [1]."""
+MOST_RUNS: Final = 12_000
 """Starts after which nothing new is looked at [1]; what is being looked at is finished."""
 
 Combined = tuple[Measure, ...]
@@ -74,7 +77,7 @@ def search_jointly(
     Cancelled
         Where the caller asked to stop.
     """
-    tell = None if progress is None else (lambda runs: progress(min(1.0, runs / MOST_RUNS)))
+    tell = None if progress is None else (lambda runs: progress(min(1.0, runs / MOST_MOVED)))
     search = _Search(build, Trial(tell, cancelled), with_odds)
     found = search.run()
     if progress is not None:
@@ -90,22 +93,22 @@ class _Search:
         self.with_odds = with_odds
         self.measures = measures_of(build)
         self.picture = None if fits(build) else fitting_picture(build)
+        self.sure: set[frozenset[RemedyName]] = set()
         self.best: dict[frozenset[RemedyName], Candidate] = {}
 
     def run(self) -> list[Candidate]:
         singles: list[Combined] = [(), *((measure,) for measure in self.measures)]
         self._look(singles)
+        self._climb(self._of_size(0) + self._of_size(1)[:PARENTS])
         if not self._is_enough():
             some = [measure for measure in self.measures if measure.name not in SINGLE]
             self._look(pair for pair in combinations(some, 2) if pair[0].goes_with(pair[1]))
+            self._climb(self._of_size(2)[:PARENTS])
         size = 2
         while not self._is_enough() and size < MOST_MEASURES and self.trial.runs < MOST_RUNS:
-            self._climb(self._of_size(size)[:PARENTS])
-            if self._is_enough():
-                break
             self._look(self._extended(self._of_size(size)[:PARENTS]))
             size += 1
-        self._climb(self._finalists()[:CLIMBED])
+            self._climb(self._of_size(size)[:PARENTS])
         return self._finalists()
 
     def _space(self, measures: Combined) -> Space:
@@ -120,7 +123,7 @@ class _Search:
             if any(lever.key == RATING for lever in space.levers):
                 # One ladder that all else follows: it is walked, with the program at its first values.
                 designs = [(rung, *(0 for _ in FIRMWARE)) for rung in range(len(space.levers[0].values))]
-                found = self.trial.candidates(space, designs, CLIMB, len(designs))
+                found = self.trial.candidates(space, designs, SURE // 2, len(designs))
             else:
                 designs = [*self._inherited(space), *first_rungs(space.levers, DESIGNS, len(self.best) + 1)]
                 found = self.trial.candidates(space, designs, LOOK, TRIED)
@@ -160,7 +163,8 @@ class _Search:
 
     def _is_enough(self) -> bool:
         """Whether something boots often enough that is not bought in place of what is there."""
-        return any(each.share >= self.wanted and not names & SINGLE for names, each in self.best.items())
+        some = self.sure if self.with_odds else set(self.best)
+        return any(self.best[names].share >= self.wanted and not names & SINGLE for names in some)
 
     def _finalists(self) -> list[Candidate]:
         """Return the best of each set of measures that boots more often than any part of it."""
@@ -173,12 +177,14 @@ class _Search:
 
     def _climb(self, some: list[Candidate]) -> None:
         for candidate in some:
-            if self.with_odds and candidate.share >= WORTH and self.trial.runs < MOST_RUNS:
+            worth = candidate.share >= WORTH and candidate.names not in self.sure | BOUGHT
+            if self.with_odds and worth and self.trial.runs < MOST_MOVED:
+                self.sure.add(candidate.names)
                 self.best[candidate.names] = self._moved(self._surely([candidate])[0])
 
     def _moved(self, at: Candidate) -> Candidate:
         """Return a design moved rung by rung as long as that helps."""
-        for _ in range(ROUNDS):
+        for _ in range(ROUNDS if len(at.names) > 2 else 1):
             near = neighbours(at.space.levers, at.rungs)
             found = self._surely(self.trial.candidates(at.space, near, CLIMB, len(near))[:SURE_OF])
             if not found or found[0].rank <= at.rank:
