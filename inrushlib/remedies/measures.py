@@ -21,6 +21,7 @@ FIRST_FRAME: Final = "firmware.first_frame_delay"
 REPEAT: Final = "firmware.refresh_interval"
 LANES: Final = "wiring.lanes"
 RATING: Final = "adapter.rated_current"
+BULKS: Final = frozenset({"bus.bulk", "panel.bulk"})
 SINGLE: Final = frozenset({RemedyName.BIGGER_ADAPTER, RemedyName.DARK_PIXELS})
 """Measures that are not put together with others: what is bought in their place is the dearer way already."""
 _EITHER = (

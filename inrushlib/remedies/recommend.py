@@ -20,7 +20,7 @@ from inrushlib.odds.spread import spread
 from inrushlib.remedies.compare import NoRemedy, Remedy, compare_remedies
 from inrushlib.remedies.designs import pieces_of
 from inrushlib.remedies.joint import search_jointly
-from inrushlib.remedies.measures import SINGLE, Measure
+from inrushlib.remedies.measures import BULKS, SINGLE, Measure
 from inrushlib.remedies.outcome import Change, Found, RemedyName
 from inrushlib.remedies.picture import fits
 from inrushlib.remedies.risks import dip_verdicts, risks
@@ -168,7 +168,7 @@ def _remedy(way: Candidate, before: Headline) -> Remedy | None:
 
 
 def _pieces(measures: tuple[Measure, ...], start: Startup) -> int:
-    more = [start.build.get(lever.key) for each in measures for lever in each.levers if lever.key.endswith(".bulk")]
+    more = [start.build.get(lever.key) for each in measures for lever in each.levers if lever.key in BULKS]
     return sum(measure.pieces for measure in measures) + sum(pieces_of(value) - 1 for value in more)
 
 
