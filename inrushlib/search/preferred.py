@@ -48,12 +48,12 @@ def e6_ladder(low: float, high: float) -> tuple[float, ...]:
     Parameters
     ----------
     low, high : float
-        Any unit, above 0.
+        Any unit [unit], above 0.
 
     Returns
     -------
     tuple of float
-        In the unit of ``low``; both ends are included where they are values of the series.
+        In the unit of ``low`` [unit]; both ends are included where they are values of the series.
 
     Notes
     -----
