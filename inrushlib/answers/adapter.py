@@ -19,6 +19,7 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.by_odds import odds_table, recommended, recommending
+from inrushlib.answers.pulses import pulses_row
 from inrushlib.answers.stretches import stretches
 from inrushlib.build import Build
 from inrushlib.odds import Decision
@@ -110,6 +111,7 @@ def _needs(build: Build, size: AdapterSize | NoAdapter) -> tuple[tuple[str, Word
     match size.running:
         case PictureNeed(current, rating):
             rows.append(("running picture draws", Value(current, "A")))
+            rows += pulses_row(build)
             rows.append((f"rating that carries it ({SHARE} of the rating)", Value(rating, "A")))
         case NoNeed():
             rows.append(("running picture draws", size.running.meaning))

@@ -18,6 +18,7 @@ from inrushlib.answers.blocks import (
     Words,
     sentence,
 )
+from inrushlib.answers.pulses import pulses_note
 from inrushlib.answers.start import headline
 from inrushlib.build import Build
 from inrushlib.parts.place import Place, PlaceKind
@@ -56,6 +57,7 @@ def brightness_answer(build: Build, caps: BrightnessCaps, constants: Sequence[Fi
         *_unfit(caps.start),
         *(_verdict(caps, each) for each in both),
         Note(f"This build's picture: {caps.running}."),
+        *pulses_note(caps.pulses),
         Beside((_constants(constants), _limits(caps), _caps(both))),
         Note(
             f"{CONTINUOUS_SHARE:.0%} of each for a load that lasts three hours or more: NEC 210.20(A) and 215.3. "

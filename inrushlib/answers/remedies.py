@@ -6,7 +6,9 @@ from collections.abc import Sequence
 
 from inrushlib.answers.blocks import (
     Answer,
+    Block,
     Lines,
+    Listing,
     Note,
     Picture,
     Strong,
@@ -18,7 +20,7 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.start import overstress
-from inrushlib.remedies import NoRemedy, Remedy
+from inrushlib.remedies import NoRemedy, Recommendation, Remedy, parts_of, reason_for
 
 WIDTH = 13.0  # [in] of the picture
 ABOUT = "A row for each remedy: what changes, verdict, currents and voltages, risks. The table below says the same."
@@ -26,6 +28,14 @@ HEADS = (
     "remedy", "verdict", "what changes", "how", "peak lead current", "lit before data", "lowest rail",
     "hottest junction", "what could still go wrong",
 )  # fmt: skip
+RANKED_HEADS = ("place", "remedy", "boots within the ranges", "effort", "what it takes")
+RANKED_ORDER = (
+    "Those that boot in at least 95 % of the runs come first, by effort, then by the number of parts; the rest by how "
+    "often they boot. Part values are standard values; the intervals are at 95 %."
+)
+RANKED_QUICK = (
+    "By effort, then by the number of parts: without odds, each is judged by one start with its nominal values."
+)
 ORDER = (
     "Ordered by how much has to change. Part values are the smallest that the search found, or the next standard value "
     "up."
@@ -42,12 +52,75 @@ def remedies_answer(title: str, found: Sequence[Remedy | NoRemedy]) -> Answer:
     found : sequence of Remedy or NoRemedy
         As they were compared: the build as it is first.
     """
+    verdict = _verdict(found)
+    return Answer(title, verdict.good is True, (*overstress(found[0].before), verdict, *_side_by_side(found)))
+
+
+def _side_by_side(found: Sequence[Remedy | NoRemedy]) -> tuple[Block, ...]:
     from inrushlib.plots import draw_remedies, height_for  # here, since a terminal needs no drawing library
 
     picture = Picture(ABOUT, lambda axes: draw_remedies(found, axes), WIDTH, height_for(found))
     table = Table(HEADS, tuple(map(_row, found)), "Side by side", (4, 5, 6, 7), wide=True)
-    verdict = _verdict(found)
-    return Answer(title, verdict.good is True, (*overstress(found[0].before), verdict, picture, table, Note(ORDER)))
+    return picture, table, Note(ORDER)
+
+
+def recommendation_answer(title: str, found: Recommendation) -> Answer:
+    """Return what to take and why, what else helps and how often, then all remedies side by side.
+
+    Parameters
+    ----------
+    title : str
+        The build's.
+    found : Recommendation
+        As it was found.
+    """
+    if not found.ranked:
+        return remedies_answer(title, found.remedies)
+    best = found.ranked[0]
+    hardware, program = parts_of(best)
+    heading = (Strong(_name(best)), " is what to take")
+    if not found.good:
+        heading = (Strong(_name(best)), " boots most often, and not often enough to rely on")
+    words = (sentence(reason_for(best)), sentence(f"start {best.rerun.words}"), _count(found), *_now(found))
+    blocks: list[Block] = [*overstress(found.remedies[0].before), Verdict(heading, words, True)]
+    if hardware:
+        blocks.append(Listing(tuple(map(sentence, hardware)), "What it takes in parts"))
+    if program:
+        blocks.append(Listing(tuple(map(sentence, program)), "What it takes in the program"))
+    left = (*best.could_go_wrong, *_measure(best))
+    if left:
+        blocks.append(Listing(left, "What it does not solve"))
+    rows = tuple((str(place), *_ranked_row(each)) for place, each in enumerate(found.ranked, start=1))
+    blocks.append(Table(RANKED_HEADS, rows, "What helps, best first", wide=True))
+    blocks.append(Note(RANKED_ORDER if found.wanted is not None else RANKED_QUICK))
+    return Answer(title, True, (*blocks, *_side_by_side(found.remedies)))
+
+
+def _count(found: Recommendation) -> str:
+    others = len(found.remedies) - 1
+    return f"{sum(each.helps for each in found.remedies[1:])} of {others} remedies help."
+
+
+def _now(found: Recommendation) -> tuple[Words, ...]:
+    now = found.remedies[0]
+    if not isinstance(now, Remedy) or not now.helps or now.odds is None:
+        return ()
+    return (f"It boots at the first try as it is, in {100 * now.odds.value:.0f} % of the runs within the ranges.",)
+
+
+def _measure(best: Remedy) -> tuple[Words, ...]:
+    if best.odds is None or best.odds.value >= 1.0:
+        return ()
+    decides = f"; {best.decided_by} decides most: measure it" if best.decided_by else ""
+    missed = 100 * (1 - best.odds.value)
+    return (f"In {missed:.1g} % of the runs within the ranges it does not boot at the first try{decides}.",)
+
+
+def _ranked_row(remedy: Remedy) -> tuple[Words, ...]:
+    odds = remedy.odds
+    often = "" if odds is None else f"{100 * odds.value:.0f} % ({100 * odds.low:.0f} to {100 * odds.high:.0f} %)"
+    pieces = "" if remedy.pieces == 0 else f", {remedy.pieces} part{'s' * (remedy.pieces > 1)}"
+    return _name(remedy), often, f"{remedy.effort.words}{pieces}", Lines(tuple(each.words for each in remedy.needed))
 
 
 def _verdict(found: Sequence[Remedy | NoRemedy]) -> Verdict:

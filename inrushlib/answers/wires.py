@@ -20,6 +20,7 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.panel import dimmest
+from inrushlib.answers.pulses import pulses_note
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.parts import PlaceKind
 from inrushlib.quantities import format_gauge, format_quantity
@@ -142,6 +143,7 @@ def wire_list_answer(title: str, found: WireList, start: Rerun) -> Answer:
             " what the adapter gives where there is none or none would blow. A jumper counts as behind the largest fuse"
             " of the feeds. A connector stands as much as its wire has to."
         ),
+        *pulses_note(found.pulses),
         Caution(
             "These are cautions from a calculation, not an approval. Local codes decide, and mains and building wiring"
             " belong to a licensed person."

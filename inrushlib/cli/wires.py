@@ -103,6 +103,7 @@ def _described(build: Build, found: WireList, start: Rerun) -> dict[str, Any]:
         "title": build.title, "enough": found.enough, "largest_adapter": plan.largest_adapter,
         "most_current": plan.most_current, "limited": plan.limited,
         "lead_drop_kept": found.lead_drop_kept, "table": found.runs[0].wire.table,
+        "pulses": found.pulses,
         "runs": [_run(run) for run in found.runs],
         "metres": [{"gauge": gauge, "metres": metres} for gauge, metres in found.metres.items()],
         "start": {"before": start.before.to_dict(), "after": start.after.to_dict(), "worsens": start.worsens},

@@ -2,26 +2,41 @@
 
 ``compare_remedies``, ``Remedy``, ``NoRemedy``
     the build as it is and all remedies on it, side by side; those that it cannot have say why
-``RemedyName``, ``Change``
-    which remedy, and how much has to change
+``recommend_remedies``, ``Recommendation``, ``FINALIST_RUNS``
+    these and those found over all levers at once, with odds, and which to take
+``reason_for``, ``parts_of``
+    why to take one, and what it costs in parts
+``RemedyName``, ``Change``, ``Effort``
+    which remedy, and how much has to change, how much work that is
 ``Found``, ``Needed``, ``Nothing``, ``WhyNot``
     the part values that it takes, or why there are none
 
 Below it: :mod:`~inrushlib.remedies.plans` (one function for each remedy: the changed build, or why there is none),
+:mod:`~inrushlib.remedies.measures` (what a builder can do, with levers in standard values),
+:mod:`~inrushlib.remedies.joint` (the search over all of them at once),
 :mod:`~inrushlib.remedies.risks` (what a remedy leaves thin).
 """
 
 from inrushlib.remedies.compare import NoRemedy, Remedy, compare_remedies
+from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.outcome import Change, Found, Needed, Nothing, RemedyName, WhyNot
+from inrushlib.remedies.reason import parts_of, reason_for
+from inrushlib.remedies.recommend import FINALIST_RUNS, Recommendation, recommend_remedies
 
 __all__ = [
+    "FINALIST_RUNS",
     "Change",
+    "Effort",
     "Found",
     "Needed",
     "NoRemedy",
     "Nothing",
+    "Recommendation",
     "Remedy",
     "RemedyName",
     "WhyNot",
     "compare_remedies",
+    "parts_of",
+    "reason_for",
+    "recommend_remedies",
 ]

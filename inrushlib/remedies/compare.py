@@ -3,6 +3,9 @@
 ``compare_remedies``   all of them, ordered by how much has to change
 ``Remedy``             one that was tried: its part values, its start, and what could still go wrong
 ``NoRemedy``           one that does not apply to this build, and why
+
+Each is looked for along one axis at a time, and judged by its nominal start. :mod:`~inrushlib.remedies.recommend`
+looks over all levers at once, and judges by the odds.
 """
 
 from __future__ import annotations
@@ -10,12 +13,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from inrushlib.build import Build
+from inrushlib.odds.interval import Estimate
+from inrushlib.remedies.effort import Effort, effort_of
 from inrushlib.remedies.outcome import Change, Found, Needed, Nothing, RemedyName
 from inrushlib.remedies.plans import PLANS, NoPlan, Plan, as_it_is
 from inrushlib.remedies.risks import dip_verdicts, risks
 from inrushlib.search.islands import Asked, Progress
 from inrushlib.search.rerun import Rerun
-from inrushlib.startup import Cancelled, Headline, Startup, Verdict, hold_lumps, simulate
+from inrushlib.startup import Cancelled, Headline, Slack, Startup, Verdict, hold_lumps, simulate
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,6 +41,12 @@ class Remedy:
         Sentences from the numbers.
     before : Headline
         How the build starts as it is.
+    odds : Estimate or None
+        How often the changed build boots at the first try within the ranges [1]; None where that was not asked.
+    decided_by : str
+        The key that settles most of whether it does; empty where that was not asked or cannot be told.
+    pieces : int
+        Parts to get and to fit [1].
     """
 
     name: RemedyName
@@ -44,6 +55,19 @@ class Remedy:
     start: Startup
     could_go_wrong: tuple[str, ...]
     before: Headline
+    odds: Estimate | None = None
+    decided_by: str = ""
+    pieces: int = 1
+
+    @property
+    def effort(self) -> Effort:
+        """How much work it is."""
+        return effort_of(self.name, self.change)
+
+    @property
+    def slack(self) -> Slack | None:
+        """The rule of its start that came closest; None where none had a say."""
+        return next((each for each in self.start.slack if each.kept), None)
 
     @property
     def why(self) -> str:
@@ -106,6 +130,11 @@ class NoRemedy:
     change: Change
     nothing: Nothing
     before: Headline
+
+    @property
+    def effort(self) -> Effort:
+        """How much work it would be."""
+        return effort_of(self.name, self.change)
 
     @property
     def why(self) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
+from typing import Any
 
 
 class RemedyName(StrEnum):
@@ -25,6 +26,12 @@ class RemedyName(StrEnum):
     OWN_SUPPLY = "own supply for the controller"
     HIGH_SIDE_SWITCH = "high-side switch"
     DARK_PIXELS = "pixels that wake dark"
+    REPEATED_FRAME = "dark frame repeated"
+    BUS_CAPACITOR = "capacitor at the bus"
+    PANEL_CAPACITOR = "capacitor at the panel"
+    LOAD_SWITCH = "load switch"
+    MORE_FEEDS = "a feed to each section"
+    INRUSH_LIMITER = "inrush limiter"
 
     @property
     def effect(self) -> str:
@@ -43,6 +50,13 @@ _EFFECTS = {
     RemedyName.OWN_SUPPLY: "the bus may sag as it likes; both supplies share their ground",
     RemedyName.HIGH_SIDE_SWITCH: "the controller boots first, on a dark display, and then lets the display come on",
     RemedyName.DARK_PIXELS: "a type that powers on with all colours off",
+    RemedyName.REPEATED_FRAME: "the program sends the dark frame again and again until the picture: a section that "
+    "missed one hears the next",
+    RemedyName.BUS_CAPACITOR: "its charge carries the lit display while the first frame goes out",
+    RemedyName.PANEL_CAPACITOR: "its charge carries the pixels over short dips",
+    RemedyName.LOAD_SWITCH: "the controller boots first, then the display comes on at a set slew and current",
+    RemedyName.MORE_FEEDS: "less is lost between the sections, so that all of them listen",
+    RemedyName.INRUSH_LIMITER: "it is cold and high at first, so that capacitors fill slowly",
 }
 
 
@@ -111,7 +125,7 @@ class Needed:
     ----------
     key : str
         Dotted key of the build; empty for a part that is not in it.
-    value : float
+    value : float or tuple of float
         What to take [unit], SI.
     unit : str
         SI unit.
@@ -120,7 +134,7 @@ class Needed:
     """
 
     key: str
-    value: float
+    value: Any
     unit: str
     words: str
 

@@ -22,6 +22,8 @@
     a start before and after a change
 ``running_picture``, ``Picture``
     the picture that a display is taken to show once it runs
+``picture_pulses``, ``Pulses``
+    what a dimmed picture draws beside its mean: pulses of the full current
 ``Island``
     a stretch of values that boots
 
@@ -49,6 +51,7 @@ from inrushlib.search.firmware import FirmwareConstant, firmware_constants
 from inrushlib.search.gate_map import GateMap, gate_map
 from inrushlib.search.islands import Island
 from inrushlib.search.map import VerdictMap, verdict_map
+from inrushlib.search.pulses import Pulses, picture_pulses
 from inrushlib.search.quiet import NoWindow, WhyNone, with_delay
 from inrushlib.search.ratings import RATINGS, Rung, rating_ladder, with_limit
 from inrushlib.search.rerun import Rerun, rerun
@@ -84,6 +87,7 @@ __all__ = [
     "OtherLimit",
     "Picture",
     "PictureNeed",
+    "Pulses",
     "Rerun",
     "ReservoirSize",
     "Rung",
@@ -107,6 +111,7 @@ __all__ = [
     "is_open",
     "lengths_of",
     "limit_in_words",
+    "picture_pulses",
     "place_feeds",
     "rating_ladder",
     "rerun",

@@ -24,6 +24,7 @@ from inrushlib.safety.conductors import rating_of
 from inrushlib.safety.finding import CONTINUOUS_SHARE
 from inrushlib.safety.hardware import areas_of_build, conductor_currents, conductors_of
 from inrushlib.search.caps import FULL, BrightnessCap, BrightnessCaps, Cap, Level, NoCap, NotShown, OtherLimit
+from inrushlib.search.pulses import picture_pulses
 from inrushlib.search.rerun import Rerun, rerun
 from inrushlib.search.running import Colour, on_ample_adapter, picture_in_words, running_picture, showing
 from inrushlib.startup import Startup, hold_lumps, simulate
@@ -59,11 +60,14 @@ def brightness_caps(build: Build, table: str = "chassis wiring") -> BrightnessCa
     limits, unchecked = conductor_limits(build, table)
     picture, colour = running_picture(build)
     start = simulate(build)
+    shown = _cap_of(start, picture.value, colour, limits)
+    cap = shown.continuous
     return BrightnessCaps(
         start=start.headline,
         running=picture_in_words(build),
         white=_cap_of(start, "full white", WHITE, limits),
-        picture=_cap_of(start, picture.value, colour, limits),
+        picture=shown,
+        pulses=picture_pulses(build, _at_level(colour, cap.level)) if isinstance(cap, Cap) else None,
         limits=limits,
         unchecked=unchecked,
         table=table,

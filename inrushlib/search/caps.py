@@ -19,6 +19,7 @@ from enum import StrEnum
 from typing import Any
 
 from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.search.pulses import Pulses
 from inrushlib.search.rerun import Rerun
 from inrushlib.search.running import Colour
 from inrushlib.startup import Headline
@@ -198,6 +199,8 @@ class BrightnessCaps:
         Conductors whose gauge is not known.
     table : str
         The ampacity table.
+    pulses : Pulses or None
+        Of the build's picture at its cap for a lasting load; None where there is no such cap.
     """
 
     start: Headline
@@ -207,6 +210,7 @@ class BrightnessCaps:
     limits: dict[Place, float]
     unchecked: tuple[Place, ...]
     table: str
+    pulses: Pulses | None
 
     def to_dict(self) -> dict[str, Any]:
         """Return it ready for JSON."""

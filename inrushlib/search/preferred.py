@@ -1,6 +1,7 @@
 """Preferred values of parts, rounded up.
 
-``next_e6``   the next value of the E6 series
+``next_e6``    the next value of the E6 series
+``e6_ladder``  all its values between two
 """
 
 from __future__ import annotations
@@ -39,3 +40,31 @@ def next_e6(value: float) -> float:
         if found >= value * (1 - 1e-9):
             return found
     return float(f"1e{decade + 1}")
+
+
+def e6_ladder(low: float, high: float) -> tuple[float, ...]:
+    """Return the values of the E6 series from ``low`` to ``high``, rising.
+
+    Parameters
+    ----------
+    low, high : float
+        Any unit [unit], above 0.
+
+    Returns
+    -------
+    tuple of float
+        In the unit of ``low`` [unit]; both ends are included where they are values of the series.
+
+    Notes
+    -----
+    Source: as of :func:`next_e6`.
+
+    Examples
+    --------
+    >>> e6_ladder(4.7e-4, 2.3e-3)
+    (0.00047, 0.00068, 0.001, 0.0015, 0.0022)
+    """
+    found = [next_e6(low)]
+    while found[-1] <= high:
+        found.append(next_e6(1.01 * found[-1]))
+    return tuple(found[:-1])

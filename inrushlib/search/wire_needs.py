@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
 from numpy.typing import ArrayLike
 
 from inrushlib.build import Build
@@ -22,6 +23,7 @@ from inrushlib.parts import CONNECTORS, LEAD, WIRE_CONNECTORS, Place, PlaceKind,
 from inrushlib.quantities import format_gauge
 from inrushlib.safety import FUSE_FAMILIES, FuseChoice, fuse_for
 from inrushlib.safety.hardware import areas_of_build, conductor_currents, connectors_of_build
+from inrushlib.search.pulses import Pulses, picture_pulses
 from inrushlib.search.wires import (
     MOST_ROUNDS,
     Wire,
@@ -96,12 +98,15 @@ class WireList:
         False where the lead drops more than wanted even in the thickest gauge.
     changes : dict of str to object
         What the wires to buy change, by dotted key of a build [SI, or text with its unit].
+    pulses : Pulses or None
+        What the picture draws as it is; None where it is not dimmed, is no plain colour, or that is not known.
     """
 
     runs: tuple[WireRun, ...]
     plan: WirePlan
     lead_drop_kept: bool
     changes: dict[str, object]
+    pulses: Pulses | None
 
     @property
     def enough(self) -> bool:
@@ -221,7 +226,10 @@ def wire_list(
         for place, wire, loop in zip(places, (lead, *plan.feeds, *plan.hops), loops, strict=True)
     )
     kept = lead.drop <= highest_lead_drop * (1.0 + 1e-9)
-    return WireList(runs=runs, plan=plan, lead_drop_kept=kept, changes=_changes(build, wired, runs))
+    duties = np.asarray(colour, dtype=float)
+    dimmed = duties.shape == (3,) and bool(((duties > 0.0) & (duties < 1.0)).any())
+    pulses = picture_pulses(build, (duties[0], duties[1], duties[2])) if dimmed else None
+    return WireList(runs=runs, plan=plan, lead_drop_kept=kept, changes=_changes(build, wired, runs), pulses=pulses)
 
 
 def _lead(build: Build, plan: WirePlan, highest_drop: float, table: str, celsius: float) -> Wire:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from inrushlib.answers.html import render
-from inrushlib.answers.remedies import remedies_answer
+from inrushlib.answers.remedies import recommendation_answer
 from inrushlib.build import Build
-from inrushlib.remedies import NoRemedy, Remedy, compare_remedies
+from inrushlib.remedies import NoRemedy, Recommendation, Remedy, recommend_remedies
 from widgets.question import Asked, Told
 
 
@@ -15,14 +15,19 @@ class Compared(NamedTuple):
     """The remedies of a build."""
 
     build: Build
-    remedies: tuple[Remedy | NoRemedy, ...]
+    recommendation: Recommendation
+
+    @property
+    def remedies(self) -> tuple[Remedy | NoRemedy, ...]:
+        """All of them, the build as it is first."""
+        return self.recommendation.remedies
 
 
 def ask_remedies(build: Build, told: Told, asked: Asked) -> Compared:
-    """Try every remedy."""
-    return Compared(build, compare_remedies(build, progress=told, cancelled=asked))
+    """Search every remedy, with odds."""
+    return Compared(build, recommend_remedies(build, progress=told, cancelled=asked))
 
 
 def remedies_html(found: Compared) -> str:
     """Return what helps with least change, then all of them."""
-    return render(remedies_answer(found.build.title, found.remedies))
+    return render(recommendation_answer(found.build.title, found.recommendation))

@@ -1,0 +1,223 @@
+"""What a builder can do to a build, each with its own levers in values that are sold or can be programmed.
+
+``measures_of``  those that a build can have
+``Measure``      one of them: its levers, what it sets, how much changes
+``Lever``        one value that can be chosen, from cheap to dear
+``FIRMWARE``     the levers of the program, which go with every measure
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+from inrushlib.build import Build
+from inrushlib.remedies.outcome import Change, RemedyName
+from inrushlib.search.preferred import e6_ladder
+from inrushlib.search.ratings import RATINGS
+
+GATE_DELAY: Final = "firmware.gate_delay"
+FIRST_FRAME: Final = "firmware.first_frame_delay"
+REPEAT: Final = "firmware.refresh_interval"
+LANES: Final = "wiring.lanes"
+RATING: Final = "adapter.rated_current"
+BULKS: Final = frozenset({"bus.bulk", "panel.bulk"})
+SINGLE: Final = frozenset({RemedyName.BIGGER_ADAPTER, RemedyName.DARK_PIXELS})
+"""Measures that are not put together with others: what is bought in their place is the dearer way already."""
+_EITHER = (
+    {RemedyName.HIGH_SIDE_SWITCH, RemedyName.LOAD_SWITCH},
+    {RemedyName.OWN_SUPPLY, RemedyName.RESERVOIR_BEHIND_DIODE},
+    {RemedyName.BUS_CAPACITOR, RemedyName.PANEL_CAPACITOR},
+)
+_LARGEST_BULK = 0.1  # [F] ten pieces of 10 mF, the largest that is commonly stocked; common practice, no source
+
+
+@dataclass(frozen=True)
+class Lever:
+    """One value that can be chosen.
+
+    Attributes
+    ----------
+    key : str
+        Dotted key of the build.
+    unit : str
+        SI unit.
+    what : str
+        What it is, in words.
+    values : tuple of float
+        To choose from, from cheap to dear [unit]. Of the first frame: after the display is switched on. Of the
+        repetition: in times of one frame [1].
+    priced : bool
+        Whether a later value costs more; a value of the program does not.
+    """
+
+    key: str
+    unit: str
+    what: str
+    values: tuple[float, ...]
+    priced: bool = True
+
+
+@dataclass(frozen=True)
+class Measure:
+    """Something that a builder can do.
+
+    Attributes
+    ----------
+    name : RemedyName
+        Which.
+    change : Change
+        How much has to change.
+    levers : tuple of Lever
+        Its own.
+    fixed : dict of str to object
+        Dotted key to value, of what it sets in any case.
+    pieces : int
+        Parts to get and to fit [1].
+    """
+
+    name: RemedyName
+    change: Change
+    levers: tuple[Lever, ...]
+    fixed: dict[str, Any]
+    pieces: int
+
+    def goes_with(self, other: Measure) -> bool:
+        """Whether both can be had together.
+
+        Parameters
+        ----------
+        other : Measure
+            Another one.
+        """
+        pair = {self.name, other.name}
+        return len(pair) == 2 and not pair & SINGLE and not any(pair == each for each in _EITHER)
+
+
+# After the display is switched on, or after the program begins where nothing switches it.
+_FIRST = Lever(FIRST_FRAME, "s", "first frame", (1e-3, 0.0, 2e-3, 5e-3, 10e-3, 20e-3, 50e-3, 0.1, 0.2), priced=False)
+_REPEAT = Lever(REPEAT, "1", "dark frame again every", (1.1, 1.5, 2.5, 5.0), priced=False)
+_GATE = Lever(GATE_DELAY, "s", "display switched on", (0.0, 10e-3, 50e-3, 0.1, 0.2, 0.5, 1.0), priced=False)
+FIRMWARE: Final = (_FIRST, _REPEAT)
+_GATE_PARTS = (
+    Lever("switch.gate_resistance", "ohm", "gate resistance", e6_ladder(100.0, 47e3), priced=False),
+    Lever("switch.gate_drain_capacitance", "F", "gate-drain capacitance", e6_ladder(1e-9, 10e-6), priced=False),
+    Lever("switch.pullup_resistance", "ohm", "pull-up", (10e3, 47e3, 100e3), priced=False),
+)
+
+
+def measures_of(build: Build) -> tuple[Measure, ...]:
+    """Return what can be done to a build, in the order of effort.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> build = new_build({"title": "t", "adapter.rated_current": 1, "wiring.sections": 1,
+    ...                    "wiring.pixels_per_section": 8})
+    >>> [measure.name.value for measure in measures_of(build)][:3]
+    ['capacitor at the bus', 'capacitor at the panel', 'reservoir behind a diode']
+    """
+    found = [*_gate(build), *_capacitors(build), *_reservoir(build), *_switches(build), *_supply(build)]
+    found += [*_wiring(build), *_bought(build)]
+    return tuple(found)
+
+
+def _gate(build: Build) -> list[Measure]:
+    switch = build.switch
+    if switch is None:
+        return []
+    if switch.kind != "p-channel":
+        slew = (Lever("switch.slew_rate", "V/s", "slew", e6_ladder(100.0, 10e3), priced=False),)
+        return [Measure(RemedyName.LOAD_SWITCH, Change.ONE_PART, slew, {}, 1)]
+    return [Measure(RemedyName.SLOWER_GATE, Change.ONE_PART, _GATE_PARTS, {}, 2)]
+
+
+def _capacitors(build: Build) -> list[Measure]:
+    places = (("bus", RemedyName.BUS_CAPACITOR, _LARGEST_BULK), ("panel", RemedyName.PANEL_CAPACITOR, 10e-3))
+    found = []
+    for place, name, largest in places:
+        key = f"{place}.bulk"
+        values = tuple(value for value in e6_ladder(470e-6, largest) if value > build.get(key))
+        if values:
+            lever = Lever(key, "F", f"electrolytic at the {place}", values)
+            found.append(Measure(name, Change.ONE_PART, (lever,), {}, 1))
+    return found
+
+
+def _reservoir(build: Build) -> list[Measure]:
+    c = build.controller
+    if c.feed == "own":
+        return []
+    values = tuple(value for value in e6_ladder(47e-6, 10e-3) if value > c.reservoir)
+    change = Change.ONE_PART if c.feed_diode else Change.REWIRING
+    lever = Lever("controller.reservoir", "F", "reservoir behind a diode", values)
+    fixed = {"controller.feed_diode": True}
+    return [Measure(RemedyName.RESERVOIR_BEHIND_DIODE, change, (lever,), fixed, 2)] if values else []
+
+
+def _switches(build: Build) -> list[Measure]:
+    if build.switch is not None:
+        return []
+    resistance = Lever("switch.on_resistance", "ohm", "P-channel switch", (20e-3, 10e-3, 5e-3))
+    integrated = (
+        Lever("switch.on_resistance", "ohm", "load switch", (50e-3, 20e-3, 10e-3)),
+        Lever("switch.current_limit", "A", "its limit", (2.0, 3.0, 5.0, 10.0, 15.0, 20.0)),
+        Lever("switch.slew_rate", "V/s", "its slew", e6_ladder(100.0, 10e3), priced=False),
+    )
+    kind = {"switch.kind": "load-switch"}
+    return [
+        Measure(RemedyName.HIGH_SIDE_SWITCH, Change.REWIRING, (resistance, *_GATE_PARTS), {}, 4),
+        Measure(RemedyName.LOAD_SWITCH, Change.REWIRING, integrated, kind, 1),
+    ]
+
+
+def _supply(build: Build) -> list[Measure]:
+    if build.controller.feed == "own":
+        return []
+    return [Measure(RemedyName.OWN_SUPPLY, Change.REWIRING, (), {"controller.feed": "own"}, 1)]
+
+
+def _wiring(build: Build) -> list[Measure]:
+    w, found = build.wiring, []
+    lanes = tuple(float(n) for n in sorted({2, 3, 4, 6, 8, w.sections}) if w.lanes < n <= w.sections)
+    if lanes:
+        lever = Lever(LANES, "1", "data lines", lanes)
+        found.append(Measure(RemedyName.MORE_DATA_LINES, Change.REWIRING, (lever,), {}, 1))
+    if w.sections > 1 and len(w.feeds) < w.sections and "wiring.feed_pixels" not in build.given:
+        fixed = {"wiring.feeds": list(range(w.sections)), "wiring.feed_resistance": max(w.feed_resistance)}
+        found.append(Measure(RemedyName.MORE_FEEDS, Change.REWIRING, (), fixed, w.sections - len(w.feeds)))
+    if build.limiter is None:
+        ohms = Lever("limiter.cold_resistance", "ohm", "NTC, cold", e6_ladder(1.0, 10.0))
+        found.append(Measure(RemedyName.INRUSH_LIMITER, Change.REWIRING, (ohms,), {}, 1))
+    return found
+
+
+def _bought(build: Build) -> list[Measure]:
+    larger = tuple(each for each in RATINGS if each > build.adapter.rated_current)
+    found = []
+    if larger:
+        lever = Lever(RATING, "A", "adapter", larger)
+        found.append(Measure(RemedyName.BIGGER_ADAPTER, Change.ONE_PART, (lever,), {}, 1))
+    if any(build.pixel.power_on):
+        dark = {"pixel.power_on": [0, 0, 0]}
+        found.append(Measure(RemedyName.DARK_PIXELS, Change.OTHER_PIXELS, (), dark, 1))
+    return found
+
+
+def gate_lever(build: Build, measures: tuple[Measure, ...]) -> tuple[Lever, ...]:
+    """Return the lever of the program that switches the display on; none where nothing switches it.
+
+    Parameters
+    ----------
+    build : Build
+        The build as it is.
+    measures : tuple of Measure
+        What is done to it.
+    """
+    adds = any(each.name in (RemedyName.HIGH_SIDE_SWITCH, RemedyName.LOAD_SWITCH) for each in measures)
+    return (_GATE,) if adds or build.switch is not None else ()

@@ -1,0 +1,40 @@
+"""What a remedy does not solve, in sentences from its build.
+
+``unsolved``  the sentences
+"""
+
+from __future__ import annotations
+
+from inrushlib.quantities import format_quantity
+from inrushlib.safety.finding import CONTINUOUS_SHARE
+from inrushlib.startup import Startup
+
+_FILLING = 2.2e-3  # [F] from which filling it keeps an adapter at its limit for a while
+_TRIPS = ("hiccup", "latch-off")
+
+
+def unsolved(start: Startup) -> tuple[str, ...]:
+    """Return what stays as it is, or is new, with a remedy.
+
+    Parameters
+    ----------
+    start : Startup
+        Of the changed build.
+    """
+    build = start.build
+    found = []
+    bulk = build.bus.bulk + build.panel.bulk
+    if bulk >= _FILLING and build.adapter.limit_style not in _TRIPS and "adapter.limit_style" not in build.given:
+        said = format_quantity(bulk, "F", digits=3)
+        found.append(
+            f"Filling {said} takes an adapter that goes on at its limit; one that switches off there does not fill it."
+        )
+    if bulk >= _FILLING:
+        found.append("The capacitor holds its charge after switching off, and melts what shorts it.")
+    full = sum(build.wiring.pixels_per_section) * build.pixel.channel_current * sum(build.pixel.power_on)
+    if full > build.adapter.rated_current:
+        said, share = format_quantity(full, "A", digits=2), f"{CONTINUOUS_SHARE:.0%}"
+        found.append(
+            f"Full white would take about {said}: the program has to keep every picture within {share} of the label."
+        )
+    return tuple(found)

@@ -1,0 +1,176 @@
+"""Remedies over all levers at once: the case that one axis at a time does not find."""
+
+import json
+import math
+
+import pytest
+
+from inrushlib.build import load_build, new_build
+from inrushlib.cli import main
+from inrushlib.errors import Cancelled
+from inrushlib.odds import spread
+from inrushlib.remedies import Effort, NoRemedy, compare_remedies, recommend_remedies
+from inrushlib.remedies.designs import Space, first_rungs, neighbours, pieces_of
+from inrushlib.remedies.joint import search_jointly
+from inrushlib.remedies.measures import measures_of
+from inrushlib.remedies.picture import fits, fitting_picture, picture_current
+from inrushlib.search.preferred import E6, e6_ladder
+from inrushlib.startup import simulate
+
+SIX = {"title": "six tiles", "adapter.rated_current": 1, "wiring.sections": 6, "wiring.pixels_per_section": 64}
+PARTS = {
+    "switch.gate_resistance", "switch.gate_drain_capacitance", "bus.bulk", "panel.bulk", "controller.reservoir",
+    "limiter.cold_resistance", "switch.slew_rate",
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def six():
+    return new_build(SIX)
+
+
+@pytest.fixture(scope="module")
+def found(six):
+    return recommend_remedies(six)
+
+
+def test_one_axis_at_a_time_finds_no_switch(six):
+    alone = {remedy.name: remedy for remedy in compare_remedies(six)}
+    assert not alone["high-side switch"].helps
+    assert not alone["own supply for the controller"].helps
+
+
+def test_the_case_has_two_remedies_with_its_adapter_and_one_with_a_switch(six, found):
+    kept = [each for each in found.good if each.build.adapter == six.adapter]
+    assert len(kept) >= 2
+    switched = [each for each in kept if each.build.switch is not None]
+    assert all(each.build.pixel == six.pixel for each in switched)
+    surest = max(switched, key=lambda each: each.odds.value)
+    # Other points than those that found and judged it.
+    assert spread(surest.build, runs=512, seed=77).boots.value >= 0.95
+
+
+def test_parts_are_standard_values(found):
+    seen = set()
+    for remedy in found.ranked:
+        for needed in remedy.needed:
+            if needed.key in PARTS:
+                seen.add(needed.key)
+                mantissa = needed.value / 10 ** math.floor(math.log10(needed.value) + 1e-9)
+                assert any(mantissa == pytest.approx(step) for step in E6), needed
+    assert {"bus.bulk", "switch.gate_resistance"} <= seen
+
+
+def test_what_is_needed_stands_in_the_build_and_is_all_that_changes(six, found):
+    for remedy in found.ranked:
+        for needed in remedy.needed:
+            if needed.key:
+                assert remedy.build.get(needed.key) == pytest.approx(needed.value)
+        assert remedy.helps
+        assert simulate(remedy.build).headline.boots
+    best = found.ranked[0]
+    changed = set(six.differences(best.build))
+    named = {needed.key for needed in best.needed} | {"bus.bulk_esr", "run.duration"}
+    assert {key for key in changed if not key.startswith("switch")} <= named
+
+
+def test_recommended_pictures_fit_the_adapter(six, found):
+    assert not fits(six)
+    for remedy in found.good:
+        assert fits(remedy.build)
+    dimmed = fitting_picture(six)
+    assert picture_current(six, dimmed) <= 0.8
+    brighter = tuple(duty * 1.05 for duty in dimmed)
+    assert picture_current(six, brighter) > 0.8
+
+
+def test_order_is_often_enough_then_effort_then_odds(found):
+    good = [each.effort for each in found.good]
+    assert good == sorted(good)
+    rest = [each.odds.value for each in found.ranked if each not in found.good]
+    assert rest == sorted(rest, reverse=True)
+    assert found.ranked[: len(found.good)] == found.good
+    assert Effort.FIRMWARE < Effort.PART < Effort.REWIRING < Effort.BUYING
+
+
+def test_without_odds_it_still_finds_a_switch(six):
+    quick = recommend_remedies(six, runs=0)
+    names = {each.name for each in quick.ranked}
+    assert {"high-side switch", "pixels that wake dark"} <= names
+    assert all(each.odds is None for each in quick.ranked)
+
+
+def test_cancelled_and_progress(six):
+    told = []
+    with pytest.raises(Cancelled):
+        search_jointly(six, progress=told.append, cancelled=lambda: len(told) > 3)
+    assert 0 < told[0] <= told[-1] < 1
+
+
+def test_saved_files_are_confirmed_by_check(tmp_path, capsys):
+    build = tmp_path / "six.toml"
+    build.write_text('title = "six"\n[adapter]\nrated_current = 1\n[wiring]\nsections = 6\npixels_per_section = 64\n')
+    folder = tmp_path / "remedies"
+    assert main(["remedies", str(build), "--no-odds", "--json", "--save-all", str(folder)]) == 0
+    listed = json.loads(capsys.readouterr().out)
+    files = [each["file"] for each in listed if each["file"] is not None]
+    assert len(files) == len(set(files)) == len(list(folder.iterdir())) >= 3
+    for each in listed:
+        assert {"name", "change", "applicable", "needed", "verdict", "odds", "slack", "effort"} <= set(each)
+        if each["place"] is not None:
+            assert each["reason"].startswith("take this: ")
+            assert each["slack"]["slack"] >= 0
+    for path in files:
+        assert main(["check", path, "--json"]) == 0
+        assert json.loads(capsys.readouterr().out)["verdict"] == "boots"
+        assert load_build(path).title.startswith("six: ")
+    assert build.read_text().startswith('title = "six"\n')
+
+
+def test_folder_of_the_build_itself_is_refused(tmp_path, capsys):
+    build = tmp_path / "six.toml"
+    build.write_text('title = "six"\n[adapter]\nrated_current = 1\n[wiring]\nsections = 1\npixels_per_section = 8\n')
+    assert main(["remedies", str(build), "--save-all", str(tmp_path)]) == 2
+    assert "another folder" in capsys.readouterr().err
+    assert main(["remedies", str(build), "--save-all", str(build / "x")]) == 2
+
+
+def test_measures_are_those_that_a_build_can_have(six):
+    names = {measure.name.value for measure in measures_of(six)}
+    assert {"high-side switch", "load switch", "own supply for the controller", "more data lines"} <= names
+    switched = six.with_values({"switch": {}, "controller.feed": "own", "wiring.lanes": 6})
+    names = {measure.name.value for measure in measures_of(switched)}
+    assert "slower gate" in names
+    assert not names & {"high-side switch", "load switch", "own supply for the controller", "more data lines",
+                        "reservoir behind a diode"}  # fmt: skip
+
+
+def test_every_design_of_every_measure_can_be_built(six):
+    for measure in measures_of(six):
+        space = Space(six, (measure,))
+        for rungs in first_rungs(space.levers, 16, 1):
+            build = space.made(rungs)
+            assert build is not None, (measure.name, rungs)
+            if build.switch is not None and build.switch.kind == "p-channel":
+                assert build.switch.gate_resistance <= 0.25 * build.switch.pullup_resistance * (1 + 1e-9)
+            assert build.firmware.first_frame_delay >= build.firmware.gate_delay
+
+
+def test_neighbours_differ_on_one_ladder(six):
+    levers = Space(six, measures_of(six)[:1]).levers
+    around = neighbours(levers, (3, 1, 1))
+    assert len(around) == 6
+    assert all(sum(a != b for a, b in zip(each, (3, 1, 1), strict=True)) == 1 for each in around)
+
+
+def test_ladders_and_pieces():
+    assert e6_ladder(1.0, 10.0) == (*E6[:-1], 10.0)  # IEC 60063
+    assert [pieces_of(c) for c in (470e-6, 10e-3, 15e-3, 0.1)] == [1, 1, 2, 10]
+
+
+def test_what_boots_often_enough_is_left_as_it_is():
+    build = new_build({"title": "t", "adapter.rated_current": 10, "wiring.sections": 1, "wiring.pixels_per_section": 8})
+    left = recommend_remedies(build)
+    assert left.ranked == ()
+    assert not isinstance(left.remedies[0], NoRemedy)
+    assert left.remedies[0].odds.value >= 0.95

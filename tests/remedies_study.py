@@ -1,0 +1,96 @@
+"""Remedies of ten builds: what is found, how often it boots, and whether each saved file starts.
+
+    python -m tests.remedies_study [BUILD ...]
+
+Each build fails as it is. Wanted: two remedies with its own adapter that boot in 95 % of the runs within the ranges,
+one of them with a switch, and every saved file boots when it is loaded. Exit status 1 where one of that is missing.
+"""
+
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from inrushlib.build import load_build, new_build, save_build
+from inrushlib.remedies import recommend_remedies
+from inrushlib.remedies.outcome import RemedyName
+from inrushlib.startup import simulate
+
+DEMO = Path(__file__).parents[1] / "workbook/builds/tide_board_never_starts.toml"
+TILES = {"title": "tiles", "wiring.pixels_per_section": 64}
+BUILDS = {
+    "six tiles": lambda: new_build(TILES | {"wiring.sections": 6, "adapter.rated_current": 1}),
+    "demo": lambda: load_build(DEMO),
+    "foldback": lambda: new_build(
+        TILES | {"wiring.sections": 4, "adapter.rated_current": 2, "adapter.limit_style": "foldback"}
+    ),
+    "hiccup": lambda: new_build(
+        TILES | {"wiring.sections": 4, "adapter.rated_current": 2, "adapter.limit_style": "hiccup"}
+    ),
+    "single frame": lambda: new_build(
+        TILES
+        | {"wiring.sections": 3, "adapter.rated_current": 1, "switch": {"gate_resistance": 100}, "bus.bulk": 470e-6}
+    ),
+    "long strip": lambda: new_build(
+        {
+            "title": "strip", "wiring.sections": 1, "wiring.pixels_per_section": 300, "adapter.rated_current": 2,
+            "wiring.rail_resistance": 2e-3,
+        }
+    ),
+    "bursts": lambda: new_build(
+        TILES | {"wiring.sections": 4, "adapter.rated_current": 1.5, "controller.burst_current": 0.3}
+    ),
+    "small reservoir": lambda: new_build(
+        TILES
+        | {
+            "wiring.sections": 4, "adapter.rated_current": 1.5, "controller.feed_diode": True,
+            "controller.reservoir": 22e-6, "switch": {},
+        }
+    ),
+    "own supply": lambda: new_build(
+        TILES | {"wiring.sections": 8, "adapter.rated_current": 1, "controller.feed": "own"}
+    ),
+    "load switch": lambda: new_build(
+        TILES
+        | {"wiring.sections": 4, "adapter.rated_current": 1, "switch": {"kind": "load-switch", "current_limit": 1.0}}
+    ),
+}  # fmt: skip
+SWITCHES = {RemedyName.HIGH_SIDE_SWITCH, RemedyName.LOAD_SWITCH}
+
+
+def study(name: str) -> list[str]:
+    """Return what is missing for a build."""
+    build = BUILDS[name]()
+    wall, processor = time.perf_counter(), time.process_time()
+    found = recommend_remedies(build)
+    wall, processor = time.perf_counter() - wall, time.process_time() - processor
+    print(f"{name}: {simulate(build).verdict}; {wall:.0f} s, {processor:.0f} s of processor", flush=True)
+    for each in found.ranked:
+        assert each.odds is not None
+        names = ", ".join((each.name, *each.combined_with))
+        print(f"   {each.odds.value:.3f} ({each.odds.low:.3f} to {each.odds.high:.3f}) {each.effort.name:9} {names}")
+    kept = [each for each in found.good if each.build.adapter.rated_current == build.adapter.rated_current]
+    missing = [] if len(kept) >= 2 else [f"{len(kept)} with its own adapter"]
+    if not any(each.build.switch is not None for each in kept):
+        missing.append("none with a switch")
+    return missing + [f"{each.name}: saved, it does not boot" for each in found.ranked if not _confirmed(each.build)]
+
+
+def _confirmed(build) -> bool:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "saved.toml"
+        save_build(build, path)
+        return simulate(load_build(path)).headline.boots
+
+
+def main(names: list[str]) -> int:
+    """Study builds and say what is missing."""
+    missing = {name: study(name) for name in names or BUILDS}
+    for name, what in missing.items():
+        if what:
+            print(f"MISSING {name}: {'; '.join(what)}")
+    return int(any(missing.values()))
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
