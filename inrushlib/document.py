@@ -24,7 +24,7 @@ from tomlkit.items import Comment, Table, Whitespace
 from inrushlib.errors import BuildError
 from inrushlib.files import read_bytes
 from inrushlib.parts.classes import CLASS_KEY
-from inrushlib.parts.part import About, ValueKind
+from inrushlib.parts.part import KeySpec, ValueKind
 from inrushlib.parts.raw_values import Given
 from inrushlib.parts.tables import TABLES, KeyInfo, build_keys
 from inrushlib.parts.tolerance import Spread
@@ -130,12 +130,12 @@ def rewrite(text: str, given: Given) -> str:
     return _anew(wanted)
 
 
-def as_written(about: About, value: Any) -> Any:
+def as_written(about: KeySpec, value: Any) -> Any:
     """A resolved value as a file gives it: lists for tuples, a gauge with its unit, exactly.
 
     Parameters
     ----------
-    about : About
+    about : KeySpec
         What is known of the key.
     value : object
         The resolved value, in SI [unit of the key].

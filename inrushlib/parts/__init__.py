@@ -32,7 +32,7 @@ from inrushlib.parts.limiter import Limiter
 from inrushlib.parts.observed import Observed, WireRun, from_lit_pixels, from_loads, from_track, from_wire
 from inrushlib.parts.origin import Origin
 from inrushlib.parts.panel import PanelCapacitors
-from inrushlib.parts.part import About, Part, ValueKind
+from inrushlib.parts.part import KeySpec, Part, ValueKind
 from inrushlib.parts.pixel import Pixel
 from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
 from inrushlib.parts.ranges import Range, Typical
@@ -47,7 +47,6 @@ __all__ = [
     "LEAD",
     "TABLES",
     "WIRE_CONNECTORS",
-    "About",
     "Adapter",
     "Bus",
     "ClassFact",
@@ -55,6 +54,7 @@ __all__ = [
     "Controller",
     "Firmware",
     "KeyInfo",
+    "KeySpec",
     "Lead",
     "Limiter",
     "Observed",

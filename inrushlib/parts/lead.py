@@ -6,7 +6,7 @@ from typing import Annotated, ClassVar
 
 from inrushlib.copper import wire_resistance
 from inrushlib.parts.connector import NOT_SAID, Connector
-from inrushlib.parts.part import DERIVED, LARGEST_GAUGE, About, Part, ValueKind, Values, measure
+from inrushlib.parts.part import DERIVED, LARGEST_GAUGE, KeySpec, Part, ValueKind, Values, measure
 from inrushlib.parts.ranges import PRACTICE, Typical, exact, typical, typical_share
 from inrushlib.quantities import parse_gauge
 
@@ -39,7 +39,7 @@ class Lead(Part):
     length: Annotated[float, measure("m", 100.0, "length of the lead, one way", "tape measure")] = 1.2
     gauge: Annotated[
         float,
-        About(
+        KeySpec(
             unit="m2", kind=ValueKind.GAUGE, low=0.0, high=LARGEST_GAUGE, low_included=False,
             meaning="copper of each of its two conductors",
             where_found="print on the jacket, or a wire gauge on the stripped end",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from inrushlib.parts.part import ABSOLUTE_ZERO, About, Part, measure
+from inrushlib.parts.part import ABSOLUTE_ZERO, KeySpec, Part, measure
 from inrushlib.parts.ranges import PRACTICE, From, Range, Typical, typical
 
 
@@ -32,7 +32,7 @@ class Limiter(Part):
     ] = 0.9
     ambient: Annotated[
         float,
-        About(
+        KeySpec(
             unit="C", low=ABSOLUTE_ZERO, high=150.0, low_included=False, meaning="temperature around it",
             where_found="thermometer in the closed case",
         ),

@@ -2,10 +2,10 @@
 
 ``Part``
     base of the parts; reads quantities, checks bounds, fills in what follows from other values
-``About``
+``KeySpec``
     what is known of one value; stands in the field's metadata
 ``measure``, ``share``, ``whole``, ``choice``, ``yes_no``, ``words``
-    the kinds of About
+    the kinds of KeySpec
 ``ValueKind``
     what kind of value a key has
 ``Refused``
@@ -84,8 +84,8 @@ class Refused(ValueError):
 
 
 @dataclass(frozen=True, kw_only=True)
-class About:
-    """What is known of one value of a part: unit, bounds, meaning, and where a builder finds it.
+class KeySpec:
+    """Specification of one value of a part: unit, bounds, meaning, and where a builder finds it.
 
     Attributes
     ----------
@@ -260,7 +260,7 @@ class About:
 
 def measure(
     unit: str, highest: float, meaning: str, where_found: str, *, zero: bool = False, low: float = 0.0, **more: Any
-) -> About:
+) -> KeySpec:
     """About a quantity above zero; with ``zero``, zero too.
 
     Parameters
@@ -276,17 +276,19 @@ def measure(
     low : float
         Lowest value [unit], finite.
     **more : object
-        Further fields of About [as there].
+        Further fields of KeySpec [as there].
 
     Returns
     -------
-    About
+    KeySpec
         For the field's metadata.
     """
-    return About(meaning=meaning, where_found=where_found, unit=unit, low=low, high=highest, low_included=zero, **more)
+    return KeySpec(
+        meaning=meaning, where_found=where_found, unit=unit, low=low, high=highest, low_included=zero, **more
+    )
 
 
-def share(meaning: str, where_found: str, **more: Any) -> About:
+def share(meaning: str, where_found: str, **more: Any) -> KeySpec:
     """About a list of duties, 0 to 1.
 
     Parameters
@@ -294,17 +296,17 @@ def share(meaning: str, where_found: str, **more: Any) -> About:
     meaning, where_found : str
         Texts for the tooltip [text].
     **more : object
-        Further fields of About [as there].
+        Further fields of KeySpec [as there].
 
     Returns
     -------
-    About
+    KeySpec
         For the field's metadata.
     """
-    return About(meaning=meaning, where_found=where_found, kind=ValueKind.LIST, low=0.0, high=1.0, **more)
+    return KeySpec(meaning=meaning, where_found=where_found, kind=ValueKind.LIST, low=0.0, high=1.0, **more)
 
 
-def whole(low: int, high: float, meaning: str, where_found: str, **more: Any) -> About:
+def whole(low: int, high: float, meaning: str, where_found: str, **more: Any) -> KeySpec:
     """About a count.
 
     Parameters
@@ -316,18 +318,18 @@ def whole(low: int, high: float, meaning: str, where_found: str, **more: Any) ->
     meaning, where_found : str
         Texts for the tooltip [text].
     **more : object
-        Further fields of About [as there].
+        Further fields of KeySpec [as there].
 
     Returns
     -------
-    About
+    KeySpec
         For the field's metadata.
     """
     more.setdefault("kind", ValueKind.COUNT)
-    return About(meaning=meaning, where_found=where_found, low=float(low), high=high, **more)
+    return KeySpec(meaning=meaning, where_found=where_found, low=float(low), high=high, **more)
 
 
-def choice(choices: tuple[str, ...], meaning: str, where_found: str) -> About:
+def choice(choices: tuple[str, ...], meaning: str, where_found: str) -> KeySpec:
     """About one of several words.
 
     Parameters
@@ -339,13 +341,13 @@ def choice(choices: tuple[str, ...], meaning: str, where_found: str) -> About:
 
     Returns
     -------
-    About
+    KeySpec
         For the field's metadata.
     """
-    return About(meaning=meaning, where_found=where_found, kind=ValueKind.CHOICE, choices=choices)
+    return KeySpec(meaning=meaning, where_found=where_found, kind=ValueKind.CHOICE, choices=choices)
 
 
-def yes_no(meaning: str, where_found: str) -> About:
+def yes_no(meaning: str, where_found: str) -> KeySpec:
     """About something that is there or not.
 
     Parameters
@@ -355,10 +357,10 @@ def yes_no(meaning: str, where_found: str) -> About:
 
     Returns
     -------
-    About
+    KeySpec
         For the field's metadata.
     """
-    return About(meaning=meaning, where_found=where_found, kind=ValueKind.YES_NO)
+    return KeySpec(meaning=meaning, where_found=where_found, kind=ValueKind.YES_NO)
 
 
 class Part(BaseModel):
@@ -370,7 +372,7 @@ class Part(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", validate_default=True)
 
-    about: ClassVar[dict[str, About]] = {}
+    about: ClassVar[dict[str, KeySpec]] = {}
     typical: ClassVar[dict[str, Typical]] = {}
     """How far the true value of each numeric key may be from that of a build."""
 
@@ -378,7 +380,7 @@ class Part(BaseModel):
     def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:
         super().__pydantic_init_subclass__(**kwargs)
         cls.about = {
-            name: next(entry for entry in field.metadata if isinstance(entry, About))
+            name: next(entry for entry in field.metadata if isinstance(entry, KeySpec))
             for name, field in cls.model_fields.items()
         }
 
@@ -450,6 +452,6 @@ def _is_unicode(text: str) -> bool:
 
 
 __all__ = [
-    "ABSOLUTE_ZERO", "DERIVED", "About", "Part", "Refused", "ValueKind", "Values", "choice", "has", "measure",
+    "ABSOLUTE_ZERO", "DERIVED", "KeySpec", "Part", "Refused", "ValueKind", "Values", "choice", "has", "measure",
     "same_length_as", "share", "shown", "whole", "yes_no",
 ]  # fmt: skip

@@ -6,7 +6,7 @@ from typing import Annotated, ClassVar
 
 from pydantic import ValidationInfo, field_validator
 
-from inrushlib.parts.part import ABSOLUTE_ZERO, About, Part, Refused, ValueKind, choice, has, measure, same_length_as
+from inrushlib.parts.part import ABSOLUTE_ZERO, KeySpec, Part, Refused, ValueKind, choice, has, measure, same_length_as
 from inrushlib.parts.ranges import NO_EFFECT, PRACTICE, Typical, all_exact, exact, typical
 from inrushlib.quantities import format_quantity
 
@@ -102,7 +102,7 @@ class Switch(Part):
     ] = (100e-6, 2e-3, 30e-3, 1.0)  # fmt: skip
     ambient: Annotated[
         float,
-        About(
+        KeySpec(
             unit="C", low=ABSOLUTE_ZERO, high=150.0, meaning="temperature around it",
             where_found="thermometer in the closed case",
         ),

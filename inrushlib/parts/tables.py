@@ -21,7 +21,7 @@ from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
 from inrushlib.parts.limiter import Limiter
 from inrushlib.parts.panel import PanelCapacitors
-from inrushlib.parts.part import About, Part, ValueKind
+from inrushlib.parts.part import KeySpec, Part, ValueKind
 from inrushlib.parts.pixel import Pixel
 from inrushlib.parts.run import Run
 from inrushlib.parts.switch import Switch
@@ -42,11 +42,13 @@ TABLES: dict[str, type[Part]] = {
     "run": Run,
 }
 
-FORMAT = About(
+FORMAT = KeySpec(
     meaning="version of the build file's format", where_found="leave it as it is", kind=ValueKind.COUNT,
     low=1, high=1, default_text="1", source="this library",
 )  # fmt: skip
-TITLE = About(meaning="a name for the build", where_found="your own choice", kind=ValueKind.TEXT, source="this library")
+TITLE = KeySpec(
+    meaning="a name for the build", where_found="your own choice", kind=ValueKind.TEXT, source="this library"
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -131,7 +133,7 @@ def build_keys() -> dict[str, KeyInfo]:
     return keys
 
 
-def _info(table: str, key: str, about: About, default_text: str, *, required: bool) -> KeyInfo:
+def _info(table: str, key: str, about: KeySpec, default_text: str, *, required: bool) -> KeyInfo:
     return KeyInfo(
         table=table, key=key, unit=about.unit, kind=about.kind, default_text=default_text,
         meaning=about.meaning, where_found=about.where_found, bounds=about.bounds(),
@@ -141,16 +143,16 @@ def _info(table: str, key: str, about: About, default_text: str, *, required: bo
     )  # fmt: skip
 
 
-def _default_text(about: About, field: FieldInfo) -> str:
+def _default_text(about: KeySpec, field: FieldInfo) -> str:
     return "required" if field.is_required() else written(about, field.default)
 
 
-def written(about: About, value: Any) -> str:
+def written(about: KeySpec, value: Any) -> str:
     """A resolved value as text with its unit.
 
     Parameters
     ----------
-    about : About
+    about : KeySpec
         What is known of the key.
     value : object
         The resolved value, in SI [unit of the key].

@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, model_validator
 
-from inrushlib.parts.part import About, Refused, ValueKind
+from inrushlib.parts.part import KeySpec, Refused, ValueKind
 from inrushlib.parts.tables import TABLES
 from inrushlib.quantities import parse_quantity
 
@@ -88,7 +88,7 @@ class SeveralRefused(ValueError):
         super().__init__("; ".join(str(problem) for problem in problems))
 
 
-def _about(key: str) -> About:
+def _about(key: str) -> KeySpec:
     table, _, name = key.partition(".")
     part = TABLES.get(table)
     about = part.about.get(name) if part else None
@@ -127,7 +127,7 @@ def _relative(key: str, value: object) -> float:
     return share
 
 
-def _sigma(key: str, about: About, value: object) -> float:
+def _sigma(key: str, about: KeySpec, value: object) -> float:
     # A standard deviation in the key's unit; that of a count need not be whole.
     try:
         sigma = about.convert_one(value) if about.kind is ValueKind.GAUGE else parse_quantity(value, about.unit)
@@ -138,7 +138,7 @@ def _sigma(key: str, about: About, value: object) -> float:
     return float(sigma)
 
 
-def _bound(key: str, about: About, name: str, value: object) -> float:
+def _bound(key: str, about: KeySpec, name: str, value: object) -> float:
     try:
         return float(about.convert_one(value))
     except Refused as refused:

@@ -12,7 +12,7 @@ from inrushlib.parts.connector import NOT_SAID, Connector
 from inrushlib.parts.part import (
     DERIVED,
     LARGEST_GAUGE,
-    About,
+    KeySpec,
     Part,
     Refused,
     ValueKind,
@@ -40,15 +40,15 @@ _INF = float("inf")
 LEAST_OF_COPPER, MOST_OF_COPPER, MOST_CONTACTS = 0.75, 2.0, 0.2
 
 
-def _gauge(of_what: str) -> About:
-    return About(
+def _gauge(of_what: str) -> KeySpec:
+    return KeySpec(
         unit="m2", kind=ValueKind.GAUGE, low=0.0, high=LARGEST_GAUGE, low_included=False, optional=True,
         meaning=f"copper of each conductor of {of_what}; none: its rated current is not checked",
         where_found="print on the jacket, or a wire gauge on the stripped end",
     )  # fmt: skip
 
 
-def _length(of_what: str, one_for_each: str, count: Callable[[Values], int]) -> About:
+def _length(of_what: str, one_for_each: str, count: Callable[[Values], int]) -> KeySpec:
     return measure(
         "m", 100.0, f"length of each {of_what}, one way; supply and return are counted", "tape measure",
         kind=ValueKind.LIST, optional=True, one_for_each=one_for_each, one_for_all=True, length=count,

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError, UsageError
-from inrushlib.parts.part import About, Refused, ValueKind
+from inrushlib.parts.part import KeySpec, Refused, ValueKind
 from inrushlib.parts.problems import unknown_key
 from inrushlib.parts.tables import TABLES
 from inrushlib.quantities import format_quantity, shown
@@ -150,7 +150,7 @@ def _check(build: Build, axis: Axis) -> None:
         raise UsageError(f"{axis.key}: range from {low}, by factors; accepted: a first value above zero")
 
 
-def _check_value(axis: Axis, about: About, value: Any) -> None:
+def _check_value(axis: Axis, about: KeySpec, value: Any) -> None:
     if isinstance(value, bool) or not isinstance(value, int | float | np.number) or not math.isfinite(value):
         raise UsageError(f"{axis.key}: value {shown(value)}; accepted: a number in SI, {about.bounds()}")
     try:
