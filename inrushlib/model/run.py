@@ -189,9 +189,10 @@ def advance(p, s, interruptions, bounds, end_state, m, q, log, kept, out, arrays
                 if size < h and wanted >= 0.99 * st.MOST_GROWTH * size:
                     wanted = max(h, wanted)  # the stretch cut this step short, not its error
             share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
-            if look > 0 or share >= SECOND_LOOK or share * size <= SHORTEST:
+            if look > 0 or share >= SECOND_LOOK or share * size <= fw.SAME_INSTANT:
                 break
-            # The dense output is coarser than a step: where something switches well inside, end the step there.
+            # The dense output is coarser than a step: where something switches well inside, end the step there; not
+            # where that is now, for a step in which no state moves would never come to it.
             size *= BEYOND * share
         if error > 1.0:
             out[REJECTED] += 1.0
