@@ -66,7 +66,7 @@ def test_brightness(answer, capsys):
     assert constants["brightness cap, any picture"]["value"] == caps.white.continuous.level
     assert main(["brightness", NEVER]) == 1  # it does not start
     page = capsys.readouterr().out
-    assert f"FULL WHITE UP TO level {caps.white.continuous.level} of 255" in page
+    assert f"FULL WHITE UP TO LEVEL {caps.white.continuous.level} OF 255" in page
     assert "NEC 210.20(A)" in page
 
 

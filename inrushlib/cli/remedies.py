@@ -102,7 +102,7 @@ def to_dict(r: Remedy | NoRemedy, found: Recommendation, files: dict[int, Path])
     found : Recommendation
         What it is one of.
     files : dict of int to Path
-        Where each ranked remedy was saved, by its place.
+        Where each ranked remedy was saved, by its place [1].
     """
     place = next((i for i, each in enumerate(found.ranked) if each is r), None)
     flat: dict[str, Any] = {

@@ -17,7 +17,7 @@ SIZES: Final = ("A4", "letter")
 
 
 def add(commands: Any) -> None:
-    """Add the subcommand."""
+    """Add this one to the ``commands``."""
     p = commands.add_parser(
         "sheet",
         description="Write one or two pages to take to the bench: verdict, adapter, drawings, parts, wires, order of "
@@ -35,7 +35,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Write the sheet."""
+    """Write the sheet for the ``options`` of the command line.
+
+    Raises
+    ------
+    UsageError
+        For an argument that is not accepted.
+    """
     if options.output is None and not options.json:
         raise UsageError("sheet: no file to write; accepted: -o SHEET.pdf, -o SHEET.html, or --json")
     if options.output is not None and options.output.suffix.lower() not in KINDS:

@@ -214,7 +214,7 @@ def nearest_edges(
     ...                    "wiring.pixels_per_section": 64})
     >>> edge = nearest_edges(tiles, keys=["adapter.limit_current"])[0]
     >>> f"{edge.verdict.value} from {edge.value:.2f} A, {100 * edge.relative:.1f} %"
-    'stuck from 3.56 A, -1.2 %'
+    'stuck from 3.56 A, -1.1 %'
     """
     build = hold_lumps(build)
     packed = pack(build)

@@ -33,8 +33,9 @@ def reach(build: Build, known: KeyRange) -> tuple[float, float]:
     >>> from inrushlib.odds import key_ranges
     >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
     ...                    "wiring.pixels_per_section": 8, "bus.ceramic": 1e-5})
-    >>> [reach(build, each) for each in key_ranges(build) if each.key == "bus.ceramic"]
-    [(8e-06, 1.2e-05)]
+    >>> low, high = next(reach(build, each) for each in key_ranges(build) if each.key == "bus.ceramic")
+    >>> f"{low:.1e} {high:.1e}"
+    '8.0e-06 1.2e-05'
     """
     value, info = build.get(known.key), build_keys()[known.key]
     own = float(max(value)) if isinstance(value, tuple) else float(value)

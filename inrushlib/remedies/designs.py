@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
-from scipy.stats import qmc
 
 from inrushlib.build import Build
 from inrushlib.errors import InrushError
@@ -196,6 +195,8 @@ def first_rungs(levers: tuple[Lever, ...], count: int, seed: int) -> list[Rungs]
     seed : int
         Of the scramble [1].
     """
+    from scipy.stats import qmc  # long to import, and only searches need it
+
     net = qmc.Sobol(len(levers), scramble=True, rng=np.random.default_rng(seed)).random(count)
     sizes = np.array([len(lever.values) for lever in levers])
     rungs = np.minimum((net * sizes).astype(int), sizes - 1)

@@ -19,7 +19,7 @@ from typing import Final
 from inrushlib.build import Build
 from inrushlib.odds.decide import WANTED
 from inrushlib.remedies.designs import Rungs, Space, first_rungs, neighbours
-from inrushlib.remedies.measures import FIRMWARE, RATING, SINGLE, Measure, measures_of
+from inrushlib.remedies.measures import RATING, SINGLE, Measure, measures_of
 from inrushlib.remedies.outcome import RemedyName
 from inrushlib.remedies.picture import fits, fitting_picture
 from inrushlib.remedies.trial import Candidate, Trial
@@ -122,7 +122,8 @@ class _Search:
             space = self._space(measures)
             if any(lever.key == RATING for lever in space.levers):
                 # One ladder that all else follows: it is walked, with the program at its first values.
-                designs = [(rung, *(0 for _ in FIRMWARE)) for rung in range(len(space.levers[0].values))]
+                first, *others = space.levers
+                designs = [(rung, *(0 for _ in others)) for rung in range(len(first.values))]
                 found = self.trial.candidates(space, designs, SURE // 2, len(designs))
             else:
                 designs = [*self._inherited(space), *first_rungs(space.levers, DESIGNS, len(self.best) + 1)]

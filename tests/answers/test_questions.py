@@ -126,14 +126,16 @@ def test_the_report_of_a_fit(laid):
     fit = fit_build(laid.start.build, laid.measured, ["adapter.limit_current"])
     answer = compare_answer(laid, fit)
     key = fit.keys["adapter.limit_current"]
+    assert fit.alarm
     for said in (page_of(answer), lines_of(answer)):
-        assert "determines 1 of 1 parameters" in said.lower()
+        assert all(finding.sentence.lower() in said.lower() for finding in fit.alarm)
+        assert "determines 0 of 1 parameters" in said.lower()  # the capture differs in more than this key
         assert f"{key.value:.5g} A" in said
         assert f"{fit.runs} model runs." in said
         assert fit.checksum in said
     note = with_note(fit).splitlines()
     assert fit.checksum in note[0]
-    assert note[1].startswith(f"#   adapter.limit_current = {key.value:.6g} +- ")
+    assert note[1].startswith(f"#   adapter.limit_current = {key.value:.6g} ({key.note})")
 
 
 def test_a_bench_table():

@@ -33,7 +33,7 @@ def test_which_supply(notebook):
     visit.shoot("supply adapter")
     visit.press("Remedies")
     visit.press("Compare remedies")
-    visit.answered("makes it boot with least change")
+    visit.answered("is what to take")
     drawn(visit)
     visit.shoot("supply remedies")
     nothing_sticks_out(visit)

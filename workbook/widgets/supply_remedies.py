@@ -24,8 +24,8 @@ class Compared(NamedTuple):
 
 
 def ask_remedies(build: Build, told: Told, asked: Asked) -> Compared:
-    """Search every remedy, with odds."""
-    return Compared(build, recommend_remedies(build, progress=told, cancelled=asked))
+    """Search every remedy, without the odds: they take a minute, and ``inrush remedies`` has them."""
+    return Compared(build, recommend_remedies(build, runs=0, progress=told, cancelled=asked))
 
 
 def remedies_html(found: Compared) -> str:

@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from scipy.stats import qmc
 
 from inrushlib.errors import TraceError
 from inrushlib.trace.align import rough_shift
@@ -98,6 +97,8 @@ def _designed(problem: Problem, at_start: list[Point]) -> list[Point]:
     """Points around the start; fewer where a run takes long."""
     rows = at_start[0].run.rows if at_start else 0
     count = POINTS if rows < ROWS else POINTS // 4
+    from scipy.stats import qmc  # long to import, and only searches need it
+
     spread = 2.0 * qmc.Sobol(len(problem.keys), seed=1).random(count) - 1.0
     # Closer together near the start, where a build's values usually are.
     return _placed(problem, list(np.clip(FAR * spread * np.abs(spread) ** 0.5, problem.lower, problem.upper)))

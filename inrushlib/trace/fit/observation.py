@@ -18,7 +18,6 @@ from dataclasses import dataclass, fields
 from functools import cached_property
 
 import numpy as np
-from scipy.signal import lfilter
 
 from inrushlib.errors import UsageError
 from inrushlib.trace.averages import Integrals
@@ -178,6 +177,8 @@ class Sampled:
         r = self.step / tau
         keep = np.exp(-r)
         now, before = 1.0 - (1.0 - keep) / r, (1.0 - keep) / r - keep
+        from scipy.signal import lfilter  # long to import, and only a fit needs it
+
         found: FloatArray = lfilter([now, before], [1.0, -keep], values, zi=[(before + keep) * values[0]])[0]
         return found
 
