@@ -17,7 +17,7 @@ def keep(visit, name: str) -> None:
     )
     wide = visit.page.evaluate(
         "() => [...document.querySelectorAll('.wb-page *')].filter(e => e.getClientRects().length && "
-        "!e.closest('.wb-scroll') && e.getBoundingClientRect().right > innerWidth + 1).map(e => e.className)"
+        "!e.closest('.wb-scroll, .wb-nav') && e.getBoundingClientRect().right > innerWidth + 1).map(e => e.className)"
     )
     visit.page.screenshot(path=visit.work / f"{name}.png")
     assert wide == []
@@ -48,12 +48,12 @@ def test_panel_feeds_wires_and_safety(notebook):
 
 def test_capture_overlay_fit_and_save(notebook):
     visit = notebook("5_model_against_scope.ipynb")
-    visit.answered("bus voltage differs by")
+    visit.answered("Model and capture differ by")
     expect(visit.page.get_by_role("textbox", name="shift")).not_to_have_value("0 s", timeout=PATIENCE)
     keep(visit, "5 overlay")
     visit.turn("Fit")
     visit.press("Fit values")
-    visit.answered("The capture tells 3 of 3 keys")
+    visit.answered("The capture determines 3 of 3 parameters")
     keep(visit, "5 fit")
     visit.enter("save to", "from_scope")
     visit.press("Save fitted build")
@@ -63,7 +63,7 @@ def test_capture_overlay_fit_and_save(notebook):
 
 def test_a_fit_is_cancelled(notebook):
     visit = notebook("5_model_against_scope.ipynb")
-    visit.answered("bus voltage differs by")
+    visit.answered("Model and capture differ by")
     visit.turn("Fit")
     repeats = visit.page.locator(".wb-row", has_text="repeats").locator("input")
     repeats.fill("1000")

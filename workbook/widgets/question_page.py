@@ -85,8 +85,8 @@ class SupplyPage(TaskPage):
             ),
             "Remedies": TaskView(
                 Task(self.state, ask_remedies), "Compare remedies", remedies_html,
-                "What could be changed so that it starts, alone and together, in standard values, each tried on the model "
-                "as it stands; inrush remedies judges them by the odds too, which takes a minute.",
+                "What could be changed so that it starts, alone and together, in standard values, each tried on the "
+                "model as it stands; inrush remedies judges them by the odds too, which takes a minute.",
             ),
             "Reservoir": TaskView(
                 Task(self.state, ask_reservoir, live=True), "", reservoir_html,
