@@ -21,7 +21,7 @@ function name() {
     const about = label ? label.title : "";
     const fields = row.querySelectorAll("input[type=text], input[type=number], select, input[type=checkbox]");
     const handles = row.querySelectorAll(".noUi-handle");
-    const pair = row.classList.contains("wb-span");
+    const pair = row.classList.contains("wb-span") || row.classList.contains("wb-row");
     const part = (i, n) => (pair && n > 1 ? text + (i ? ", end" : ", begin") : text);
     handles.forEach((handle, i) => {
       set(handle, "aria-label", part(i, handles.length));

@@ -56,7 +56,7 @@ class NewFields:
         self.box = w.VBox([
             fields(
                 row("adapter's label", self.rated), row("panel", self.kind), row("tiles", self.sections),
-                row("pixels each", self.pixels), row("lead", self.length, self.gauge),
+                row("pixels each", self.pixels), row("lead", self.length), row("its gauge", self.gauge),
                 row("controller", self.controller),
             ),
             note, self.button,
