@@ -265,10 +265,8 @@ class TestManyProblems:
         ids=["keys", "top", "tables"],
     )
     def test_twenty_are_listed_and_the_rest_is_counted(self, text):
-        began = time.process_time()
         with pytest.raises(BuildError) as refused:
             parse_build(text, "b.toml")
-        assert time.process_time() - began < 1.0
         *lines, last = str(refused.value).splitlines()
         assert len(lines) == MOST_LISTED == 20
         assert all(line.startswith("b.toml: ") and ": unknown " in line for line in lines)

@@ -150,7 +150,8 @@ def test_memory_does_not_grow_with_the_runs():
         spread(build, runs=runs, workers=2)
         peaks.append(tracemalloc.get_traced_memory()[1])
         tracemalloc.stop()
-    assert peaks[1] < 1.3 * peaks[0]
+    # One chunk more or less waits between the threads by chance; what grows with the runs would be four times as much.
+    assert peaks[1] < 2.0 * peaks[0]
     assert plan(2**20).watched * plan(2**20).replicates <= 16 * 512
 
 
