@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import signal
 import sys
 from collections.abc import Sequence
 from enum import IntEnum
@@ -47,7 +48,10 @@ def run_command(arguments: Sequence[str] | None = None) -> int:
         with guarded_answer():
             from inrushlib.cli.commands import run
 
-            return run(arguments)
+            status = run(arguments)
+        if arguments is None:
+            _let_it_end()
+        return status
     except (InrushError, AnswerLost) as error:
         _say(str(error))
         return Exit.NOT_RIGHT
@@ -93,6 +97,12 @@ def unforeseen(error: Exception) -> str:
 def _say(text: str) -> None:
     with contextlib.suppress(OSError, ValueError):  # there is no one left to tell
         print(for_terminal(text), file=sys.stderr, flush=True)
+
+
+def _let_it_end() -> None:
+    """The answer has been given: a Ctrl-C while the interpreter shuts down would only turn it into a failure."""
+    with contextlib.suppress(ValueError):  # not the main thread
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _was_stopped(error: BaseException) -> bool:
