@@ -88,7 +88,8 @@ def test_a_wrong_row_is_named(tmp_path, line, said):
 @pytest.mark.parametrize(
     "table",
     [
-        "[[1, 0.3], [0.2, 1]]", "[[1, 2], [2, 1]]", "[[1, 0.3]]", '"high"', "[[0.5, 0], [0, 1]]", "[[1, nan], [nan, 1]]",
+        "[[1, 0.3], [0.2, 1]]", "[[1, 2], [2, 1]]", "[[1, 0.3]]", '"high"', "[[0.5, 0], [0, 1]]",
+        "[[1, nan], [nan, 1]]",
     ],
 )  # fmt: skip
 def test_a_correlation_that_cannot_be_is_refused(tmp_path, table):
