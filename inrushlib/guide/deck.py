@@ -240,12 +240,23 @@ _ALSO: Final = ("pixel.channel_current", "pixel.quiescent_current", "pixel.forwa
 """Keys that readings hang on beside those that are asked for; one that a reading does not hang on moves nothing."""
 
 
+_BACK: Final = (1.0, 0.75, 0.5, 0.25)
+"""How far towards the end of a range a value is moved [1]: less where that does not fit beside the others."""
+
+
 def _with(build: Build, how: Recipe, key: str, end: float, nominal: list[float]) -> list[float]:
-    before: Any = build.get(key)
-    value = end
-    if isinstance(before, tuple) and len(set(before)) > 1:  # the range is that of all entries: move them by a share
-        value = [each * (end / (max(before) if end > max(before) else min(before))) for each in before]  # type: ignore[assignment]
-    try:
-        return [float(each) for each in how.expect(build.with_values({key: value}))]
-    except InrushError:
-        return nominal  # an end that does not fit beside the build's other values says nothing of the reading
+    for share in _BACK:
+        try:
+            moved = build.with_values({key: _towards(build.get(key), end, share)})
+        except InrushError:
+            continue  # an end that does not fit beside the build's other values: a little nearer
+        return [float(each) for each in how.expect(moved)]
+    return nominal
+
+
+def _towards(before: Any, end: float, share: float) -> Any:
+    """A value some of the way to an end of its range; entries that differ are all moved by the same factor."""
+    if not isinstance(before, tuple):
+        return before + share * (end - before)
+    nearest = max(before) if end > max(before) else min(before)
+    return [each * (1 + share * (end / nearest - 1)) for each in before]
