@@ -28,6 +28,10 @@ HOW: Final = (
     "exact. Expected: by the build as it stands, and with one of its values at the ends of its range. Accuracies are "
     "those of common handheld meters and scopes, from memory: see what yours says."
 )
+CARES: Final = (
+    "Load resistors and shunts get hot; fuse what you feed, and never leave a bench set-up on unattended. The "
+    f"adapter's inside and the mains side belong to a licensed person. {DEFERS}"
+)
 HEADS: Final = ("", "settles", "connect", "do", "read", "work out", "known then", "heed", "enter")
 
 
@@ -154,10 +158,21 @@ def entry_words(card: Card) -> Words:
     card : Card
         The card.
     """
+    return (f'--enter {card.name.value}="', hint_words(card), '", with your readings')
+
+
+def hint_words(card: Card) -> Words:
+    """Return the expected readings of a card, with commas between.
+
+    Parameters
+    ----------
+    card : Card
+        The card.
+    """
     readings: list[Words] = []
     for each in card.readings:
         readings += [*([", "] if readings else []), Value(each.value, each.unit, 0)]
-    return (f'--enter {card.name.value}="', *readings, '", with your readings')
+    return tuple(readings)
 
 
 def _known(key: str, deviation: float) -> Words:

@@ -37,6 +37,7 @@ PLACES = (
     Place("Feed and wire", "4_feed_and_wire.ipynb"),
     Place("How sure", "6_how_sure.ipynb"),
     Place("Scope", "5_model_against_scope.ipynb"),
+    Place("Bench", "7_at_the_bench.ipynb"),
 )
 
 
