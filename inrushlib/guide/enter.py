@@ -101,6 +101,14 @@ def parse_readings(name: CardName, text: str, build: Build) -> tuple[float, ...]
     ------
     UsageError
         Where the card makes no sense on this build, or a reading cannot be read.
+
+    Examples
+    --------
+    >>> from inrushlib.build import new_build
+    >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+    ...                    "wiring.pixels_per_section": 8})
+    >>> parse_readings(CardName.LISTEN_LEVEL, "2.2 V, 1800 mV", build)
+    (2.2, 1.8)
     """
     how = recipe(name)
     if not how.keys(build):

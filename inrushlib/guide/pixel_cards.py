@@ -25,12 +25,24 @@ PIXEL_CARES = (Care.CURRENT_LIMIT, Care.METER_FUSE, Care.ATTENDED)
 
 
 def pixels_lit(build: Build) -> int:
-    """Return how many pixels of the first section are lit [1]."""
+    """Return how many pixels of the first section are lit [1].
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    """
     return min(LIT, pixels_on(build))
 
 
 def pixels_on(build: Build) -> int:
-    """Return how many pixels the section on the bench has [1]: the first one's."""
+    """Return how many pixels the section on the bench has [1]: the first one's.
+
+    Parameters
+    ----------
+    build : Build
+        Any build.
+    """
     return build.wiring.pixels_per_section[0]
 
 
