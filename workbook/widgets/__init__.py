@@ -6,6 +6,7 @@ from widgets.delay_page import switch_delay
 from widgets.panel_page import feed_and_wire
 from widgets.question_page import which_supply
 from widgets.scope_page import model_against_scope
+from widgets.story_page import start_here
 from widgets.sure_page import how_sure
 
 __all__ = [
@@ -13,6 +14,7 @@ __all__ = [
     "feed_and_wire",
     "how_sure",
     "model_against_scope",
+    "start_here",
     "switch_delay",
     "which_supply",
     "will_it_boot",

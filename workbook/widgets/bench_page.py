@@ -33,10 +33,13 @@ class BenchPage:
         self.cancel = w.Button(description="Stop", tooltip="Stop computing the odds")
         self.cards = w.VBox([])
         self.views = {name: CardView(self.bench, name) for name in CardName}
-        cares = w.HTML(render_block(Caution(CARES)))
+        beside = [w.HTML(render_block(Caution(CARES))), w.HTML(f'<div class="wb-small">{for_html(HOW)}</div>')]
+        for each in beside:
+            each.add_class("wb-card")
         self.run = w.HBox([self.working, self.cancel])
         self.run.add_class("wb-run")
-        self.frame.stage.children = [self.head, self.run, self.note, self.cards, self.log, cares, _how()]
+        self.frame.stage.children = [self.head, self.run, self.note, self.cards, self.log]
+        self.frame.side.children = beside
         self.frame.sent = [
             self.head, self.working, self.note, self.log, self.cards, self.run, self.cancel,
             *(each for view in self.views.values() for each in view.widgets),
@@ -92,10 +95,6 @@ def _head(bench: BenchState, dealt: Dealt) -> str:
     verdict = Verdict(("boots in ", Strong(percent(boots.value))), tuple(said), is_sure(dealt.odds))
     beyond = () if bench.entered is None else apart_words([bench.entered])
     return render_block(verdict) + "".join(render_block(Caution(words)) for words in beyond)
-
-
-def _how() -> w.HTML:
-    return w.HTML(f'<div class="wb-small">{for_html(HOW)}</div>')
 
 
 def at_the_bench(path: str | Path | None = None) -> w.VBox:
