@@ -20,7 +20,7 @@ from inrushlib.guide import Dealt, deal, enter, joined
 from inrushlib.margins import Edge, nearest_edges
 from inrushlib.measurements import MeasurementLog
 from inrushlib.quantities import parse_quantity
-from inrushlib.remedies import Remedy, compare_remedies
+from inrushlib.remedies import Remedy, RemedyName, compare_remedies
 from inrushlib.search import DelayWindow, WirePlan, delay_window, wire_plan
 from inrushlib.startup import Startup, simulate
 from inrushlib.trace import compare, find_shift, fit_build, measure, read_trace
@@ -50,9 +50,10 @@ class Story:
         return nearest_edges(self.stuck.build)[0]
 
     @cached_property
-    def remedies(self) -> tuple[Remedy, ...]:
-        """Remedies that help."""
-        return tuple(each for each in compare_remedies(self.stuck.build) if isinstance(each, Remedy) and each.helps)
+    def remedies(self) -> tuple[bool, ...]:
+        """Of each remedy that was tried, whether it helps."""
+        tried = (each for each in compare_remedies(self.stuck.build) if each.name is not RemedyName.AS_IT_IS)
+        return tuple(isinstance(each, Remedy) and each.helps for each in tried)
 
     @cached_property
     def switched(self) -> Startup:
@@ -193,8 +194,7 @@ def _margin(story: Story) -> Words:
 
 
 def _remedy(story: Story) -> Words:
-    names = ", ".join(each.name.value for each in story.remedies)
-    return f"What helps, each alone: {names}."
+    return f"{len(story.remedies)} remedies are tried side by side, each alone, in standard values."
 
 
 def _delay(story: Story) -> Words:
@@ -248,7 +248,7 @@ STEPS: Final = (
          task="Move that value's slider until the display boots. From which value on?", unit="A",
          answer=lambda s: s.edge.value),
     Step(title="Which remedy", notebook="2_which_supply.ipynb", words=_remedy,
-         task="Compare the remedies. How many help?", unit="", answer=lambda s: float(len(s.remedies))),
+         task="Compare the remedies. How many help?", unit="", answer=lambda s: float(sum(s.remedies))),
     Step(title="When to send the first frame", notebook="3_switch_delay.ipynb", words=_delay,
          task="Open the board with the switch. How long is the program to wait?", unit="s",
          answer=lambda s: s.window.recommended),

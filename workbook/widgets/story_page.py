@@ -92,12 +92,17 @@ class StoryPage:
         self.access = Access()
         self.access.observe(lambda _: self.send_again(), "built")
         self.box = self._lay_out()
-        self.worker.submit(COMPUTE, self.tell)
+        self.tell(0)
 
-    def tell(self) -> None:
-        """Compute one step after the other."""
-        for view in self.views:
-            view.show(self.story)
+    def tell(self, place: int) -> None:
+        """Compute the step at a place, then the next one; what is more urgent comes between."""
+
+        def job() -> None:
+            self.views[place].show(self.story)
+            if place + 1 < len(self.views):
+                self.tell(place + 1)
+
+        self.worker.submit(COMPUTE, job)
 
     def send_again(self) -> None:
         """Send everything once more: what changed while the page was being built may have been lost on its way."""
