@@ -45,10 +45,10 @@ class StepView:
         self.field = w.Text(continuous_update=False, placeholder="your answer, with its unit")
         self.field.observe(self.check, "value")
         head = w.HTML(f"<h3>{self.place}. {for_html(self.step.title)}</h3>")
+        page = next(name for notebook, name, _ in ANSWERS if notebook == self.step.notebook)
         task = w.HTML(
-            f'<div><b>For you.</b> {for_html(self.step.task)} '
-            f'<a href="{self.step.notebook}">{for_html(self.step.notebook.removesuffix(".ipynb"))}</a></div>'
-        )  # fmt: skip
+            f'<div><b>For you.</b> {for_html(self.step.task)} <a href="{self.step.notebook}">{for_html(page)}</a></div>'
+        )
         line = row(f"answer {self.place}", self.field, self.judged)
         line.add_class("wb-reading-row")
         self.box = w.VBox([head, self.told, task, line, self.open])
