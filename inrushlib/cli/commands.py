@@ -27,6 +27,7 @@ SUBCOMMANDS = {
     "panel": "the display in steady state: every pixel's voltage, every wire's current, what can get hot",
     "wires": "every wire: length, gauge now and needed, rating, drop, connector, fuse; what to buy",
     "sheet": "one or two pages for the bench: verdict, drawings, parts, wires, order of switching, what to measure",
+    "guide": "what to measure on the bench, the most telling reading first, and what the readings say",
     "brightness": "how bright it may run, and the constants to carry into the firmware",
     "compare": "lay a scope capture over the model, say how far apart they are, fit keys of the build",
     "pixel": "a pixel's channel current, resistance and quiescent current from a bench table",
