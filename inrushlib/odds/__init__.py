@@ -4,8 +4,10 @@
     the range of each value, stated in the file, of its class, or typical of the trade; which values are guesses
 ``spread``, ``SpreadFound``, ``RUNS``, ``SEED``
     how often a build ends how, with intervals, the worst run, and what matters
-``rating_by_odds``, ``reservoir_by_odds``, ``delay_by_odds``, ``delays_to_try``, ``Decision``, ``Choice``, ``WANTED``
-    what boots often enough
+``decide``, ``Decision``, ``Choice``, ``WANTED``
+    which value to take so that it boots often enough
+``ratings_to_try``, ``reservoirs_to_try``, ``delays_to_try``, ``Candidates``
+    what to choose from
 ``Influence``, ``SlackSpread``
     what one value does to it; what one rule had to spare
 ``total_indices``
@@ -16,16 +18,14 @@
     a value with its interval
 """
 
+from inrushlib.odds.candidates import Candidates, delays_to_try, ratings_to_try, reservoirs_to_try
 from inrushlib.odds.closeness import SlackSpread
 from inrushlib.odds.decide import (
     WANTED,
     Choice,
     Decision,
     check_wanted,
-    delay_by_odds,
-    delays_to_try,
-    rating_by_odds,
-    reservoir_by_odds,
+    decide,
 )
 from inrushlib.odds.draw import Draw
 from inrushlib.odds.influence import Influence
@@ -38,6 +38,7 @@ __all__ = [
     "RUNS",
     "SEED",
     "WANTED",
+    "Candidates",
     "Choice",
     "Decision",
     "Draw",
@@ -49,12 +50,12 @@ __all__ = [
     "Which",
     "Worst",
     "check_wanted",
-    "delay_by_odds",
+    "decide",
     "delays_to_try",
     "is_assumed",
     "key_ranges",
-    "rating_by_odds",
-    "reservoir_by_odds",
+    "ratings_to_try",
+    "reservoirs_to_try",
     "spread",
     "total_indices",
 ]

@@ -13,7 +13,7 @@ from inrushlib.answers.spread import spread_answer
 from inrushlib.answers.sure import rating_answer, turning_answer
 from inrushlib.build import Build
 from inrushlib.margins import assumed_values, nearest_edges
-from inrushlib.odds import Decision, SpreadFound, rating_by_odds, spread
+from inrushlib.odds import Decision, SpreadFound, decide, ratings_to_try, spread
 from inrushlib.startup import simulate
 from widgets.question import Asked, Task, Told
 from widgets.question_page import TaskPage
@@ -36,7 +36,7 @@ def ask_spread(build: Build, told: Told, asked: Asked) -> SpreadFound:
 
 def ask_rating(build: Build, told: Told, asked: Asked) -> tuple[str, Decision]:
     """Find the rating that boots often enough."""
-    return build.title, rating_by_odds(build, cancelled=asked)
+    return build.title, decide(ratings_to_try(build), cancelled=asked)
 
 
 def rating_values(found: tuple[str, Decision]) -> Mapping[str, Any]:
