@@ -10,6 +10,8 @@
     what to choose from
 ``Influence``, ``SlackSpread``
     what one value does to it; what one rule had to spare
+``spread_after``, ``Narrowed``, ``at_measured``, ``differs``
+    the odds before and after having measured; a build at its measured values
 ``total_indices``
     what a value has a part in, alone and together with others
 ``Draw``
@@ -18,6 +20,7 @@
     a value with its interval
 """
 
+from inrushlib.odds.after import Narrowed, at_measured, differs, spread_after
 from inrushlib.odds.candidates import Candidates, delays_to_try, ratings_to_try, reservoirs_to_try
 from inrushlib.odds.closeness import SlackSpread
 from inrushlib.odds.decide import (
@@ -45,17 +48,21 @@ __all__ = [
     "Estimate",
     "Influence",
     "KeyRange",
+    "Narrowed",
     "SlackSpread",
     "SpreadFound",
     "Which",
     "Worst",
+    "at_measured",
     "check_wanted",
     "decide",
     "delays_to_try",
+    "differs",
     "is_assumed",
     "key_ranges",
     "ratings_to_try",
     "reservoirs_to_try",
     "spread",
+    "spread_after",
     "total_indices",
 ]

@@ -8,7 +8,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from inrushlib.build import Build
@@ -155,7 +155,8 @@ def spread(
     tally = Tally(planned, draw)
     main = OF_MAIN if full else 1.0
     points = chunks(planned, len(draw.dimensions), seed, watch=full)
-    for ran in verdicts(draw, points, workers=workers, cancelled=cancelled):
+    tied = (replace(each, points=draw.tied(each.points)) for each in points)
+    for ran in verdicts(draw, tied, workers=workers, cancelled=cancelled):
         tally.add(ran)
         if progress is not None:
             progress(main * tally.runs / planned.runs)
