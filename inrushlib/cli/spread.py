@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from contextlib import AbstractContextManager, nullcontext
 from typing import Any
 
 from inrushlib.answers.measured import narrowed_answer
@@ -13,7 +14,7 @@ from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.cli.measured import measured_list
 from inrushlib.cli.output import say, tell_share, to_json
 from inrushlib.measurements import read_log
-from inrushlib.odds import RUNS, SEED, Narrowed, SlackSpread, SpreadFound, Which, Worst, spread, spread_after
+from inrushlib.odds import RUNS, SEED, Cluster, Narrowed, SlackSpread, SpreadFound, Which, Worst, spread, spread_after
 
 SURE, NOT_SURE = 0, 1
 
@@ -41,6 +42,14 @@ def add(commands: Any) -> None:
         p, "--after", metavar="LOG.toml",
         help="what has been measured, as NAME.measured.toml beside a build holds it: the odds before and after",
     )  # fmt: skip
+    over = p.add_mutually_exclusive_group()
+    over.add_argument(
+        "--workers", type=int, metavar="N", help="share the runs out to N processes; without it to threads of this one"
+    )  # fmt: skip
+    over.add_argument(
+        "--cluster", metavar="ADDRESS",
+        help="share them out to workers of dask.distributed whose scheduler is there; both need the extra cluster",
+    )  # fmt: skip
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     add_output(p, "--save-worst", metavar="OUT.toml", help="write the worst run as a build")
     p.set_defaults(run=run)
@@ -49,20 +58,29 @@ def add(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the odds for the ``options`` of the command line."""
     build = load_build(options.build)
-    asked: dict[str, Any] = {
-        "runs": options.runs, "seed": options.seed, "which": Which(options.ranges), "full": not options.quick,
-        "progress": _progress,
-    }  # fmt: skip
-    if options.after is not None:
-        narrowed = spread_after(build, read_log(options.after), **asked)
-        found, answer, flat = narrowed.after, narrowed_answer(narrowed), narrowed_dict(narrowed)
-    else:
-        found = spread(build, **asked)
-        answer, flat = spread_answer(found), to_dict(found)
+    log = None if options.after is None else read_log(options.after)
+    with _crew(options) as workers:
+        asked: dict[str, Any] = {
+            "runs": options.runs, "seed": options.seed, "which": Which(options.ranges), "full": not options.quick,
+            "progress": _progress, "workers": workers,
+        }  # fmt: skip
+        if log is None:
+            found = spread(build, **asked)
+            answer, flat = spread_answer(found), to_dict(found)
+        else:
+            narrowed = spread_after(build, log, **asked)
+            found, answer, flat = narrowed.after, narrowed_answer(narrowed), narrowed_dict(narrowed)
     say(to_json(flat) if options.json else render(answer))
     if options.save_worst is not None:
         save_build(found.worst.build, options.save_worst)
     return SURE if answer.good else NOT_SURE
+
+
+def _crew(options: argparse.Namespace) -> AbstractContextManager[Cluster | None]:
+    """Who runs: processes here or elsewhere, None for threads of this one."""
+    if options.workers is not None:
+        return Cluster.here(options.workers)
+    return nullcontext() if options.cluster is None else Cluster.at(options.cluster)
 
 
 def _progress(share: float) -> None:

@@ -14,6 +14,8 @@
     the odds before and after having measured; a build at its measured values
 ``total_indices``
     what a value has a part in, alone and together with others
+``Cluster``
+    processes here or elsewhere that share the runs (the extra ``cluster``)
 ``Draw``
     from points of the unit cube to builds
 ``Estimate``
@@ -23,6 +25,7 @@
 from inrushlib.odds.after import Narrowed, at_measured, differs, spread_after
 from inrushlib.odds.candidates import Candidates, delays_to_try, ratings_to_try, reservoirs_to_try
 from inrushlib.odds.closeness import SlackSpread
+from inrushlib.odds.cluster import Cluster
 from inrushlib.odds.decide import (
     WANTED,
     Choice,
@@ -43,6 +46,7 @@ __all__ = [
     "WANTED",
     "Candidates",
     "Choice",
+    "Cluster",
     "Decision",
     "Draw",
     "Estimate",

@@ -16,6 +16,7 @@ from inrushlib.build import Build, build_keys
 from inrushlib.document import as_written
 from inrushlib.errors import BuildError, UsageError
 from inrushlib.measurements import Measurement, MeasurementLog
+from inrushlib.odds.engine import Workers
 from inrushlib.odds.interval import Estimate
 from inrushlib.odds.key_ranges import Which
 from inrushlib.odds.spread import RUNS, SEED, SpreadFound, spread
@@ -78,7 +79,7 @@ def spread_after(
     seed: int = SEED,
     which: Which = Which.ALL,
     full: bool = False,
-    workers: int | None = None,
+    workers: Workers | None = None,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> Narrowed:

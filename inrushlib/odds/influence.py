@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.odds.draw import Draw
-from inrushlib.odds.engine import verdicts
+from inrushlib.odds.engine import Workers, verdicts
 from inrushlib.odds.interval import Estimate
 from inrushlib.odds.points import Chunk, Plan
 from inrushlib.odds.total import yes_or_no
@@ -90,7 +90,7 @@ def with_totals(
     planned: Plan,
     seed: int,
     *,
-    workers: int | None,
+    workers: Workers | None,
     cancelled: Callable[[], bool] | None,
 ) -> tuple[tuple[Influence, ...], int]:
     """Return the influences with their total indices, and how many runs that took.
@@ -107,8 +107,8 @@ def with_totals(
         Of the odds; an eighth of the points of each replicate, at least 8, are the base points.
     seed : int
         Of the odds [1].
-    workers : int or None
-        Threads [1]; None for one a processor.
+    workers : int, Crew or None
+        Threads [1], or other workers; None for one thread a processor.
     cancelled : callable or None
         Asked between chunks; true stops the work.
 
