@@ -14,6 +14,8 @@
     the odds before and after having measured; a build at its measured values
 ``total_indices``
     what a value has a part in, alone and together with others
+``curve_bands``, ``CurveBands``, ``Bands``, ``bands_of``
+    how far the curves scatter
 ``Cluster``
     processes here or elsewhere that share the runs (the extra ``cluster``)
 ``Draw``
@@ -23,6 +25,7 @@
 """
 
 from inrushlib.odds.after import Narrowed, at_measured, differs, spread_after
+from inrushlib.odds.bands import Bands, CurveBands, bands_of, curve_bands
 from inrushlib.odds.candidates import Candidates, delays_to_try, ratings_to_try, reservoirs_to_try
 from inrushlib.odds.closeness import SlackSpread
 from inrushlib.odds.cluster import Cluster
@@ -44,9 +47,11 @@ __all__ = [
     "RUNS",
     "SEED",
     "WANTED",
+    "Bands",
     "Candidates",
     "Choice",
     "Cluster",
+    "CurveBands",
     "Decision",
     "Draw",
     "Estimate",
@@ -58,7 +63,9 @@ __all__ = [
     "Which",
     "Worst",
     "at_measured",
+    "bands_of",
     "check_wanted",
+    "curve_bands",
     "decide",
     "delays_to_try",
     "differs",
