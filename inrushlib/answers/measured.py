@@ -19,6 +19,7 @@ from inrushlib.measurements import Measurement
 from inrushlib.odds import Narrowed, differs
 from inrushlib.parts import TABLES
 from inrushlib.parts.tables import written
+from inrushlib.text import one_line
 
 
 def narrowed_answer(found: Narrowed) -> Answer:
@@ -123,7 +124,7 @@ def _row(build: Build, row: Measurement) -> tuple[Words, ...]:
 
 
 def _source(row: Measurement) -> str:
-    return f"{row.source}, {row.day.isoformat()}"
+    return f"{one_line(row.source)}, {row.day.isoformat()}"
 
 
 def _number(key: str, value: float) -> str:

@@ -24,9 +24,8 @@ RESERVOIR, DRAWS = "controller.reservoir", "controller.run_current"
 
 
 def row(key, value, low=None, high=None, **more):
-    return Measurement(
-        key=key, value=value, low=low, high=high, source="evening.csv", day=DAY, **({"how": How.CAPTURE} | more)
-    )
+    said = {"how": How.CAPTURE, "source": "evening.csv"} | more
+    return Measurement(key=key, value=value, low=low, high=high, day=DAY, **said)
 
 
 def about(key, value, sigma):
@@ -244,6 +243,11 @@ def test_check_takes_the_log_beside_the_build(tmp_path, capsys):
     main(["check", str(path)])
     page = " ".join(capsys.readouterr().out.split())
     assert "Measured, and not what the build has: controller.dropout_voltage 90 mV" in page
+    add_to_log(tmp_path / "tiles.measured.toml", [row("bus.ceramic", 2e-6, source="two\nlines\x1b[31m")])
+    main(["check", str(path)])
+    said = [line for line in capsys.readouterr().out.splitlines() if "two" in line]
+    assert "lines" in said[0]
+    assert "\x1b" not in said[0]
     (tmp_path / "tiles.measured.toml").write_text("[[measured]]\nkey = 3\n")
     assert main(["check", str(path)]) == 2
     assert "measured row 1" in capsys.readouterr().err
