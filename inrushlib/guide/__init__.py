@@ -10,14 +10,11 @@
     measured against modelled
 ``recipe``, ``work_out``
     how a measurement is made, and what readings tell with which uncertainty
-``with_measured``
-    a build whose ranges are narrowed by what was measured
 """
 
 from inrushlib.guide.card import Card, CardName, Care, Expected, Load
 from inrushlib.guide.deck import RUNS, Dealt, deal, recipe, work_out
 from inrushlib.guide.enter import Entered, LogLine, bench_log, enter, joined, parse_entry, parse_readings
-from inrushlib.guide.known import with_measured
 
 __all__ = [
     "RUNS",
@@ -36,6 +33,5 @@ __all__ = [
     "parse_entry",
     "parse_readings",
     "recipe",
-    "with_measured",
     "work_out",
 ]

@@ -18,12 +18,11 @@ from inrushlib.errors import InrushError
 from inrushlib.guide.adapter_cards import ADAPTER_CARDS
 from inrushlib.guide.card import Card, CardName, Expected, Recipe
 from inrushlib.guide.controller_cards import CONTROLLER_CARDS
-from inrushlib.guide.known import with_measured
 from inrushlib.guide.pixel_cards import PIXEL_CARDS
 from inrushlib.guide.uncertainty import Known, Worked, propagate
 from inrushlib.guide.wire_cards import WIRE_CARDS
 from inrushlib.measurements import MeasurementLog
-from inrushlib.odds import SEED, Influence, KeyRange, SpreadFound, key_ranges, spread
+from inrushlib.odds import SEED, Influence, KeyRange, SpreadFound, at_measured, key_ranges, spread
 from inrushlib.odds.key_ranges import CUT, Shape
 
 RUNS: Final = 512
@@ -108,7 +107,7 @@ def deal(
     >>> shares == sorted(shares, reverse=True)
     True
     """
-    known = with_measured(build, log)
+    known = at_measured(build.with_measured(log))
     odds = spread(known, runs=runs, seed=seed, progress=progress, cancelled=cancelled)
     found = cards_of(build, odds.influences, odds.ranges, frozenset(log.newest()))
     worth = tuple(each for each in found if each.settles >= LITTLE)
@@ -210,7 +209,7 @@ def deviation(each: KeyRange) -> float:
         Its range.
     """
     low, high = each.low, each.high
-    if each.shape is Shape.NORMAL:
+    if each.shape in (Shape.NORMAL, Shape.MEASURED):
         return (high - low) / (2 * CUT)
     if each.shape is Shape.BY_FACTOR:
         factor = log(high / low)
@@ -220,7 +219,7 @@ def deviation(each: KeyRange) -> float:
 
 
 def _half(each: KeyRange | None) -> float:
-    return 0.0 if each is None else (each.high - each.low) / 2
+    return 0.0 if each is None else sqrt(3) * deviation(each)
 
 
 def _expected(build: Build, how: Recipe, ranges: dict[str, KeyRange]) -> tuple[Expected, ...]:

@@ -18,9 +18,9 @@ from inrushlib.build import Build, build_keys
 from inrushlib.errors import UsageError
 from inrushlib.guide.card import CardName, Expected
 from inrushlib.guide.deck import card, recipe, work_out
-from inrushlib.guide.known import with_measured
 from inrushlib.guide.uncertainty import LEVEL
 from inrushlib.measurements import How, Measurement, MeasurementLog, Together
+from inrushlib.odds import at_measured
 from inrushlib.quantities import format_quantity, parse_quantity
 
 DIGITS: Final = 4
@@ -162,7 +162,7 @@ def enter(build: Build, name: CardName, readings: Sequence[float], day: date, lo
     >>> found.build.lead.resistance, round(row.low, 4), round(row.high, 4), round(row.modelled, 4)
     (0.105, 0.1006, 0.1094, 0.1271)
     """
-    before = card(with_measured(build, log), name)
+    before = card(at_measured(build.with_measured(log)), name)
     try:
         worked = work_out(build, name, readings)
     except ZeroDivisionError:

@@ -9,10 +9,10 @@ from typing import Any, Final
 from inrushlib.build import Build, build_keys
 from inrushlib.copper import BUNDLED, FREE_AIR
 from inrushlib.errors import InrushError, SolverError
-from inrushlib.guide import LogLine, bench_log, with_measured
+from inrushlib.guide import LogLine, bench_log
 from inrushlib.margins import Assumed, assumed_values
 from inrushlib.measurements import MeasurementLog
-from inrushlib.odds import SpreadFound, spread
+from inrushlib.odds import SpreadFound, at_measured, spread
 from inrushlib.panel import solve_panel
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.safety import Finding, safety_findings, switch_stress, watched_start
@@ -215,7 +215,7 @@ def _findings(build: Build) -> tuple[Finding, ...]:
 
 
 def _known(build: Build, log: MeasurementLog | None) -> Build:
-    return build if log is None else with_measured(build, log)
+    return build if log is None else at_measured(build.with_measured(log))
 
 
 def _running(build: Build) -> float | None:

@@ -13,9 +13,8 @@ from inrushlib.answers.terminal import render
 from inrushlib.build import load_build, new_build
 from inrushlib.cli import main
 from inrushlib.errors import UsageError
-from inrushlib.guide import CardName, bench_log, deal, enter, joined, parse_entry, with_measured
+from inrushlib.guide import CardName, bench_log, deal, enter, joined, parse_entry
 from inrushlib.measurements import How, Measurement, MeasurementLog, log_beside, read_log
-from inrushlib.odds import key_ranges
 from tests.guide.bench import DAY, boots, measure, true_display
 
 BUILDS = Path(__file__).parents[2] / "workbook" / "builds"
@@ -119,17 +118,6 @@ def test_errors_of_one_card_are_kept_together():
     assert found.together[0].is_possible
     assert abs(table[0][1]) > 0.05
     assert joined(NOTHING, [found]).correlation(("adapter.rated_voltage", "adapter.output_resistance"))[0, 1] != 0
-
-
-def test_a_side_that_was_not_told_ends_where_the_range_does():
-    build = new_build(SMALL)
-    row = Measurement(
-        key="adapter.limit_current", value=2.5, low=2.4, high=None, how=How.CAPTURE, source="a.csv", day=DAY
-    )
-    found = next(each for each in key_ranges(with_measured(build, MeasurementLog((row,))))
-                 if each.key == "adapter.limit_current")  # fmt: skip
-    before = next(each for each in key_ranges(build) if each.key == "adapter.limit_current")
-    assert (found.low, found.high) == (2.4, before.high)
 
 
 def test_log_tells_measured_again_and_inside_or_not():
