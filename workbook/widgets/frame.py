@@ -90,7 +90,7 @@ class Frame:
         body.add_class("wb-body")
         foot = w.HTML(FOOT)
         foot.add_class("wb-foot")
-        page = w.VBox([style, self.rail.box, self.reading.box, body, foot, self.access])
+        page = w.VBox([style, self.rail.box, self.reading.box, self.reading.said, body, foot, self.access])
         page.add_class("wb-page")
         fit = w.VBox([page])
         fit.add_class("wb-fit")
@@ -100,7 +100,7 @@ class Frame:
         """Send everything once more: what changed while the page was being built may have been lost on its way."""
 
         def job() -> None:
-            for widget in (*self.rail.widgets, self.reading.box, self.stage, self.side, *self.sent):
+            for widget in (*self.rail.widgets, self.reading.box, self.reading.said, self.stage, self.side, *self.sent):
                 widget.send_state()
 
         self.state.worker.submit(SEND, job)

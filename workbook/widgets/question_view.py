@@ -8,8 +8,10 @@ from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.answers.screen import Screen
 from inrushlib.text import for_html
 from widgets.question import Task
+from widgets.worker import DRAW
 
 
 @dataclass(frozen=True)
@@ -38,7 +40,7 @@ class TaskView:
     words : str
         Of the button.
     render : callable
-        Takes the answer; returns HTML.
+        Takes the answer and the screen that its pictures are for; returns HTML.
     about : str
         One sentence above it.
     inputs : widget or None
@@ -48,10 +50,11 @@ class TaskView:
     """
 
     def __init__(
-        self, task: Task, words: str, render: Callable[[Any], str], about: str = "", inputs: Any = None,
+        self, task: Task, words: str, render: Callable[[Any, Screen], str], about: str = "", inputs: Any = None,
         take_over: TakeOver | None = None,
     ) -> None:  # fmt: skip
         self.task, self.render, self.take_over = task, render, take_over
+        self.screen = self.wanted = Screen()
         self.shown = False
         self.run = w.Button(description=words, icon="play")
         self.cancel = w.Button(description="Cancel", icon="stop", disabled=True)
@@ -91,6 +94,7 @@ class TaskView:
     def show(self, shown: bool) -> None:
         """Freshen the answer when the tab is shown; called when it is hidden, too."""
         self.shown = shown
+        self.fit(self.wanted)
         self.freshen()
 
     def freshen(self, _: Any = None) -> None:
@@ -103,7 +107,20 @@ class TaskView:
     def draw(self, _: Any = None) -> None:
         """Show the newest answer."""
         if self.task.result is not None:
-            self.output.value = self.render(self.task.result)
+            self.output.value = self.render(self.task.result, self.screen)
+
+    def fit(self, screen: Screen) -> None:
+        """Draw for another screen; a question that is not open waits until it is.
+
+        Parameters
+        ----------
+        screen : Screen
+            Where the pictures are shown from now on.
+        """
+        self.wanted = screen
+        if self.shown and screen != self.screen:
+            self.screen = screen
+            self.task.worker.submit(DRAW, self.draw)
 
     def tell(self, _: Any = None) -> None:
         """Show how far it has come, what went wrong, and whether the answer is still for this build."""
