@@ -11,7 +11,7 @@ from inrushlib.text import for_html
 LEFT, RIGHT, TOP, BOTTOM = 20, 880, 34, 60
 # The page's colours, light and dark; on paper, which has none of its own, what stands after the comma.
 INK, EDGE, LINE = "var(--wb-ink, #1f2a33)", "var(--wb-edge, #5b656d)", "var(--wb-line, #c5ccd1)"
-SUNK, BOOTS, HOLDS = "var(--wb-sunk, #f1f4f6)", "var(--wb-boots, #bfdcc6)", "var(--wb-holds, #2b7a3d)"
+SUNK, FILL, HOLDS = "var(--wb-sunk, #f1f4f6)", "var(--wb-boots, #bfdcc6)", "var(--wb-holds, #2b7a3d)"
 
 
 def draw_ruler(ruler: Ruler) -> str:
@@ -52,7 +52,7 @@ def _bar(left: float, right: float, opened: bool) -> str:
     side = f"H{right:.1f} V{BOTTOM}"
     if opened:
         side = f"L{right - 16:.1f} {TOP} L{right:.1f} {middle} L{right - 16:.1f} {BOTTOM}"
-    return f'<path d="M{left:.1f} {TOP} {side} H{left:.1f} Z" fill="{BOOTS}" stroke="{HOLDS}"/>'
+    return f'<path d="M{left:.1f} {TOP} {side} H{left:.1f} Z" fill="{FILL}" stroke="{HOLDS}"/>'
 
 
 def _tick(x: float, text: str) -> str:

@@ -1,10 +1,19 @@
-"""What the notebooks show: ``will_it_boot`` and its kin, one function a notebook."""
+"""What the notebooks show: ``will_it_boot`` and its kin, one a notebook; ``get_ready`` before any is asked for."""
 
 from widgets.boot_page import will_it_boot
 from widgets.delay_page import switch_delay
 from widgets.panel_page import feed_and_wire
 from widgets.question_page import which_supply
+from widgets.ready import get_ready
 from widgets.scope_page import model_against_scope
 from widgets.sure_page import how_sure
 
-__all__ = ["feed_and_wire", "how_sure", "model_against_scope", "switch_delay", "which_supply", "will_it_boot"]
+__all__ = [
+    "feed_and_wire",
+    "get_ready",
+    "how_sure",
+    "model_against_scope",
+    "switch_delay",
+    "which_supply",
+    "will_it_boot",
+]
