@@ -122,14 +122,14 @@ def render_block(block: Block, screen: Screen | None = None) -> str:
             return facts(block)
         case Table():
             table = _table(block.caption, block.heads, block.rows, block.numbers, block.chosen)
-            return _scrolled(table, block.caption) if block.wide else table
+            return _scrolled(table)
         case Listing():
             items = "".join(f"<li>{html_of(item)}</li>" for item in block.items)
             caption = f'<div class="wb-caption">{for_html(block.caption)}</div>' if block.caption else ""
             return f'{caption}<ul class="wb-list">{items}</ul>' if items else ""
         case Findings():
             heads = ("", "what", "value", "limit", "what to do", "limit from")
-            return _table(block.caption, heads, [_finding(row) for row in block.rows], (2, 3))
+            return _scrolled(_table(block.caption, heads, [_finding(row) for row in block.rows], (2, 3)))
         case Code():
             lines = "\n".join(html_of(line) for line in block.lines)
             return f'<div class="wb-caption">{for_html(block.caption)}</div><pre class="wb-code">{lines}</pre>'
@@ -150,9 +150,9 @@ def render_block(block: Block, screen: Screen | None = None) -> str:
             return f'<div class="wb-beside">{parts}</div>'
 
 
-def _scrolled(inside: str, about: str) -> str:
-    """What is wider than the page scrolls by itself, also by keyboard."""
-    return f'<div class="wb-scroll" tabindex="0" role="group" aria-label="{for_html(about)}">{inside}</div>'
+def _scrolled(table: str) -> str:
+    """A table that is wider than the page scrolls by itself."""
+    return f'<div class="wb-scroll">{table}</div>'
 
 
 def facts(block: Facts, look: str = GRID) -> str:

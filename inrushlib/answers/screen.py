@@ -1,6 +1,7 @@
 """Pictures for a page: drawn in its scheme, as wide as its room, at its screen's ratio.
 
 ``Screen``      where a page's pictures are shown
+``Kept``        pictures of an answer that may stay a moment longer than its words
 ``picture``     a picture as HTML, its data within
 """
 
@@ -9,7 +10,8 @@ from __future__ import annotations
 import base64
 import io
 import threading
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from typing import Any
 
 from inrushlib.answers.blocks import Picture
@@ -34,11 +36,55 @@ class Screen:
         Pixels of the screen for each of those [1].
     dark : bool
         Whether the reader's system asks for dark.
+    kept : Kept or None
+        Pictures of the answer before, shown again where that is wanted; None draws each.
     """
 
     width: float = 1600.0
     ratio: float = 1.5
     dark: bool = False
+    kept: Kept | None = None
+
+
+@dataclass
+class Kept:
+    """Pictures of an answer, in their order: under a moving slider words come first and pictures follow.
+
+    Attributes
+    ----------
+    images : list of str
+        As HTML, of the answer before.
+    again : bool
+        Whether these are shown again; else new ones are drawn in their place.
+    """
+
+    images: list[str] = field(default_factory=list)
+    again: bool = False
+    _next: int = 0
+
+    def begin(self, again: bool) -> None:
+        """Begin with an answer's first picture.
+
+        Parameters
+        ----------
+        again : bool
+            Whether those of the answer before are shown again; one that it did not have is drawn.
+        """
+        self.again, self._next = again, 0
+
+    def show(self, draw: Callable[[], str]) -> str:
+        """Return the next picture: what was kept, or what is drawn now.
+
+        Parameters
+        ----------
+        draw : callable
+            Returns it as HTML.
+        """
+        place, self._next = self._next, self._next + 1
+        if self.again and place < len(self.images):
+            return self.images[place]
+        self.images[place:] = [draw()]
+        return self.images[place]
 
 
 def picture(block: Picture, screen: Screen) -> str:
@@ -51,13 +97,19 @@ def picture(block: Picture, screen: Screen) -> str:
     screen : Screen
         Where it is shown.
     """
+    if screen.kept is not None:
+        return screen.kept.show(lambda: _image(block, screen))
+    return _image(block, screen)
+
+
+def _image(block: Picture, screen: Screen) -> str:
     width = round(DPI * min(block.width, max(screen.width / DPI, block.least)))
     data = base64.b64encode(png(block, width, screen)).decode("ascii")
+    source = f'src="data:image/png;base64,{data}"'
     look = f"width: 100%; max-width: {width}px; min-width: {min(width, round(DPI * block.least))}px"
-    image = f'<img class="wb-plot" style="{look}" alt="{for_html(block.about)}" src="data:image/png;base64,{data}">'
+    image = f'<img class="wb-plot" decoding="sync" style="{look}" alt="{for_html(block.about)}" {source}>'
     caption = f'<div class="wb-heading">{for_html(block.caption)}</div>' if block.caption else ""
-    # What scrolls can be reached by keyboard.
-    return f'{caption}<div class="wb-scroll" tabindex="0" role="group" aria-label="picture">{image}</div>'
+    return f'{caption}<div class="wb-scroll">{image}</div>'
 
 
 def png(block: Picture, width: int, screen: Screen) -> bytes:

@@ -11,11 +11,11 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 from PIL import Image
 
-from inrushlib.answers.blocks import Answer, Picture
+from inrushlib.answers.blocks import Answer, Note, Picture
 from inrushlib.answers.html import render
 from inrushlib.answers.map import map_answer
 from inrushlib.answers.panel import picture_blocks
-from inrushlib.answers.screen import DPI, Screen
+from inrushlib.answers.screen import DPI, Kept, Screen
 from inrushlib.answers.sure import turning_answer
 from inrushlib.build import new_build
 from inrushlib.margins import nearest_edges
@@ -83,3 +83,19 @@ def assert_readable(figure):
     for text in figure.findobj(Text):
         if text.get_text().strip() and text.get_visible():
             assert text.get_fontsize() * DPI / 72 >= SMALLEST, text.get_text()
+
+
+def test_words_come_first_and_pictures_follow(pictures):
+    first, second = pictures[:2]
+    kept = Kept()
+    screen = Screen(kept=kept)
+    kept.begin(again=False)
+    before = render(Answer("", True, (Note("before"), first)), screen)
+    kept.begin(again=True)
+    words = render(Answer("", True, (Note("after"), second)), screen)
+    assert "after" in words
+    assert image(words).tobytes() == image(before).tobytes()
+    kept.begin(again=False)
+    after = render(Answer("", True, (Note("after"), second)), screen)
+    assert image(after).tobytes() != image(before).tobytes()
+    assert image(after).tobytes() == image(render(Answer("", True, (second,)))).tobytes()

@@ -63,6 +63,16 @@ function land() {
   });
 }
 
+// What is wider than its place scrolls by itself, and can then be reached by keyboard.
+function reach() {
+  document.querySelectorAll(".wb-scroll").forEach((place) => {
+    if (place.scrollWidth <= place.clientWidth) { place.removeAttribute("tabindex"); return; }
+    set(place, "tabindex", "0");
+    set(place, "role", "group");
+    set(place, "aria-label", "wider than the page: arrow keys move it");
+  });
+}
+
 // Of itself and not what stands in it, so that a change of the words is heard, and nothing else.
 function speak() {
   set(document.querySelector(".wb-said"), "role", "status");
@@ -85,7 +95,7 @@ export default {
     const later = () => {
       if (waiting) return;
       waiting = true;
-      setTimeout(() => { waiting = false; name(); land(); speak(); }, 150);
+      setTimeout(() => { waiting = false; name(); land(); reach(); speak(); }, 150);
     };
     const watch = new MutationObserver(later);
     watch.observe(document.body, { childList: true, subtree: true });
@@ -122,7 +132,7 @@ export default {
       model.set("ratio", window.devicePixelRatio || 1);
       model.save_changes();
     };
-    const soon = () => { clearTimeout(timer); timer = setTimeout(measure, 120); };
+    const soon = () => { clearTimeout(timer); timer = setTimeout(measure, 120); later(); };
     const sizes = new ResizeObserver(soon);
     sizes.observe(document.body);
     window.addEventListener("resize", soon);

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import ipywidgets as w
 
-from inrushlib.answers.screen import Screen
+from inrushlib.answers.screen import Kept, Screen
 from inrushlib.text import for_html
 from widgets.question import Task
-from widgets.worker import DRAW
+from widgets.worker import DETAILS, DRAW
 
 
 @dataclass(frozen=True)
@@ -55,6 +55,7 @@ class TaskView:
     ) -> None:  # fmt: skip
         self.task, self.render, self.take_over = task, render, take_over
         self.screen = self.wanted = Screen()
+        self.kept = Kept()
         self.shown = False
         self.run = w.Button(description=words, icon="play")
         self.cancel = w.Button(description="Cancel", icon="stop", disabled=True)
@@ -91,6 +92,11 @@ class TaskView:
         box.add_class("wb-task")
         return box
 
+    def redraw(self) -> None:
+        """Show the answer that is there with pictures for another screen."""
+        if self.task.result is not None:
+            self.show_answer()
+
     def show(self, shown: bool) -> None:
         """Freshen the answer when the tab is shown; called when it is hidden, too."""
         self.shown = shown
@@ -105,9 +111,25 @@ class TaskView:
         self.tell()
 
     def draw(self, _: Any = None) -> None:
-        """Show the newest answer."""
-        if self.task.result is not None:
-            self.output.value = self.render(self.task.result, self.screen)
+        """Show the newest answer: its words at once, new pictures when nothing newer waits."""
+        if self.task.result is None:
+            return
+        if self.kept.images:
+            self.show_answer(again=True)
+            self.task.worker.submit(DETAILS, self.show_answer)
+        else:
+            self.show_answer()
+
+    def show_answer(self, again: bool = False) -> None:
+        """Show the newest answer.
+
+        Parameters
+        ----------
+        again : bool
+            Whether the pictures of the answer before stay for the moment.
+        """
+        self.kept.begin(again)
+        self.output.value = self.render(self.task.result, replace(self.screen, kept=self.kept))
 
     def fit(self, screen: Screen) -> None:
         """Draw for another screen; a question that is not open waits until it is.
@@ -120,7 +142,7 @@ class TaskView:
         self.wanted = screen
         if self.shown and screen != self.screen:
             self.screen = screen
-            self.task.worker.submit(DRAW, self.draw)
+            self.task.worker.submit(DRAW, self.redraw)
 
     def tell(self, _: Any = None) -> None:
         """Show how far it has come, what went wrong, and whether the answer is still for this build."""
