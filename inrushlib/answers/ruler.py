@@ -39,10 +39,10 @@ def draw_ruler(ruler: Ruler) -> str:
     marks = "".join(_mark(at(mark.value), mark) for mark in ruler.marks)
     frame = f'<rect x="{LEFT}" y="{TOP}" width="{RIGHT - LEFT}" height="{BOTTOM - TOP}" fill="{SUNK}" stroke="{LINE}"/>'
     return (
-        '<svg class="wb-plot wb-window" viewBox="0 0 900 112" '
-        'style="width:100%;max-width:900px;font:12.5px sans-serif" '
+        '<div class="wb-scroll"><svg class="wb-plot wb-window" viewBox="0 0 900 112" '
+        'style="width:100%;max-width:900px;min-width:800px;font:12.5px sans-serif" '
         f'role="img" aria-label="{for_html(ruler.about)}"><g fill="{INK}">'
-        f"{frame}{bars}{ticks}{marks}</g></svg>"
+        f"{frame}{bars}{ticks}{marks}</g></svg></div>"
     )
 
 

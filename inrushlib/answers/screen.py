@@ -38,12 +38,15 @@ class Screen:
         Whether the reader's system asks for dark.
     kept : Kept or None
         Pictures of the answer before, shown again where that is wanted; None draws each.
+    known : bool
+        Whether the page has told these yet; until then its pictures are left out, for they would be drawn twice.
     """
 
     width: float = 1600.0
     ratio: float = 1.5
     dark: bool = False
     kept: Kept | None = None
+    known: bool = True
 
 
 @dataclass
@@ -97,6 +100,8 @@ def picture(block: Picture, screen: Screen) -> str:
     screen : Screen
         Where it is shown.
     """
+    if not screen.known:
+        return ""
     if screen.kept is not None:
         return screen.kept.show(lambda: _image(block, screen))
     return _image(block, screen)

@@ -61,6 +61,11 @@ function land() {
     set(part, "role", role);
     set(part, "aria-label", label);
   });
+  // The link of this page is in sight, also where the links scroll.
+  const here = document.querySelector(".wb-nav [aria-current]");
+  if (!here || here.dataset.seen) return;
+  here.parentElement.scrollLeft = here.offsetLeft - here.parentElement.offsetLeft - 40;
+  here.dataset.seen = "yes";
 }
 
 // What is wider than its place scrolls by itself, and can then be reached by keyboard.

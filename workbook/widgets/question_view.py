@@ -54,7 +54,7 @@ class TaskView:
         take_over: TakeOver | None = None,
     ) -> None:  # fmt: skip
         self.task, self.render, self.take_over = task, render, take_over
-        self.screen = self.wanted = Screen()
+        self.screen = self.wanted = Screen(known=not task.worker.threaded)
         self.kept = Kept()
         self.shown = False
         self.run = w.Button(description=words, icon="play")
