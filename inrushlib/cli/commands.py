@@ -92,7 +92,11 @@ def run(arguments: Sequence[str] | None = None) -> int:
     """
     words = sys.argv[1:] if arguments is None else list(arguments)
     # The first word that is no option is the command: before it there are only options without a value.
-    options = parser(next((word for word in words if not word.startswith("-")), None)).parse_args(words)
+    top = parser(next((word for word in words if not word.startswith("-")), None))
+    for option, _, value in (word.partition("=") for word in words):
+        if value == "--" and option.startswith("-"):  # which Python 3.11 takes for an empty list
+            top.error(f"argument {option}: expected one argument")
+    options = top.parse_args(words)
     check_files(options)
     status: int = options.run(options)
     return status
