@@ -10,7 +10,6 @@ from inrushlib.answers.blocks import (
     Lines,
     Listing,
     Note,
-    Picture,
     Strong,
     Table,
     Temperature,
@@ -22,8 +21,6 @@ from inrushlib.answers.blocks import (
 from inrushlib.answers.start import overstress
 from inrushlib.remedies import NoRemedy, Recommendation, Remedy, parts_of, reason_for
 
-WIDTH = 13.0  # [in] of the picture
-ABOUT = "A row for each remedy: what changes, verdict, currents and voltages, risks. The table below says the same."
 HEADS = (
     "remedy", "verdict", "what changes", "how", "peak lead current", "lit before data", "lowest rail",
     "hottest junction", "what could still go wrong",
@@ -57,11 +54,7 @@ def remedies_answer(title: str, found: Sequence[Remedy | NoRemedy]) -> Answer:
 
 
 def _side_by_side(found: Sequence[Remedy | NoRemedy]) -> tuple[Block, ...]:
-    from inrushlib.plots import draw_remedies, height_for  # here, since a terminal needs no drawing library
-
-    picture = Picture(ABOUT, lambda axes: draw_remedies(found, axes), WIDTH, height_for(found))
-    table = Table(HEADS, tuple(map(_row, found)), "Side by side", (4, 5, 6, 7), wide=True)
-    return picture, table, Note(ORDER)
+    return Table(HEADS, tuple(map(_row, found)), "Side by side", (4, 5, 6, 7), wide=True), Note(ORDER)
 
 
 def recommendation_answer(title: str, found: Recommendation) -> Answer:

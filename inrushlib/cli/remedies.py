@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 from typing import Any
 
-from inrushlib.answers.remedies import WIDTH, recommendation_answer
+from inrushlib.answers.remedies import recommendation_answer
 from inrushlib.build import load_build, save_build
 from inrushlib.cli.arguments import add_input, add_output, add_picture
 from inrushlib.cli.output import print_answer, save_picture, tell_share, write_each
@@ -15,6 +15,7 @@ from inrushlib.errors import BuildError, UsageError
 from inrushlib.remedies import FINALIST_RUNS, NoRemedy, Recommendation, Remedy, parts_of, reason_for, recommend_remedies
 
 HELPS, NONE = 0, 1
+PICTURE_WIDTH = 13.0  # [inch]
 
 
 def add(commands: Any) -> None:
@@ -53,7 +54,7 @@ def run(options: argparse.Namespace) -> int:
         from inrushlib.plots import draw_remedies, height_for
 
         height, shown = height_for(found.remedies), found.remedies
-        save_picture(options.plot, WIDTH, height, lambda figure: draw_remedies(shown, figure.add_subplot()))
+        save_picture(options.plot, PICTURE_WIDTH, height, lambda figure: draw_remedies(shown, figure.add_subplot()))
     _save(found, files, build.title)
     return HELPS if answer.good else NONE
 

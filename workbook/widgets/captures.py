@@ -88,7 +88,7 @@ class CaptureFiles:
         inside.observe(lambda change: self.change_unit({name: change["new"]}), "value")
         words = w.HTML(for_html(name), layout=w.Layout(width="110px", flex="0 0 110px"))
         box = w.HBox([words, shows, inside])
-        box.add_class("wb-key")
+        box.add_class("wb-row")
         return box
 
     def change_unit(self, units: dict[str, str] | None = None, time_unit: str | None = None) -> None:
@@ -123,7 +123,7 @@ class CaptureFiles:
             self.note.value = f'<div class="wb-problem" role="alert">{for_html(self.overlay.problem)}</div>'
         elif self.overlay.trace is not None:
             told = "".join(f"<li>{for_html(text)}</li>" for text in self.overlay.trace.inferred)
-            self.note.value = f'<ul class="wb-note" role="status">{told}</ul>'
+            self.note.value = f'<div role="status"><ul class="wb-note">{told}</ul></div>'
         else:
             self.note.value = ""
 

@@ -9,6 +9,7 @@ import ipywidgets as w
 
 from inrushlib.answers.compare import Laid, compare_answer
 from inrushlib.answers.html import render
+from inrushlib.answers.screen import Screen
 from inrushlib.build import Build
 from inrushlib.errors import UsageError
 from inrushlib.startup import simulate
@@ -42,7 +43,7 @@ class Factors:
         about = "A per V of a shunt, -1 to turn it round"
         words = w.HTML(f"factor of {for_html(name)}", layout=w.Layout(width="170px", flex="0 0 170px"))
         line = w.HBox([words, self.fields[name], w.HTML(about)])
-        line.add_class("wb-key")
+        line.add_class("wb-row")
         return line
 
     def values(self) -> dict[str, float]:
@@ -91,6 +92,6 @@ class OverlayQuestion:
         return Laid(measured=measured, start=start, comparison=comparison, channels=self.factors.channels())
 
 
-def laid_html(found: Laid) -> str:
+def laid_html(found: Laid, screen: Screen | None = None) -> str:
     """Return how far apart they are, and the picture."""
-    return render(compare_answer(found))
+    return render(compare_answer(found), screen)

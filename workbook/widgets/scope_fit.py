@@ -13,6 +13,7 @@ import traitlets as tl
 from inrushlib.answers.compare import Laid, compare_answer
 from inrushlib.answers.fit import with_note
 from inrushlib.answers.html import render
+from inrushlib.answers.screen import Screen
 from inrushlib.build import Build, build_keys
 from inrushlib.cli.compare import accuracy
 from inrushlib.errors import InrushError, UsageError
@@ -167,6 +168,6 @@ def fit_values(found: Fitted) -> Mapping[str, Any]:
     return {key: fitted.value for key, fitted in found.fit.keys.items() if fitted.error is not None}
 
 
-def fit_html(found: Fitted) -> str:
+def fit_html(found: Fitted, screen: Screen | None = None) -> str:
     """Return the fit's report, and the capture over the model with its values."""
-    return render(compare_answer(found.laid, found.fit))
+    return render(compare_answer(found.laid, found.fit), screen)
