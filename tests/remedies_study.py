@@ -20,6 +20,10 @@ DEMO = Path(__file__).parents[1] / "workbook/builds/tide_board_never_starts.toml
 TILES = {"title": "tiles", "wiring.pixels_per_section": 64}
 BUILDS = {
     "six tiles": lambda: new_build(TILES | {"wiring.sections": 6, "adapter.rated_current": 1}),
+    # As a builder has it who has measured what decides most.
+    "six tiles, listen voltage measured": lambda: new_build(
+        TILES | {"wiring.sections": 6, "adapter.rated_current": 1, "pixel.listen_voltage": 2.2}
+    ),
     "demo": lambda: load_build(DEMO),
     "foldback": lambda: new_build(
         TILES | {"wiring.sections": 4, "adapter.rated_current": 2, "adapter.limit_style": "foldback"}

@@ -10,6 +10,7 @@ from typing import Any
 from inrushlib.answers.remedies import WIDTH, recommendation_answer
 from inrushlib.build import load_build, save_build
 from inrushlib.cli.arguments import add_input, add_output, add_picture
+from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import print_answer, save_picture, tell_share, write_each
 from inrushlib.errors import BuildError, UsageError
 from inrushlib.remedies import FINALIST_RUNS, NoRemedy, Recommendation, Remedy, parts_of, reason_for, recommend_remedies
@@ -49,6 +50,8 @@ def run(options: argparse.Namespace) -> int:
     files = {} if options.save_all is None else _files(found, options.save_all)
     answer = recommendation_answer(build.title, found)
     print_answer(answer, [to_dict(r, found, files) for r in found.remedies], build, as_json=options.json)
+    if found.ranked and options.save_all is None:
+        tell_next(NextStep.SAVE, options.build, as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots import draw_remedies, height_for
 

@@ -9,6 +9,7 @@ from inrushlib.answers.spread import spread_answer
 from inrushlib.answers.terminal import render
 from inrushlib.build import load_build, save_build
 from inrushlib.cli.arguments import add_input, add_output
+from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import say, tell_share, to_json
 from inrushlib.odds import RUNS, SEED, SlackSpread, SpreadFound, Which, Worst, spread
 
@@ -48,6 +49,7 @@ def run(options: argparse.Namespace) -> int:
     )  # fmt: skip
     answer = spread_answer(found)
     say(to_json(to_dict(found)) if options.json else render(answer))
+    tell_next(NextStep.SHEET if answer.good else NextStep.REMEDIES, options.build, as_json=options.json)
     if options.save_worst is not None:
         save_build(found.worst.build, options.save_worst)
     return SURE if answer.good else NOT_SURE
