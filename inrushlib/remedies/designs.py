@@ -94,7 +94,7 @@ class Space:
         pairs = zip(self.levers, rungs, strict=True)
         ladders = sum(rung / len(lever.values) * (1.0 if lever.priced else FREE) for lever, rung in pairs)
         bulks = (lever.values[rung] for lever, rung in zip(self.levers, rungs, strict=True) if lever.key in BULKS)
-        return ladders + PIECE * sum(pieces_of(value) - 1 for value in bulks)
+        return ladders + PIECE * sum(max(0, pieces_of(value) - 1) for value in bulks)
 
     def made(self, rungs: Rungs) -> Build | None:
         """Return a design's build, or None where such a build cannot be.
@@ -122,7 +122,9 @@ class Space:
         if LANES in values:
             values[LANES] = int(values[LANES])
         for place in ("bus", "panel"):
-            if f"{place}.bulk" in values:
+            if values.get(f"{place}.bulk") == build.get(f"{place}.bulk"):
+                del values[f"{place}.bulk"]
+            elif f"{place}.bulk" in values:
                 values[f"{place}.bulk_esr"] = PIECE_ESR / pieces_of(values[f"{place}.bulk"])
         gate = values.get("switch.gate_resistance")
         if gate is not None:  # a small pull-up would keep the gate from coming low
@@ -165,7 +167,9 @@ class Space:
         rungs : tuple of int
             As of :meth:`chosen` [1].
         """
-        found = [_needed(lever, build) for lever, _ in zip(self.levers, rungs, strict=True)]
+        chosen = self.chosen(rungs)
+        own = {key for key in BULKS & chosen.keys() if chosen[key] == self.build.get(key)}
+        found = [_needed(lever, build) for lever in self.levers if lever.key not in own]
         found += lead_needed(self.build, build)
         for measure in self.measures:
             found += [_fixed(key, build) for key in measure.fixed if key in _FIXED_WORDS]

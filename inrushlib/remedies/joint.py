@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, product
 from typing import Final
 
 from inrushlib.build import Build
@@ -143,9 +143,8 @@ class _Search:
                 return
             space = self._space(measures)
             if any(lever.key == RATING for lever in space.levers):
-                # One ladder that all else follows: it is walked, with the program at its first values.
-                first, *others = space.levers
-                designs = [(rung, *(0 for _ in others)) for rung in range(len(first.values))]
+                # A ladder that all else follows: it is walked, with the program at its first values.
+                designs = list(product(*(range(len(lever.values) if lever.priced else 1) for lever in space.levers)))
                 found = self.trial.candidates(space, designs, SURE // 2, len(designs))
             else:
                 designs = [*self._inherited(space), *first_rungs(space.levers, DESIGNS, len(self.best) + 1)]

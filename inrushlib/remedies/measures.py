@@ -36,6 +36,8 @@ _EITHER = (
 )
 LARGEST_PIECE: Final = 10e-3
 """Largest electrolytic that is commonly stocked [F]; common practice, no source."""
+DAMPING: Final = 1e-3
+"""Electrolytic that takes up the lead's current when the display turns dark [F]; common practice, no source."""
 _LIMITS = (2.0, 3.0, 5.0, 10.0, 15.0, 20.0)  # [A] of load switches; common practice, no source
 _BANKS = (2, 3, 5, 7, 10)  # pieces of it
 
@@ -233,8 +235,11 @@ def _bought(build: Build) -> list[Measure]:
     larger = tuple(each for each in RATINGS if each > build.adapter.rated_current)
     found = []
     if larger:
-        lever = Lever(RATING, "A", "adapter", larger)
-        found.append(Measure(RemedyName.BIGGER_ADAPTER, Change.ONE_PART, (lever,), {}, 1))
+        levers = [Lever(RATING, "A", "adapter", larger)]
+        if build.bus.bulk < DAMPING:
+            # The lead's current has to go somewhere when the display turns dark.
+            levers.append(Lever("bus.bulk", "F", "electrolytic at the bus", (build.bus.bulk, DAMPING)))
+        found.append(Measure(RemedyName.BIGGER_ADAPTER, Change.ONE_PART, tuple(levers), {}, 1))
     if any(build.pixel.power_on):
         dark = {"pixel.power_on": [0, 0, 0]}
         found.append(Measure(RemedyName.DARK_PIXELS, Change.OTHER_PIXELS, (), dark, 1))

@@ -173,7 +173,7 @@ def _remedy(way: Candidate, before: Headline) -> Remedy | None:
 
 def _pieces(measures: tuple[Measure, ...], start: Startup) -> int:
     more = [start.build.get(lever.key) for each in measures for lever in each.levers if lever.key in BULKS]
-    return sum(measure.pieces for measure in measures) + sum(pieces_of(value) - 1 for value in more)
+    return sum(measure.pieces for measure in measures) + sum(max(0, pieces_of(value) - 1) for value in more)
 
 
 def _judged(remedy: Remedy, runs: int, cancelled: Callable[[], bool] | None) -> Remedy:

@@ -12,6 +12,7 @@ from inrushlib.remedies.measures import measures_of
 from inrushlib.remedies.outcome import RemedyName
 from inrushlib.remedies.spare import at_its_most, kits, spared
 from inrushlib.remedies.trial import Trial, stands
+from inrushlib.startup import simulate
 
 SIX = {"title": "six tiles", "adapter.rated_current": 1, "wiring.sections": 6, "wiring.pixels_per_section": 64}
 BANK = RemedyName.CAPACITOR_BANK
@@ -105,12 +106,20 @@ def test_bursts_are_carried_by_a_capacitor_at_the_rail(six):
 def test_a_larger_adapter_comes_with_the_lead_that_it_needs(six):
     space = Space(six, (measure(six, RemedyName.BIGGER_ADAPTER),))
     for rung, rating in enumerate(space.levers[0].values):
-        build = space.made((rung, 0, 0))
+        build = space.made((rung, 0, 0, 0))
         area = build.lead.gauge
         kept = 2 * wire_resistance(build.lead.length, area) * rating <= HIGHEST_DROP
         assert kept or area > 5.2e-6  # 10 AWG is the thickest that is stocked
-    needed = space.needed(build, (rung, 0, 0))
+        assert build.bus.bulk == six.bus.bulk
+    needed = space.needed(build, (rung, 0, 0, 0))
     assert "lead of 10 AWG" in [each.words for each in needed]
+    assert not any(each.key == "bus.bulk" for each in needed)
+    damped = space.made((rung, 1, 0, 0))
+    assert damped.bus.bulk == 1e-3
+    assert any(each.key == "bus.bulk" for each in space.needed(damped, (rung, 1, 0, 0)))
+    # The lead's energy rings into the ceramic capacitors alone; an electrolytic takes it up.
+    undamped, with_it = (simulate(each).figures.highest_section_voltage for each in (build, damped))
+    assert with_it < 5.5 < undamped
     given = six.with_values({"lead.resistance": 0.1})
     assert lead_for(given, 10.0) == {"lead.resistance": 0.025}
     changed = given.with_values(lead_for(given, 10.0))
