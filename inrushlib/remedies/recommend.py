@@ -21,7 +21,8 @@ from inrushlib.remedies.compare import NoRemedy, Remedy, compare_remedies
 from inrushlib.remedies.designs import pieces_of
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.joint import search_jointly
-from inrushlib.remedies.measures import BULKS, SINGLE, Measure
+from inrushlib.remedies.leads import lead_needed
+from inrushlib.remedies.measures import BULKS, SINGLE
 from inrushlib.remedies.outcome import Change, Found, RemedyName
 from inrushlib.remedies.picture import fits
 from inrushlib.remedies.risks import dip_verdicts, risks
@@ -167,13 +168,21 @@ def _remedy(way: Candidate, before: Headline) -> Remedy | None:
         start=start,
         could_go_wrong=(*risks(start, dip), *unsolved(start)),
         before=before,
-        pieces=_pieces(measures, start),
+        pieces=_pieces(way, start),
     )
 
 
-def _pieces(measures: tuple[Measure, ...], start: Startup) -> int:
+def _pieces(way: Candidate, start: Startup) -> int:
+    measures = way.space.measures
+    beside = RemedyName.BIGGER_ADAPTER in way.names and start.build.bus.bulk != way.space.build.bus.bulk
+    lead = len(lead_needed(way.space.build, start.build))
     more = [start.build.get(lever.key) for each in measures for lever in each.levers if lever.key in BULKS]
-    return sum(measure.pieces for measure in measures) + sum(max(0, pieces_of(value) - 1) for value in more)
+    return (
+        sum(measure.pieces for measure in measures)
+        + lead
+        + beside
+        + sum(max(0, pieces_of(value) - 1) for value in more)
+    )
 
 
 def _judged(remedy: Remedy, runs: int, cancelled: Callable[[], bool] | None) -> Remedy:

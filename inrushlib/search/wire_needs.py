@@ -126,6 +126,11 @@ def metres_of(wires: Iterable[Wire]) -> dict[int, float]:
     ----------
     wires : iterable of Wire
         Each there and back.
+
+    Examples
+    --------
+    >>> metres_of([wire_for(2.0, 0.5, 0.1), wire_for(2.0, 1.0, 0.2)])
+    {20: 3.0}
     """
     found: dict[int, float] = {}
     for wire in wires:
