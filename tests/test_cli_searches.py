@@ -77,6 +77,15 @@ def test_map(answer, tmp_path):
     assert (tmp_path / "m.png").exists()
 
 
+def test_map_prints_its_axes(capsys):
+    axes = ["--x", "adapter.rated_current", "5 A", "15", "--y", "bus.bulk", "100 uF", "1 mF", "--y-log"]
+    assert main(["map", NEVER, *axes, "--points", "5"]) == 0
+    page = capsys.readouterr().out
+    for words in ("adapter.rated_current", "by equal differences", "5 A", "15 A", "bus.bulk", "by equal factors",
+                  "100 uF", "1000 uF"):  # fmt: skip
+        assert words in page
+
+
 @pytest.mark.parametrize(
     ("axes", "words"),
     [

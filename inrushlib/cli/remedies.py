@@ -8,8 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from inrushlib.answers.remedies import recommendation_answer
-from inrushlib.build import load_build, save_build
+from inrushlib.build import save_build
 from inrushlib.cli.arguments import add_input, add_output, add_picture
+from inrushlib.cli.measured import load_with_log
+from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import print_answer, save_picture, tell_share, write_each
 from inrushlib.errors import BuildError, UsageError
 from inrushlib.remedies import FINALIST_RUNS, NoRemedy, Recommendation, Remedy, parts_of, reason_for, recommend_remedies
@@ -43,13 +45,15 @@ def add(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the remedies for the ``options`` of the command line."""
-    build = load_build(options.build)
+    build = load_with_log(options.build)
     if options.save_all is not None:
         _check_folder(options.save_all, options.build)
     found = recommend_remedies(build, runs=0 if options.no_odds else options.runs, progress=_progress)
     files = {} if options.save_all is None else _files(found, options.save_all)
     answer = recommendation_answer(build.title, found)
     print_answer(answer, [to_dict(r, found, files) for r in found.remedies], build, as_json=options.json)
+    if found.ranked and options.save_all is None:
+        tell_next(NextStep.SAVE, options.build, as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots import draw_remedies, height_for
 
