@@ -86,13 +86,17 @@ class Parser:
         self._read_csv = pandas.read_csv
         spelled = [w for word in layout.words for w in {word, word.upper(), word.title()}]
         runs = [mark * n for mark in "*-?" for n in range(1, 13)]
+        self._kept = [c for c in range(layout.width) if c not in layout.ignored]
+        types: object = np.float64
+        if layout.ignored:
+            types = {c: object if c in layout.ignored else np.float64 for c in range(layout.width)}
         self._options: dict[str, object] = {
             "sep": r"\s+" if layout.delimiter == " " else layout.delimiter or "\x1f",
             "decimal": layout.decimal,
             "thousands": thousands or None,
             "engine": "c",
             "header": None,
-            "dtype": np.float64,
+            "dtype": types,
             "index_col": False,
             "low_memory": False,
         }
@@ -140,7 +144,7 @@ class Parser:
             return None
         if not self._words_seen:
             columns = self._columns(data, self._without_words)
-            if columns is not None and len(columns) == len(self._layout.columns):
+            if columns is not None and self._kept == list(self._layout.columns):
                 finite = all(column.min() > -OVER_RANGE and column.max() < OVER_RANGE for column in columns)
                 return Parsed([Rows(0, columns, finite)], len(columns[0]))
             self._words_seen = True
@@ -149,29 +153,32 @@ class Parser:
         if columns is None:
             return None
         # Only a row that is too short leaves the last cell empty, or a gap does: count the cells to tell them apart.
-        rows, width = len(columns[0]), len(columns)
+        rows, width = len(columns[0]), self._layout.width
         if width > 1 and np.isnan(columns[-1]).any() and self._cells(data, rows) != rows * width:
             return None
         held = self._layout.columns
-        free = (column for cell, column in enumerate(columns) if cell not in held)
+        by_cell = dict(zip(self._kept, columns, strict=True))
+        free = (column for cell, column in by_cell.items() if cell not in held)
         if not self._layout.beside and not all(np.isnan(column).all() for column in free):
             return None
-        return Parsed([Rows(0, [columns[cell] for cell in held])], data.count(b"\n"))
+        return Parsed([Rows(0, [by_cell[cell] for cell in held])], data.count(b"\n"))
 
     def _cells(self, data: bytes, rows: int) -> int:
         delimiter = self._layout.delimiter
         return len(data.split()) if delimiter == " " else data.count(delimiter.encode()) + rows
 
     def _columns(self, data: bytes, options: dict[str, object]) -> list[FloatArray] | None:
-        """The columns of a block; None when pandas refuses it or it is not as wide as the samples."""
+        """The columns that are not ignored; None when pandas refuses the block or it is not as wide as the samples."""
         try:
             frame = self._read_csv(_Unwrapped(data), **self._options, **options)  # type: ignore[call-overload]
         except ValueError:
             return None
-        columns = [column.to_numpy() for _, column in frame.items()]
+        if frame.shape[1] != self._layout.width:
+            return None
+        columns = [frame[c].to_numpy() for c in self._kept]
         # A column of nothing but True and False would come back as ones and zeros.
         truths = any(column[0] in (0.0, 1.0) for column in columns) and any(word in data for word in _TRUTHS)
-        return columns if len(columns) == self._layout.width and not truths else None
+        return None if truths else columns
 
     def _one_by_one(self, data: bytes, ends_file: bool) -> Iterator[Rows | OddLine]:
         """Each line of a block by itself."""
@@ -199,7 +206,7 @@ class Parser:
         cells = split_line(text, layout.delimiter)
         if self._thousands:
             cells = [cell.replace(self._thousands, "") for cell in cells]
-        free = (cell for c, cell in enumerate(cells) if c not in layout.columns)
+        free = (cell for c, cell in enumerate(cells) if c not in layout.columns and c not in layout.ignored)
         if len(cells) <= layout.columns[-1] or (not layout.beside and not all(is_gap(cell) for cell in free)):
             return None
         values = [cell_value(cells[c], layout.decimal, layout.words) for c in layout.columns]

@@ -1,8 +1,9 @@
 """``read_trace``: from the bytes of a capture, in any text layout, to a ``Trace``.
 
-The steps stand in files of their own: ``source`` (bytes to lines), ``layout`` (where the samples are), ``header``
-and ``facts`` (what stands before them), ``parse``, ``body`` and ``stitch`` (the samples), ``time_of_rows``,
-``timebase``, ``segments``, ``channels`` and ``counts`` (what they mean).
+The steps stand in files of their own: ``settings`` and ``told`` (what can be told about a file), ``source`` (bytes
+to lines), ``layout`` and ``texts`` (where the samples are), ``header`` and ``preamble`` (what stands before them),
+``parse``, ``body`` and ``stitch`` (the samples), ``time_of_rows``, ``timebase``, ``segments``, ``channels`` and
+``counts`` (what they mean).
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from inrushlib.trace.read.header import Column, read_header
 from inrushlib.trace.read.layout import Layout, find_layout
 from inrushlib.trace.read.record import Channel, ReadChoices, Trace
 from inrushlib.trace.read.segments import find_pairs
+from inrushlib.trace.read.settings import Advice, CaptureRefused, Setting, refused
 from inrushlib.trace.read.source import Blocks, open_blocks
 from inrushlib.trace.read.stitch import Stitcher
 from inrushlib.trace.read.time_of_rows import time_rows
@@ -67,6 +69,8 @@ def read_trace(
         name = "capture" if isinstance(path_or_bytes, bytes) else Path(path_or_bytes).name
     try:
         return _read(path_or_bytes, choices or ReadChoices(), name)
+    except CaptureRefused as error:
+        raise error.named(name) from None
     except TraceError as error:
         raise TraceError(error.problems, error.source or name) from None
 
@@ -89,7 +93,7 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
     timed = time_rows(arrays, header, table, [row for row, _ in stitcher.repeats], choices)
     if not timed.columns:
         raise TraceError(f"line {header.names_line}: a column of samples is expected beside the time")
-    paired, said_of_pairs = find_pairs(timed.time)
+    paired, said_of_pairs, hint = find_pairs(timed.time, timed.arrays)
     inferred = [
         *blocks.sentences,
         *said,
@@ -115,6 +119,8 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
         segment=timed.segment,
         segments=timed.segments,
         paired=paired,
+        time_assumed=timed.assumed,
+        hints=(*timed.hints, *filter(None, [hint])),
     )
 
 
@@ -124,7 +130,8 @@ def _samples_in_head(blocks: Blocks, choices: ReadChoices) -> tuple[list[str], L
     lines = [_shortened(line.rstrip(b"\r\n")).decode("utf-8", "replace") for line in raw]
     if b"\0" in blocks.head:
         line = 1 + blocks.head[: blocks.head.index(b"\0")].count(b"\n")
-        raise TraceError(f"line {line}: text is expected, but there is a zero byte; give encoding= if it is UTF-16")
+        advice = Advice(Setting.ENCODING, "utf-16-le")
+        raise refused(f"line {line}: text is expected, but there is a zero byte; give ", advice, " if it is UTF-16")
     layout, said = find_layout(lines, choices)
     skipped = sum(map(len, raw[: layout.first]))
     samples = blocks.head[skipped:]
