@@ -2,7 +2,7 @@
 
 ``read_trace``, ``Trace``, ``Channel``, ``ReadChoices``, ``Counting``
     a capture from a file (:mod:`inrushlib.trace.read`)
-``Setting``, ``SETTINGS``, ``SettingSpec``, ``choices_from``, ``CaptureRefused``, ``Wording``
+``Setting``, ``SETTINGS``, ``SettingSpec``, ``choices_from``, ``first_lines``, ``CaptureRefused``, ``Wording``
     what can be told about a file, behind the command or on the page, and refusals that name it
 ``with_factor``, ``through_shunt``, ``turned``, ``offset_before``, ``without_offset``, ``without_skew``,
 ``middle_of_pairs``
@@ -35,6 +35,7 @@ from inrushlib.trace.prepare import Measured, channel_named, measure
 from inrushlib.trace.read.reader import read_trace
 from inrushlib.trace.read.record import Channel, Counting, ReadChoices, Trace
 from inrushlib.trace.read.settings import SETTINGS, CaptureRefused, Setting, SettingSpec, Wording
+from inrushlib.trace.read.source import first_lines
 from inrushlib.trace.read.told import choices_from
 
 __all__ = [
@@ -61,6 +62,7 @@ __all__ = [
     "choices_from",
     "compare",
     "find_shift",
+    "first_lines",
     "fit_bench",
     "fit_build",
     "measure",

@@ -19,6 +19,7 @@ from inrushlib.errors import TraceError
 HEAD_BYTES = 1 << 18
 BLOCK_BYTES = 1 << 20
 _TAIL_BYTES = 1 << 10
+_LONGEST_SHOWN = 200  # characters of a line that is shown
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8"),
@@ -204,3 +205,34 @@ def _whole_lines(pieces: Iterator[bytes], sentences: list[str]) -> Iterator[byte
     last = b"".join(kept)
     if block or last:
         yield block + last if last else block
+
+
+def first_lines(path_or_bytes: str | os.PathLike[str] | bytes, count: int, encoding: str | None = None) -> list[str]:
+    """The first lines of a capture as text, each cut when it is long.
+
+    Parameters
+    ----------
+    path_or_bytes : str, path or bytes
+        The file, or what stands in it.
+    count : int
+        How many lines at most [1].
+    encoding : str or None
+        The codec when the caller knows it.
+
+    Returns
+    -------
+    list of str
+        The lines without their ends.
+
+    Raises
+    ------
+    TraceError
+        Where the file cannot be read or the codec is not known.
+
+    Examples
+    --------
+    >>> first_lines(b"t [s];x [V]\\n0;1\\n1;2\\n", 2)
+    ['t [s];x [V]', '0;1']
+    """
+    head = open_blocks(path_or_bytes, encoding).head[: count * _LONGEST_SHOWN * 4]
+    return [line[:_LONGEST_SHOWN] for line in head.decode("utf-8", "replace").splitlines()[:count]]

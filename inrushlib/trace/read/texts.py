@@ -96,9 +96,8 @@ def refuse_texts(lines: list[str], delimiters: Sequence[str]) -> None:
         texts = [c for c, kind in enumerate(kinds) if kind is False]
         if len(below) < _FEWEST_ROWS or not texts or not any(kinds):
             continue
-        begin, first = next(
-            (i, row) for i, row in held if all(_is_number(row[c]) for c, kind in enumerate(kinds) if kind)
-        )
+        clear = [c for c, kind in enumerate(kinds) if kind]
+        begin, first = next((i, row) for i, row in held if all(_is_number(row[c]) for c in clear))
         names = next((row for i, row in reversed(held) if i < begin and any(row)), [""] * width)
         own = {c for c in texts if names[c] and names.count(names[c]) == 1}
         ways = [Advice(Setting.IGNORE, names[c] if c in own else str(c + 1)) for c in texts]
