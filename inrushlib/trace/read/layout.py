@@ -17,7 +17,7 @@ from inrushlib.trace.read.record import ReadChoices
 from inrushlib.trace.read.settings import Advice, Setting, refused
 from inrushlib.trace.read.texts import ignored_cells, refuse_texts, refuse_unknown
 
-_LOOKED_AT = 500
+_LOOKED_AT, _FEWEST_LOOKED_AT, _LOOKED_AT_CHARACTERS = 500, 60, 20_000
 #: A single row of more numbers than this is a record without times, not a row of channels.
 _LONGEST_ROW = 16
 _THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}(,[0-9]{3})+")
@@ -143,7 +143,7 @@ def find_layout(lines: list[str], choices: ReadChoices) -> tuple[Layout, list[st
 
 def _chosen_reading(lines: list[str], choices: ReadChoices, words: frozenset[str]) -> _Reading:
     """The pair of delimiter and decimal mark that explains most rows; an error when two do."""
-    for count in (_LOOKED_AT, len(lines)):
+    for count in (_first_few(lines), len(lines)):
         readings = [r for r in _readings(lines[:count], choices, words) if r.numeric]
         if readings:
             break
@@ -167,6 +167,16 @@ def _chosen_reading(lines: list[str], choices: ReadChoices, words: frozenset[str
             parts += ["; " if parts else "", *column]
         raise refused(f"line {at + 1}: {_short(lines[at])} can be read in {len(different)} ways: choose ", *parts)
     return different[0]
+
+
+def _first_few(lines: list[str]) -> int:
+    """How many lines show the layout: fewer of long ones, since each cell is looked at in every way."""
+    long = 0
+    for number, line in enumerate(lines[:_LOOKED_AT]):
+        long += len(line)
+        if long > _LOOKED_AT_CHARACTERS and number >= _FEWEST_LOOKED_AT:
+            return number
+    return _LOOKED_AT
 
 
 def _with_late_decimal(reading: _Reading, lines: list[str]) -> _Reading:

@@ -18,6 +18,8 @@ from inrushlib.trace.read.layout import Layout
 FloatArray = NDArray[np.float64]
 _SMALL_BYTES = 4096
 _TRUTHS = (b"true", b"True", b"TRUE", b"false", b"False", b"FALSE")
+_BEGINS_A_NUMBER = tuple("0123456789+-.")
+_OF_NUMBERS = b"0123456789+-.,"
 _BLANK_BYTES = b',;\t| "\r\n'
 
 
@@ -84,8 +86,8 @@ class Parser:
         self._layout = layout
         self._thousands = thousands
         self._read_csv = pandas.read_csv
-        spelled = [w for word in layout.words for w in {word, word.upper(), word.title()}]
-        runs = [mark * n for mark in "*-?" for n in range(1, 13)]
+        spelled = {w for word in layout.words for w in (word, word.upper(), word.title())}
+        spelled |= {mark * n for mark in "*-?" for n in range(1, 13)} | {""}
         self._kept = [c for c in range(layout.width) if c not in layout.ignored]
         types: object = np.float64
         if layout.ignored:
@@ -98,12 +100,11 @@ class Parser:
             "header": None,
             "dtype": types,
             "index_col": False,
-            "low_memory": False,
         }
-        # Looking every cell up among the words costs half as much again as reading it; most captures have none.
-        self._without_words: dict[str, object] = {"na_filter": False, "skip_blank_lines": False}
-        self._with_words: dict[str, object] = {"keep_default_na": False, "na_values": [*spelled, *runs, ""]}
-        self._words_seen = False
+        # Each word costs something for each column of each block, those that begin as numbers do for each cell. So a
+        # block is tried with none, then with those that can be in it, then with all.
+        self._words = frozenset(spelled)
+        self._tried: frozenset[str] | None = None  # words with which the last block was read
 
     def __call__(self, data: bytes, ends_file: bool) -> Parsed:
         """Rows and odd lines of a block; ``ends_file`` when it is the last one."""
@@ -142,15 +143,21 @@ class Parser:
         """All lines of a block at once; None when not every line is a row of samples."""
         if b"\0" in data:
             return None
-        if not self._words_seen:
-            columns = self._columns(data, self._without_words)
+        tried = self._tried
+        if tried is None:
+            columns = self._columns(data, {"na_filter": False, "skip_blank_lines": False})
             if columns is not None and self._kept == list(self._layout.columns):
                 finite = all(column.min() > -OVER_RANGE and column.max() < OVER_RANGE for column in columns)
                 return Parsed([Rows(0, columns, finite)], len(columns[0]))
-            self._words_seen = True
+            tried = frozenset()
         data = with_usual_exponents(data)
-        columns = self._columns(data, self._with_words)
-        if columns is None:
+        likely = tried | self._likely(data)
+        for words in dict.fromkeys((tried or likely, likely, self._words)):
+            columns = self._columns(data, {"keep_default_na": False, "na_values": sorted(words)})
+            if columns is not None:
+                self._tried = words
+                break
+        else:
             return None
         # Only a row that is too short leaves the last cell empty, or a gap does: count the cells to tell them apart.
         rows, width = len(columns[0]), self._layout.width
@@ -162,6 +169,11 @@ class Parser:
         if not self._layout.beside and not all(np.isnan(column).all() for column in free):
             return None
         return Parsed([Rows(0, [by_cell[cell] for cell in held])], data.count(b"\n"))
+
+    def _likely(self, data: bytes) -> frozenset[str]:
+        """The words whose characters are all there, in a block without the characters of numbers."""
+        left = set(data.translate(None, _OF_NUMBERS).decode("utf-8", "replace"))
+        return frozenset(w for w in self._words if w[:1] not in _BEGINS_A_NUMBER and left.issuperset(w))
 
     def _cells(self, data: bytes, rows: int) -> int:
         delimiter = self._layout.delimiter

@@ -17,7 +17,7 @@ from inrushlib.trace.read.body import Table, read_body
 from inrushlib.trace.read.cells import is_gap, split_line
 from inrushlib.trace.read.channels import blank_over_range, channel_names, make_channel
 from inrushlib.trace.read.choices import check_choices, check_names
-from inrushlib.trace.read.header import Column, read_header
+from inrushlib.trace.read.header import read_header
 from inrushlib.trace.read.layout import Layout, find_layout
 from inrushlib.trace.read.record import Channel, ReadChoices, Trace
 from inrushlib.trace.read.segments import find_pairs
@@ -105,8 +105,9 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
     inferred += said
     check_names(choices, names, timed.columns)
     channels: dict[str, Channel] = {}
+    whole_cells = _written_whole(lines, layout)
     for at, (channel, column) in enumerate(zip(names, timed.columns, strict=True)):
-        whole, place = _written_whole(lines, layout, column), (at, len(names))
+        whole, place = column.cell in whole_cells, (at, len(names))
         channels[channel], said = make_channel(timed.arrays[at], column, channel, place, header, whole, choices)
         inferred += said
     return Trace(
@@ -159,8 +160,12 @@ def _expected_rows(blocks: Blocks, lines: list[str]) -> int:
     return int(1.05 * (len(lines) + 10) * max(1.0, blocks.size / max(1, len(blocks.head))))
 
 
-def _written_whole(lines: list[str], layout: Layout, column: Column) -> bool:
-    """Whether the first samples of a column are written as whole numbers."""
-    rows = (split_line(line, layout.delimiter) for line in lines[layout.first : layout.first + 200])
-    cells = [row[column.cell] for row in rows if len(row) > column.cell and not is_gap(row[column.cell])]
-    return bool(cells) and all(_WHOLE.fullmatch(cell) for cell in cells)
+def _written_whole(lines: list[str], layout: Layout) -> set[int]:
+    """The cells whose first samples are written as whole numbers."""
+    whole: dict[int, bool] = {}
+    for line in lines[layout.first : layout.first + 200]:
+        row = split_line(line, layout.delimiter)
+        for c in layout.columns:
+            if len(row) > c and whole.get(c, True) and not is_gap(row[c]):
+                whole[c] = _WHOLE.fullmatch(row[c]) is not None
+    return {c for c, all_whole in whole.items() if all_whole}

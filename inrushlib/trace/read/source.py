@@ -18,6 +18,8 @@ from inrushlib.errors import TraceError
 
 HEAD_BYTES = 1 << 18
 BLOCK_BYTES = 1 << 20
+WIDE_BLOCK_BYTES = 1 << 21  # where lines are long: each block costs something for each of its columns
+_LONG_LINE = 200  # bytes
 _TAIL_BYTES = 1 << 10
 _LONGEST_SHOWN = 200  # characters of a line that is shown
 
@@ -166,7 +168,7 @@ def _pieces(path_or_bytes: str | os.PathLike[str] | bytes) -> Iterator[bytes]:
             size = HEAD_BYTES
             while piece := file.read(_to_line_end(file, size)):
                 yield piece
-                size = BLOCK_BYTES
+                size = WIDE_BLOCK_BYTES if len(piece) > _LONG_LINE * (1 + piece.count(b"\n")) else BLOCK_BYTES
     except (OSError, ValueError) as error:
         raise _unreadable(path_or_bytes, error) from None
 
