@@ -151,14 +151,14 @@ class Parser:
                 return Parsed([Rows(0, columns, finite)], len(columns[0]))
             tried = frozenset()
         data = with_usual_exponents(data)
-        likely = tried | self._likely(data)
-        for words in dict.fromkeys((tried or likely, likely, self._words)):
-            columns = self._columns(data, {"keep_default_na": False, "na_values": sorted(words)})
-            if columns is not None:
-                self._tried = words
-                break
-        else:
+        columns = self._with_words(data, tried) if tried else None
+        for widen in (self._likely, self._all_words):
+            if columns is None:
+                tried = tried | widen(data)
+                columns = self._with_words(data, tried)
+        if columns is None:
             return None
+        self._tried = tried
         # Only a row that is too short leaves the last cell empty, or a gap does: count the cells to tell them apart.
         rows, width = len(columns[0]), self._layout.width
         if width > 1 and np.isnan(columns[-1]).any() and self._cells(data, rows) != rows * width:
@@ -169,6 +169,12 @@ class Parser:
         if not self._layout.beside and not all(np.isnan(column).all() for column in free):
             return None
         return Parsed([Rows(0, [by_cell[cell] for cell in held])], data.count(b"\n"))
+
+    def _with_words(self, data: bytes, words: frozenset[str]) -> list[FloatArray] | None:
+        return self._columns(data, {"keep_default_na": False, "na_values": sorted(words)})
+
+    def _all_words(self, _: bytes) -> frozenset[str]:
+        return self._words
 
     def _likely(self, data: bytes) -> frozenset[str]:
         """The words whose characters are all there, in a block without the characters of numbers."""

@@ -168,7 +168,8 @@ def _pieces(path_or_bytes: str | os.PathLike[str] | bytes) -> Iterator[bytes]:
             size = HEAD_BYTES
             while piece := file.read(_to_line_end(file, size)):
                 yield piece
-                size = WIDE_BLOCK_BYTES if len(piece) > _LONG_LINE * (1 + piece.count(b"\n")) else BLOCK_BYTES
+                long = piece[:_TAIL_BYTES].count(b"\n") < _TAIL_BYTES // _LONG_LINE
+                size = max(BLOCK_BYTES, WIDE_BLOCK_BYTES) if long else BLOCK_BYTES
     except (OSError, ValueError) as error:
         raise _unreadable(path_or_bytes, error) from None
 
