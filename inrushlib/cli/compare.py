@@ -7,7 +7,9 @@ import json
 import math
 from collections.abc import Callable
 from dataclasses import asdict, replace
+from datetime import date
 from functools import partial
+from pathlib import Path
 from typing import Any, TypeVar
 
 from inrushlib.answers.compare import Laid, compare_answer
@@ -19,6 +21,7 @@ from inrushlib.cli.output import save_picture, say, tell_unused, write_each
 from inrushlib.cli.reading import add_reading, told_of_file
 from inrushlib.errors import UsageError
 from inrushlib.files import write_safely
+from inrushlib.measurements import add_to_log, log_beside
 from inrushlib.startup import simulate
 from inrushlib.trace import (
     Accuracy,
@@ -30,6 +33,7 @@ from inrushlib.trace import (
     channel_named,
     compare,
     fit_build,
+    learned,
     measure,
     read_trace,
 )
@@ -63,6 +67,8 @@ def add(commands: Any) -> None:
     p.add_argument("--time-accuracy", metavar="SHARE",
                    help="of the time base: 100 ppm unless said; known where calibrated")  # fmt: skip
     add_output(p, "--save", metavar="FITTED.toml", help="write the fitted build")
+    p.add_argument("--record", action="store_true",
+                   help="keep what the capture tells in NAME.measured.toml beside NAME.toml")  # fmt: skip
     add_picture(p, "--plot", metavar="OUT.png", help="write a picture: capture, model, residual")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     add_reading(p)
@@ -208,6 +214,8 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     if options.save is not None and not options.fit:
         raise UsageError("--save writes the fitted build; accepted together with --fit only")
+    if options.record and not options.fit:
+        raise UsageError("--record keeps fitted values; accepted together with --fit only")
     if options.bootstrap and not options.fit:
         raise UsageError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
     told = accuracy(options.probe_accuracy, options.time_accuracy)
@@ -236,6 +244,8 @@ def run(options: argparse.Namespace) -> int:
     outputs: list[Callable[[], None]] = []
     if fit is not None and options.save is not None:
         outputs.append(partial(write_safely, with_note(fit), options.save))
+    if fit is not None and options.record:
+        outputs.append(partial(record, fit, log_beside(options.build)))
     if options.plot is not None:
         from inrushlib.plots import draw_comparison
 
@@ -245,6 +255,24 @@ def run(options: argparse.Namespace) -> int:
     tell_unused([build], as_json=options.json)
     write_each(*outputs)
     return OVERSTRESSED if start.overstressed else 0
+
+
+def record(fit: Fit, path: Path) -> None:
+    """Add what a fit found to the log beside the build, and say so.
+
+    Parameters
+    ----------
+    fit : Fit
+        The fit.
+    path : Path
+        The log.
+    """
+    rows, together = learned(fit, date.today())
+    if not rows:
+        say("nothing is recorded: the capture determines none of the keys", to_stderr=True)
+        return
+    add_to_log(path, rows, together)
+    say(f"recorded in {path}: {', '.join(row.key for row in rows)}", to_stderr=True)
 
 
 def _tell(stage: Stage) -> None:

@@ -13,6 +13,8 @@
     lining a capture up with a start, and how far it is from it
 ``fit_build``, ``Accuracy``, ``Fit``, ``FittedKey``, ``Stage``
     the values with which the model lies best on it (:mod:`inrushlib.trace.fit`)
+``learned``
+    what a fit found, as rows for the log beside the build
 ``read_bench``, ``BenchTable``, ``fit_bench``, ``BenchFit``, ``BenchValue``
     a pixel's law from a table of bench readings
 """
@@ -31,6 +33,7 @@ from inrushlib.trace.condition import (
     without_skew,
 )
 from inrushlib.trace.fit.fit import Accuracy, Fit, FittedKey, Stage, fit_build
+from inrushlib.trace.learned import learned
 from inrushlib.trace.prepare import Measured, channel_named, measure
 from inrushlib.trace.read.reader import read_trace
 from inrushlib.trace.read.record import Channel, Counting, ReadChoices, Trace
@@ -65,6 +68,7 @@ __all__ = [
     "first_lines",
     "fit_bench",
     "fit_build",
+    "learned",
     "measure",
     "middle_of_pairs",
     "offset_before",

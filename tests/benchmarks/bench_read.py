@@ -108,9 +108,8 @@ def test_shapes(shape: str, tmp_path: Path) -> None:
             begun = time.process_time()
             read()
             spent.append(time.process_time() - begun)
-    print(
-        f"\n{shape}, {path.stat().st_size / 1e6:.0f} MB: {min(ours) / min(theirs):.2f} times pandas' {min(theirs):.3f} s"
-    )
+    ratio = min(ours) / min(theirs)
+    print(f"\n{shape}, {path.stat().st_size / 1e6:.0f} MB: {ratio:.2f} times pandas' {min(theirs):.3f} s")
 
 
 def test_memory(capture: Path) -> None:

@@ -23,7 +23,6 @@ from inrushlib.startup import (
 )
 from inrushlib.trace import (
     SETTINGS,
-    CaptureRefused,
     Setting,
     choices_from,
     find_shift,
@@ -31,6 +30,7 @@ from inrushlib.trace import (
     measure,
     read_trace,
 )
+from widgets.problems import words_of
 
 SHOWN_LINES = 12  # of a file that was refused
 NOT_SHOWN = ""  # what a channel shows that shows nothing
@@ -182,11 +182,6 @@ class OverlayState(tl.HasTraits):
 def choices_for(build: Build) -> tuple[tuple[str, str], ...]:
     """Return what a channel can show: words, and the curve's name."""
     return (("not shown", NOT_SHOWN), *((curve.name, curve.name) for curve in curves_of(build)))
-
-
-def words_of(error: InrushError) -> str:
-    """Return what is wrong; a refused capture with the page's controls."""
-    return error.for_page if isinstance(error, CaptureRefused) else str(error)
 
 
 def _lines_of(source: str | Path | bytes) -> list[str]:
