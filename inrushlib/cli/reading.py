@@ -14,7 +14,7 @@ def add_reading(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group("where the file does not say it itself")
     for setting, spec in SETTINGS.items():
         shape = f"NAME={spec.shape}" if spec.by_channel else spec.shape
-        known = f": {', '.join(spec.accepted)}" if spec.accepted else ""
+        known = f": {', '.join(spec.values)}" if spec.values else ""
         again = "; may be repeated" if spec.many else ""
         group.add_argument(
             spec.option, dest=f"{PREFIX}{setting.value}", action="append", default=[], metavar=shape,

@@ -59,8 +59,8 @@ class ReadingFields:
 
 
 def _field(spec: SettingSpec) -> w.Text | w.Dropdown:
-    if spec.accepted:
-        return w.Dropdown(options=[("as the file says", ""), *((text, text) for text in spec.accepted)], layout=WIDE)
+    if spec.values:
+        return w.Dropdown(options=[("as the file says", ""), *((text, text) for text in spec.values)], layout=WIDE)
     shape = f"NAME={spec.shape}" if spec.by_channel else ""
     return w.Text(placeholder=shape, continuous_update=False, layout=WIDE)
 

@@ -54,8 +54,8 @@ class SettingSpec:
         What stands after the option.
     about : str
         What it means, in a few words.
-    accepted : tuple of str
-        The only values; empty where there are others.
+    values : tuple of str
+        The only ones; empty where there are others.
     many : bool
         Whether it may be told several times, on the page with commas between.
     by_channel : bool
@@ -66,7 +66,7 @@ class SettingSpec:
     control: str
     shape: str
     about: str
-    accepted: tuple[str, ...] = ()
+    values: tuple[str, ...] = ()
     many: bool = False
     by_channel: bool = False
 
@@ -79,7 +79,7 @@ SETTINGS = {
         option="--delimiter", control="delimiter", shape="MARK", about=r"between columns: , ; | blank, or \t for a tab"
     ),
     Setting.DECIMAL: SettingSpec(
-        option="--decimal", control="decimal mark", shape="MARK", about="point or comma", accepted=(".", ",")
+        option="--decimal", control="decimal mark", shape="MARK", about="point or comma", values=(".", ",")
     ),
     Setting.THOUSANDS: SettingSpec(
         option="--thousands", control="thousands", shape="MARK", about="mark between groups of three digits"
@@ -103,7 +103,7 @@ SETTINGS = {
     ),
     Setting.TIME_UNIT: SettingSpec(
         option="--time-unit", control="time in", shape="UNIT", about="unit of the time column",
-        accepted=("s", "ms", "us", "ns"),
+        values=("s", "ms", "us", "ns"),
     ),
     Setting.INTERVAL: SettingSpec(
         option="--interval", control="interval", shape="SECONDS",
@@ -119,7 +119,7 @@ SETTINGS = {
     Setting.COUNTS: SettingSpec(
         option="--counts", control="whole numbers", shape="MEANING",
         about="counts from the ground level, counts from the middle of the screen, or values as written",
-        accepted=("ground", "screen", "values"),
+        values=("ground", "screen", "values"),
     ),
     Setting.COUNTS_PER_DIVISION: SettingSpec(
         option="--counts-per-division", control="counts a division", shape="N",

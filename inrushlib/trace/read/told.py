@@ -83,8 +83,8 @@ def _pair(setting: Setting, text: str) -> tuple[str, Any]:
 
 def _one(setting: Setting, text: str) -> Any:
     spec, plain = SETTINGS[setting], text.strip()
-    if spec.accepted and plain not in spec.accepted:
-        raise _Odd(text, ", ".join(spec.accepted))
+    if spec.values and plain not in spec.values:
+        raise _Odd(text, ", ".join(spec.values))
     if setting in _WHOLE:
         if not plain.isdecimal():
             raise _Odd(text, "a whole number")
