@@ -102,6 +102,7 @@ def some_choices(draw: random.Random) -> ReadChoices:
         first_line=draw.choice((None, None, 1, 3)),
         header_rows=draw.choice((None, None, 0, 1, 2)),
         interval=draw.choice((None, 1e-6)),
+        ignore=draw.choice(((), (), ("1",), ("bus [V]", "2"), ("state",))),
         counts=draw.choice((None, *Counting)),
         time_unit=draw.choice((None, "ms")),
         segment=draw.choice((None, None, 2)),
