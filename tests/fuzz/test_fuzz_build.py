@@ -12,7 +12,15 @@ def test_mutated_build_files_give_a_build_or_a_build_error() -> None:
     assert tally.outcomes["BuildError"] > 200
 
 
-@pytest.mark.parametrize("data", [b'title = "a"\n' + b"[a]\n" * 3, b"x = " + b"[" * 5000])
+@pytest.mark.parametrize(
+    "data",
+    [
+        b'title = "a"\n' + b"[a]\n" * 3,
+        b"x = " + b"[" * 5000,
+        # Found by the fuzzing: minutes, for the digits were read by an expression that goes back and forth.
+        b'title = "a"\n[adapter]\nrated_current = 1\nrated_voltage = "' + b"9" * 20_000 + b' V"',
+    ],
+)
 def test_what_breaks_no_rule_is_counted_as_an_error(data: bytes) -> None:
     tally = fuzz_build.Tally()
     fuzz_build.try_file(data, tally)
