@@ -7,7 +7,7 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.quantities import format_quantity
-from inrushlib.text import for_html
+from inrushlib.text import for_html, one_line
 from widgets.capture_reading import ReadingFields
 from widgets.files import WIDE, listing, row, work_folder
 from widgets.overlay import AS_FILE, TIME_UNITS, UNITS, OverlayState, choices_for
@@ -100,10 +100,9 @@ class CaptureFiles:
         )
         shows.observe(lambda change: self.overlay.show(name, change["new"]), "value")
         inside.observe(lambda change: self.change_unit({name: change["new"]}), "value")
-        words = w.HTML(for_html(name), layout=w.Layout(width="110px", flex="0 0 110px"))
-        box = w.HBox([words, shows, inside])
-        box.add_class("wb-key")
-        return box
+        line = row(one_line(name), shows, inside)
+        line.add_class("wb-named")
+        return line
 
     def change_unit(self, units: dict[str, str] | None = None, time_unit: str | None = None) -> None:
         """Take a channel, or the time, in another unit."""
