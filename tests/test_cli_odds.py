@@ -6,7 +6,7 @@ import pytest
 
 from inrushlib.build import new_build, save_build
 from inrushlib.cli import main
-from inrushlib.odds import is_assumed, key_ranges, rating_by_odds
+from inrushlib.odds import decide, is_assumed, key_ranges, ratings_to_try
 
 ASSUMED = {
     "title": "two tiles", "wiring.sections": 2, "wiring.pixels_per_section": 64, "adapter.rated_current": 1,
@@ -46,7 +46,7 @@ def test_size_recommends_the_rating_by_odds(path, capsys):
     assert found["odds"]["wanted"] == 0.9
     assert found["take"] == max(chosen["value"], nominal) > nominal
     assert chosen["boots"]["value"] >= 0.9
-    assert chosen["value"] == rating_by_odds(new_build(KNOWN), 0.9).chosen.value
+    assert chosen["value"] == decide(ratings_to_try(new_build(KNOWN)), 0.9).chosen.value
     main(["size", build, "--odds", "0.9"])
     page = capsys.readouterr().out
     assert f"TAKE {found['take']:.3g}" in page

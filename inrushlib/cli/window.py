@@ -13,7 +13,7 @@ from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.by_odds import add_odds, asked, odds_dict
 from inrushlib.cli.output import print_answer, save_picture, tell_share
-from inrushlib.odds import delay_by_odds, delays_to_try
+from inrushlib.odds import decide, delays_to_try
 from inrushlib.search import DelayWindow, GateMap, NoWindow, Rerun, delay_window, gate_map, rerun, with_delay
 from inrushlib.startup import simulate
 
@@ -48,7 +48,7 @@ def run(options: argparse.Namespace) -> int:
     start = None if isinstance(window, NoWindow) else _rerun(build, window.recommended)
     decision, taken = None, None
     if isinstance(window, DelayWindow):
-        decision = delay_by_odds(build, delays_to_try(window)) if with_odds else None
+        decision = decide(delays_to_try(build, window), None) if with_odds else None
         taken = recommended(decision, window.recommended)
     answer = delay_answer(build, window, start, decision)
     print_answer(answer, to_dict(window, gates, start) | odds_dict(decision, taken), build, as_json=options.json)

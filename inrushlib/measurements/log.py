@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -114,6 +115,17 @@ class MeasurementLog:
     def newest(self) -> dict[str, Measurement]:
         """Return the row that holds for each key, by dotted key."""
         return {row.key: row for row in self.rows}
+
+    def without(self, keys: Iterable[str]) -> MeasurementLog:
+        """Return the log without all rows of some keys.
+
+        Parameters
+        ----------
+        keys : iterable of str
+            Dotted.
+        """
+        gone = frozenset(keys)
+        return MeasurementLog(tuple(row for row in self.rows if row.key not in gone), self.together)
 
     def correlation(self, keys: tuple[str, ...]) -> NDArray[np.float64]:
         """Return how the errors of keys go together, by the rows that hold.

@@ -48,6 +48,13 @@ def test_random_arguments_end_with_a_status_and_a_message() -> None:
     assert tally.statuses[0] > 0
 
 
+@pytest.mark.parametrize("words", [["reservoir", "x.toml", "--odds=--"], ["size", "--odds=--", "x.toml"]])
+def test_what_the_fuzzing_of_arguments_found(words: list[str]) -> None:
+    calls = fuzz_arguments.Tally()
+    fuzz_arguments.call(words, calls)
+    assert (dict(calls.statuses), calls.broken) == ({2: 1}, [])
+
+
 def test_every_command_is_called() -> None:
     names = {leaf[0] for leaf, _ in fuzz_arguments.commands()}
     assert names == set(fuzz_arguments.SUBCOMMANDS) - fuzz_arguments.LEFT
