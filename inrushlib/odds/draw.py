@@ -15,7 +15,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr, ndtri
 
 from inrushlib.build import Build
 from inrushlib.document import as_written
@@ -118,6 +117,8 @@ class Draw:
                 return np.asarray(low + u * (high - low))
             case Shape.BY_FACTOR:
                 return np.asarray(low * (high / low) ** u)
+        from scipy.special import ndtr, ndtri  # long to import, and few ranges are normal
+
         sigma = (each.range.high - each.range.low) / 6
         first, last = ndtr((low - base) / sigma), ndtr((high - base) / sigma)
         return np.asarray(np.clip(base + sigma * ndtri(first + u * (last - first)), low, high))
