@@ -212,7 +212,10 @@ def advance(p, s, interruptions, bounds, end_state, m, q, log, kept, out, arrays
         if share <= 1.0:
             st.interpolate(share, y, y_new, dense)
             t = min(t + share * size, end)
-            cr.apply(t, share + fw.SAME_INSTANT / size, shares, p, s, m, q, log)
+            # What follows within an instant is taken along, so it may be short of its level and fall back at once. That
+            # takes nothing along: two lumps would take turns for ever, and time stand still.
+            along = fw.SAME_INSTANT / size if share > 0.0 else 0.0
+            cr.apply(t, share + along, shares, p, s, m, q, log)
         else:
             t = end if size == end - t else t + size
             st.interpolate(1.0, y, y_new, dense)
