@@ -17,7 +17,7 @@ from typing import Any
 
 from numba.core import config, serialize
 from numba.core.caching import CompileResultCacheImpl, FunctionCache, UserProvidedCacheLocator
-from numba.core.runtime import rtsys
+from numba.core.runtime.nrt import rtsys
 
 from .cache_folder import Entry
 

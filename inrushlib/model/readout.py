@@ -43,6 +43,8 @@ ENERGIES = 15
     X_LEAD, X_BUS, X_ROOT, X_RESERVOIR, X_LOWEST_BUS, X_LOWEST_RAIL, X_LIMITER, X_SECTION, X_JUNCTION, X_LIT,
 ) = range(10)  # fmt: skip
 EXTREMES = 10
+LARGEST = 1
+LEAD = 0  # the lead's row of the wires
 WATCHED = np.array(
     [[at.I_L, 1], [at.V_B, 1], [at.V_R, 1], [at.V_H, 1], [at.V_B, -1], [at.V_3, -1], [at.LIMITER_RISE, 1]]
 )
@@ -103,7 +105,7 @@ def add_conductor(row, i, resistance, dt, wires):
 def add_wiring(y, p, s, q, dt, e, wires):
     """Add lead (row 0), feeds (rows 1..M by section), hops (rows M+1..) and pixels over dt [s]."""
     count = s.shape[0]
-    add_conductor(int(0), y[at.I_L], p.lead_resistance, dt, wires)
+    add_conductor(int(LEAD), y[at.I_L], p.lead_resistance, dt, wires)
     for k in range(count):
         v = y[at.CORE + k]
         i, _ = ci.section_pixel(v, q[k, at.SHOWS], p)
@@ -122,7 +124,7 @@ def add_wiring(y, p, s, q, dt, e, wires):
 def note_extreme(row, value, t, sign, extremes):
     """Keep the largest (sign 1) or smallest (-1) value with its instant.
 
-    Constants are passed as ``int(1)``: numba compiles anew for every one that is written as it is.
+    Constants are passed as ``int(LARGEST)``: numba compiles anew for every one that is written as it is.
     """
     if sign * value > sign * extremes[row, 0]:
         extremes[row, 0] = value
@@ -187,7 +189,8 @@ def slices(step, n, p, s, m, q, y, d, foster, rises, extremes):
         power = i_sw * (y[at.V_B] - y[at.V_R])
         if i > 0:
             if p.switch_kind > 0.0:
-                note_extreme(int(X_JUNCTION), warm(before, power, dt, foster, rises), t + i * dt, int(1), extremes)
+                rise = warm(before, power, dt, foster, rises)
+                note_extreme(int(X_JUNCTION), rise, t + i * dt, int(LARGEST), extremes)
             restore(step, end * (i - 0.5) / SLICES, y)
             if lit(y, p, s, q):
                 extremes[X_LIT, 0] += dt
@@ -245,7 +248,7 @@ def _tally(kept, rows, p, s, since, foster, energies, wires, extremes, y, m, q, 
             if WATCHED[row, 1] > 0 or step[0] >= since:
                 watch(row, WATCHED[row, 0], WATCHED[row, 1], step, n, extremes)
         for k in range(count):
-            watch(int(X_SECTION), at.CORE + k, int(1), step, n, extremes)
+            watch(int(X_SECTION), at.CORE + k, int(LARGEST), step, n, extremes)
     if rows > 0:
         restore(kept[rows - 1], kept[rows - 1, 2], y)
         energies[E_STORED] += stored(y, p, s)

@@ -16,23 +16,27 @@
     a value with its interval
 """
 
+from typing import TYPE_CHECKING, Any
+
 from inrushlib.odds.closeness import SlackSpread
-from inrushlib.odds.decide import (
-    WANTED,
-    Choice,
-    Decision,
-    check_wanted,
-    delay_by_odds,
-    delays_to_try,
-    rating_by_odds,
-    reservoir_by_odds,
-)
 from inrushlib.odds.draw import Draw
 from inrushlib.odds.influence import Influence
 from inrushlib.odds.interval import Estimate
 from inrushlib.odds.key_ranges import KeyRange, Which, is_assumed, key_ranges
 from inrushlib.odds.spread import RUNS, SEED, SpreadFound, Worst, spread
 from inrushlib.odds.total import total_indices
+
+if TYPE_CHECKING:
+    from inrushlib.odds.decide import (
+        WANTED,
+        Choice,
+        Decision,
+        check_wanted,
+        delay_by_odds,
+        delays_to_try,
+        rating_by_odds,
+        reservoir_by_odds,
+    )
 
 __all__ = [
     "RUNS",
@@ -58,3 +62,14 @@ __all__ = [
     "spread",
     "total_indices",
 ]
+
+
+if not TYPE_CHECKING:
+
+    def __getattr__(name: str) -> Any:
+        """What decides rests on the searches, which are long to import: not for a build's ranges alone."""
+        if name not in __all__:
+            raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+        from inrushlib.odds import decide
+
+        return getattr(decide, name)
