@@ -22,6 +22,7 @@ from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, ValidationError,
 from inrushlib import document
 from inrushlib.errors import BuildError
 from inrushlib.files import write_safely
+from inrushlib.measurements import MeasurementLog
 from inrushlib.parts import (
     TABLES,
     Adapter,
@@ -79,6 +80,7 @@ class Build(BaseModel):
     _given: Given = PrivateAttr(default_factory=dict)
     _text: str = PrivateAttr(default="")
     _held_lumps: tuple[int, ...] | None = PrivateAttr(default=None)
+    _measured: MeasurementLog = PrivateAttr(default_factory=MeasurementLog)
 
     @field_validator("format", mode="before")
     @classmethod
@@ -213,7 +215,7 @@ class Build(BaseModel):
         Returns
         -------
         Origin
-            Given, of its class, or assumed.
+            Measured, where :attr:`measured` says so, else given, of its class, or assumed.
 
         Examples
         --------
@@ -222,6 +224,8 @@ class Build(BaseModel):
         >>> build.origin("adapter.rated_current").value, build.origin("adapter.limit_current").value
         ('given', 'assumed')
         """
+        if key in self._measured.newest():
+            return Origin.MEASURED
         if key in self.given:
             return Origin.GIVEN
         return Origin.CLASS if key in self.from_class else Origin.ASSUMED
@@ -288,6 +292,7 @@ class Build(BaseModel):
             _keep_writing(self, changed, key)
         if changed.wiring.pixels_per_section == self.wiring.pixels_per_section and changed.wiring.rail_resistance > 0:
             changed._held_lumps = self._held_lumps
+        changed._measured = self._measured.without(values)
         return changed
 
     def differences(self, other: Build) -> dict[str, tuple[Any, Any]]:
@@ -340,6 +345,42 @@ class Build(BaseModel):
         held = self.model_copy()
         held._held_lumps = counts
         return held
+
+    @property
+    def measured(self) -> MeasurementLog:
+        """What has been measured of the build, as far as :meth:`with_measured` said so."""
+        return self._measured
+
+    def with_measured(self, log: MeasurementLog) -> Build:
+        """A copy of which it is known what has been measured; its values stay as they are.
+
+        It is no value of the build: a file that is saved says nothing of it. Where :meth:`with_values` changes a
+        measured value, the measurement is forgotten, for it was of another part.
+
+        Parameters
+        ----------
+        log : MeasurementLog
+            What has been measured; an empty one forgets it.
+
+        Returns
+        -------
+        Build
+            The copy.
+
+        Examples
+        --------
+        >>> from datetime import date
+        >>> from inrushlib.measurements import How, Measurement, MeasurementLog
+        >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+        ...                    "wiring.pixels_per_section": 8})
+        >>> row = Measurement(key="bus.ceramic", value=1e-6, low=None, high=None, how=How.BENCH, source="meter",
+        ...                   day=date(2026, 3, 1))
+        >>> build.with_measured(MeasurementLog((row,))).origin("bus.ceramic").value
+        'measured'
+        """
+        measured = self.model_copy()
+        measured._measured = log
+        return measured
 
     def without_comments(self) -> Build:
         """A copy that has forgotten the text it was read from: saved, it is written anew, in the format's own order.

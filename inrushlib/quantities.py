@@ -39,6 +39,7 @@ _CODE_LETTERS: Final = {
 }
 _THOUSANDS = re.compile(r"[1-9][0-9]*,[0-9]{3}(?![0-9])")  # 1,000 A: one ampere or a thousand
 MOST_TYPED = 60  # characters of a text that is guessed at
+MOST_DIGITS = 100  # characters of a number: quantiphy takes minutes over ten thousand
 _AWG = re.compile(r"(?:AWG\s*([0-9]+(?:/0)?)|([0-9]+(?:/0)?)\s*AWG)", re.IGNORECASE)
 
 # One spelling for each sign that keyboards and data sheets write in several ways:
@@ -452,7 +453,7 @@ def _parse_text(text: str, unit: str) -> float | None:
         return _shifted(number, _AREAS[rest]) if rest in _AREAS else None
     if unit in _WITHOUT_PREFIX:
         return float(number) if rest == unit else None
-    if not rest.endswith(unit) or len(rest) > len(unit) + 1:
+    if not rest.endswith(unit) or len(rest) > len(unit) + 1 or len(number) > MOST_DIGITS:
         return None
     reading = _reading(unit)(f"{number} {rest}")
     return float(reading) if reading.units == unit else None

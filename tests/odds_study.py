@@ -3,10 +3,14 @@
     python -m tests.odds_study [RUNS] [SEED]
 
 Each build's odds come from 2,048 points of replicated nets, the plain share from RUNS (20,000) independent draws of the
-same ranges. A plain share has a scatter of its own, and an interval at 95 % misses one time in twenty: of ten builds
-one outside is no sign of anything. What counts is whether the two agree within the intervals of both, and how many are
-outside: exit status 1 where a share that boots is outside both together, or where more than three of ten are outside
-(one time in a hundred by chance, were each outside one time in ten).
+same ranges. Both scatter. A plain share half as uncertain as the odds falls outside their interval at 95 % eight
+times in a hundred though both are right (2 (1 - Phi(1.96 / sqrt(1 + 1/4))), with normal scatter): all ten are inside in
+fewer than half of such studies, and nothing follows from one that is not. Intervals of both that do not even touch come
+about one time in a hundred each. So exit status 1, which a right program has once in a hundred studies, is for any of
+
+- more than three of ten shares that boot outside (chance: 0.6 %);
+- two that are farther apart than both intervals together (0.4 %);
+- one that is twice as far apart as both together: no chance, and not to be outvoted by nine good ones.
 """
 
 import sys
@@ -31,7 +35,7 @@ BUILDS = [
 ]  # fmt: skip
 
 
-MOST_OUTSIDE = 3
+MOST_OUTSIDE, MOST_APART, FARTHEST = 3, 1, 2.0
 
 
 def plain(build, runs, seed):
@@ -47,7 +51,7 @@ def plain(build, runs, seed):
 
 def main(runs: int = 20_000, seed: int = 1) -> int:
     """Compare all builds and say what is outside."""
-    outside, apart = 0, 0
+    outside, gaps = 0, []
     for number, values in enumerate(BUILDS):
         build = new_build(values)
         found, shares = spread(build, runs=2048, seed=seed), plain(build, runs, seed + 1000)
@@ -55,7 +59,7 @@ def main(runs: int = 20_000, seed: int = 1) -> int:
             inside = odds.low <= share.value <= odds.high
             if verdict is Verdict.BOOTS:
                 outside += not inside
-                apart += share.low > odds.high or share.high < odds.low
+                gaps.append(gap(odds, share))
             if odds.value or share.value:
                 mark = "" if inside else "  outside"
                 print(
@@ -63,8 +67,19 @@ def main(runs: int = 20_000, seed: int = 1) -> int:
                     f"({share.low:.4f} {share.high:.4f}){mark}",
                     flush=True,
                 )
-    print(f"{outside} of {len(BUILDS)} shares that boot are outside, {apart} by more than both intervals allow")
-    return int(apart > 0 or outside > MOST_OUTSIDE)
+    apart = sum(each > 1 for each in gaps)
+    print(
+        f"{outside} of {len(BUILDS)} shares that boot are outside, {apart} by more than both intervals allow; "
+        f"the farthest by {max(gaps):.2f} of both"
+    )
+    return int(outside > MOST_OUTSIDE or apart > MOST_APART or max(gaps) > FARTHEST)
+
+
+def gap(one, other):
+    """How far two estimates are apart, in parts of their half intervals towards each other together."""
+    upper, lower = (one, other) if one.value >= other.value else (other, one)
+    both = (upper.value - upper.low) + (lower.high - lower.value)
+    return (upper.value - lower.value) / both if upper.value > lower.value else 0.0
 
 
 if __name__ == "__main__":

@@ -1,12 +1,14 @@
 """``size``, ``window`` and ``reservoir``: the nominal answer and the one by odds; the latter is recommended."""
 
 import json
+from datetime import date
 
 import pytest
 
 from inrushlib.build import new_build, save_build
 from inrushlib.cli import main
-from inrushlib.odds import is_assumed, key_ranges, rating_by_odds
+from inrushlib.measurements import How, Measurement, add_to_log, log_beside
+from inrushlib.odds import decide, is_assumed, key_ranges, ratings_to_try
 
 ASSUMED = {
     "title": "two tiles", "wiring.sections": 2, "wiring.pixels_per_section": 64, "adapter.rated_current": 1,
@@ -46,7 +48,7 @@ def test_size_recommends_the_rating_by_odds(path, capsys):
     assert found["odds"]["wanted"] == 0.9
     assert found["take"] == max(chosen["value"], nominal) > nominal
     assert chosen["boots"]["value"] >= 0.9
-    assert chosen["value"] == rating_by_odds(new_build(KNOWN), 0.9).chosen.value
+    assert chosen["value"] == decide(ratings_to_try(new_build(KNOWN)), 0.9).chosen.value
     main(["size", build, "--odds", "0.9"])
     page = capsys.readouterr().out
     assert f"TAKE {found['take']:.3g}" in page
@@ -113,3 +115,24 @@ def test_odds_and_no_odds_exclude_each_other(path, capsys):
     with pytest.raises(SystemExit):
         main(["size", path(KNOWN), "--odds", "0.9", "--no-odds"])
     assert "not allowed with" in capsys.readouterr().err
+
+
+def test_a_log_beside_the_build_narrows_the_ranges(path, tmp_path, capsys):
+    """What was assumed of two tiles and is measured: a smaller adapter does, or the same one fails less often."""
+    build = path(ASSUMED)
+    sizes = []
+    for rows in ((), key_ranges(new_build(ASSUMED))):
+        measured_now = [
+            Measurement(
+                key=each.key, value=value, low=value * 0.999, high=value * 1.001, how=How.BENCH, source="meter",
+                day=date(2026, 3, 1),
+            )
+            for each in rows
+            if isinstance(value := new_build(ASSUMED).get(each.key), float) and is_assumed(new_build(ASSUMED), each.key)
+        ]  # fmt: skip
+        if measured_now:
+            add_to_log(log_beside(build), measured_now)
+        main(["size", build, "--json", "--odds", "0.9"])
+        chosen = json.loads(capsys.readouterr().out)["odds"]["chosen"]
+        sizes.append((chosen["value"], 1 - chosen["boots"]["value"]))
+    assert sizes[1] < sizes[0]

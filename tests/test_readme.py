@@ -2,11 +2,13 @@
 
 import doctest
 import re
+import shlex
 import shutil
 from pathlib import Path
 
 import pytest
 
+from inrushlib.cli import main
 from inrushlib.cli.commands import SUBCOMMANDS
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -37,3 +39,27 @@ def test_example(text, tmp_path, monkeypatch):
     runner.run(example, out=said.append)
     assert not runner.failures, "".join(said)
     assert runner.tries == text.count(">>>")
+
+
+STORY = re.search(r"^<!-- story: -->\n```sh\n(.*?)^```$", README, flags=re.MULTILINE | re.DOTALL)
+
+
+def test_story_runs_and_says_what_stands_behind_each_command(tmp_path, monkeypatch, capsys):
+    for path in (
+        *(ROOT / "workbook/builds").glob("tide_board_*.toml"),
+        ROOT / "sample_traces/tide_board_with_switch.csv",
+    ):
+        shutil.copy(path, tmp_path)
+    monkeypatch.chdir(tmp_path)
+    lines = [line for line in STORY[1].splitlines() if not line.startswith("#")]
+    assert len(lines) == 15
+    for line in lines:
+        command, _, said = line.rpartition("  # ")
+        status = re.match(r"exit (\d)", said)
+        assert main(shlex.split(command)[1:]) == (int(status[1]) if status else 0), command
+        out = capsys.readouterr().out
+        words = re.findall(r'"(.*?)"', said)
+        assert words
+        for each in words:
+            assert each in out, command
+    assert (tmp_path / "sheet.pdf").stat().st_size > 10_000

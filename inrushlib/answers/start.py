@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from inrushlib.answers import margins
 from inrushlib.answers.assumed import assumed_block, hangs_on, reservation
 from inrushlib.answers.blocks import Answer, Beyond, Block, Facts, Table, Temperature, Value, Verdict, Words, sentence
+from inrushlib.answers.measured import other_than_built
 from inrushlib.margins import Assumed, Edge
 from inrushlib.startup import Headline, Kind, Startup
 
@@ -60,7 +61,8 @@ def start_answer(start: Startup, assumed: Sequence[Assumed] = (), edges: Sequenc
     """
     table = assumed_block(assumed)
     blocks: list[Block] = [headline(start.headline, assumed), margins.closest(start), margins.edges(edges)]
-    blocks += [] if table is None else [table]
+    measured = other_than_built(start.build)
+    blocks += [block for block in (table, measured) if block is not None]
     return Answer(start.build.title, start.headline.good, (*blocks, *figures(start), _switchings(start)))
 
 

@@ -9,9 +9,10 @@ from typing import Any
 
 from inrushlib.answers.start import start_answer
 from inrushlib.answers.terminal import render
-from inrushlib.build import Build, load_build
+from inrushlib.build import Build
 from inrushlib.cli import report
 from inrushlib.cli.arguments import add_input, add_output
+from inrushlib.cli.measured import load_with_log, measured_list
 from inrushlib.cli.output import say, tell_unused, title
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
@@ -49,7 +50,7 @@ def run(options: argparse.Namespace) -> int:
     status = BOOTS
     for path in options.builds:
         try:
-            starts.append(simulate(load_build(path)))
+            starts.append(simulate(load_with_log(path)))
         except InrushError as error:
             say(str(error), to_stderr=True)
             status = NOT_RIGHT
@@ -82,7 +83,11 @@ def _flat(start: Startup) -> dict[str, Any]:
         {"key": each.key, "value": each.value, "low": each.low, "high": each.high, "matters": each.matters}
         for each in assumed_values(start.build, edges)
     ]
-    return start.to_dict() | {"edges": [edge.to_dict() for edge in edges], "assumed": assumed}
+    return start.to_dict() | {
+        "edges": [edge.to_dict() for edge in edges],
+        "assumed": assumed,
+        "measured": measured_list(start.build.measured.newest().values(), start.build),
+    }
 
 
 def write_curves(start: Startup, path: Path) -> None:

@@ -27,6 +27,7 @@ SUBCOMMANDS = {
     "panel": "the display in steady state: every pixel's voltage, every wire's current, what can get hot",
     "wires": "every wire: length, gauge now and needed, rating, drop, connector, fuse; what to buy",
     "sheet": "one or two pages for the bench: verdict, drawings, parts, wires, order of switching, what to measure",
+    "guide": "what to measure on the bench, the most telling reading first, and what the readings say",
     "brightness": "how bright it may run, and the constants to carry into the firmware",
     "compare": "lay a scope capture over the model, say how far apart they are, fit keys of the build",
     "pixel": "a pixel's channel current, resistance and quiescent current from a bench table",
@@ -91,7 +92,11 @@ def run(arguments: Sequence[str] | None = None) -> int:
     """
     words = sys.argv[1:] if arguments is None else list(arguments)
     # The first word that is no option is the command: before it there are only options without a value.
-    options = parser(next((word for word in words if not word.startswith("-")), None)).parse_args(words)
+    top = parser(next((word for word in words if not word.startswith("-")), None))
+    for option, _, value in (word.partition("=") for word in words):
+        if value == "--" and option.startswith("-"):  # which Python 3.11 takes for an empty list
+            top.error(f"argument {option}: expected one argument")
+    options = top.parse_args(words)
     check_files(options)
     status: int = options.run(options)
     return status

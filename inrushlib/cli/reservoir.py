@@ -7,11 +7,11 @@ from typing import Any
 
 from inrushlib.answers.by_odds import recommended
 from inrushlib.answers.reservoir import reservoir_answer
-from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.by_odds import add_odds, asked, odds_dict
+from inrushlib.cli.measured import load_with_log
 from inrushlib.cli.output import print_answer
-from inrushlib.odds import reservoir_by_odds
+from inrushlib.odds import decide, reservoirs_to_try
 from inrushlib.search import ReservoirSize, StandardValue, smallest_reservoir
 
 FOUND, NONE = 0, 1
@@ -35,13 +35,13 @@ def add(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the answer for the ``options`` of the command line."""
     with_odds = asked(options)
-    build = load_build(options.build)
+    build = load_with_log(options.build)
     size = smallest_reservoir(build)
     standard = size.standard if isinstance(size, ReservoirSize) else None
     nominal = standard.value if isinstance(standard, StandardValue) else None
     decision = None
     if with_odds and nominal is not None and isinstance(size, ReservoirSize):
-        decision = reservoir_by_odds(build, options.odds, least=size.smallest / 2)
+        decision = decide(reservoirs_to_try(build, size.smallest / 2), options.odds)
     answer = reservoir_answer(build.title, size, decision)
     taken = None if nominal is None else recommended(decision, nominal)
     print_answer(answer, size.to_dict() | odds_dict(decision, taken), build, as_json=options.json)

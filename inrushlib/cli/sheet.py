@@ -9,6 +9,7 @@ from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.cli.output import say, tell_share, tell_unused, title, to_json
 from inrushlib.errors import UsageError
+from inrushlib.measurements import log_beside, read_log
 from inrushlib.quantities import parse_quantity
 
 GOOD, NOT_GOOD = 0, 1
@@ -21,8 +22,8 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "sheet",
         description="Write one or two pages to take to the bench: verdict, adapter, drawings, parts, wires, order of "
-        "switching, what to measure. Exit 0 when the build boots and overstresses no part, 1 otherwise, 2 when a "
-        "file or an argument is not right.",
+        "switching, what to measure, and what has been measured, from BUILD.measured.toml beside it. Exit 0 when the "
+        "build boots and overstresses no part, 1 otherwise, 2 when a file or an argument is not right.",
     )
     add_input(p, "build", metavar="BUILD.toml", help="a build file")
     add_output(p, "-o", dest="output", metavar="SHEET.pdf", help="the file to write, .pdf or .html")
@@ -52,7 +53,9 @@ def run(options: argparse.Namespace) -> int:
     from inrushlib.sheet import RUNS, Lengths, Paper, collect, sheet_answer, to_dict, write_html, write_pdf
 
     runs = None if options.no_odds else RUNS
-    facts = collect(build, runs=runs, lengths=Lengths(**lengths), progress=_progress)
+    beside = log_beside(options.build)
+    log = read_log(beside) if beside.exists() else None
+    facts = collect(build, runs=runs, lengths=Lengths(**lengths), log=log, progress=_progress)
     answer = sheet_answer(facts)
     if options.json:
         say(to_json(to_dict(facts)))

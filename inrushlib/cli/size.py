@@ -7,11 +7,11 @@ from typing import Any
 
 from inrushlib.answers.adapter import adapter_answer, rating_to_take
 from inrushlib.answers.terminal import render
-from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.by_odds import add_odds, asked, odds_dict
+from inrushlib.cli.measured import load_with_log
 from inrushlib.cli.output import say, tell_unused, to_json
-from inrushlib.odds import rating_by_odds
+from inrushlib.odds import decide, ratings_to_try
 from inrushlib.search import AdapterSize, rating_ladder, smallest_adapter
 
 FOUND, NONE = 0, 1
@@ -34,12 +34,12 @@ def add(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the answer for the ``options`` of the command line."""
     with_odds = asked(options)
-    build = load_build(options.build)
+    build = load_with_log(options.build)
     size = smallest_adapter(build)
     found = isinstance(size, AdapterSize)
     decision = None
     if with_odds and isinstance(size, AdapterSize):
-        decision = rating_by_odds(build, options.odds, least=size.starting.rated_current / 2)
+        decision = decide(ratings_to_try(build, size.starting.rated_current / 2), options.odds)
     if options.json:
         taken = rating_to_take(size, decision) if isinstance(size, AdapterSize) else None
         say(to_json(size.to_dict() | odds_dict(decision, taken)))

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import argparse
+from contextlib import AbstractContextManager, nullcontext
 from typing import Any
 
+from inrushlib.answers.measured import narrowed_answer
 from inrushlib.answers.spread import spread_answer
 from inrushlib.answers.terminal import render
 from inrushlib.build import load_build, save_build
 from inrushlib.cli.arguments import add_input, add_output
+from inrushlib.cli.measured import measured_list
 from inrushlib.cli.output import say, tell_share, to_json
-from inrushlib.odds import RUNS, SEED, SlackSpread, SpreadFound, Which, Worst, spread
+from inrushlib.measurements import read_log
+from inrushlib.odds import RUNS, SEED, Cluster, Narrowed, SlackSpread, SpreadFound, Which, Worst, spread, spread_after
 
 SURE, NOT_SURE = 0, 1
 
@@ -34,6 +38,18 @@ def add(commands: Any) -> None:
         "--quick", action="store_true",
         help="the odds and what settles them alone: no slacks, total indices and worst corner; three times as fast",
     )  # fmt: skip
+    add_input(
+        p, "--after", metavar="LOG.toml",
+        help="what has been measured, as NAME.measured.toml beside a build holds it: the odds before and after",
+    )  # fmt: skip
+    over = p.add_mutually_exclusive_group()
+    over.add_argument(
+        "--workers", type=int, metavar="N", help="share the runs out to N processes; without it to threads of this one"
+    )  # fmt: skip
+    over.add_argument(
+        "--cluster", metavar="ADDRESS",
+        help="share them out to workers of dask.distributed whose scheduler is there; both need the extra cluster",
+    )  # fmt: skip
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     add_output(p, "--save-worst", metavar="OUT.toml", help="write the worst run as a build")
     p.set_defaults(run=run)
@@ -42,15 +58,29 @@ def add(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the odds for the ``options`` of the command line."""
     build = load_build(options.build)
-    found = spread(
-        build, runs=options.runs, seed=options.seed, which=Which(options.ranges), full=not options.quick,
-        progress=_progress,
-    )  # fmt: skip
-    answer = spread_answer(found)
-    say(to_json(to_dict(found)) if options.json else render(answer))
+    log = None if options.after is None else read_log(options.after)
+    with _crew(options) as workers:
+        asked: dict[str, Any] = {
+            "runs": options.runs, "seed": options.seed, "which": Which(options.ranges), "full": not options.quick,
+            "progress": _progress, "workers": workers,
+        }  # fmt: skip
+        if log is None:
+            found = spread(build, **asked)
+            answer, flat = spread_answer(found), to_dict(found)
+        else:
+            narrowed = spread_after(build, log, **asked)
+            found, answer, flat = narrowed.after, narrowed_answer(narrowed), narrowed_dict(narrowed)
+    say(to_json(flat) if options.json else render(answer))
     if options.save_worst is not None:
         save_build(found.worst.build, options.save_worst)
     return SURE if answer.good else NOT_SURE
+
+
+def _crew(options: argparse.Namespace) -> AbstractContextManager[Cluster | None]:
+    """Who runs: processes here or elsewhere, None for threads of this one."""
+    if options.workers is not None:
+        return Cluster.here(options.workers)
+    return nullcontext() if options.cluster is None else Cluster.at(options.cluster)
 
 
 def _progress(share: float) -> None:
@@ -90,6 +120,22 @@ def to_dict(found: SpreadFound) -> dict[str, Any]:
             for each in found.ranges
         ],
     }  # fmt: skip
+
+
+def narrowed_dict(found: Narrowed) -> dict[str, Any]:
+    """Return the odds after having measured, those before, and what was measured, by the names of the JSON.
+
+    Parameters
+    ----------
+    found : Narrowed
+        The odds.
+    """
+    return to_dict(found.after) | {
+        "before": {verdict.value: odds for verdict, odds in found.before.odds.items()},
+        "settled": found.settled,
+        "measured": measured_list(found.measured, found.build),
+        "elsewhere": found.elsewhere,
+    }
 
 
 def _slack(each: SlackSpread) -> dict[str, Any]:

@@ -9,11 +9,12 @@ from typing import Any
 
 from inrushlib.answers.by_odds import recommended
 from inrushlib.answers.delay import delay_answer
-from inrushlib.build import Build, load_build
+from inrushlib.build import Build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.by_odds import add_odds, asked, odds_dict
+from inrushlib.cli.measured import load_with_log
 from inrushlib.cli.output import print_answer, save_picture, tell_share
-from inrushlib.odds import delay_by_odds, delays_to_try
+from inrushlib.odds import decide, delays_to_try
 from inrushlib.search import DelayWindow, GateMap, NoWindow, Rerun, delay_window, gate_map, rerun, with_delay
 from inrushlib.startup import simulate
 
@@ -42,13 +43,13 @@ def add(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the answer for the ``options`` of the command line."""
     with_odds = asked(options)
-    build = load_build(options.build)
+    build = load_with_log(options.build)
     window = delay_window(build)
     gates = None if options.gate_map is None else gate_map(build, progress=tell_share)
     start = None if isinstance(window, NoWindow) else _rerun(build, window.recommended)
     decision, taken = None, None
     if isinstance(window, DelayWindow):
-        decision = delay_by_odds(build, delays_to_try(window)) if with_odds else None
+        decision = decide(delays_to_try(build, window), None) if with_odds else None
         taken = recommended(decision, window.recommended)
     answer = delay_answer(build, window, start, decision)
     print_answer(answer, to_dict(window, gates, start) | odds_dict(decision, taken), build, as_json=options.json)

@@ -299,7 +299,9 @@ def _between(side: _Side) -> float:
 
 def _edge(build: Build, side: _Side, verdict: Verdict, known: KeyRange | None) -> Edge:
     own, value = side.move.own, side.turned or 0.0
-    spread = next((each for each in build.spreads() if each.key == side.move.key), None)
+    # What was measured takes the place of what [tolerance] says.
+    stated = known is None or known.posterior is None
+    spread = next((each for each in build.spreads() if stated and each.key == side.move.key), None)
     far = None if spread is None else _in_tolerances(spread, own, value)
     if spread is None and known is not None:
         low, high = reach(build, known)

@@ -104,7 +104,10 @@ def _read_frame_in_time(log, switchings, running_at, p, wanted, slacks):
         if p.firmware_refresh_interval == 0.0:
             delay = min(delay, p.firmware_content_delay)
         ended = running_at + delay + p.firmware_frame_time
-        note(lost - ended, lost - running_at, min(lost, ended), -1.0, slacks[FRAME_IN_TIME])
+        # Two times against each other: over the longer one the share is as honest on either side of zero. Over the time
+        # that the rail lasts it would be without bound where that is nothing.
+        longer = max(lost, ended) - running_at
+        note(lost - ended, longer, min(lost, ended), -1.0, slacks[FRAME_IN_TIME])
 
 
 @compiled

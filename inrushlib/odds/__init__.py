@@ -4,21 +4,38 @@
     the range of each value, stated in the file, of its class, or typical of the trade; which values are guesses
 ``spread``, ``SpreadFound``, ``RUNS``, ``SEED``
     how often a build ends how, with intervals, the worst run, and what matters
-``rating_by_odds``, ``reservoir_by_odds``, ``delay_by_odds``, ``delays_to_try``, ``Decision``, ``Choice``, ``WANTED``
-    what boots often enough
+``decide``, ``Decision``, ``Choice``, ``WANTED``
+    which value to take so that it boots often enough
+``ratings_to_try``, ``reservoirs_to_try``, ``delays_to_try``, ``Candidates``
+    what to choose from
 ``Influence``, ``SlackSpread``
     what one value does to it; what one rule had to spare
+``spread_after``, ``Narrowed``, ``at_measured``, ``differs``
+    the odds before and after having measured; a build at its measured values
 ``total_indices``
     what a value has a part in, alone and together with others
+``curve_bands``, ``CurveBands``, ``Bands``, ``bands_of``
+    how far the curves scatter
+``Cluster``
+    processes here or elsewhere that share the runs (the extra ``cluster``)
 ``Draw``
     from points of the unit cube to builds
 ``Estimate``
     a value with its interval
 """
 
-from typing import TYPE_CHECKING, Any
-
+from inrushlib.odds.after import Narrowed, at_measured, differs, spread_after
+from inrushlib.odds.bands import Bands, CurveBands, bands_of, curve_bands
+from inrushlib.odds.candidates import Candidates, delays_to_try, ratings_to_try, reservoirs_to_try
 from inrushlib.odds.closeness import SlackSpread
+from inrushlib.odds.cluster import Cluster
+from inrushlib.odds.decide import (
+    WANTED,
+    Choice,
+    Decision,
+    check_wanted,
+    decide,
+)
 from inrushlib.odds.draw import Draw
 from inrushlib.odds.influence import Influence
 from inrushlib.odds.interval import Estimate
@@ -26,50 +43,37 @@ from inrushlib.odds.key_ranges import KeyRange, Which, is_assumed, key_ranges
 from inrushlib.odds.spread import RUNS, SEED, SpreadFound, Worst, spread
 from inrushlib.odds.total import total_indices
 
-if TYPE_CHECKING:
-    from inrushlib.odds.decide import (
-        WANTED,
-        Choice,
-        Decision,
-        check_wanted,
-        delay_by_odds,
-        delays_to_try,
-        rating_by_odds,
-        reservoir_by_odds,
-    )
-
 __all__ = [
     "RUNS",
     "SEED",
     "WANTED",
+    "Bands",
+    "Candidates",
     "Choice",
+    "Cluster",
+    "CurveBands",
     "Decision",
     "Draw",
     "Estimate",
     "Influence",
     "KeyRange",
+    "Narrowed",
     "SlackSpread",
     "SpreadFound",
     "Which",
     "Worst",
+    "at_measured",
+    "bands_of",
     "check_wanted",
-    "delay_by_odds",
+    "curve_bands",
+    "decide",
     "delays_to_try",
+    "differs",
     "is_assumed",
     "key_ranges",
-    "rating_by_odds",
-    "reservoir_by_odds",
+    "ratings_to_try",
+    "reservoirs_to_try",
     "spread",
+    "spread_after",
     "total_indices",
 ]
-
-
-if not TYPE_CHECKING:
-
-    def __getattr__(name: str) -> Any:
-        """What decides rests on the searches, which are long to import: not for a build's ranges alone."""
-        if name not in __all__:
-            raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-        from inrushlib.odds import decide
-
-        return getattr(decide, name)

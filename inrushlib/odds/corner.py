@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from inrushlib.odds.closeness import closeness
 from inrushlib.odds.draw import Draw
-from inrushlib.odds.engine import verdicts
+from inrushlib.odds.engine import Workers, verdicts
 from inrushlib.odds.points import Chunk
 from inrushlib.startup import Rule
 
@@ -51,7 +51,9 @@ class Ending:
     slack: float | None
 
 
-def endings(draw: Draw, points: Array, *, workers: int | None, cancelled: Callable[[], bool] | None) -> list[Ending]:
+def endings(
+    draw: Draw, points: Array, *, workers: Workers | None, cancelled: Callable[[], bool] | None
+) -> list[Ending]:
     """Return how points end and how close each was.
 
     Parameters
@@ -60,8 +62,8 @@ def endings(draw: Draw, points: Array, *, workers: int | None, cancelled: Callab
         From points to builds.
     points : (n, d) array
         In the unit cube [1].
-    workers : int or None
-        Threads [1]; None for one a processor.
+    workers : int, Crew or None
+        Threads [1], or other workers; None for one thread a processor.
     cancelled : callable or None
         Asked between chunks; true stops the work.
 
@@ -92,7 +94,7 @@ def endings(draw: Draw, points: Array, *, workers: int | None, cancelled: Callab
 
 
 def worst_corner(
-    draw: Draw, start: Array, *, workers: int | None = None, cancelled: Callable[[], bool] | None = None
+    draw: Draw, start: Array, *, workers: Workers | None = None, cancelled: Callable[[], bool] | None = None
 ) -> tuple[Ending, int]:
     """Return the worst that a bounded search finds, from a point on, and how many runs that took.
 
@@ -105,8 +107,8 @@ def worst_corner(
         From points to builds.
     start : (d,) array
         In the unit cube [1].
-    workers : int or None
-        Threads [1]; None for one a processor.
+    workers : int, Crew or None
+        Threads [1], or other workers; None for one thread a processor.
     cancelled : callable or None
         Asked between chunks; true stops the work.
 

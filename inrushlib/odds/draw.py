@@ -20,7 +20,9 @@ from inrushlib.build import Build
 from inrushlib.document import as_written
 from inrushlib.model import layout as at
 from inrushlib.odds.key_ranges import KeyRange, Shape
+from inrushlib.odds.normal import at_share, share_below
 from inrushlib.odds.orders import APART, above_of, below_of, follows
+from inrushlib.odds.posterior import mixing_of
 from inrushlib.parts import TABLES
 from inrushlib.parts.ranges import From
 from inrushlib.startup import hold_lumps, lump_counts
@@ -28,6 +30,9 @@ from inrushlib.startup.pack import pack
 from inrushlib.startup.pack_columns import PackedColumns, pack_columns, takes_column
 
 Array = NDArray[np.float64]
+
+LEAST_SHARE = 1e-12
+"""How near to its ends a point of a measured value may be [1]."""
 
 
 class Draw:
@@ -70,13 +75,64 @@ class Draw:
         """
         return tuple(each.key for each in self.ranges if each.dimension == dimension)
 
+    @cached_property
+    def units(self) -> tuple[tuple[str, ...], ...]:
+        """Dimensions in order, those together that a capture tied."""
+        units: list[list[str]] = []
+        linked = {name: {name} for name in self.dimensions}
+        for i, one in enumerate(self._measured):
+            for j in np.flatnonzero(self._correlation[i]):
+                linked[one].add(self._measured[j])
+        for name in self.dimensions:
+            touched = [unit for unit in units if any(each in linked[name] for each in unit)]
+            units = [unit for unit in units if unit not in touched]
+            units.append([*(each for unit in touched for each in unit), name])
+        return tuple(map(tuple, units))
+
+    @cached_property
+    def _measured(self) -> tuple[str, ...]:
+        return tuple(each.key for each in self.ranges if each.posterior is not None)
+
+    @cached_property
+    def _correlation(self) -> Array:
+        return self.build.measured.correlation(self._measured)
+
+    @cached_property
+    def _mixing(self) -> Array | None:
+        """From independent normal numbers to those of the measured keys; None where each stands alone."""
+        alone = np.array_equal(self._correlation, np.eye(len(self._measured)))
+        return None if alone else mixing_of(self._correlation)
+
+    def tied(self, points: Array) -> Array:
+        """Return independent points as points in which measured values go together as their capture said.
+
+        Each column stays even from 0 to 1 (a Gaussian copula).
+
+        Parameters
+        ----------
+        points : (n, d) array
+            Independent points of the unit cube [1], a column for each of :attr:`dimensions`.
+
+        Returns
+        -------
+        (n, d) array
+            Points of the unit cube [1], for :meth:`columns` and all that follows.
+        """
+        if self._mixing is None:
+            return points
+        columns = [self.dimensions.index(key) for key in self._measured]
+        tied = points.copy()
+        normal = at_share(np.clip(points[:, columns], LEAST_SHARE, 1 - LEAST_SHARE))
+        tied[:, columns] = share_below(normal @ self._mixing.T)
+        return tied
+
     def columns(self, points: Array) -> dict[str, Array]:
         """Return values by dotted key: those drawn, and those that follow from them by default.
 
         Parameters
         ----------
         points : (n, d) array
-            Points of the unit cube [1], a column for each of :attr:`dimensions`.
+            Points of the unit cube [1], a column for each of :attr:`dimensions`, as :meth:`tied` returns them.
         """
         place = {name: i for i, name in enumerate(self.dimensions)}
         ranges = {each.key: each for each in self.ranges}
@@ -117,11 +173,13 @@ class Draw:
                 return np.asarray(low + u * (high - low))
             case Shape.BY_FACTOR:
                 return np.asarray(low * (high / low) ** u)
-        from scipy.special import ndtr, ndtri  # long to import, and few ranges are normal
-
+            case Shape.MEASURED:
+                assert each.posterior is not None
+                first, last = each.posterior.share(low), each.posterior.share(high)
+                return np.asarray(np.clip(each.posterior.at(first + u * (last - first)), low, high))
         sigma = (each.range.high - each.range.low) / 6
-        first, last = ndtr((low - base) / sigma), ndtr((high - base) / sigma)
-        return np.asarray(np.clip(base + sigma * ndtri(first + u * (last - first)), low, high))
+        first, last = share_below((low - base) / sigma), share_below((high - base) / sigma)
+        return np.asarray(np.clip(base + sigma * at_share(first + u * (last - first)), low, high))
 
     def _limits(self, keys: Sequence[str], columns: Mapping[str, Array], worst: Any) -> Any:
         """Return what a value has to stay on one side of: other keys that are drawn already, or are not drawn."""

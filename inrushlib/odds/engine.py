@@ -1,12 +1,15 @@
 """Points to verdicts on all cores, in the order of the points, with little in memory at a time.
 
-``verdicts``  of chunks of points, in order
-``Ran``       a chunk and what it came to
+``verdicts``   of chunks of points, in order
+``run_chunk``  of one chunk
+``Ran``        a chunk and what it came to
+``Crew``       workers that are no threads of this process; ``Workers`` these, or a number of threads
 """
 
 from __future__ import annotations
 
 import os
+from abc import ABC, abstractmethod
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -52,11 +55,49 @@ class Ran:
     slacks: Slacks | None
 
 
+class Crew(ABC):
+    """Workers that are no threads of this process."""
+
+    @abstractmethod
+    def verdicts(
+        self, draw: Draw, chunks: Iterable[Chunk], *, tolerance: float, cancelled: Callable[[], bool] | None
+    ) -> Iterator[Ran]:
+        """Yield what chunks of points come to, in their order, as :func:`verdicts` does.
+
+        Parameters
+        ----------
+        draw, chunks, tolerance, cancelled
+            As for :func:`verdicts` [1].
+        """
+
+
+Workers = int | Crew
+"""Threads of this process [1], or a crew."""
+
+
+def run_chunk(draw: Draw, chunk: Chunk, tolerance: float) -> Ran:
+    """Return what a chunk of points comes to, in the thread that asks.
+
+    Parameters
+    ----------
+    draw : Draw
+        From points to builds.
+    chunk : Chunk
+        The points.
+    tolerance : float
+        As in :func:`inrushlib.startup.screen` [1].
+    """
+    packed = draw.pack(chunk.points)
+    found = [run_columns(each, tolerance=tolerance) for each in packed]
+    codes, rails = (np.concatenate(each) for each in zip(*found, strict=True))
+    return Ran(chunk, codes, rails, slack_columns(_first(packed, chunk.watched)) if chunk.watched else None)
+
+
 def verdicts(
     draw: Draw,
     chunks: Iterable[Chunk],
     *,
-    workers: int | None = None,
+    workers: Workers | None = None,
     tolerance: float = SCREEN_TOLERANCE,
     cancelled: Callable[[], bool] | None = None,
 ) -> Iterator[Ran]:
@@ -68,8 +109,8 @@ def verdicts(
         From points to builds.
     chunks : iterable of Chunk
         Taken as threads become free, so that few are in memory.
-    workers : int or None
-        Threads [1]; None for one a processor.
+    workers : int, Crew or None
+        Threads [1], or other workers; None for one thread a processor.
     tolerance : float
         As in :func:`inrushlib.startup.screen` [1].
     cancelled : callable or None
@@ -80,19 +121,15 @@ def verdicts(
     Cancelled
         Where the caller asked to stop.
     """
-
-    def work(chunk: Chunk) -> Ran:
-        packed = draw.pack(chunk.points)
-        found = [run_columns(each, tolerance=tolerance) for each in packed]
-        codes, rails = (np.concatenate(each) for each in zip(*found, strict=True))
-        return Ran(chunk, codes, rails, slack_columns(_first(packed, chunk.watched)) if chunk.watched else None)
-
+    if isinstance(workers, Crew):
+        yield from workers.verdicts(draw, chunks, tolerance=tolerance, cancelled=cancelled)
+        return
     workers = workers or os.cpu_count() or 1
     waiting: deque[Future[Ran]] = deque()
     with compiling("verdicts"), ThreadPoolExecutor(workers, thread_name_prefix="spread") as pool:
         try:
             for chunk in chunks:
-                waiting.append(pool.submit(work, chunk))
+                waiting.append(pool.submit(run_chunk, draw, chunk, tolerance))
                 if len(waiting) > workers * AHEAD:
                     yield waiting.popleft().result()
                 if cancelled is not None and cancelled():

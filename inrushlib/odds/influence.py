@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.odds.draw import Draw
-from inrushlib.odds.engine import verdicts
+from inrushlib.odds.engine import Workers, verdicts
 from inrushlib.odds.interval import Estimate
 from inrushlib.odds.points import Chunk, Plan
 from inrushlib.odds.total import yes_or_no
@@ -90,7 +90,7 @@ def with_totals(
     planned: Plan,
     seed: int,
     *,
-    workers: int | None,
+    workers: Workers | None,
     cancelled: Callable[[], bool] | None,
 ) -> tuple[tuple[Influence, ...], int]:
     """Return the influences with their total indices, and how many runs that took.
@@ -107,8 +107,8 @@ def with_totals(
         Of the odds; an eighth of the points of each replicate, at least 8, are the base points.
     seed : int
         Of the odds [1].
-    workers : int or None
-        Threads [1]; None for one a processor.
+    workers : int, Crew or None
+        Threads [1], or other workers; None for one thread a processor.
     cancelled : callable or None
         Asked between chunks; true stops the work.
 
@@ -118,14 +118,13 @@ def with_totals(
         Where the caller asked to stop.
     """
     base = Plan(planned.replicates, min(planned.points, max(8, planned.points // 8), 256))
-    pools = [[each] for each in range(min(ALONE, len(ranked)))]
-    others = sorted(range(len(pools), len(ranked)), key=lambda i: -_moves(ranked[i]))
-    pools += [each.tolist() for each in np.array_split(np.array(others, dtype=int), POOLS) if len(each)]
+    pools = _pools(draw, ranked)
     place = {name: i for i, name in enumerate(draw.dimensions)}
     groups = [[place[ranked[i].name] for i in pool] for pool in pools]
 
     def boots(points: Array) -> Array:
-        pieces = (Chunk(0, 0, points[first : first + AT_ONCE]) for first in range(0, len(points), AT_ONCE))
+        tied = draw.tied(points)
+        pieces = (Chunk(0, 0, tied[first : first + AT_ONCE]) for first in range(0, len(tied), AT_ONCE))
         return np.concatenate(
             [(ran.codes == 0).astype(float) for ran in verdicts(draw, pieces, workers=workers, cancelled=cancelled)]
         )
@@ -139,6 +138,15 @@ def with_totals(
                 ranked[i], total=Estimate(total.value, 0.0, total.high) if pooled else total, pooled=pooled
             )  # fmt: skip
     return tuple(found), base.runs * (1 + len(groups))
+
+
+def _pools(draw: Draw, ranked: Sequence[Influence]) -> list[list[int]]:
+    """Return the places in ``ranked`` of what is changed together; values that a capture tied are never parted."""
+    place = {each.name: i for i, each in enumerate(ranked)}
+    units = sorted(sorted(place[name] for name in unit) for unit in draw.units)
+    leading, others = units[:ALONE], sorted(units[ALONE:], key=lambda unit: -max(_moves(ranked[i]) for i in unit))
+    split = (others[len(others) * k // POOLS : len(others) * (k + 1) // POOLS] for k in range(POOLS))
+    return leading + [[i for unit in pool for i in unit] for pool in split if pool]
 
 
 def _moves(each: Influence) -> float:

@@ -14,6 +14,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from inrushlib.odds.normal import at_share
+
 Array = NDArray[np.float64]
 
 LEVEL: Final = 0.95
@@ -141,9 +143,7 @@ def from_replicates(values: Array) -> Estimate:
 
 def _normal() -> float:
     """Half the interval in standard deviations [1], for many independent runs."""
-    from scipy.special import ndtri  # long to import, and only odds need it
-
-    return float(ndtri(0.5 + LEVEL / 2))
+    return float(at_share(0.5 + LEVEL / 2))
 
 
 def _student(freedom: int) -> float:

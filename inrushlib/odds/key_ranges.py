@@ -1,4 +1,4 @@
-"""The ranges that the values of a build may have: stated in its file, or typical of the trade.
+"""The ranges that the values of a build may have: measured, stated in its file, or typical of the trade.
 
 ``key_ranges``  of all keys, or of those that ``[tolerance]`` names
 ``KeyRange``    one key's
@@ -16,15 +16,15 @@ from typing import Any, Final
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
+from inrushlib.measurements import Measurement
 from inrushlib.odds.active import idle_keys
 from inrushlib.odds.orders import APART, above_of, below_of, follows
+from inrushlib.odds.posterior import CUT, Posterior, posterior_of
 from inrushlib.parts import TABLES, KeyInfo, Origin, Range, Spread
 from inrushlib.parts.ranges import From
 from inrushlib.parts.tables import written
 from inrushlib.quantities import shown
 
-CUT: Final = 3.0
-"""Standard deviations at which a normal distribution is cut [1]."""
 WIDE: Final = 4.0
 """A typical range over this factor or more is spread evenly by factor [1]."""
 
@@ -42,6 +42,7 @@ class Shape(StrEnum):
     EVEN = "even"
     BY_FACTOR = "by factor"
     NORMAL = "normal"
+    MEASURED = "measured"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,6 +65,8 @@ class KeyRange:
         Keys of one group are high together and low together; empty for a key of its own.
     low, high : float
         Its ends around the build's value, for a list those of all entries [unit of the key, SI].
+    posterior : Posterior or None
+        What a measurement left of the doubt; None where there was none.
     """
 
     key: str
@@ -74,6 +77,12 @@ class KeyRange:
     group: str
     low: float
     high: float
+    posterior: Posterior | None = None
+
+    @property
+    def is_said(self) -> bool:
+        """Whether the file or a measurement says the range, so that a build has to have room for it."""
+        return self.stated or self.posterior is not None
 
     @property
     def dimension(self) -> str:
@@ -89,12 +98,13 @@ def key_ranges(build: Build, which: Which = Which.ALL) -> tuple[KeyRange, ...]:
     build : Build
         Any build.
     which : Which
-        All keys that can change how it starts, or only those that ``[tolerance]`` names.
+        All keys that can change how it starts, or only those that ``[tolerance]`` names or that were measured.
 
     Returns
     -------
     tuple of KeyRange
-        None for a key that is chosen, counted or read off.
+        None for a key that is chosen, counted or read off. What :attr:`Build.measured` tells takes the place of any
+        other range.
 
     Raises
     ------
@@ -113,13 +123,20 @@ def key_ranges(build: Build, which: Which = Which.ALL) -> tuple[KeyRange, ...]:
     idle = idle_keys(build)
     found: list[KeyRange] = []
     problems: list[str] = []
+    measured = build.measured.newest()
     for key, info in build_keys().items():
-        value = build.get(key)
+        value, row = build.get(key), measured.get(key)
+        live = key not in idle and bool(info.table) and value not in (None, ())
+        told = live and _is_told(row)
+        own: list[KeyRange] = []
         if key in stated:
-            found.append(_stated(build, key, value, stated[key]))
-            problems += _outside(found[-1], info)
-        elif which is Which.ALL and key not in idle and info.table and value not in (None, ()):
-            found += _typical(build, key, value, info)
+            own = [_stated(build, key, value, stated[key])]
+            problems += _outside(own[0], info)
+        elif live and (which is Which.ALL or told):
+            own = _typical(build, key, value, info)
+        if told and row is not None:
+            own = _measured(own, row, info)
+        found += own
     problems += _no_room(build, found)
     if problems:
         raise BuildError(problems, build.title)
@@ -140,6 +157,26 @@ def _stated(build: Build, key: str, value: Any, spread: Spread) -> KeyRange:
     return KeyRange(
         key=key, origin=build.origin(key), stated=True, range=ends, shape=shape, group=spread.group, low=low, high=high
     )
+
+
+def _is_told(row: Measurement | None) -> bool:
+    """Whether a measurement says how far the value may be off; else it is taken as one that was given."""
+    return row is not None and not (row.low is None and row.high is None)
+
+
+def _measured(own: list[KeyRange], row: Measurement, info: KeyInfo) -> list[KeyRange]:
+    """Return what a measurement that told a side left of a key's own range."""
+    low, high = (own[0].low, own[0].high) if own else (row.value, row.value)
+    known = posterior_of(row, low, high, by_factor=bool(own) and own[0].shape is Shape.BY_FACTOR)
+    if known is None:
+        return []
+    ends = Range(max(known.below.end, info.low), min(known.above.end, info.high), From.ZERO)
+    return [
+        KeyRange(
+            key=row.key, origin=Origin.MEASURED, stated=False, range=ends, shape=Shape.MEASURED, group="", low=ends.low,
+            high=ends.high, posterior=known,
+        )
+    ]  # fmt: skip
 
 
 def _typical(build: Build, key: str, value: Any, info: KeyInfo) -> list[KeyRange]:
@@ -213,31 +250,30 @@ def _no_room(build: Build, found: list[KeyRange]) -> list[str]:
     ranges = {each.key: each for each in found}
     problems = []
     for each in found:
-        if not each.stated:
+        if not each.is_said:
             continue
+        name = f"measured {each.key}" if each.posterior else f'tolerance."{each.key}"'
         about = _about(each.key)
         for other in above_of(each.key):
-            top = ranges[other].low if other in ranges and ranges[other].stated else build.get(other)
+            top = ranges[other].low if other in ranges and ranges[other].is_said else build.get(other)
             if top is not None and not _follows(build, other, ranges) and each.low >= top * (1 - APART):
                 problems.append(
-                    f'tolerance."{each.key}": low {_written(about, each.low)}; accepted: below {other}, '
-                    f"{_written(about, top)}"
+                    f"{name}: low {_written(about, each.low)}; accepted: below {other}, {_written(about, top)}"
                 )
         for other in below_of(each.key):
             # Drawn the other way round where the other is stated too: it has been said of that one.
             least = build.get(other)
-            if (other in ranges and ranges[other].stated) or least is None or _follows(build, other, ranges):
+            if (other in ranges and ranges[other].is_said) or least is None or _follows(build, other, ranges):
                 continue
             if each.high <= least * (1 + APART):
                 problems.append(
-                    f'tolerance."{each.key}": high {_written(about, each.high)}; accepted: above {other}, '
-                    f"{_written(about, least)}"
+                    f"{name}: high {_written(about, each.high)}; accepted: above {other}, {_written(about, least)}"
                 )
     return problems
 
 
 def _follows(build: Build, key: str, ranges: dict[str, KeyRange]) -> bool:
-    return follows(build, key) and not (key in ranges and ranges[key].stated)
+    return follows(build, key) and not (key in ranges and ranges[key].is_said)
 
 
 def _about(key: str) -> Any:

@@ -8,7 +8,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from inrushlib.build import Build
@@ -16,7 +16,7 @@ from inrushlib.errors import UsageError
 from inrushlib.odds.closeness import SlackSpread
 from inrushlib.odds.corner import Ending, endings, worst_corner
 from inrushlib.odds.draw import Draw
-from inrushlib.odds.engine import verdicts
+from inrushlib.odds.engine import Workers, verdicts
 from inrushlib.odds.influence import Influence, influences, with_totals
 from inrushlib.odds.interval import Estimate
 from inrushlib.odds.key_ranges import KeyRange, Which, key_ranges
@@ -107,7 +107,7 @@ def spread(
     seed: int = SEED,
     which: Which = Which.ALL,
     full: bool = False,
-    workers: int | None = None,
+    workers: Workers | None = None,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> SpreadFound:
@@ -129,8 +129,8 @@ def spread(
     full : bool
         Whether slacks (of an eighth of the runs), total indices and the worst corner are worked out too: some three
         times the time.
-    workers : int or None
-        Threads [1]; None for one a processor.
+    workers : int, Crew or None
+        Threads [1], or other workers; None for one thread a processor.
     progress : callable or None
         Called with the share done, 0 to 1.
     cancelled : callable or None
@@ -155,7 +155,8 @@ def spread(
     tally = Tally(planned, draw)
     main = OF_MAIN if full else 1.0
     points = chunks(planned, len(draw.dimensions), seed, watch=full)
-    for ran in verdicts(draw, points, workers=workers, cancelled=cancelled):
+    tied = (replace(each, points=draw.tied(each.points)) for each in points)
+    for ran in verdicts(draw, tied, workers=workers, cancelled=cancelled):
         tally.add(ran)
         if progress is not None:
             progress(main * tally.runs / planned.runs)

@@ -11,7 +11,7 @@
     a build's circuit, and its sections from the front, for paper
 ``draw_remedies``, ``height_for``
     remedies side by side
-``draw_odds``, ``draw_tornado``, ``draw_spread``, ``bands``, ``Bands``
+``draw_odds``, ``draw_tornado``, ``draw_spread``
     how sure an answer is: odds against a value, how near the verdict turns, the spread of a curve
 ``draw_comparison``, ``draw_overlay``, ``draw_residual``
     a capture and the model
@@ -24,7 +24,7 @@ from inrushlib.plots.circuit import CIRCUIT_SIZE, draw_circuit
 from inrushlib.plots.compare import draw_comparison, draw_overlay, draw_residual
 from inrushlib.plots.live import LivePicture
 from inrushlib.plots.map import draw_gate_map, draw_map
-from inrushlib.plots.odds import Bands, bands, draw_odds, draw_spread, draw_tornado
+from inrushlib.plots.odds import draw_odds, draw_spread, draw_tornado
 from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
 from inrushlib.plots.remedies import draw_remedies, height_for
 from inrushlib.plots.scheme import Line, Scheme
@@ -35,13 +35,11 @@ __all__ = [
     "CIRCUIT_SIZE",
     "SHOWN",
     "VOLTAGES",
-    "Bands",
     "Line",
     "LivePicture",
     "Overlay",
     "Scheme",
     "View",
-    "bands",
     "draw_brightness",
     "draw_chain_current",
     "draw_circuit",

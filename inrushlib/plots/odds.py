@@ -3,20 +3,18 @@
 ``draw_odds``     the odds of each value that was tried, with intervals
 ``draw_tornado``  how far each value is from where the verdict turns, and how far it can be
 ``draw_spread``   bands of a curve over the runs, under the nominal one
-``Bands``         5, 50 and 95 % of a curve at each instant
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.margins import Edge
-from inrushlib.odds import Decision
+from inrushlib.odds import Bands, Decision
 from inrushlib.plots.scheme import Line, Scheme
 from inrushlib.plots.style import EDGE, FAINT, GRID, INK, LEVEL, plain
 from inrushlib.plots.verdicts import VERDICTS
@@ -29,43 +27,6 @@ Array = NDArray[np.float64]
 BAR = 0.56  # of the space of a row
 MOST_ROWS = 12
 FARTHEST = 1.5  # times the way to an end that a tornado shows
-
-
-@dataclass(frozen=True)
-class Bands:
-    """A curve over many runs: what 5, 50 and 95 % of them stay below at each instant.
-
-    Attributes
-    ----------
-    time : (n,) array
-        Instants [s].
-    low, middle, high : (n,) array
-        5, 50 and 95 % [V or A].
-    """
-
-    time: Array
-    low: Array
-    middle: Array
-    high: Array
-
-
-def bands(time: Array, curves: Array) -> Bands:
-    """Return the bands of many curves.
-
-    Parameters
-    ----------
-    time : (n,) array
-        Instants [s].
-    curves : (runs, n) array
-        A curve a run, at these instants [V or A].
-
-    Examples
-    --------
-    >>> bands(np.array([0.0]), np.arange(101.0)[:, None]).high.tolist()
-    [95.0]
-    """
-    low, middle, high = np.quantile(curves, (0.05, 0.5, 0.95), axis=0)
-    return Bands(time, low, middle, high)
 
 
 def draw_odds(decision: Decision, axes: Axes, *, label: str, nominal: float | None = None) -> Axes:
@@ -154,7 +115,9 @@ def draw_tornado(edges: Sequence[Edge], axes: Axes) -> Axes:
     return axes
 
 
-def draw_spread(spread: Bands, axes: Axes, *, label: str, nominal: tuple[Array, Array] | None = None) -> Axes:
+def draw_spread(
+    spread: Bands, axes: Axes, *, label: str, nominal: tuple[Array, Array] | None = None, line: Line = Line.BUS
+) -> Axes:
     """Draw the bands of a curve over the runs, and the nominal curve over them.
 
     Parameters
@@ -167,6 +130,8 @@ def draw_spread(spread: Bands, axes: Axes, *, label: str, nominal: tuple[Array, 
         Of the curve, with its unit [text].
     nominal : (array, array) or None
         Instants [s] and samples [V or A] of the values as they stand; None to leave it out.
+    line : Line
+        What curve it is, for its colour and its dashes.
 
     Returns
     -------
@@ -180,11 +145,13 @@ def draw_spread(spread: Bands, axes: Axes, *, label: str, nominal: tuple[Array, 
     )
     axes.plot(time, spread.middle, color=EDGE, linewidth=1.4, linestyle="--", label="half of the runs below")
     if nominal is not None:
-        axes.plot(1e3 * nominal[0], nominal[1], label="as it stands", **Scheme.LIGHT.palette.style(Line.BUS))
+        axes.plot(1e3 * nominal[0], nominal[1], label="as it stands", **Scheme.LIGHT.palette.style(line))
     axes.set_xlim(time[0], time[-1])
     axes.set_xlabel("time [ms]", color=INK)
     axes.set_ylabel(label, color=INK)
-    axes.legend(frameon=False, fontsize=9, loc="lower right", labelcolor=INK)
+    # Above the axes: inside, it would lie on the band.
+    above: dict[str, Any] = {"loc": "lower left", "bbox_to_anchor": (0.0, 0.98), "ncols": 3}
+    axes.legend(frameon=False, fontsize=9, labelcolor=INK, **above)
     return axes
 
 

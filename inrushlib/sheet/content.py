@@ -20,6 +20,7 @@ from inrushlib.answers.blocks import (
     Words,
     sentence,
 )
+from inrushlib.answers.guide import log_table
 from inrushlib.answers.spread import odds_in_words
 from inrushlib.answers.start import headline
 from inrushlib.build import Build, build_keys
@@ -34,6 +35,7 @@ from inrushlib.sheet.wiring import feed_labels, feeds_fused, wire_blocks
 
 MOST_ASSUMED: Final = 6
 MOST_DANGERS: Final = 3
+MOST_MEASURED: Final = 12
 CAUTIONS: Final = (
     "Fire: 5 V at many amperes melts wire and lights what lies beside it. Fuse every feed whose wire does not "
     "stand all that the adapter gives, keep the bench clear, have a way to cut the mains within reach.",
@@ -57,7 +59,8 @@ def sheet_answer(facts: SheetFacts) -> Answer:
     blocks: tuple[Block, ...] = (
         _verdict(facts), Beside((_build(facts), _adapter(facts))), margins.closest(facts.start), *_assumed(facts),
         *_pictures(facts), *wire_blocks(facts), parts_table(facts), Beside((timing_table(facts), program(facts))),
-        before_power(facts), at_power(facts), *_dangers(facts), Listing(CAUTIONS, "Cautions"), Caution(DEFERS),
+        before_power(facts), at_power(facts), *_measured(facts), *_dangers(facts),
+        Listing(CAUTIONS, "Cautions"), Caution(DEFERS),
     )  # fmt: skip
     return Answer(facts.build.title, facts.start.headline.good, blocks)
 
@@ -121,6 +124,16 @@ def _assumed(facts: SheetFacts) -> tuple[Block, ...]:
     for number, item in enumerate(items):
         joined += [*(["; "] if number else []), *item]
     return (Note(("Assumed, and each alone turns the verdict: ", *joined, f"{more}. Measure these first.")),)
+
+
+def _measured(facts: SheetFacts) -> tuple[Block, ...]:
+    """What has been measured, the newest lines where there are many."""
+    lines = facts.measured
+    if not lines:
+        return ()
+    left = len(lines) - MOST_MEASURED
+    more = (Note(f"and {left} older: inrush guide --log lists them."),) if left > 0 else ()
+    return (log_table(lines[-MOST_MEASURED:]), *more)
 
 
 def _dangers(facts: SheetFacts) -> tuple[Block, ...]:

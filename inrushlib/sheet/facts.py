@@ -9,8 +9,10 @@ from typing import Any, Final
 from inrushlib.build import Build, build_keys
 from inrushlib.copper import BUNDLED, FREE_AIR
 from inrushlib.errors import InrushError, SolverError
+from inrushlib.guide import LogLine, bench_log
 from inrushlib.margins import Assumed, assumed_values
-from inrushlib.odds import SpreadFound, spread
+from inrushlib.measurements import MeasurementLog
+from inrushlib.odds import SpreadFound, at_measured, spread
 from inrushlib.panel import solve_panel
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.safety import Finding, safety_findings, switch_stress, watched_start
@@ -82,6 +84,8 @@ class SheetFacts:
         What can get hot or burn while every pixel is white, worst first; empty where that cannot be computed.
     running_current : float or None
         What the lead carries in the running picture [A]; None where that cannot be computed.
+    measured : tuple of LogLine
+        What has been measured against what the model had; empty for nothing.
     """
 
     start: Startup
@@ -94,6 +98,7 @@ class SheetFacts:
     stress: SwitchStress | None
     findings: tuple[Finding, ...]
     running_current: float | None
+    measured: tuple[LogLine, ...] = ()
 
     @property
     def build(self) -> Build:
@@ -133,6 +138,7 @@ def collect(
     *,
     runs: int | None = RUNS,
     lengths: Lengths | None = None,
+    log: MeasurementLog | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> SheetFacts:
     """Compute all that stands on the sheet of a build.
@@ -145,6 +151,8 @@ def collect(
         Starts for the odds [1], 64 or more; None for no odds.
     lengths : Lengths or None
         For feeds and jumpers whose lengths the build does not say; None for the usual ones.
+    log : MeasurementLog or None
+        What has been measured of it; None for nothing.
     progress : callable or None
         Called with the share of the odds' runs, 0 to 1.
 
@@ -169,7 +177,7 @@ def collect(
     return SheetFacts(
         start=start,
         assumed=assumed_values(build),
-        odds=None if runs is None else spread(build, runs=runs, progress=progress),
+        odds=None if runs is None else spread(_known(build, log), runs=runs, progress=progress),
         size=size,
         wires=wires,
         lengths_taken=taken,
@@ -177,6 +185,7 @@ def collect(
         stress=None if build.switch is None else switch_stress(build),
         findings=_findings(build),
         running_current=_running(build),
+        measured=() if log is None else bench_log(build, log),
     )
 
 
@@ -203,6 +212,10 @@ def _findings(build: Build) -> tuple[Finding, ...]:
         return safety_findings(build, solve_panel(build, WHITE), watched_start(build))
     except SolverError:
         return ()
+
+
+def _known(build: Build, log: MeasurementLog | None) -> Build:
+    return build if log is None else at_measured(build.with_measured(log))
 
 
 def _running(build: Build) -> float | None:
@@ -255,5 +268,10 @@ def to_dict(facts: SheetFacts) -> dict[str, Any]:
         "highest_rail_voltage": facts.highest_rail,
         "frame_time": facts.frame_time,
         "lengths_taken": None if taken is None else {"feed": taken.feed, "hop": taken.hop},
+        "measured": [
+            {"key": line.row.key, "value": line.row.value, "low": line.row.low, "high": line.row.high,
+             "modelled": line.row.modelled, "day": line.row.day.isoformat(), "source": line.row.source}
+            for line in facts.measured
+        ],
         "parts": [{"part": each.what, "count": each.count, "ratings": each.ratings} for each in parts_list(facts)],
-    }
+    }  # fmt: skip

@@ -27,6 +27,7 @@ TOLERANCE = 1e-5
 SCREEN_TOLERANCE = 3e-4
 MOST_STEPS = 2_000_000
 MOST_SWITCHINGS = 500_000
+LARGEST_KEPT = 1 << 30  # bytes of the steps that are kept for the curves
 FIRST_ROWS = 8192
 
 
@@ -148,6 +149,12 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
         if rows == 0 or (steps <= rows and switchings <= log_rows):
             break
         rows, log_rows = max(rows, steps), max(log_rows, switchings)
+        if rows * kept.itemsize * width(count) > LARGEST_KEPT:
+            raise SolverError(
+                f"the curves of {build.run.duration:g} s, {steps} steps of {count} lumps, take more memory than the "
+                f"{LARGEST_KEPT / 2**30:g} GiB that are allowed; shorten run.duration, or set wiring.lumps = 1",
+                build.title,
+            )
     return _Raw(state=y, mode=m, lump_modes=q, log=log[:switchings], kept=kept[:steps], out=out)
 
 

@@ -9,7 +9,8 @@ from inrushlib.cli import main
 from inrushlib.errors import Cancelled
 from inrushlib.margins import movable_keys, nearest_edges
 from inrushlib.margins.moves import Move
-from inrushlib.startup import Verdict, pack, screen
+from inrushlib.startup import Verdict, pack, screen, simulate
+from inrushlib.startup.simulate import SCREEN_TOLERANCE, TOLERANCE
 
 PLAIN = {"title": "six tiles", "adapter.rated_current": 3, "wiring.sections": 6, "wiring.pixels_per_section": 64}
 TILES = new_build(PLAIN)
@@ -100,9 +101,28 @@ def test_a_class_moves_within_its_own_range():
     assert edge.in_tolerances == pytest.approx((3.6 - edge.value) / (3.6 - 3.3))
 
 
+def turning_limit(tolerance):
+    """Limit current at which six tiles turn from sticking to booting, by runs of a tolerance."""
+    sticks, boots = 3.5, 3.6
+    for _ in range(40):
+        middle = 0.5 * (sticks + boots)
+        verdict = screen(TILES.with_values({"adapter.limit_current": middle}), tolerance=tolerance).verdict
+        sticks, boots = (sticks, middle) if verdict is Verdict.BOOTS else (middle, boots)
+    return 0.5 * (sticks + boots)
+
+
 def test_coarse_runs_on_the_other_side_of_an_edge_are_made_finer():
-    (edge,) = nearest_edges(TILES, verdict=Verdict.STUCK, keys=["adapter.limit_current"])
-    assert edge.verdict is Verdict.STUCK  # finer runs say as the coarser ones: it boots
+    """Between where coarse and where fine runs turn they say otherwise: the edges go by the fine ones."""
+    coarse, fine = turning_limit(SCREEN_TOLERANCE), turning_limit(TOLERANCE)
+    between = TILES.with_values({"adapter.limit_current": 0.5 * (coarse + fine)})
+    own = simulate(between).verdict
+    assert screen(between, tolerance=SCREEN_TOLERANCE).verdict is not own
+    (edge,) = nearest_edges(between, verdict=own, keys=["adapter.limit_current"])
+    assert edge.verdict is not own
+    assert simulate(between.with_values({"adapter.limit_current": edge.value})).verdict is edge.verdict
+    assert edge.above == (own is Verdict.STUCK)
+    (misled,) = nearest_edges(between, keys=["adapter.limit_current"])
+    assert misled.verdict is own  # what it would say of itself otherwise
 
 
 def test_a_build_may_have_every_value_that_is_tried():

@@ -28,16 +28,16 @@ VALUES = {
 }  # fmt: skip
 
 
-def least_reservoir() -> float:
-    """The smallest reservoir that holds [F]."""
+def least_reservoir(current: float = CURRENT) -> float:
+    """The smallest reservoir that holds while the controller draws a current [A] [F]."""
     # The diode's current (soft(v - drop) - soft(-drop)) / resistance, solved for v; soft(x) = w ln(1 + exp(x / w)).
     soft_of_drop = WIDTH * log(1 + 2.718281828459045 ** (-0.3 / WIDTH))
-    across = 0.3 + WIDTH * log(expm1((0.05 * CURRENT + soft_of_drop) / WIDTH))
+    across = 0.3 + WIDTH * log(expm1((0.05 * current + soft_of_drop) / WIDTH))
     # The bleed loads the adapter, the controller adapter and lead.
-    full = (5.1 - RESISTANCE * CURRENT) * BLEED / (BLEED + RESISTANCE) - RESISTANCE * CURRENT - across
-    least = 2.3 + 0.08 + 0.3 * CURRENT
+    full = (5.1 - RESISTANCE * current) * BLEED / (BLEED + RESISTANCE) - RESISTANCE * current - across
+    least = 2.3 + 0.08 + 0.3 * current
     # The ramp has to come back to where the diode leads: at least to the reservoir's voltage.
-    return CURRENT * (AWAY + SOFT_START * (least + 0.2) / 5.1) / (full - least)
+    return current * (AWAY + SOFT_START * (least + 0.2) / 5.1) / (full - least)
 
 
 def holding_build(share: float, width: float = 0.4e-3):

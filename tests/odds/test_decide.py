@@ -9,12 +9,13 @@ from inrushlib.errors import UsageError
 from inrushlib.odds import (
     Draw,
     Which,
-    delay_by_odds,
+    decide,
     delays_to_try,
     key_ranges,
-    rating_by_odds,
-    reservoir_by_odds,
+    ratings_to_try,
+    reservoirs_to_try,
 )
+from inrushlib.odds.candidates import delays_between
 from inrushlib.search import delay_window, with_delay
 from inrushlib.search.window import DelayWindow
 from inrushlib.startup import screen
@@ -31,7 +32,7 @@ SMALL = {
 def test_the_smallest_rating_boots_at_its_worst_and_the_one_below_does_not():
     """With the limit alone in doubt, all runs boot where its lower end does."""
     build = new_build(SMALL)
-    found = rating_by_odds(build, 0.99, runs=128, which=Which.STATED)
+    found = decide(ratings_to_try(build), 0.99, runs=128, which=Which.STATED)
     assert found.chosen is not None
     at = [choice.value for choice in found.choices]
     below = at[at.index(found.chosen.value) - 1]
@@ -44,15 +45,15 @@ def test_the_smallest_rating_boots_at_its_worst_and_the_one_below_does_not():
 
 
 def test_a_range_in_amperes_moves_along_with_the_rating():
-    share = rating_by_odds(new_build(SMALL), 0.99, runs=64, which=Which.STATED)
+    share = decide(ratings_to_try(new_build(SMALL)), 0.99, runs=64, which=Which.STATED)
     amperes = new_build(SMALL | {"tolerance.adapter.limit_current": {"low": 0.96, "high": 1.44}})
-    assert rating_by_odds(amperes, 0.99, runs=64, which=Which.STATED).chosen.value == share.chosen.value
+    assert decide(ratings_to_try(amperes), 0.99, runs=64, which=Which.STATED).chosen.value == share.chosen.value
 
 
 def test_the_smallest_reservoir():
     """Half of the tolerance's range above the least one: the E6 value whose lower end still holds."""
     build = new_build(VALUES | {"tolerance.controller.reservoir": {"relative": 0.2}})
-    found = reservoir_by_odds(build, 0.99, runs=64, which=Which.STATED)
+    found = decide(reservoirs_to_try(build), 0.99, runs=64, which=Which.STATED)
     assert found.chosen is not None
     smaller = [choice.value for choice in found.choices if choice.value < found.chosen.value]
     assert 0.8 * found.chosen.value > least_reservoir() > 0.8 * smaller[-1]
@@ -63,7 +64,7 @@ def test_the_delay_is_in_the_middle_of_those_that_boot():
         SMALL | {"adapter.rated_current": 3, "switch": {}, "tolerance.controller.boot_time": {"relative": 0.2}}
     )
     delays = [0.001, 0.003, 0.01, 0.03, 0.1]
-    found = delay_by_odds(build, delays, runs=64, which=Which.STATED)
+    found = decide(delays_between(build, delays), None, runs=64, which=Which.STATED)
     boots = [choice.value for choice in found.choices if choice.boots.value == 1]
     assert found.chosen is not None
     assert found.chosen.value == boots[len(boots) // 2]
@@ -71,13 +72,13 @@ def test_the_delay_is_in_the_middle_of_those_that_boot():
 
 def test_nothing_boots_often_enough():
     build = new_build(SMALL | {"controller.brownout_rising": 3.4})
-    found = rating_by_odds(build, runs=64, which=Which.STATED)
+    found = decide(ratings_to_try(build), runs=64, which=Which.STATED)
     assert found.chosen is None
     assert all(choice.boots.value == 0 for choice in found.choices)
 
 
 def test_a_rating_that_a_first_look_refuses_is_not_run_further():
-    found = rating_by_odds(new_build(SMALL), 0.9, runs=256, which=Which.STATED)
+    found = decide(ratings_to_try(new_build(SMALL)), 0.9, runs=256, which=Which.STATED)
     at = [choice.value for choice in found.choices].index(found.chosen.value)
     assert found.chosen.runs == 256
     assert found.choices[0].runs == 64
@@ -112,7 +113,7 @@ def test_the_delay_by_odds_beats_the_middle_of_the_nominal_window(values):
     assert isinstance(window, DelayWindow)
     assert window.latest is not None
     middle = 0.5 * (window.earliest + window.latest)
-    chosen = delay_by_odds(build, delays_to_try(window), which=Which.STATED).chosen.value
+    chosen = decide(delays_to_try(build, window), None, which=Which.STATED).chosen.value
     ranges = key_ranges(build, Which.STATED)
     points = np.random.default_rng(11).random((256, len(ranges)))
     by_odds, by_middle = (
@@ -125,7 +126,7 @@ def test_the_delay_by_odds_beats_the_middle_of_the_nominal_window(values):
 
 def test_delays_to_try_have_the_nominal_one_among_them():
     window = delay_window(new_build(MADE[0]))
-    delays = delays_to_try(window)
+    delays = delays_to_try(new_build(MADE[0]), window).values
     assert list(delays) == sorted(delays)
     assert window.recommended in delays
     assert delays[0] < window.earliest
@@ -134,6 +135,6 @@ def test_delays_to_try_have_the_nominal_one_among_them():
 
 def test_refused():
     with pytest.raises(UsageError, match="accepted: above 0, below 1"):
-        rating_by_odds(new_build(SMALL), 1.0)
+        decide(ratings_to_try(new_build(SMALL)), 1.0)
     with pytest.raises(UsageError, match="delays: none given"):
-        delay_by_odds(new_build(SMALL), [])
+        decide(delays_between(new_build(SMALL), []), None)

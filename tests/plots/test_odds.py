@@ -5,8 +5,8 @@ import pytest
 from matplotlib.figure import Figure
 
 from inrushlib.margins import Edge
-from inrushlib.odds import Choice, Decision, Estimate
-from inrushlib.plots import bands, draw_odds, draw_spread, draw_tornado
+from inrushlib.odds import Choice, Decision, Estimate, bands_of
+from inrushlib.plots import draw_odds, draw_spread, draw_tornado
 from inrushlib.startup import Verdict
 
 CHOICES = tuple(
@@ -62,7 +62,7 @@ def test_no_edges(axes):
 
 def test_bands_hold_nine_in_ten(axes):
     time = np.linspace(0, 0.1, 50)
-    found = bands(time, np.arange(1001.0)[:, None] + time)
+    found = bands_of(time, np.arange(1001.0)[:, None] + time)
     assert found.low == pytest.approx(50 + time)
     assert found.middle == pytest.approx(500 + time)
     assert found.high == pytest.approx(950 + time)

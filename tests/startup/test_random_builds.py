@@ -60,3 +60,12 @@ def test_a_run_that_would_not_end_says_so(monkeypatch):
     monkeypatch.setitem(module, "MOST_STEPS", 50)
     with pytest.raises(SolverError, match=r"it took 50 steps, the most that are allowed; shorten run\.duration"):
         simulate(new_build(random_values(Chance(3))))
+
+
+def test_curves_that_would_fill_the_memory_are_refused_before_they_do(monkeypatch):
+    build = new_build(random_values(Chance(3)))
+    assert simulate(build).verdict == screen(build).verdict
+    monkeypatch.setitem(simulate_function.__globals__, "FIRST_ROWS", 8)
+    monkeypatch.setitem(simulate_function.__globals__, "LARGEST_KEPT", 10_000)
+    with pytest.raises(SolverError, match=r"take more memory than .* shorten run\.duration, or set wiring\.lumps = 1"):
+        simulate(build)

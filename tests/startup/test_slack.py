@@ -245,6 +245,21 @@ def test_time_before_the_rail_runs_out_is_that_of_a_reservoir_at_constant_curren
     assert slack.value == pytest.approx(hold_up(startup, off) - ended, abs=0.15e-3)
 
 
+def test_a_rail_that_lasts_for_nothing_is_no_worse_than_the_whole_frame_missing():
+    """The share is that of what the frame takes, however short the rail lasts once the program has started."""
+    base = {**DEAD_BUS, "controller.run_current": 0.08, "controller.boot_current": 0.08}
+    first = start(base)
+    needed = first.build.firmware.first_frame_delay + 16 * 24 * 1.25e-6 + 300e-6
+    lost = first.running_at + needed + of(first, Rule.FRAME_IN_TIME).value
+    released = first.running_at - first.build.controller.boot_time
+    for lasts in (10e-3, 0.1e-3, 1e-6):
+        slack = of(start({**base, "controller.boot_time": lost - lasts - released}), Rule.FRAME_IN_TIME)
+        assert slack.value == pytest.approx(lasts - needed, abs=1e-7)
+        assert slack.share == pytest.approx((lasts - needed) / needed, abs=1e-4)
+    spare = of(start({**base, "firmware.first_frame_delay": 1e-3}), Rule.FRAME_IN_TIME)
+    assert spare.share == pytest.approx(spare.value / (lost - first.running_at), abs=1e-3)
+
+
 # Above the level that ended the reset the lowest rail is that of the release, not that of the hold-up.
 @pytest.mark.parametrize("away", [13e-3, 16e-3, 20e-3])
 def test_rail_after_a_hold_up_at_constant_current(away):

@@ -35,6 +35,16 @@ def test_odds_are_those_of_the_same_runs(page, builds, monkeypatch):
     assert "easure" in told
 
 
+def test_curves_over_the_ranges(page, monkeypatch):
+    monkeypatch.setattr("widgets.sure_page.RUNS_OF_CURVES", 64)
+    page.asked.value = "Curves"
+    page.questions["Curves"].run.click()
+    told = page.questions["Curves"].output.value
+    assert told.count("<img") == 3
+    assert "nine in ten are between" in told
+    assert "From 64 starts of the model" in told
+
+
 def test_a_rating_by_odds_can_be_taken_over(page):
     page.asked.value = "Adapter by odds"
     view = page.questions["Adapter by odds"]

@@ -1,10 +1,21 @@
 """What the notebooks show: ``will_it_boot`` and its kin, one function a notebook."""
 
+from widgets.bench_page import at_the_bench
 from widgets.boot_page import will_it_boot
 from widgets.delay_page import switch_delay
 from widgets.panel_page import feed_and_wire
 from widgets.question_page import which_supply
 from widgets.scope_page import model_against_scope
+from widgets.story_page import start_here
 from widgets.sure_page import how_sure
 
-__all__ = ["feed_and_wire", "how_sure", "model_against_scope", "switch_delay", "which_supply", "will_it_boot"]
+__all__ = [
+    "at_the_bench",
+    "feed_and_wire",
+    "how_sure",
+    "model_against_scope",
+    "start_here",
+    "switch_delay",
+    "which_supply",
+    "will_it_boot",
+]

@@ -12,6 +12,7 @@ import ipywidgets as w
 from inrushlib.answers.blocks import Table, Words
 from inrushlib.answers.html import render_block
 from inrushlib.build import build_keys
+from inrushlib.measurements import ENDING
 from inrushlib.text import for_html, one_line
 from widgets.state import BuildState
 from widgets.values import label_of, value_text
@@ -36,7 +37,7 @@ def listing(own: str, folder: str, pattern: str) -> list[tuple[str, str]]:
     found: dict[str, str] = {}
     for place, words in ((work_folder(), own), (shipped(folder), "example: ")):
         for path in sorted(place.glob(pattern)):
-            if path.is_file() and path.name != "pyproject.toml":
+            if path.is_file() and path.name != "pyproject.toml" and not path.name.endswith(ENDING):
                 found.setdefault(str(path.resolve()), words + one_line(path.name))
     return [(FIRST, ""), *((name, path) for path, name in found.items())]
 

@@ -31,12 +31,14 @@ class Place:
 
 
 PLACES = (
+    Place("Start", "0_start_here.ipynb"),
     Place("Boot", "1_will_it_boot.ipynb"),
     Place("Supply", "2_which_supply.ipynb"),
     Place("First frame", "3_switch_delay.ipynb"),
     Place("Feed and wire", "4_feed_and_wire.ipynb"),
     Place("How sure", "6_how_sure.ipynb"),
     Place("Scope", "5_model_against_scope.ipynb"),
+    Place("Bench", "7_at_the_bench.ipynb"),
 )
 
 
@@ -64,7 +66,7 @@ class Rail:
         self.undo = w.Button(description="Undo", tooltip="Take back the last change")
         self.redo = w.Button(description="Redo", tooltip="Do again what was taken back")
         self.retitle = w.Button()
-        self.nav = w.HTML(_links(here))
+        self.nav = w.HTML(links(here))
         self.nav.add_class("wb-nav")
         self.drawer = w.VBox([])
         self.drawer.add_class("wb-drawer")
@@ -153,7 +155,8 @@ class Rail:
         return self.title, self.told, self.undo, self.redo, self.box
 
 
-def _links(here: str) -> str:
+def links(here: str) -> str:
+    """Return the links to all pages, as HTML; ``here`` is the name of the one that is open."""
     links = "".join(
         f'<a href="{place.notebook}"{" aria-current=page" if place.name == here else ""}>{place.name}</a>'
         for place in PLACES

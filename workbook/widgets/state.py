@@ -42,6 +42,8 @@ class BuildState(tl.HasTraits):
     """The build's file; None where it has none of its own yet."""
     saved = tl.Any(allow_none=True)
     """The build as its file has it; None where there is none."""
+    begun = tl.Int(0)
+    """How often the page went on with another build altogether."""
 
     def __init__(self, build: Build, threaded: bool = True, copy: WorkingCopy | None = None) -> None:
         super().__init__()
@@ -158,7 +160,9 @@ class BuildState(tl.HasTraits):
     @property
     def differences(self) -> dict[str, tuple[Any, Any]]:
         """What differs from the file: key to the value there and the value here; empty where there is no file."""
-        return {} if self.saved is None else dict(self.saved.differences(self.build))
+        if self.saved is None or self.path is None:  # the path goes first where an example takes a file's place
+            return {}
+        return dict(self.saved.differences(self.build))
 
     @property
     def changed(self) -> bool:
@@ -201,6 +205,7 @@ class BuildState(tl.HasTraits):
         self.path, self.saved = path, build if path is not None else None
         self.message = message
         self.refused, self.problem = {}, ""
+        self.begun += 1
         if build != self.build:
             self.history.record(self.build, frozenset())
         self._show(build)

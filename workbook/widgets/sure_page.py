@@ -10,10 +10,10 @@ import ipywidgets as w
 
 from inrushlib.answers.html import render
 from inrushlib.answers.spread import spread_answer
-from inrushlib.answers.sure import rating_answer, turning_answer
+from inrushlib.answers.sure import bands_answer, rating_answer, turning_answer
 from inrushlib.build import Build
 from inrushlib.margins import assumed_values, nearest_edges
-from inrushlib.odds import Decision, SpreadFound, rating_by_odds, spread
+from inrushlib.odds import CurveBands, Decision, SpreadFound, curve_bands, decide, ratings_to_try, spread
 from inrushlib.startup import simulate
 from widgets.question import Asked, Task, Told
 from widgets.question_page import TaskPage
@@ -21,6 +21,7 @@ from widgets.question_view import TakeOver, TaskView
 
 EXAMPLE = "tide_board_boots.toml"
 RUNS = 1024
+RUNS_OF_CURVES = 128
 
 
 def ask_turning(build: Build, told: Told, asked: Asked) -> Any:
@@ -34,9 +35,14 @@ def ask_spread(build: Build, told: Told, asked: Asked) -> SpreadFound:
     return spread(build, runs=RUNS, full=True, progress=told, cancelled=asked)
 
 
+def ask_bands(build: Build, told: Told, asked: Asked) -> CurveBands:
+    """Run the curves over the ranges of its values."""
+    return curve_bands(build, runs=RUNS_OF_CURVES, progress=told, cancelled=asked)
+
+
 def ask_rating(build: Build, told: Told, asked: Asked) -> tuple[str, Decision]:
     """Find the rating that boots often enough."""
-    return build.title, rating_by_odds(build, cancelled=asked)
+    return build.title, decide(ratings_to_try(build), cancelled=asked)
 
 
 def rating_values(found: tuple[str, Decision]) -> Mapping[str, Any]:
@@ -46,7 +52,7 @@ def rating_values(found: tuple[str, Decision]) -> Mapping[str, Any]:
 
 
 class SurePage(TaskPage):
-    """The sixth notebook: what turns it, the odds, the adapter by odds."""
+    """The sixth notebook: what turns it, the odds, the curves, the adapter by odds."""
 
     def __init__(self, path: str | Path | None = None, threaded: bool = True) -> None:
         super().__init__(path, EXAMPLE, "How sure", threaded)
@@ -62,6 +68,11 @@ class SurePage(TaskPage):
                 Task(self.state, ask_spread), "Run the odds", lambda found: render(spread_answer(found)),
                 "How often it boots with every value anywhere in its range, what to measure first, and the worst run. "
                 f"{RUNS} runs and those that say why; some ten seconds.",
+            ),
+            "Curves": TaskView(
+                Task(self.state, ask_bands), "Run the curves", lambda found: render(bands_answer(found)),
+                "Between what bus, rail and lead are in nine of ten runs, with every value anywhere in its range. "
+                f"{RUNS_OF_CURVES} runs; some seconds.",
             ),
             "Adapter by odds": TaskView(
                 Task(self.state, ask_rating), "Try the ratings", lambda found: render(rating_answer(*found)),

@@ -1,0 +1,139 @@
+"""What has been measured of a build: the odds before and after, and where the build has something else.
+
+``narrowed_answer``  the page on the odds after having measured
+``settled_in_words`` how much that settled, in a sentence
+``measured_table``   the rows, beside what the build has
+``other_than_built`` a note on those where the build has something else; None where there are none
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from inrushlib.answers.blocks import Answer, Block, Note, Table, Verdict, Words
+from inrushlib.answers.by_odds import between, percent
+from inrushlib.answers.spread import spread_answer
+from inrushlib.build import Build, build_keys
+from inrushlib.measurements import Measurement
+from inrushlib.odds import Narrowed, differs
+from inrushlib.parts import TABLES
+from inrushlib.parts.tables import written
+from inrushlib.text import one_line
+
+
+def narrowed_answer(found: Narrowed) -> Answer:
+    """Return the page on the odds of a build after having measured, and before.
+
+    Parameters
+    ----------
+    found : Narrowed
+        The odds.
+    """
+    after = spread_answer(found.after)
+    verdict, odds, *others = after.blocks
+    assert isinstance(verdict, Verdict)
+    blocks: list[Block] = [
+        replace(verdict, sentences=(*verdict.sentences[:1], settled_in_words(found), *verdict.sentences[1:])),
+        _before_and_after(found) if isinstance(odds, Table) else odds,
+        measured_table(found.build, found.measured),
+    ]
+    if found.moved:
+        names = ", ".join(row.key for row in found.moved)
+        blocks.append(Note(f"The runs are around the measured values, not those of the build: {names}."))
+    if found.elsewhere:
+        names = ", ".join(found.elsewhere)
+        blocks.append(Note(f"Measured, but of a part that this build does not have: {names}."))
+    return Answer(after.title, after.good, (*blocks, *others))
+
+
+def settled_in_words(found: Narrowed) -> str:
+    """Return what the odds were before and how much of the doubt is gone, in a sentence.
+
+    Parameters
+    ----------
+    found : Narrowed
+        The odds.
+    """
+    before = f"Before the measurements it booted in {percent(found.before.boots.value)} ({between(found.before.boots)})"
+    settled = found.settled
+    if settled is None:
+        return f"{before}: there was no doubt to settle."
+    if settled.low > 0:
+        return f"{before}; they settled {percent(settled.value)} of the doubt ({between(settled)})."
+    if settled.high < 0:
+        return f"{before}; more is in doubt than before, for they put it nearer to where the verdict turns."
+    return f"{before}; whether they settled some of the doubt these runs cannot tell."
+
+
+def measured_table(build: Build, rows: Sequence[Measurement]) -> Table:
+    """Return what was measured, beside what the build has.
+
+    Parameters
+    ----------
+    build : Build
+        As its file has it.
+    rows : sequence of Measurement
+        Of its keys.
+    """
+    return Table(
+        ("", "the build has", "measured", "from", "to", "level", "source"), tuple(_row(build, row) for row in rows),
+        "What was measured", (1, 2, 3, 4, 5),
+    )  # fmt: skip
+
+
+def other_than_built(build: Build) -> Note | None:
+    """Return a note on values that were measured and are not what the build has; None where there are none.
+
+    Parameters
+    ----------
+    build : Build
+        With what has been measured of it.
+    """
+    rows = [row for key, row in build.measured.newest().items() if build.get(key) not in (None, ())]
+    said = [
+        f"{row.key} {_number(row.key, row.value)} ({_source(row)}; the build has {_of_build(build, row.key)})"
+        for row in rows
+        if differs(build, row)
+    ]
+    return Note(f"Measured, and not what the build has: {', '.join(said)}.") if said else None
+
+
+def _before_and_after(found: Narrowed) -> Table:
+    rows: list[tuple[Words, ...]] = []
+    for verdict, after in found.after.odds.items():
+        before = found.before.odds[verdict]
+        rows.append((verdict.words, percent(before.value), between(before), percent(after.value), between(after)))
+    if found.before.failed or found.after.failed:
+        both = [(percent(each.failed / each.runs), f"{each.failed} runs") for each in (found.before, found.after)]
+        rows.append(("could not be finished", *both[0], *both[1]))
+    heads = ("ends as", "before", "interval at 95 %", "after", "interval at 95 %")
+    return Table(heads, tuple(rows), "Odds before and after the measurements", (1, 2, 3, 4))
+
+
+def _row(build: Build, row: Measurement) -> tuple[Words, ...]:
+    ends = ("not told" if end is None else _number(row.key, end) for end in (row.low, row.high))
+    return (
+        row.key,
+        _of_build(build, row.key),
+        _number(row.key, row.value),
+        *ends,
+        f"{100 * row.level:g} %",
+        _source(row),
+    )
+
+
+def _source(row: Measurement) -> str:
+    return f"{one_line(row.source)}, {row.day.isoformat()}"
+
+
+def _number(key: str, value: float) -> str:
+    info = build_keys()[key]
+    return written(TABLES[info.table].about[info.key], value)
+
+
+def _of_build(build: Build, key: str) -> str:
+    info, value = build_keys()[key], build.get(key)
+    if isinstance(value, tuple) and len(set(value)) == 1:
+        value = value[0]
+    return written(TABLES[info.table].about[info.key], value)

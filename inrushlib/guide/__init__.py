@@ -1,0 +1,37 @@
+"""The guide to measuring: what to read on the bench, which reading settles most, and what readings say.
+
+``deal``, ``Dealt``, ``RUNS``
+    the odds of a build as they stand, and the cards worth measuring, the most telling first
+``Card``, ``Expected``, ``CardName``, ``Care``, ``Load``
+    a card: what to connect, to light, to read, and what to heed
+``parse_entry``, ``parse_readings``, ``enter``, ``Entered``, ``joined``
+    readings that come in, to changes of the build and rows of its log
+``bench_log``, ``LogLine``
+    measured against modelled
+``recipe``, ``work_out``
+    how a measurement is made, and what readings tell with which uncertainty
+"""
+
+from inrushlib.guide.card import Card, CardName, Care, Expected, Load
+from inrushlib.guide.deck import RUNS, Dealt, deal, recipe, work_out
+from inrushlib.guide.enter import Entered, LogLine, bench_log, enter, joined, parse_entry, parse_readings
+
+__all__ = [
+    "RUNS",
+    "Card",
+    "CardName",
+    "Care",
+    "Dealt",
+    "Entered",
+    "Expected",
+    "Load",
+    "LogLine",
+    "bench_log",
+    "deal",
+    "enter",
+    "joined",
+    "parse_entry",
+    "parse_readings",
+    "recipe",
+    "work_out",
+]
