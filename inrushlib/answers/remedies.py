@@ -25,7 +25,11 @@ HEADS = (
     "remedy", "verdict", "what changes", "how", "peak lead current", "lit before data", "lowest rail",
     "hottest junction", "what could still go wrong",
 )  # fmt: skip
-RANKED_HEADS = ("place", "remedy", "boots within the ranges", "effort", "what it takes")
+RANKED_HEADS = (
+    "place", "remedy", "boots within the ranges", "effort", "what it takes", "peak lead current", "lit before data",
+    "lowest rail", "hottest junction", "what could still go wrong",
+)  # fmt: skip
+OTHER_HEADS = ("remedy", "verdict", "why")
 RANKED_ORDER = (
     "Those that boot in at least 95 % of the runs come first, by effort, then by the number of parts; the rest by how "
     "often they boot. Part values are standard values; the intervals are at 95 %."
@@ -58,7 +62,7 @@ def _side_by_side(found: Sequence[Remedy | NoRemedy]) -> tuple[Block, ...]:
 
 
 def recommendation_answer(title: str, found: Recommendation) -> Answer:
-    """Return what to take and why, what else helps and how often, then all remedies side by side.
+    """Return what to take and why, what else helps and how often, and what was tried in vain.
 
     Parameters
     ----------
@@ -89,7 +93,19 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
     rows = tuple((str(place), *_ranked_row(each)) for place, each in enumerate(found.ranked, start=1))
     blocks.append(Table(RANKED_HEADS, rows, "What helps, best first", wide=True))
     blocks.append(Note(RANKED_ORDER if found.wanted is not None else RANKED_QUICK))
-    return Answer(title, True, (*blocks, *_side_by_side(found.remedies)))
+    others = tuple(_other_row(each) for each in found.remedies[1:] if not any(_same(each, one) for one in found.ranked))
+    if others:
+        blocks.append(Table(OTHER_HEADS, others, "What was tried and does not help by itself", wide=True))
+    return Answer(title, True, tuple(blocks))
+
+
+def _same(one: Remedy | NoRemedy, other: Remedy | NoRemedy) -> bool:
+    return _name(one) == _name(other)
+
+
+def _other_row(remedy: Remedy | NoRemedy) -> tuple[Words, ...]:
+    verdict = "not for this build" if isinstance(remedy, NoRemedy) else remedy.start.headline.words
+    return _name(remedy), verdict, sentence(remedy.why)
 
 
 def _count(found: Recommendation) -> str:
@@ -129,7 +145,19 @@ def _ranked_row(remedy: Remedy) -> tuple[Words, ...]:
     odds = remedy.odds
     often = "" if odds is None else f"{100 * odds.value:.0f} % ({100 * odds.low:.0f} to {100 * odds.high:.0f} %)"
     pieces = "" if remedy.pieces == 0 else f", {remedy.pieces} part{'s' * (remedy.pieces > 1)}"
-    return _name(remedy), often, f"{remedy.effort.words}{pieces}", Lines(tuple(each.words for each in remedy.needed))
+    takes = Lines(tuple(each.words for each in remedy.needed))
+    return _name(remedy), often, f"{remedy.effort.words}{pieces}", takes, *_figures(remedy)
+
+
+def _figures(remedy: Remedy) -> tuple[Words, ...]:
+    figures = remedy.start.figures
+    return (
+        Value(figures.peak_lead_current, "A"),
+        Value(figures.lit_before_data, "s"),
+        Value(figures.lowest_rail_voltage, "V"),
+        Temperature(remedy.hottest_junction),
+        Lines(remedy.could_go_wrong or ("Nothing that the model shows.",)),
+    )
 
 
 def _verdict(found: Sequence[Remedy | NoRemedy]) -> Verdict:
@@ -159,15 +187,5 @@ def _row(remedy: Remedy | NoRemedy) -> tuple[Words, ...]:
     if isinstance(remedy, NoRemedy):
         none = Value(None, "")
         return (_name(remedy), "not for this build", "", why, none, none, none, none, "")
-    figures = remedy.start.figures
-    return (
-        _name(remedy),
-        remedy.start.headline.words,
-        remedy.change.words,
-        Lines((why, *(sentence(each.words) for each in remedy.needed))),
-        Value(figures.peak_lead_current, "A"),
-        Value(figures.lit_before_data, "s"),
-        Value(figures.lowest_rail_voltage, "V"),
-        Temperature(remedy.hottest_junction),
-        Lines(remedy.could_go_wrong or ("Nothing that the model shows.",)),
-    )
+    takes = Lines((why, *(sentence(each.words) for each in remedy.needed)))
+    return _name(remedy), remedy.start.headline.words, remedy.change.words, takes, *_figures(remedy)
