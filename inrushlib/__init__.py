@@ -8,7 +8,9 @@ All that a program of one's own needs. Each name is imported when first asked fo
     the start-up run and its result; ``screen`` and ``screen_many`` give verdict and end values alone, for many builds
 ``solve_panel``, ``PanelState``
     the steady panel, every pixel a node
-``smallest_adapter``, ``compare_remedies``, ``smallest_reservoir``, ``delay_window``, ``gate_map``, ``switch_stress``,
+``recommend_remedies``, ``compare_remedies``
+    what to change: over all levers at once and by odds, or one at a time
+``smallest_adapter``, ``smallest_reservoir``, ``delay_window``, ``gate_map``, ``switch_stress``,
 ``brightness_caps``, ``verdict_map`` (over each ``Axis``), ``compare_feeds``, ``place_feeds``, ``wire_plan``,
 ``wire_list``
     the sizing questions
@@ -58,7 +60,7 @@ if TYPE_CHECKING:
     from inrushlib.odds.spread import spread
     from inrushlib.panel import PanelState, solve_panel
     from inrushlib.plots import draw_comparison, draw_gate_map, draw_map, draw_remedies, draw_startup, draw_voltage
-    from inrushlib.remedies import compare_remedies
+    from inrushlib.remedies import compare_remedies, recommend_remedies
     from inrushlib.safety import Severity, safety_findings
 
     # A function that is named as its module has to come from that module: else mypy takes the module for it.
@@ -127,6 +129,7 @@ __all__ = [
     "plots",
     "read_bench",
     "read_trace",
+    "recommend_remedies",
     "remedies",
     "safety",
     "safety_findings",
@@ -156,7 +159,7 @@ _NAMES = {
     "panel": "PanelState solve_panel",
     "parts": "",
     "plots": "draw_comparison draw_gate_map draw_map draw_remedies draw_startup draw_voltage",
-    "remedies": "compare_remedies",
+    "remedies": "compare_remedies recommend_remedies",
     "safety": "Severity safety_findings switch_stress",
     "search": "Axis brightness_caps compare_feeds delay_window gate_map place_feeds smallest_adapter "
     "smallest_reservoir verdict_map wire_list wire_plan",

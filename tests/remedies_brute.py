@@ -11,20 +11,20 @@ import sys
 from inrushlib.odds import spread
 from inrushlib.remedies import recommend_remedies
 from inrushlib.remedies.designs import Space, first_rungs
-from inrushlib.remedies.effort import Effort, effort_of
+from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.measures import SINGLE, measures_of
 from inrushlib.remedies.picture import fits, fitting_picture
 from inrushlib.remedies.trial import Trial
 
 from .remedies_study import BUILDS
 
-DESIGNS, POINTS, TRIED = 512, 32, 64
+DESIGNS, POINTS, TRIED = 256, 32, 32
 WANTED = 0.95
 
 
 def cheaper(build, most: Effort):
     """Sets of measures below an effort."""
-    some = [m for m in measures_of(build) if m.name not in SINGLE and effort_of(m.name, m.change) < most]
+    some = [m for m in measures_of(build) if m.name not in SINGLE and m.effort < most]
     pairs = [(a, b) for i, a in enumerate(some) for b in some[i + 1 :] if a.goes_with(b)]
     return [(), *((m,) for m in some), *pairs] if most > Effort.FIRMWARE else []
 

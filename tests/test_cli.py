@@ -5,13 +5,16 @@ import json
 import re
 import subprocess
 import sys
+from pathlib import Path
 
+import matplotlib
 import numpy as np
 import pytest
 
 from inrushlib.build import load_build
 from inrushlib.cli import main
 from inrushlib.cli.commands import MODULES, SUBCOMMANDS
+from inrushlib.cli.next_step import NextStep
 from inrushlib.startup import simulate
 
 BOOTS = """
@@ -199,6 +202,67 @@ class TestCurves:
     def test_nothing_is_written_for_a_file_that_is_not_right(self, not_right, tmp_path):
         assert check(not_right, "--curves", tmp_path / "curves.csv") == 2
         assert not (tmp_path / "curves.csv").exists()
+
+
+class TestPicture:
+    def test_curve_with_its_states(self, boots, tmp_path):
+        """The picture names what each part is doing: an SVG keeps its words."""
+        with matplotlib.rc_context({"svg.fonttype": "none"}):
+            assert check(boots, "--plot", tmp_path / "start.svg") == 0
+        words = (tmp_path / "start.svg").read_text(encoding="utf-8")
+        for word in ("adapter", "controller", "data line", "pixels", "run", "showing data", "bus", "lead", "limit 3.6"):
+            assert word in words
+
+    def test_png_is_a_picture(self, boots, tmp_path):
+        assert check(boots, "--plot", tmp_path / "start.png") == 0
+        assert (tmp_path / "start.png").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")
+
+    def test_takes_one_build_and_a_kind_that_is_drawn(self, boots, never_starts, tmp_path, capsys):
+        assert check(boots, never_starts, "--plot", tmp_path / "x.png") == 2
+        assert "--plot takes one build" in capsys.readouterr().err
+        assert check(boots, "--plot", tmp_path / "x.gif") == 2
+        assert "accepted: a file name that ends in .png" in capsys.readouterr().err
+        assert list(tmp_path.glob("x.*")) == []
+
+    def test_curves_are_written_where_the_picture_cannot_be(self, boots, tmp_path, capsys):
+        nowhere = tmp_path / "nowhere" / "x.png"
+        assert check(boots, "--plot", nowhere, "--curves", tmp_path / "c.csv") == 2
+        assert "x.png" in capsys.readouterr().err
+        assert (tmp_path / "c.csv").exists()
+
+
+class TestNextCommand:
+    def test_what_does_not_start_names_the_remedies_and_what_does_the_odds(self, boots, never_starts, capsys):
+        check(never_starts)
+        assert capsys.readouterr().out.endswith(f"\n  Next: find what would help: inrush remedies {never_starts}\n")
+        check(boots)
+        assert capsys.readouterr().out.endswith(f"\n  Next: how sure that is: inrush spread {boots}\n")
+
+    def test_none_below_json_or_a_table(self, boots, never_starts, capsys):
+        check(never_starts, "--json")
+        check(boots, never_starts)
+        assert "Next:" not in capsys.readouterr().out
+
+    def test_every_step_is_a_command_with_its_options(self):
+        for step in NextStep:
+            name, *options = step.line(Path("a b.toml")).rsplit("inrush ", 1)[1].split()
+            assert name in SUBCOMMANDS
+            assert options[:2] == ["'a", "b.toml'"]
+
+    def test_other_pages(self, never_starts, capsys):
+        main(["size", str(never_starts), "--no-odds"])
+        assert "Next: find what would help: inrush remedies " in capsys.readouterr().out
+        main(["panel", str(never_starts)])
+        assert "Next: which wires that takes: inrush wires " in capsys.readouterr().out
+        main(["spread", str(never_starts), "--runs", "64", "--quick"])
+        assert "Next: find what would help: inrush remedies " in capsys.readouterr().out
+
+
+def test_current_while_lit_stands_beside_the_peak(never_starts, capsys):
+    check(never_starts)
+    lines = [line.split("  ")[2:] for line in capsys.readouterr().out.splitlines()]
+    names = [line[0].strip() for line in lines if line]
+    assert names.index("in the lead, while lit (ammeter)") == names.index("in the lead, peak") + 1
 
 
 class TestFilesThatAreNotRight:

@@ -1,7 +1,9 @@
 """The command when something goes wrong: one message, a status that says what kind, and nothing lost."""
 
 import argparse
+import json
 import os
+import shlex
 import signal
 import subprocess
 import sys
@@ -263,7 +265,22 @@ class TestDelimiter:
     @pytest.mark.parametrize("typed", ["\\", r"\x", r"\x4", r"\u12", r"\N{", r"\777777", "ö"])
     def test_others_with_a_backslash_are_refused_in_words(self, build, capture, refused, typed):
         line = one_line(refused("compare", str(build), str(capture), "--delimiter", typed))
-        assert line.startswith(f"t.csv: delimiter={typed!r} is not accepted; ',', ';', ")
+        assert line.startswith(f"t.csv: --delimiter {shlex.quote(typed)} is not accepted; ',', ';', ")
+
+
+class TestWhatTheFileDoesNotSay:
+    def test_a_refusal_names_the_option_that_reads_it(self, build, tmp_path, refused, capsys):
+        path = tmp_path / "t.csv"
+        path.write_text("CH1,state\n" + "".join(f"{k % 5}.5,run\n" for k in range(60)))
+        base = ["compare", str(build), str(path), "--channel", "CH1=bus_voltage", "--shift", "0"]
+        said = one_line(refused(*base))
+        assert said == "t.csv: line 2: column 2 holds texts such as 'run'; leave it out with --ignore state"
+        told = ["--ignore", "state"]
+        said = one_line(refused(*base, *told))
+        assert said == "t.csv: line 1: no column is a time and no sample interval is given; choose --interval SECONDS"
+        capsys.readouterr()
+        assert main([*base, *told, "--interval", "1 ms", "--json"]) == 0
+        assert json.loads(capsys.readouterr().out)["channels"]["CH1"]["measured"]["peak_at"] == pytest.approx(4e-3)
 
 
 class TestManyProblems:

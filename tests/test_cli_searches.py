@@ -12,6 +12,7 @@ from inrushlib.build import load_build
 from inrushlib.cli import main
 from inrushlib.cli.compare import accuracy, to_dict
 from inrushlib.errors import UsageError
+from inrushlib.measurements import How, read_log
 from inrushlib.panel import solve_panel
 from inrushlib.search.adapter import smallest_adapter
 from inrushlib.trace import Comparison
@@ -77,6 +78,15 @@ def test_map(answer, tmp_path):
     assert (tmp_path / "m.png").exists()
 
 
+def test_map_prints_its_axes(capsys):
+    axes = ["--x", "adapter.rated_current", "5 A", "15", "--y", "bus.bulk", "100 uF", "1 mF", "--y-log"]
+    assert main(["map", NEVER, *axes, "--points", "5"]) == 0
+    page = capsys.readouterr().out
+    for words in ("adapter.rated_current", "by equal differences", "5 A", "15 A", "bus.bulk", "by equal factors",
+                  "100 uF", "1000 uF"):  # fmt: skip
+        assert words in page
+
+
 @pytest.mark.parametrize(
     ("axes", "words"),
     [
@@ -136,9 +146,36 @@ def test_compare_and_fit(answer, tmp_path):
     assert (tmp_path / "c.png").exists()
 
 
+def test_what_a_capture_taught_is_recorded_beside_the_build(answer, tmp_path):
+    build = tmp_path / "board.toml"
+    build.write_bytes(Path(SWITCH).read_bytes())
+    fit = [
+        "--channel",
+        "lead_current=lead_current",
+        "--fit",
+        "adapter.limit_current",
+        "controller.boot_time",
+        "--record",
+    ]
+    status, found = answer("compare", str(build), CAPTURE, *fit)
+    assert status == 0
+    log = read_log(tmp_path / "board.measured.toml")
+    assert [row.key for row in log.rows] == ["adapter.limit_current", "controller.boot_time"]
+    for row in log.rows:
+        told = found["fit"][row.key]
+        assert (row.how, row.source) == (How.CAPTURE, "tide_board_with_switch.csv")
+        assert row.value == pytest.approx(told["value"], rel=1e-4)
+        assert [row.low, row.high] == pytest.approx(told["interval"], rel=1e-3)
+        assert row.modelled == pytest.approx(told["start"], rel=1e-4)
+    keys = ("adapter.limit_current", "controller.boot_time")
+    assert log.correlation(keys)[0, 1] == pytest.approx(found["fit_report"]["correlation"][0][1], abs=1e-3)
+    assert len(build.read_text().splitlines()) == len(Path(SWITCH).read_text().splitlines())
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
+        (["--channel", "bus_voltage=bus_voltage", "--record"], "--record keeps fitted values"),
         (["--channel", "nothing=bus_voltage"], "nothing"),
         (["--channel", "bus_voltage=nothing"], "nothing"),
         (["--channel", "bus_voltage"], "NAME=VALUE"),

@@ -100,7 +100,8 @@ def test_no_function_is_kept_alive_by_a_namesake():
     """A function is read in its own file or taken from its module; a like name elsewhere is no use of it."""
     read = {path: names_of(path) for path in [*LIBRARY, *WIDGETS]}
     taken = set().union(*(names for _, names in read.values()))
-    by_path = (ROOT / "inrushlib/serve/inside.py", ROOT / "inrushlib/cli/__init__.py")  # named by their path in words
+    # Named by their path in words.
+    by_path = [ROOT / "inrushlib" / name for name in ("serve/inside.py", "serve/kernels.py", "cli/__init__.py")]
     idle = []
     for path in LIBRARY:
         plain = read[path][0]

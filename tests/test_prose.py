@@ -18,7 +18,7 @@ ALLOWED = {
     ("inrushlib/copper/resistance.py", "IEC 60228"): "the number of a standard names its table",
     ("inrushlib/quantities.py", "e"): "the exponent of a number",
     ("inrushlib/safety/hardware.py", "not said"): "a choice of the build file",
-    ("inrushlib/serve/settings.py", "//cdn."): "looks for an address in a page that is not ours",
+    ("inrushlib/serve/loading.py", "//cdn."): "looks for an address in a page that is not ours",
     ("inrushlib/trace/bench_table.py", "e"): "the exponent of a number",
     ("inrushlib/trace/read/cells.py", "d"): READING,
     ("inrushlib/trace/read/counts.py", "v"): READING,

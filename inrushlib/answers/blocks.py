@@ -282,18 +282,21 @@ class Picture:
     about : str
         What it shows, for who cannot see it.
     draw : callable
-        Draws into empty axes.
+        Draws into empty axes, in a :class:`~inrushlib.plots.Scheme`.
     width, height : float
-        [inch]
+        [inch], of which a page has 100 pixels each; a narrower page draws it narrower.
     caption : str
         Above it; empty for none.
+    least : float
+        Width [inch] below which it scrolls instead of being drawn narrower.
     """
 
     about: str
-    draw: Callable[[Any], object]
+    draw: Callable[[Any, Any], object]
     width: float
     height: float
     caption: str = ""
+    least: float = 4.8
 
 
 @dataclass(frozen=True)

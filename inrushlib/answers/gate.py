@@ -13,6 +13,8 @@ from inrushlib.search import GateMap
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+    from inrushlib.plots import Scheme
+
 HOW = (
     "Edges of the windows to 50 us or 2 %; the line is followed by bisection. A slower gate lowers the peak current "
     "and heats the switch more: look at its stress too."
@@ -32,13 +34,14 @@ def gate_map_answer(title: str, found: GateMap) -> Answer:
     share = float(np.isfinite(found.earliest).mean())
     verdict = Verdict(("some delay boots at ", Strong(f"{share:.0%}"), " of these gates"), _widest(found), share > 0)
     about = "Window for the first frame over gate resistance and gate-drain capacitance."
-    return Answer(title, share > 0, (verdict, Picture(about, lambda axes: _draw(found, axes), 10.0, 6.0), Note(HOW)))
+    picture = Picture(about, lambda axes, scheme: _draw(found, axes, scheme), 10.0, 6.0, least=7.0)
+    return Answer(title, share > 0, (verdict, picture, Note(HOW)))
 
 
-def _draw(found: GateMap, axes: Axes) -> None:
+def _draw(found: GateMap, axes: Axes, scheme: Scheme) -> None:
     from inrushlib.plots import draw_gate_map  # long to import, and a terminal shows no picture
 
-    draw_gate_map(found, axes)
+    draw_gate_map(found, axes, scheme)
 
 
 def _widest(found: GateMap) -> tuple[Words, ...]:

@@ -5,9 +5,6 @@ The classes that it names are those of the workbook's style sheet.
 
 from __future__ import annotations
 
-import base64
-import io
-import threading
 from collections.abc import Sequence
 
 from inrushlib.answers.blocks import (
@@ -35,11 +32,11 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.ruler import draw_ruler
+from inrushlib.answers.screen import Screen, picture
 from inrushlib.quantities import format_result, with_signs
 from inrushlib.safety.finding import Severity
 from inrushlib.text import for_html
 
-DPI = 150
 GRID = "wb-grid"
 # With spaces that do not break.
 MARKS = {
@@ -48,16 +45,17 @@ MARKS = {
     Severity.NOTE: "•\u00a0note",
     Severity.FINE: "✓\u00a0fine",
 }
-_DRAWING = threading.Lock()  # the drawing library keeps caches that two threads must not share
 
 
-def render(answer: Answer) -> str:
+def render(answer: Answer, screen: Screen | None = None) -> str:
     """Return the blocks of an answer as HTML; the page has the title already.
 
     Parameters
     ----------
     answer : Answer
         The answer.
+    screen : Screen or None
+        Where its pictures are shown; None for one that is light and wide.
 
     Returns
     -------
@@ -69,7 +67,7 @@ def render(answer: Answer) -> str:
     >>> render(Answer("six tiles", True, (Verdict("take 3 A"),)))
     '<div class="wb-answer" role="status"><b>Take 3 A</b>.</div>'
     """
-    return "".join(render_block(block) for block in answer.blocks)
+    return "".join(render_block(block, screen) for block in answer.blocks)
 
 
 def html_of(words: Words) -> str:
@@ -102,13 +100,15 @@ def _number(value: Value) -> str:
     return with_signs(format_result(value.value, value.unit, resolution=value.resolution))
 
 
-def render_block(block: Block) -> str:
+def render_block(block: Block, screen: Screen | None = None) -> str:
     """Return one block as HTML, for a page that is put together by itself.
 
     Parameters
     ----------
     block : Block
         The block; what a builder wrote in it is escaped.
+    screen : Screen or None
+        Where its pictures are shown; None for one that is light and wide.
 
     Returns
     -------
@@ -122,14 +122,14 @@ def render_block(block: Block) -> str:
             return facts(block)
         case Table():
             table = _table(block.caption, block.heads, block.rows, block.numbers, block.chosen)
-            return f'<div class="wb-scroll">{table}</div>' if block.wide else table
+            return _scrolled(table)
         case Listing():
             items = "".join(f"<li>{html_of(item)}</li>" for item in block.items)
             caption = f'<div class="wb-caption">{for_html(block.caption)}</div>' if block.caption else ""
             return f'{caption}<ul class="wb-list">{items}</ul>' if items else ""
         case Findings():
             heads = ("", "what", "value", "limit", "what to do", "limit from")
-            return _table(block.caption, heads, [_finding(row) for row in block.rows], (2, 3))
+            return _scrolled(_table(block.caption, heads, [_finding(row) for row in block.rows], (2, 3)))
         case Code():
             lines = "\n".join(html_of(line) for line in block.lines)
             return f'<div class="wb-caption">{for_html(block.caption)}</div><pre class="wb-code">{lines}</pre>'
@@ -138,14 +138,21 @@ def render_block(block: Block) -> str:
         case Caution():
             return f'<div class="wb-small">▲ {html_of(block.words)}</div>'
         case Picture():
-            return picture(block)
+            return picture(block, screen or Screen())
         case Chart():
             return ""
         case Ruler():
             return draw_ruler(block)
         case Beside():
-            parts = "".join(f"<div>{part}</div>" for part in map(render_block, block.blocks) if part)
+            parts = "".join(
+                f"<div>{part}</div>" for part in (render_block(each, screen) for each in block.blocks) if part
+            )
             return f'<div class="wb-beside">{parts}</div>'
+
+
+def _scrolled(table: str) -> str:
+    """A table that is wider than the page scrolls by itself."""
+    return f'<div class="wb-scroll">{table}</div>'
 
 
 def facts(block: Facts, look: str = GRID) -> str:
@@ -158,7 +165,8 @@ def facts(block: Facts, look: str = GRID) -> str:
     look : str
         The style sheet's class for the table.
     """
-    return _table(block.caption, (), [(name, value) for name, value in block.rows], numbers=(1,), look=look)
+    rows = [(name, value) for name, value in block.rows]
+    return _table(block.caption, (), rows, numbers=(1,), look=f"{look} wb-facts")
 
 
 def _finding(row: FindingRow) -> tuple[Words, ...]:
@@ -199,26 +207,3 @@ def _table(
         body += f'<tr class="wb-chosen">{cells}</tr>' if number == chosen else f"<tr>{cells}</tr>"
     head = f"<thead><tr>{top}</tr></thead>" if any(heads) else ""
     return f'<table class="{look}"><caption>{for_html(caption)}</caption>{head}<tbody>{body}</tbody></table>'
-
-
-def picture(block: Picture) -> str:
-    """Return a picture as HTML, its data within.
-
-    Parameters
-    ----------
-    block : Picture
-        What to draw.
-    """
-    from matplotlib.figure import Figure
-
-    with _DRAWING:
-        figure = Figure(figsize=(block.width, block.height), dpi=DPI, layout="constrained", facecolor="white")
-        block.draw(figure.add_subplot())
-        buffer = io.BytesIO()
-        figure.savefig(buffer, format="png")
-    data = base64.b64encode(buffer.getvalue()).decode("ascii")
-    width, least = 100 * block.width, min(70 * block.width, 900)
-    look = f"width: 100%; max-width: {width:.0f}px; min-width: {least:.0f}px"
-    image = f'<img class="wb-plot" style="{look}" alt="{for_html(block.about)}" src="data:image/png;base64,{data}">'
-    caption = f'<div class="wb-heading">{for_html(block.caption)}</div>' if block.caption else ""
-    return f'{caption}<div class="wb-scroll">{image}</div>'

@@ -39,10 +39,10 @@ def map_answer(found: VerdictMap) -> Answer:
     """
     share = float(found.good.mean())
 
-    def draw(axes: Any) -> None:
+    def draw(axes: Any, scheme: Any) -> None:
         from inrushlib.plots import draw_map  # here, since a terminal needs no drawing library
 
-        draw_map(found, axes)
+        draw_map(found, axes, scheme)
 
     about = f"Verdicts over {found.x.key} and {found.y.key}, with the edge of what boots."
     good = bool(found.good.any())

@@ -18,8 +18,8 @@ from inrushlib.quantities import format_quantity
 from inrushlib.search.feeds import Feeding
 
 WIDTH = 10.0  # [inch]
-HEIGHTS = (2.1, 7.0)  # [inch], least and most of a picture of the panel
-AROUND = 1.5  # [inch] for legend and colour bar
+HEIGHTS = (1.8, 7.0)  # [inch], least and most of a picture of the panel
+AROUND = 1.2  # [inch] for legend and colour bar
 CHAIN_HEIGHT = 3.0  # [inch]
 
 
@@ -97,15 +97,18 @@ def picture_blocks(state: PanelState, arrangement: Arrangement) -> tuple[Picture
     return (
         Picture(
             f"Voltage of each pixel, {lowest} to {highest}; the table has the figures.",
-            lambda axes: draw_voltage(state, axes, arrangement), WIDTH, height, "Voltage of each pixel",
+            lambda axes, scheme: draw_voltage(state, axes, arrangement, scheme),
+            WIDTH, height, "Voltage of each pixel",
         ),
         Picture(
             f"Light of each pixel, {state.lowest_brightness:.0%} to 100 %.",
-            lambda axes: draw_brightness(state, axes, arrangement), WIDTH, height, "Brightness of each pixel",
+            lambda axes, scheme: draw_brightness(state, axes, arrangement, scheme),
+            WIDTH, height, "Brightness of each pixel",
         ),
         Picture(
             "Current from each pixel to the next.",
-            lambda axes: draw_chain_current(state, axes), WIDTH, CHAIN_HEIGHT, "Current along the chain",
+            lambda axes, scheme: draw_chain_current(state, axes, scheme),
+            WIDTH, CHAIN_HEIGHT, "Current along the chain",
         ),
     )  # fmt: skip
 

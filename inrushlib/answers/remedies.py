@@ -10,7 +10,6 @@ from inrushlib.answers.blocks import (
     Lines,
     Listing,
     Note,
-    Picture,
     Strong,
     Table,
     Temperature,
@@ -20,10 +19,8 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.start import overstress
-from inrushlib.remedies import NoRemedy, Recommendation, Remedy, parts_of, reason_for
+from inrushlib.remedies import Effort, NoRemedy, Recommendation, Remedy, parts_of, reason_for
 
-WIDTH = 13.0  # [in] of the picture
-ABOUT = "A row for each remedy: what changes, verdict, currents and voltages, risks. The table below says the same."
 HEADS = (
     "remedy", "verdict", "what changes", "how", "peak lead current", "lit before data", "lowest rail",
     "hottest junction", "what could still go wrong",
@@ -57,11 +54,7 @@ def remedies_answer(title: str, found: Sequence[Remedy | NoRemedy]) -> Answer:
 
 
 def _side_by_side(found: Sequence[Remedy | NoRemedy]) -> tuple[Block, ...]:
-    from inrushlib.plots import draw_remedies, height_for  # here, since a terminal needs no drawing library
-
-    picture = Picture(ABOUT, lambda axes: draw_remedies(found, axes), WIDTH, height_for(found))
-    table = Table(HEADS, tuple(map(_row, found)), "Side by side", (4, 5, 6, 7), wide=True)
-    return picture, table, Note(ORDER)
+    return Table(HEADS, tuple(map(_row, found)), "Side by side", (4, 5, 6, 7), wide=True), Note(ORDER)
 
 
 def recommendation_answer(title: str, found: Recommendation) -> Answer:
@@ -87,6 +80,9 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
         blocks.append(Listing(tuple(map(sentence, hardware)), "What it takes in parts"))
     if program:
         blocks.append(Listing(tuple(map(sentence, program)), "What it takes in the program"))
+    first = _measure_first(found)
+    if first:
+        blocks.append(Note(first))
     left = (*best.could_go_wrong, *_measure(best))
     if left:
         blocks.append(Listing(left, "What it does not solve"))
@@ -114,6 +110,19 @@ def _measure(best: Remedy) -> tuple[Words, ...]:
     decides = f"; {best.decided_by} decides most: measure it" if best.decided_by else ""
     missed = 100 * (1 - best.odds.value)
     return (f"In {missed:.1g} % of the runs within the ranges it does not boot at the first try{decides}.",)
+
+
+def _measure_first(found: Recommendation) -> str:
+    """Return which value to measure before the work of the best is done, where less may do; empty where none."""
+    best = found.ranked[0]
+    for each in found.ranked[1:]:
+        if each.odds is not None and each.decided_by and each.effort < min(best.effort, Effort.BUYING):
+            return (
+                f"Before that, measure {each.decided_by}: it decides most of whether less does it "
+                f"({each.effort.words}: {_name(each)}; boots in {100 * each.odds.value:.0f} % within the ranges). "
+                "Write what you find into the build, and ask again."
+            )
+    return ""
 
 
 def _ranked_row(remedy: Remedy) -> tuple[Words, ...]:

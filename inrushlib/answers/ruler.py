@@ -9,6 +9,9 @@ from inrushlib.quantities import format_result
 from inrushlib.text import for_html
 
 LEFT, RIGHT, TOP, BOTTOM = 20, 880, 34, 60
+# The page's colours, light and dark; on paper, which has none of its own, what stands after the comma.
+INK, EDGE, LINE = "var(--wb-ink, #1f2a33)", "var(--wb-edge, #5b656d)", "var(--wb-line, #c5ccd1)"
+SUNK, FILL, HOLDS = "var(--wb-sunk, #f1f4f6)", "var(--wb-boots, #bfdcc6)", "var(--wb-holds, #2b7a3d)"
 
 
 def draw_ruler(ruler: Ruler) -> str:
@@ -34,13 +37,12 @@ def draw_ruler(ruler: Ruler) -> str:
         told = [(at(low), first), *(each for each in told if each[0] > LEFT + 60)]
     ticks = "".join(_tick(x, format_result(value, ruler.unit)) for x, value in told)
     marks = "".join(_mark(at(mark.value), mark) for mark in ruler.marks)
-    frame = (
-        f'<rect x="{LEFT}" y="{TOP}" width="{RIGHT - LEFT}" height="{BOTTOM - TOP}" fill="#f1f4f6" stroke="#c5ccd1"/>'
-    )
+    frame = f'<rect x="{LEFT}" y="{TOP}" width="{RIGHT - LEFT}" height="{BOTTOM - TOP}" fill="{SUNK}" stroke="{LINE}"/>'
     return (
-        '<svg class="wb-plot wb-window" viewBox="0 0 900 112" '
-        'style="width:100%;max-width:900px;font:12.5px sans-serif" '
-        f'role="img" aria-label="{for_html(ruler.about)}"><g fill="#1f2a33">{frame}{bars}{ticks}{marks}</g></svg>'
+        '<div class="wb-scroll"><svg class="wb-plot wb-window" viewBox="0 0 900 112" '
+        'style="width:100%;max-width:900px;min-width:800px;font:12.5px sans-serif" '
+        f'role="img" aria-label="{for_html(ruler.about)}"><g fill="{INK}">'
+        f"{frame}{bars}{ticks}{marks}</g></svg></div>"
     )
 
 
@@ -50,12 +52,12 @@ def _bar(left: float, right: float, opened: bool) -> str:
     side = f"H{right:.1f} V{BOTTOM}"
     if opened:
         side = f"L{right - 16:.1f} {TOP} L{right:.1f} {middle} L{right - 16:.1f} {BOTTOM}"
-    return f'<path d="M{left:.1f} {TOP} {side} H{left:.1f} Z" fill="#bfdcc6" stroke="#2b7a3d"/>'
+    return f'<path d="M{left:.1f} {TOP} {side} H{left:.1f} Z" fill="{FILL}" stroke="{HOLDS}"/>'
 
 
 def _tick(x: float, text: str) -> str:
     return (
-        f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{BOTTOM}" y2="{BOTTOM + 6}" stroke="#5b656d"/>'
+        f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{BOTTOM}" y2="{BOTTOM + 6}" stroke="{EDGE}"/>'
         f'<text x="{x:.1f}" y="{BOTTOM + 20}" text-anchor="middle">{for_html(text)}</text>'
     )
 
@@ -64,7 +66,7 @@ def _mark(x: float, mark: Mark) -> str:
     anchor = "start" if x < LEFT + 60 else "end" if x > RIGHT - 60 else "middle"
     ends, place = ((22, BOTTOM), 16) if mark.above else ((TOP, 90), 105)
     dash = "" if mark.above else ' stroke-dasharray="5 3"'
-    line = f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{ends[0]}" y2="{ends[1]}" stroke="#1f2a33" stroke-width="2"{dash}/>'
+    line = f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{ends[0]}" y2="{ends[1]}" stroke="{INK}" stroke-width="2"{dash}/>'
     name = f'<text x="{x:.1f}" y="{place}" text-anchor="{anchor}" font-weight="600">{for_html(mark.name)}</text>'
     return line + name
 

@@ -53,10 +53,10 @@ def turning_answer(start: Startup, found: Sequence[Edge], assumed: Sequence[Assu
 
 
 def _tornado(found: Sequence[Edge]) -> Picture:
-    def draw(axes: Any) -> None:
+    def draw(axes: Any, scheme: Any) -> None:
         from inrushlib.plots import draw_tornado  # here, since a terminal needs no drawing library
 
-        draw_tornado(found, axes)
+        draw_tornado(found, axes, scheme)
 
     about = "Each value as a bar to where it turns the verdict, in parts of its range; the list above says it."
     return Picture(about, draw, 9.0, 0.9 + 0.34 * min(len(found), 12), "How far each value is from turning it")
@@ -86,13 +86,13 @@ def bands_answer(found: CurveBands) -> Answer:
 
 
 def _band_picture(found: CurveBands, curve: Curve) -> Picture:
-    def draw(axes: Any) -> None:
+    def draw(axes: Any, scheme: Any) -> None:
         from inrushlib.plots import draw_spread
         from inrushlib.plots.scheme import Line
 
         lines = {BUS_VOLTAGE: Line.BUS, RAIL_VOLTAGE: Line.RAIL, LEAD_CURRENT: Line.LEAD_CURRENT}
         nominal = (found.bands[curve].time, found.nominal[curve])
-        draw_spread(found.bands[curve], axes, label=curve.label, nominal=nominal, line=lines[curve])
+        draw_spread(found.bands[curve], axes, label=curve.label, nominal=nominal, line=lines[curve], scheme=scheme)
 
     about = (
         f"The {curve.words} over time: a band that nine in ten runs stay within, half of them below its middle line; "
@@ -121,10 +121,10 @@ def rating_answer(title: str, decision: Decision) -> Answer:
         words = ("take ", Strong(Value(shown, "A")), f": it boots in {often} of the runs")
         verdict = Verdict(words, (f"the smallest standard rating that does so in {wanted}",), True)
 
-    def draw(axes: Any) -> None:
+    def draw(axes: Any, scheme: Any) -> None:
         from inrushlib.plots import draw_odds
 
-        draw_odds(decision, axes, label="rated current [A]")
+        draw_odds(decision, axes, label="rated current [A]", scheme=scheme)
 
     picture = Picture("How often each rating boots, with its interval; the table says it.", draw, 7.0, 3.2)
     return Answer(title, decision.chosen is not None, (verdict, picture, odds_table(decision, "A", "rating", shown)))

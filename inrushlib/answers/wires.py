@@ -6,6 +6,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from inrushlib.answers.blocks import (
     Answer,
     Beyond,
@@ -25,7 +27,7 @@ from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.parts import PlaceKind
 from inrushlib.quantities import format_gauge, format_quantity
 from inrushlib.safety import FuseOutcome
-from inrushlib.search import Rerun, WireList, WireRun
+from inrushlib.search import Rerun, WireList, WireRun, metres_of
 from inrushlib.search.wires import CONTINUOUS_FACTOR, Wire, WirePlan
 
 STANDS_ALL = "none: it stands what the adapter gives"
@@ -57,6 +59,7 @@ def wires_answer(title: str, plan: WirePlan, start: Rerun) -> Answer:
     blocks: tuple[Block, ...] = (
         Verdict(head, tuple(said), not start.worsens),
         Table(heads, tuple(_wire(each) for each in wires), "The thinnest stocked gauges that do", (1, 2, 4, 5, 6)),
+        _to_buy(metres_of(wires)),
         Note(
             f"Length is one way, drop is supply and return together, copper at 40 C. Rating by the ampacity table "
             f'"{wires[0].table}", at least {CONTINUOUS_FACTOR:g} times the most it carries: '
@@ -129,12 +132,7 @@ def wire_list_answer(title: str, found: WireList, start: Rerun) -> Answer:
         ),
     ]  # fmt: skip
     if found.metres:
-        blocks.append(
-            Table(
-                ("gauge", "metres"), tuple((_awg(gauge), f"{metres:.2f} m") for gauge, metres in found.metres.items()),
-                "To buy, supply and return together, without waste", (1,),
-            )
-        )  # fmt: skip
+        blocks.append(_to_buy(found.metres))
     blocks += [
         Note(
             "Length is one way, drop is supply and return together in the brightest picture, copper at 40 C. Rating by"
@@ -150,6 +148,11 @@ def wire_list_answer(title: str, found: WireList, start: Rerun) -> Answer:
         ),
     ]
     return Answer(title, found.enough and not start.worsens, tuple(blocks))
+
+
+def _to_buy(metres: Mapping[int, float]) -> Table:
+    rows = tuple((_awg(gauge), f"{length:.2f} m") for gauge, length in metres.items())
+    return Table(("gauge", "metres"), rows, "To buy, supply and return together, without waste", (1,))
 
 
 def _counted(count: int, thing: str, what: str) -> str:

@@ -11,15 +11,17 @@ from inrushlib.answers.start import start_answer
 from inrushlib.answers.terminal import render
 from inrushlib.build import Build
 from inrushlib.cli import report
-from inrushlib.cli.arguments import add_input, add_output
+from inrushlib.cli.arguments import add_input, add_output, add_picture
 from inrushlib.cli.measured import load_with_log, measured_list
-from inrushlib.cli.output import say, tell_unused, title
+from inrushlib.cli.next_step import NextStep, tell_next
+from inrushlib.cli.output import save_picture, say, tell_unused, title, write_each
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
 from inrushlib.margins import assumed_values, nearest_edges
 from inrushlib.startup import Startup, curve_named, simulate
 
 BOOTS, DOES_NOT, NOT_RIGHT = 0, 1, 2
+SIZE = 9.0, 6.0  # [in] of the picture
 
 
 def add(commands: Any) -> None:
@@ -32,6 +34,7 @@ def add(commands: Any) -> None:
     )
     add_input(p, "builds", nargs="+", metavar="BUILD.toml", help="a build file")
     p.add_argument("--json", action="store_true", help="SI numbers: an object for one build, a list for several")
+    add_picture(p, "--plot", metavar="OUT.png", help="draw one build: voltages, current, and what each part is doing")
     add_output(p, "--curves", metavar="OUT.csv", help="write the curves of one build, SI")
     p.set_defaults(run=run)
 
@@ -42,10 +45,11 @@ def run(options: argparse.Namespace) -> int:
     Raises
     ------
     UsageError
-        For curves of several builds.
+        For curves or a picture of several builds.
     """
-    if options.curves is not None and len(options.builds) > 1:
-        raise UsageError(f"--curves takes one build, and there are {len(options.builds)}")
+    for option, given in (("--curves", options.curves), ("--plot", options.plot)):
+        if given is not None and len(options.builds) > 1:
+            raise UsageError(f"{option} takes one build, and there are {len(options.builds)}")
     starts: list[Startup] = []
     status = BOOTS
     for path in options.builds:
@@ -57,12 +61,30 @@ def run(options: argparse.Namespace) -> int:
     if starts:
         say(_text(starts, options.builds, options.json))
         tell_unused([s.build for s in starts], as_json=options.json)
-    # The verdict is told first: it counts even where the curves cannot be written.
-    if options.curves is not None and starts:
-        write_curves(starts[0], options.curves)
+        if len(options.builds) == 1:
+            step = NextStep.ODDS if starts[0].headline.good else NextStep.REMEDIES
+            tell_next(step, options.builds[0], as_json=options.json)
+    # The verdict is told first: it counts even where curves or picture cannot be written.
+    if starts:
+        _write(starts[0], options.curves, options.plot)
     if status == BOOTS and not all(s.headline.good for s in starts):
         return DOES_NOT
     return status
+
+
+def _write(start: Startup, curves: Path | None, picture: Path | None) -> None:
+    writes = []
+    if curves is not None:
+        writes.append(lambda: write_curves(start, curves))
+    if picture is not None:
+        writes.append(lambda: _save(start, picture))
+    write_each(*writes)
+
+
+def _save(start: Startup, path: Path) -> None:
+    from inrushlib.plots import draw_startup  # long to import, and only pictures need it
+
+    save_picture(path, *SIZE, lambda figure: draw_startup(start, figure), fitted=False)
 
 
 def _text(starts: list[Startup], paths: list[Path], as_json: bool) -> str:

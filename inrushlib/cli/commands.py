@@ -34,6 +34,7 @@ SUBCOMMANDS = {
     "from": "lines for the build file from what can be seen: current of a tile, wire, track, voltage at two loads",
     "parts": "classes of adapters, leads, pixels, controllers and other parts, each value with its range and source",
     "keys": "every key that a build file may have: meaning, default, what is accepted, where to find the value",
+    "warm": "compile the model for this machine now, so that nothing has to wait for it later",
     "workbook": "open the workbook: builds behind sliders, captures laid over the model",
 }
 """What each command answers; it is the module of that name, but for those in ``MODULES``."""

@@ -7,7 +7,9 @@ import json
 import math
 from collections.abc import Callable
 from dataclasses import asdict, replace
+from datetime import date
 from functools import partial
+from pathlib import Path
 from typing import Any, TypeVar
 
 from inrushlib.answers.compare import Laid, compare_answer
@@ -16,20 +18,22 @@ from inrushlib.answers.terminal import render
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input, add_output, add_picture
 from inrushlib.cli.output import save_picture, say, tell_unused, write_each
+from inrushlib.cli.reading import add_reading, told_of_file
 from inrushlib.errors import UsageError
 from inrushlib.files import write_safely
+from inrushlib.measurements import add_to_log, log_beside
 from inrushlib.startup import simulate
 from inrushlib.trace import (
     Accuracy,
     Comparison,
     Fit,
     Measured,
-    ReadChoices,
     Stage,
     Trace,
     channel_named,
     compare,
     fit_build,
+    learned,
     measure,
     read_trace,
 )
@@ -37,7 +41,6 @@ from inrushlib.trace import (
 OVERSTRESSED = 1
 KNOWN = "known"
 SHARES = {"%": 1e-2, "ppm": 1e-6}
-TYPED = {r"\t": "\t"}  # a tab is hard to type
 Given = TypeVar("Given")
 CHANNEL_HEIGHT = 4.2  # [in] of a channel and its residual
 
@@ -64,20 +67,11 @@ def add(commands: Any) -> None:
     p.add_argument("--time-accuracy", metavar="SHARE",
                    help="of the time base: 100 ppm unless said; known where calibrated")  # fmt: skip
     add_output(p, "--save", metavar="FITTED.toml", help="write the fitted build")
+    p.add_argument("--record", action="store_true",
+                   help="keep what the capture tells in NAME.measured.toml beside NAME.toml")  # fmt: skip
     add_picture(p, "--plot", metavar="OUT.png", help="write a picture: capture, model, residual")
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
-    reading = p.add_argument_group("where the file does not say it itself")
-    reading.add_argument("--time-unit", choices=("s", "ms", "us", "ns"))
-    reading.add_argument("--unit", action="append", default=[], metavar="NAME=UNIT", help="unit of a channel: V, mV, A")
-    reading.add_argument("--delimiter", help=r"between columns: , ; | a blank, or \t for a tab")
-    reading.add_argument("--decimal", choices=(".", ","), help="decimal mark")
-    reading.add_argument("--encoding", help="such as utf-8 or utf-16-le")
-    reading.add_argument("--first-line", type=int, metavar="N", help="line of the first samples, from 1")
-    reading.add_argument("--interval", type=float, metavar="SECONDS", help="between samples, without a time column")
-    reading.add_argument("--start", type=float, metavar="SECONDS", help="time of the first sample")
-    reading.add_argument("--time-column", metavar="NAME", help="name of the time column, or its number from 1")
-    reading.add_argument("--counts-per-division", type=float, metavar="N", help="of the converter, for integer counts")
-    reading.add_argument("--segment", type=int, metavar="N", help="which of several segments, from 1")
+    add_reading(p)
     p.set_defaults(run=run)
 
 
@@ -209,28 +203,6 @@ def check_shift(measured: Measured, shift: float | None, duration: float) -> Non
         )
 
 
-def choices(options: argparse.Namespace) -> ReadChoices:
-    """Return what the ``options`` of the command line say about the file."""
-    return ReadChoices(
-        encoding=options.encoding,
-        delimiter=TYPED.get(options.delimiter, options.delimiter) or None,
-        decimal=options.decimal,
-        first_line=options.first_line,
-        time_unit=options.time_unit,
-        units=pairs(options.unit, "--unit"),
-        interval=options.interval,
-        start=options.start,
-        segment=options.segment,
-        time_column=_column(options.time_column),
-        counts_per_division=options.counts_per_division,
-    )
-
-
-def _column(text: str | None) -> str | int | None:
-    """Return a column's number where it is one, else its name."""
-    return int(text) if text is not None and text.isdecimal() else text
-
-
 def run(options: argparse.Namespace) -> int:
     """Compare, and fit where asked, by the ``options`` of the command line.
 
@@ -242,12 +214,14 @@ def run(options: argparse.Namespace) -> int:
     build = load_build(options.build)
     if options.save is not None and not options.fit:
         raise UsageError("--save writes the fitted build; accepted together with --fit only")
+    if options.record and not options.fit:
+        raise UsageError("--record keeps fitted values; accepted together with --fit only")
     if options.bootstrap and not options.fit:
         raise UsageError("--bootstrap gives errors of fitted keys; accepted together with --fit only")
     told = accuracy(options.probe_accuracy, options.time_accuracy)
     if options.shift is not None and not math.isfinite(options.shift):
         raise UsageError(f"--shift {options.shift}; accepted: a number of seconds")
-    trace = read_trace(options.trace, choices=choices(options))
+    trace = read_trace(options.trace, choices=told_of_file(options))
     names = by_channel(trace, pairs(options.channel, "--channel"), "--channel")
     measured = measure(trace, names, build, by_channel(trace, factors(options.scale), "--scale"))
     check_shift(measured, options.shift, build.run.duration)
@@ -264,11 +238,14 @@ def run(options: argparse.Namespace) -> int:
         say(json.dumps(flat, indent=1, allow_nan=False))
     else:
         channels = {curve: name for name, curve in names.items()}
-        laid = Laid(measured=measured, start=start, comparison=comparison, channels=channels, inferred=trace.inferred)
+        found = (*trace.inferred, *(hint.for_command for hint in trace.hints))
+        laid = Laid(measured=measured, start=start, comparison=comparison, channels=channels, inferred=found)
         say(render(compare_answer(laid, fit)))
     outputs: list[Callable[[], None]] = []
     if fit is not None and options.save is not None:
         outputs.append(partial(write_safely, with_note(fit), options.save))
+    if fit is not None and options.record:
+        outputs.append(partial(record, fit, log_beside(options.build)))
     if options.plot is not None:
         from inrushlib.plots import draw_comparison
 
@@ -278,6 +255,24 @@ def run(options: argparse.Namespace) -> int:
     tell_unused([build], as_json=options.json)
     write_each(*outputs)
     return OVERSTRESSED if start.overstressed else 0
+
+
+def record(fit: Fit, path: Path) -> None:
+    """Add what a fit found to the log beside the build, and say so.
+
+    Parameters
+    ----------
+    fit : Fit
+        The fit.
+    path : Path
+        The log.
+    """
+    rows, together = learned(fit, date.today())
+    if not rows:
+        say("nothing is recorded: the capture determines none of the keys", to_stderr=True)
+        return
+    add_to_log(path, rows, together)
+    say(f"recorded in {path}: {', '.join(row.key for row in rows)}", to_stderr=True)
 
 
 def _tell(stage: Stage) -> None:

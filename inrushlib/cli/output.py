@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 DOTS_PER_INCH = 130
+POINTS_PER_INCH = 72
 
 
 def say(text: str, to_stderr: bool = False) -> None:
@@ -107,7 +108,9 @@ def _plain(value: Any) -> Any:
     return None if isinstance(value, float) and not np.isfinite(value) else value
 
 
-def save_picture(path: Path, width: float, height: float, draw: Callable[[Figure], object]) -> None:
+def save_picture(
+    path: Path, width: float, height: float, draw: Callable[[Figure], object], *, fitted: bool = True
+) -> None:
     """Draw on a figure and write it; the path's ending says which kind.
 
     Parameters
@@ -118,6 +121,8 @@ def save_picture(path: Path, width: float, height: float, draw: Callable[[Figure
         Size of the figure [in].
     draw : callable
         What draws on it.
+    fitted : bool
+        Whether what is drawn is fitted into the figure; not where it lays itself out.
 
     Raises
     ------
@@ -126,11 +131,14 @@ def save_picture(path: Path, width: float, height: float, draw: Callable[[Figure
     """
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(width, height), layout="constrained")
+    kind = path.suffix[1:].lower()
+    # What lays itself out does so in dots: the same as it is written in.
+    dots = DOTS_PER_INCH if kind == "png" else POINTS_PER_INCH
+    figure = Figure(figsize=(width, height), dpi=dots, layout="constrained" if fitted else None)
     draw(figure)
     picture = io.BytesIO()
-    kind = path.suffix[1:].lower()
-    figure.savefig(picture, format=kind, dpi=DOTS_PER_INCH, bbox_inches="tight", pad_inches=0.15)
+    trimmed: dict[str, Any] = {"bbox_inches": "tight", "pad_inches": 0.15} if fitted else {}
+    figure.savefig(picture, format=kind, dpi=dots, **trimmed)
     write_safely(picture.getvalue(), path)
 
 

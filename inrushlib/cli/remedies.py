@@ -7,14 +7,17 @@ import re
 from pathlib import Path
 from typing import Any
 
-from inrushlib.answers.remedies import WIDTH, recommendation_answer
-from inrushlib.build import load_build, save_build
+from inrushlib.answers.remedies import recommendation_answer
+from inrushlib.build import save_build
 from inrushlib.cli.arguments import add_input, add_output, add_picture
+from inrushlib.cli.measured import load_with_log
+from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import print_answer, save_picture, tell_share, write_each
 from inrushlib.errors import BuildError, UsageError
 from inrushlib.remedies import FINALIST_RUNS, NoRemedy, Recommendation, Remedy, parts_of, reason_for, recommend_remedies
 
 HELPS, NONE = 0, 1
+PICTURE_WIDTH = 13.0  # [inch]
 
 
 def add(commands: Any) -> None:
@@ -42,18 +45,20 @@ def add(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the remedies for the ``options`` of the command line."""
-    build = load_build(options.build)
+    build = load_with_log(options.build)
     if options.save_all is not None:
         _check_folder(options.save_all, options.build)
     found = recommend_remedies(build, runs=0 if options.no_odds else options.runs, progress=_progress)
     files = {} if options.save_all is None else _files(found, options.save_all)
     answer = recommendation_answer(build.title, found)
     print_answer(answer, [to_dict(r, found, files) for r in found.remedies], build, as_json=options.json)
+    if found.ranked and options.save_all is None:
+        tell_next(NextStep.SAVE, options.build, as_json=options.json)
     if options.plot is not None:
         from inrushlib.plots import draw_remedies, height_for
 
         height, shown = height_for(found.remedies), found.remedies
-        save_picture(options.plot, WIDTH, height, lambda figure: draw_remedies(shown, figure.add_subplot()))
+        save_picture(options.plot, PICTURE_WIDTH, height, lambda figure: draw_remedies(shown, figure.add_subplot()))
     _save(found, files, build.title)
     return HELPS if answer.good else NONE
 

@@ -10,6 +10,7 @@ from inrushlib.answers.reservoir import reservoir_answer
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.by_odds import add_odds, asked, odds_dict
 from inrushlib.cli.measured import load_with_log
+from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import print_answer
 from inrushlib.odds import decide, reservoirs_to_try
 from inrushlib.search import ReservoirSize, StandardValue, smallest_reservoir
@@ -45,4 +46,6 @@ def run(options: argparse.Namespace) -> int:
     answer = reservoir_answer(build.title, size, decision)
     taken = None if nominal is None else recommended(decision, nominal)
     print_answer(answer, size.to_dict() | odds_dict(decision, taken), build, as_json=options.json)
+    if not answer.good:
+        tell_next(NextStep.REMEDIES, options.build, as_json=options.json)
     return FOUND if answer.good else NONE

@@ -10,6 +10,7 @@ from inrushlib.answers.terminal import render
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.by_odds import add_odds, asked, odds_dict
 from inrushlib.cli.measured import load_with_log
+from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import say, tell_unused, to_json
 from inrushlib.odds import decide, ratings_to_try
 from inrushlib.search import AdapterSize, rating_ladder, smallest_adapter
@@ -46,4 +47,5 @@ def run(options: argparse.Namespace) -> int:
     else:
         say(render(adapter_answer(build, size, rating_ladder(build), decision)))
     tell_unused([build], as_json=options.json)
+    tell_next(NextStep.REMEDIES, options.build, as_json=options.json)
     return FOUND if found else NONE

@@ -12,6 +12,7 @@ from inrushlib.answers.terminal import render
 from inrushlib.build import load_build, save_build
 from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.cli.measured import measured_list
+from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import say, tell_share, to_json
 from inrushlib.measurements import read_log
 from inrushlib.odds import RUNS, SEED, Cluster, Narrowed, SlackSpread, SpreadFound, Which, Worst, spread, spread_after
@@ -71,6 +72,7 @@ def run(options: argparse.Namespace) -> int:
             narrowed = spread_after(build, log, **asked)
             found, answer, flat = narrowed.after, narrowed_answer(narrowed), narrowed_dict(narrowed)
     say(to_json(flat) if options.json else render(answer))
+    tell_next(NextStep.SHEET if answer.good else NextStep.REMEDIES, options.build, as_json=options.json)
     if options.save_worst is not None:
         save_build(found.worst.build, options.save_worst)
     return SURE if answer.good else NOT_SURE

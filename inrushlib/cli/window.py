@@ -13,6 +13,7 @@ from inrushlib.build import Build
 from inrushlib.cli.arguments import add_input, add_picture
 from inrushlib.cli.by_odds import add_odds, asked, odds_dict
 from inrushlib.cli.measured import load_with_log
+from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import print_answer, save_picture, tell_share
 from inrushlib.odds import decide, delays_to_try
 from inrushlib.search import DelayWindow, GateMap, NoWindow, Rerun, delay_window, gate_map, rerun, with_delay
@@ -53,6 +54,8 @@ def run(options: argparse.Namespace) -> int:
         taken = recommended(decision, window.recommended)
     answer = delay_answer(build, window, start, decision)
     print_answer(answer, to_dict(window, gates, start) | odds_dict(decision, taken), build, as_json=options.json)
+    if not answer.good:
+        tell_next(NextStep.REMEDIES, options.build, as_json=options.json)
     if gates is not None:
         _save(gates, options.gate_map)
     return FOUND if answer.good else NONE

@@ -27,5 +27,8 @@ def run(options: argparse.Namespace) -> int:
     """Print the default build's verdict, then serve until stopped as the ``options`` say."""
     from inrushlib import serve
 
-    say(verdict_line(serve.default_build()))
-    return serve.serve(Path.cwd(), port=options.port, lab=options.lab, open_browser=not options.no_browser)
+    def meanwhile() -> None:
+        say(verdict_line(serve.default_build()))
+
+    browser = not options.no_browser
+    return serve.serve(Path.cwd(), port=options.port, lab=options.lab, open_browser=browser, meanwhile=meanwhile)

@@ -23,7 +23,8 @@ from inrushlib.guide.uncertainty import Known, Worked, propagate
 from inrushlib.guide.wire_cards import WIRE_CARDS
 from inrushlib.measurements import MeasurementLog
 from inrushlib.odds import SEED, Influence, KeyRange, SpreadFound, at_measured, key_ranges, spread
-from inrushlib.odds.key_ranges import CUT, Shape
+from inrushlib.odds.key_ranges import Shape
+from inrushlib.odds.posterior import CUT
 
 RUNS: Final = 512
 """Starts of the odds [1]."""

@@ -17,7 +17,7 @@
     a capture and the model
 
 Below it: :mod:`~inrushlib.plots.scheme` (the colours), :mod:`~inrushlib.plots.style`,
-:mod:`~inrushlib.plots.strip`, :mod:`~inrushlib.plots.thin`, :mod:`~inrushlib.plots.verdicts`.
+:mod:`~inrushlib.plots.strip`, :mod:`~inrushlib.plots.thin`.
 """
 
 from inrushlib.plots.circuit import CIRCUIT_SIZE, draw_circuit

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from inrushlib.plots.scheme import Line, Scheme
+from inrushlib.plots.style import plain
 from inrushlib.plots.thin import MOST_POINTS, envelope
 from inrushlib.startup import Startup, curve_named
 from inrushlib.text import for_picture
@@ -17,7 +19,9 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-def draw_overlay(measured: Measured, start: Startup, comparison: Comparison, quantity: str, axes: Axes) -> Axes:
+def draw_overlay(
+    measured: Measured, start: Startup, comparison: Comparison, quantity: str, axes: Axes, scheme: Scheme = Scheme.LIGHT
+) -> Axes:
     """Draw one channel and the model's curve over the run's time [ms].
 
     Parameters
@@ -28,18 +32,23 @@ def draw_overlay(measured: Measured, start: Startup, comparison: Comparison, qua
         Which of the measured curves.
     axes : Axes
         Where to.
+    scheme : Scheme
+        Light or dark.
     """
+    palette = scheme.palette
+    plain(axes, palette)
     time, values = envelope(measured.time + comparison.shift, measured.curves[quantity])
-    axes.plot(time * 1e3, values, color="0.6", linewidth=0.8, label="measured")
+    axes.plot(time * 1e3, values, label="measured", **palette.style(Line.MEASURED))
     grid = np.linspace(measured.time[0], measured.time[-1], MOST_POINTS) + comparison.shift
-    axes.plot(grid * 1e3, start.at(grid)[quantity], color="black", linewidth=1.4, label="model")
-    axes.set_ylabel(curve_named(quantity).label)
-    axes.legend(loc="best", frameon=False)
-    axes.grid(alpha=0.3)
+    axes.plot(grid * 1e3, start.at(grid)[quantity], color=palette.ink, linewidth=1.4, label="model")
+    axes.set_ylabel(curve_named(quantity).label, color=palette.ink)
+    axes.legend(loc="best", frameon=False, labelcolor=palette.ink)
     return axes
 
 
-def draw_residual(measured: Measured, comparison: Comparison, quantity: str, axes: Axes) -> Axes:
+def draw_residual(
+    measured: Measured, comparison: Comparison, quantity: str, axes: Axes, scheme: Scheme = Scheme.LIGHT
+) -> Axes:
     """Draw measured minus modelled over the run's time [ms].
 
     Parameters
@@ -50,13 +59,16 @@ def draw_residual(measured: Measured, comparison: Comparison, quantity: str, axe
         Which of the measured curves.
     axes : Axes
         Where to.
+    scheme : Scheme
+        Light or dark.
     """
+    palette = scheme.palette
+    plain(axes, palette)
     channel = comparison.channels[quantity]
     time, values = envelope(measured.time + comparison.shift, channel.residual)
-    axes.plot(time * 1e3, values, color="0.35", linewidth=0.8)
-    axes.axhline(0.0, color="black", linewidth=0.6)
-    axes.set_ylabel(f"difference [{curve_named(quantity).unit}]")
-    axes.grid(alpha=0.3)
+    axes.plot(time * 1e3, values, color=palette.ink_3, linewidth=0.8)
+    axes.axhline(0.0, color=palette.ink, linewidth=0.6)
+    axes.set_ylabel(f"difference [{curve_named(quantity).unit}]", color=palette.ink)
     return axes
 
 

@@ -10,14 +10,15 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, PathPatch
 from matplotlib.path import Path
 from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormatter
 
 from inrushlib.build import build_keys
-from inrushlib.plots.style import INK, LEVEL
-from inrushlib.plots.verdicts import HATCH, OVERSTRESSED, VERDICTS
+from inrushlib.plots.scheme import OVERSTRESS_HATCH, Palette, Scheme
+from inrushlib.plots.style import SMALL
 from inrushlib.quantities import format_quantity
 from inrushlib.search.axis import Axis
 from inrushlib.search.gate_map import GateMap
@@ -28,17 +29,19 @@ from inrushlib.trace.prepare import FloatArray
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-LINE: dict[str, Any] = {"color": INK, "linewidth": 1.8, "solid_joinstyle": "round"}
-OWN: dict[str, Any] = {
-    "marker": "D",
-    "markersize": 8,
-    "markerfacecolor": "#ffffff",
-    "markeredgecolor": INK,
-    "markeredgewidth": 1.6,
-}
+
+def _edge_look(palette: Palette) -> dict[str, Any]:
+    return {"color": palette.ink, "linewidth": 1.8, "solid_joinstyle": "round"}
 
 
-def draw_map(found: VerdictMap, axes: Axes) -> Axes:
+def _own_look(palette: Palette) -> dict[str, Any]:
+    return {
+        "marker": "D", "markersize": 8, "markerfacecolor": palette.sheet, "markeredgecolor": palette.ink,
+        "markeredgewidth": 1.6, "linestyle": "",
+    }  # fmt: skip
+
+
+def draw_map(found: VerdictMap, axes: Axes, scheme: Scheme = Scheme.LIGHT) -> Axes:
     """Draw the verdicts over two keys, the boundary of what boots, and the build's own values.
 
     Parameters
@@ -47,7 +50,10 @@ def draw_map(found: VerdictMap, axes: Axes) -> Axes:
         The map.
     axes : Axes
         Empty axes, 4 by 3 inches or larger, with room above for the legend.
+    scheme : Scheme
+        Light or dark.
     """
+    palette = scheme.palette
     x, y = _scale(found.x), _scale(found.y)
     handles: list[Any] = []
     nearest = _without_boots(found.verdicts)
@@ -58,24 +64,28 @@ def draw_map(found: VerdictMap, axes: Axes) -> Axes:
             shapes = [*_agreeing_squares(found), *found.edge_areas]
         else:
             shapes = _rows(nearest == number, _borders(found.x_values, found.x), _borders(found.y_values, found.y))
-        fill, hatch = VERDICTS[verdict]
-        look: dict[str, Any] = {"facecolor": fill, "hatch": hatch, "edgecolor": HATCH, "linewidth": 0}
+        fill, hatch = palette.verdict(verdict)
+        look: dict[str, Any] = {"facecolor": fill, "hatch": hatch, "edgecolor": palette.hatch, "linewidth": 0}
         # What boots lies on top: its edge has been followed more finely than the points' own cells.
         axes.add_patch(PathPatch(_path(shapes, x, y), zorder=1.2 if number == BOOTS else 1.0, **look))
         handles.append(Patch(label=verdict.words, **look))
     if found.overstressed.any():
-        fill, hatch = OVERSTRESSED
-        look = {"facecolor": fill, "hatch": hatch, "edgecolor": HATCH, "linewidth": 0}
+        look = {
+            "facecolor": palette.overstressed,
+            "hatch": OVERSTRESS_HATCH,
+            "edgecolor": palette.hatch,
+            "linewidth": 0,
+        }
         borders = _borders(found.x_values, found.x), _borders(found.y_values, found.y)
         axes.add_patch(PathPatch(_path(_rows(found.overstressed, *borders), x, y), zorder=1.4, **look))
         handles.append(Patch(label="starts, but overstressed", **look))
-    handles += _edge_and_own(found, axes, "edge of what boots")
-    _frame(axes, found.x, found.y)
-    _legend(axes, handles)
+    handles += _edge_and_own(found, axes, "edge of what boots", palette)
+    _frame(axes, found.x, found.y, palette)
+    _legend(axes, handles, palette)
     return axes
 
 
-def draw_gate_map(found: GateMap, axes: Axes) -> Axes:
+def draw_gate_map(found: GateMap, axes: Axes, scheme: Scheme = Scheme.LIGHT) -> Axes:
     """Draw the window for the first frame over gate resistance and gate-drain capacitance.
 
     Each cell says from when to when the first frame may start; cells are darker the longer the window, the line
@@ -87,8 +97,10 @@ def draw_gate_map(found: GateMap, axes: Axes) -> Axes:
         The map.
     axes : Axes
         Empty axes, 7 by 4 inches or larger.
+    scheme : Scheme
+        Light or dark.
     """
-    own = found.own
+    own, palette = found.own, scheme.palette
     x, y = _scale(own.x), _scale(own.y)
     # No late edge: as dark as the darkest, whatever that is.
     finite = found.latest[np.isfinite(found.latest)]
@@ -96,41 +108,43 @@ def draw_gate_map(found: GateMap, axes: Axes) -> Axes:
     width = np.log10(1.0 + np.maximum(latest - found.earliest, 0.0) / 1e-4)
     top = np.nanmax(width) if np.isfinite(width).any() else 1.0
     x_borders, y_borders = _borders(found.resistance, own.x), _borders(found.capacitance, own.y)
-    axes.set_facecolor("#ffffff")
-    axes.pcolormesh(x_borders * x, y_borders * y, np.ma.masked_invalid(width), cmap="Greens", vmin=0, vmax=2.2 * top)
+    axes.set_facecolor(palette.sheet)
+    shades = LinearSegmentedColormap.from_list("windows", (palette.sheet, palette.live))
+    axes.pcolormesh(x_borders * x, y_borders * y, np.ma.masked_invalid(width), cmap=shades, vmin=0, vmax=top)
     none = _rows(~np.isfinite(width), x_borders, y_borders)
     handles: list[Any] = []
     if none:
-        look: dict[str, Any] = {"facecolor": "#ffffff", "hatch": "xx", "edgecolor": HATCH, "linewidth": 0}
+        look: dict[str, Any] = {"facecolor": palette.sheet, "hatch": "xx", "edgecolor": palette.hatch, "linewidth": 0}
         axes.add_patch(PathPatch(_path(none, x, y), **look))
         handles.append(Patch(label="no delay boots", **look))
     for row, farads in enumerate(found.capacitance):
         for column, ohms in enumerate(found.resistance):
             if np.isfinite(width[row, column]):
                 text = f"{_short(found.earliest[row, column])}\n{_short(found.latest[row, column])}"
-                axes.text(ohms * x, farads * y, text, ha="center", va="center", fontsize=7.5, color=INK)
+                axes.text(ohms * x, farads * y, text, ha="center", va="center", fontsize=SMALL, color=palette.ink)
     delay = format_quantity(own.build.firmware.first_frame_delay, "s", digits=3)
-    handles += _edge_and_own(own, axes, f"edge of what boots at {delay}")
-    _frame(axes, own.x, own.y)
+    handles += _edge_and_own(own, axes, f"edge of what boots at {delay}", palette)
+    _frame(axes, own.x, own.y, palette)
     axes.set_xlim(x_borders[0] * x, x_borders[-1] * x)
     axes.set_ylim(y_borders[0] * y, y_borders[-1] * y)
-    axes.set_title("first frame from (above) to (below), in ms after the program begins", fontsize=9, color=INK,
-                   loc="left", pad=26)  # fmt: skip
-    _legend(axes, handles)
+    axes.set_title("first frame from (above) to (below), in ms after the program begins", fontsize=9,
+                   color=palette.ink, loc="left", pad=26)  # fmt: skip
+    _legend(axes, handles, palette)
     return axes
 
 
-def _edge_and_own(found: VerdictMap, axes: Axes, edge: str) -> list[Any]:
+def _edge_and_own(found: VerdictMap, axes: Axes, edge: str, palette: Palette) -> list[Any]:
     """Draw the boundary of what boots and the build's own values; returns their entries for the legend."""
     x, y = _scale(found.x), _scale(found.y)
+    look, own = _edge_look(palette), _own_look(palette)
     handles: list[Any] = []
     for line in found.boundaries:
-        axes.plot(line[:, 0] * x, line[:, 1] * y, zorder=2.0, **LINE)
+        axes.plot(line[:, 0] * x, line[:, 1] * y, zorder=2.0, **look)
     if found.boundaries:
-        handles.append(Line2D([], [], label=edge, **LINE))
+        handles.append(Line2D([], [], label=edge, **look))
     if found.own is not None and _inside(found.own[0], found.x) and _inside(found.own[1], found.y):
-        axes.plot(found.own[0] * x, found.own[1] * y, zorder=3.0, clip_on=False, linestyle="", **OWN)
-        handles.append(Line2D([], [], linestyle="", label="this build", **OWN))
+        axes.plot(found.own[0] * x, found.own[1] * y, zorder=3.0, clip_on=False, **own)
+        handles.append(Line2D([], [], label="this build", **own))
     return handles
 
 
@@ -205,14 +219,14 @@ def _path(shapes: Iterable[FloatArray], x: float, y: float) -> Path:
     return Path(np.concatenate(polygons), np.concatenate(codes)) if polygons else Path(np.empty((0, 2)))
 
 
-def _frame(axes: Axes, x: Axis, y: Axis) -> None:
+def _frame(axes: Axes, x: Axis, y: Axis, palette: Palette) -> None:
     """Set scales, limits and labels with units."""
     for axis, side in ((x, "x"), (y, "y")):
         factor, unit = _unit(axis)
         getattr(axes, f"set_{side}scale")("log" if axis.log else "linear")
         getattr(axes, f"set_{side}lim")(axis.low * factor, axis.high * factor)
         label = f"{build_keys()[axis.key].meaning}\n{axis.key}" + (f" [{unit}]" if unit else "")
-        getattr(axes, f"set_{side}label")(label, color=INK, fontsize=9)
+        getattr(axes, f"set_{side}label")(label, color=palette.ink, fontsize=9)
         ruler = getattr(axes, f"{side}axis")
         if axis.log:
             # In less than two decades the powers of ten alone are too few to read by.
@@ -221,12 +235,13 @@ def _frame(axes: Axes, x: Axis, y: Axis) -> None:
             ruler.set_minor_formatter(NullFormatter())
         elif axis.whole:
             ruler.set_major_locator(MaxNLocator(integer=True))
-    axes.tick_params(colors=INK, labelsize=9)
-    axes.spines[:].set_color(LEVEL)
+    axes.tick_params(colors=palette.edge, labelcolor=palette.ink, labelsize=9)
+    axes.set_facecolor(palette.sheet)
+    axes.spines[:].set_color(palette.edge)
 
 
-def _legend(axes: Axes, handles: Sequence[Any]) -> None:
+def _legend(axes: Axes, handles: Sequence[Any], palette: Palette) -> None:
     axes.legend(
         handles=handles, loc="lower left", bbox_to_anchor=(-0.01, 1.0), ncols=4, frameon=False, fontsize=9,
-        labelcolor=INK, handlelength=2.2, handleheight=1.3, columnspacing=1.4, borderaxespad=0.2,
+        labelcolor=palette.ink, handlelength=2.2, handleheight=1.3, columnspacing=1.4, borderaxespad=0.2,
     )  # fmt: skip

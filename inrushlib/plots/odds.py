@@ -15,9 +15,8 @@ from numpy.typing import NDArray
 
 from inrushlib.margins import Edge
 from inrushlib.odds import Bands, Decision
-from inrushlib.plots.scheme import Line, Scheme
-from inrushlib.plots.style import EDGE, FAINT, GRID, INK, LEVEL, plain
-from inrushlib.plots.verdicts import VERDICTS
+from inrushlib.plots.scheme import Line, Palette, Scheme
+from inrushlib.plots.style import plain
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -29,7 +28,9 @@ MOST_ROWS = 12
 FARTHEST = 1.5  # times the way to an end that a tornado shows
 
 
-def draw_odds(decision: Decision, axes: Axes, *, label: str, nominal: float | None = None) -> Axes:
+def draw_odds(
+    decision: Decision, axes: Axes, *, label: str, nominal: float | None = None, scheme: Scheme = Scheme.LIGHT
+) -> Axes:
     """Draw the odds of each value that was tried, with its interval; the chosen one is filled.
 
     Parameters
@@ -42,37 +43,40 @@ def draw_odds(decision: Decision, axes: Axes, *, label: str, nominal: float | No
         Of the values, with their unit [text].
     nominal : float or None
         What the values as they stand ask for [unit of the values]; None to leave it out.
+    scheme : Scheme
+        Light or dark.
 
     Returns
     -------
     Axes
         The same.
     """
-    plain(axes)
+    palette = scheme.palette
+    plain(axes, palette)
     at = np.array([each.value for each in decision.choices])
     odds = 100 * np.array([[each.boots.low, each.boots.value, each.boots.high] for each in decision.choices])
-    axes.vlines(at, odds[:, 0], odds[:, 2], color=EDGE, linewidth=2.4)
-    axes.plot(at, odds[:, 1], color=INK, linewidth=1.0, linestyle=":")
-    axes.plot(at, odds[:, 1], "o", color=INK, markerfacecolor="#ffffff", markersize=6)
+    axes.vlines(at, odds[:, 0], odds[:, 2], color=palette.edge, linewidth=2.4)
+    axes.plot(at, odds[:, 1], color=palette.ink, linewidth=1.0, linestyle=":")
+    axes.plot(at, odds[:, 1], "o", color=palette.ink, markerfacecolor=palette.sheet, markersize=6)
     if decision.wanted is not None:
-        axes.axhline(100 * decision.wanted, color=LEVEL, linewidth=1.1, linestyle="--")
+        axes.axhline(100 * decision.wanted, color=palette.ink_2, linewidth=1.1, linestyle="--")
         _say(axes, (0.01, 100 * decision.wanted), f"{100 * decision.wanted:g} %", axes.get_yaxis_transform(), "bottom")
     if nominal is not None:
-        axes.axvline(nominal, color=FAINT, linewidth=1.3, linestyle="-.")
+        axes.axvline(nominal, color=palette.ink_3, linewidth=1.3, linestyle="-.")
         _say(axes, (nominal, 1.01), "as it stands", axes.get_xaxis_transform(), "bottom", ha="center")
     if decision.chosen is not None:
-        axes.plot([decision.chosen.value], [100 * decision.chosen.boots.value], "o", color=INK, markersize=9)
+        axes.plot([decision.chosen.value], [100 * decision.chosen.boots.value], "o", color=palette.ink, markersize=9)
     if at.min() > 0 and at.max() > 8 * at.min():
         axes.set_xscale("log")
         axes.set_xticks(at, [f"{value:g}" for value in at], minor=False)
         axes.minorticks_off()
     axes.set_ylim(-3, 103)
-    axes.set_xlabel(label, color=INK)
-    axes.set_ylabel("boots at the first try [% of the runs]", color=INK)
+    axes.set_xlabel(label, color=palette.ink)
+    axes.set_ylabel("boots at the first try [% of the runs]", color=palette.ink)
     return axes
 
 
-def draw_tornado(edges: Sequence[Edge], axes: Axes) -> Axes:
+def draw_tornado(edges: Sequence[Edge], axes: Axes, scheme: Scheme = Scheme.LIGHT) -> Axes:
     """Draw how far each value is from where the verdict turns: the shorter the bar, the less it may be off.
 
     All are in units of the way from the present value to the end of its range, so that the end is at one for each;
@@ -84,39 +88,48 @@ def draw_tornado(edges: Sequence[Edge], axes: Axes) -> Axes:
         The nearest edges; at most twelve are shown, nearest first.
     axes : Axes
         To draw on.
+    scheme : Scheme
+        Light or dark.
 
     Returns
     -------
     Axes
         The same.
     """
-    plain(axes)
+    palette = scheme.palette
+    plain(axes, palette)
     known = [(edge, edge.in_tolerances) for edge in edges if edge.in_tolerances is not None]
     shown = sorted(known, key=lambda pair: pair[1])[:MOST_ROWS]
     for row, (edge, far) in enumerate(shown):
         way = 1.0 if edge.above else -1.0
-        fill, hatch = VERDICTS[edge.verdict]
+        fill, hatch = palette.verdict(edge.verdict)
         # Plain up to the edge; beyond it the fill and hatch of the verdict that it turns into.
-        axes.barh(row, way * min(far, FARTHEST), BAR, color="#ffffff", edgecolor=INK, linewidth=1.0)
+        axes.barh(row, way * min(far, FARTHEST), BAR, color=palette.sheet, edgecolor=palette.ink, linewidth=1.0)
         if far < 1.0:
-            beyond: dict[str, Any] = {"color": fill, "hatch": hatch, "edgecolor": EDGE, "linewidth": 0.6}
+            beyond: dict[str, Any] = {"color": fill, "hatch": hatch, "edgecolor": palette.hatch, "linewidth": 0.6}
             axes.barh(row, way * (1.0 - far), BAR, left=way * far, **beyond)
-        axes.plot([way * far] * 2, [row - BAR / 2, row + BAR / 2], color=INK, linewidth=2.4)
-    axes.axvline(0.0, color=INK, linewidth=1.4)
+        axes.plot([way * far] * 2, [row - BAR / 2, row + BAR / 2], color=palette.ink, linewidth=2.4)
+    axes.axvline(0.0, color=palette.ink, linewidth=1.4)
     for end in (-1.0, 1.0):
-        axes.axvline(end, color=FAINT, linewidth=1.1, linestyle="--")
+        axes.axvline(end, color=palette.ink_3, linewidth=1.1, linestyle="--")
     axes.set_yticks(range(len(shown)), [edge.key for edge, _ in shown])
     axes.set_ylim(len(shown) - 0.4, -0.6)
     axes.set_xlim(-1.1, 1.1)
     axes.set_xticks([-1, -0.5, 0, 0.5, 1], ["lower\nend", "", "now", "", "upper\nend"])
-    axes.set_xlabel("of the range of each value", color=INK)
+    axes.set_xlabel("of the range of each value", color=palette.ink)
     axes.grid(axis="y", visible=False)
-    _legend(axes, [edge for edge, _ in shown])
+    _legend(axes, [edge for edge, _ in shown], palette)
     return axes
 
 
 def draw_spread(
-    spread: Bands, axes: Axes, *, label: str, nominal: tuple[Array, Array] | None = None, line: Line = Line.BUS
+    spread: Bands,
+    axes: Axes,
+    *,
+    label: str,
+    nominal: tuple[Array, Array] | None = None,
+    line: Line = Line.BUS,
+    scheme: Scheme = Scheme.LIGHT,
 ) -> Axes:
     """Draw the bands of a curve over the runs, and the nominal curve over them.
 
@@ -132,42 +145,53 @@ def draw_spread(
         Instants [s] and samples [V or A] of the values as they stand; None to leave it out.
     line : Line
         What curve it is, for its colour and its dashes.
+    scheme : Scheme
+        Light or dark.
 
     Returns
     -------
     Axes
         The same.
     """
-    plain(axes)
+    palette = scheme.palette
+    plain(axes, palette)
     time = 1e3 * spread.time
     axes.fill_between(
-        time, spread.low, spread.high, color=GRID, edgecolor=EDGE, linewidth=0.7, label="5 % to 95 % of the runs"
+        time,
+        spread.low,
+        spread.high,
+        color=palette.line,
+        edgecolor=palette.edge,
+        linewidth=0.7,
+        label="5 % to 95 % of the runs",
     )
-    axes.plot(time, spread.middle, color=EDGE, linewidth=1.4, linestyle="--", label="half of the runs below")
+    axes.plot(time, spread.middle, color=palette.edge, linewidth=1.4, linestyle="--", label="half of the runs below")
     if nominal is not None:
-        axes.plot(1e3 * nominal[0], nominal[1], label="as it stands", **Scheme.LIGHT.palette.style(line))
+        axes.plot(1e3 * nominal[0], nominal[1], label="as it stands", **palette.style(line))
     axes.set_xlim(time[0], time[-1])
-    axes.set_xlabel("time [ms]", color=INK)
-    axes.set_ylabel(label, color=INK)
+    axes.set_xlabel("time [ms]", color=palette.ink)
+    axes.set_ylabel(label, color=palette.ink)
     # Above the axes: inside, it would lie on the band.
     above: dict[str, Any] = {"loc": "lower left", "bbox_to_anchor": (0.0, 0.98), "ncols": 3}
-    axes.legend(frameon=False, fontsize=9, labelcolor=INK, **above)
+    axes.legend(frameon=False, fontsize=9, labelcolor=palette.ink, **above)
     return axes
 
 
-def _legend(axes: Axes, edges: Sequence[Edge]) -> None:
+def _legend(axes: Axes, edges: Sequence[Edge], palette: Palette) -> None:
     from matplotlib.patches import Patch
 
     turns = dict.fromkeys(edge.verdict for edge in edges)
     patches = [
-        Patch(facecolor=VERDICTS[each][0], hatch=VERDICTS[each][1], edgecolor=EDGE, label=each.words) for each in turns
+        Patch(facecolor=fill, hatch=hatch, edgecolor=palette.hatch, label=each.words)
+        for each in turns
+        for fill, hatch in (palette.verdict(each),)
     ]
     if patches:
         axes.legend(
             handles=patches, frameon=False, fontsize=9, loc="lower center", bbox_to_anchor=(0.5, 1.0),
-            ncols=len(patches), labelcolor=INK,
+            ncols=len(patches), labelcolor=palette.ink,
         )  # fmt: skip
 
 
 def _say(axes: Axes, at: tuple[float, float], text: str, transform: Any, va: str, ha: str = "left") -> None:
-    axes.text(*at, text, transform=transform, va=va, ha=ha, fontsize=9, color=INK)
+    axes.text(*at, text, transform=transform, va=va, ha=ha, fontsize=9, color=axes.yaxis.label.get_color())

@@ -9,6 +9,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -21,17 +22,17 @@ from matplotlib.ticker import MaxNLocator
 from inrushlib.laws.arrays import FloatArray
 from inrushlib.panel import PanelState
 from inrushlib.panel.arrangement import Arrangement
-from inrushlib.plots.style import EDGE, FAINT, INK, plain
+from inrushlib.plots.scheme import Palette, Scheme
+from inrushlib.plots.style import SMALL, plain
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 MOST_BANDS, FEWEST_BANDS = 8, 3
 MOST_DIGITS = {"V": 4, "%": 1}  # after the point
-VOLTS = ("#4a1d0c", "#a8480f", "#e8a65a", "#fbe8c8")
-LIGHT = ("#10202d", "#14507a", "#7fa9c4", "#e2eff7")
+# Between two bands, which are as bright in either scheme.
+EDGE_OF_BANDS: dict[str, Any] = {"colors": "#16201c", "linewidths": 0.9, "capstyle": "projecting", "zorder": 3}
 LEAST_SPAN = {"V": 0.01, "%": 1.0}  # of the bands together: what is closer looks alike
-LABEL = {"boxstyle": "round,pad=0.25", "facecolor": "white", "edgecolor": INK, "linewidth": 0.9}
 FLATTEST, TALLEST = 0.05, 3.0  # height over width between which pixels are drawn square
 MOST_NAMED_FEEDS = 9
 LEAST_SPREAD = 1e-6  # [A] of a chain's currents
@@ -40,7 +41,9 @@ MOST_ACROSS_WITH_VALUES = 9  # sections side by side into which a value fits
 THIN = 24  # sections in a row or column from which their frames are drawn thin
 
 
-def draw_voltage(state: PanelState, axes: Axes, arrangement: Arrangement | None = None) -> Axes:
+def draw_voltage(
+    state: PanelState, axes: Axes, arrangement: Arrangement | None = None, scheme: Scheme = Scheme.LIGHT
+) -> Axes:
     """Draw each pixel's supply voltage [V].
 
     Parameters
@@ -51,11 +54,17 @@ def draw_voltage(state: PanelState, axes: Axes, arrangement: Arrangement | None 
         Empty axes, 6 inches or wider.
     arrangement : Arrangement or None
         Where the pixels sit; None for one row for each section.
+    scheme : Scheme
+        Light or dark.
     """
-    return _draw(state, state.voltages, "V", "supply voltage of the pixel [V]", VOLTS, axes, arrangement)
+    palette = scheme.palette
+    shown = _Shown(state.voltages, "V", "supply voltage of the pixel [V]", palette.volts)
+    return _draw(state, shown, axes, arrangement, palette)
 
 
-def draw_brightness(state: PanelState, axes: Axes, arrangement: Arrangement | None = None) -> Axes:
+def draw_brightness(
+    state: PanelState, axes: Axes, arrangement: Arrangement | None = None, scheme: Scheme = Scheme.LIGHT
+) -> Axes:
     """Draw each pixel's light against that of the best-fed pixel [%].
 
     Parameters
@@ -66,12 +75,15 @@ def draw_brightness(state: PanelState, axes: Axes, arrangement: Arrangement | No
         Empty axes, 6 inches or wider.
     arrangement : Arrangement or None
         Where the pixels sit; None for one row for each section.
+    scheme : Scheme
+        Light or dark.
     """
-    words = "light against the best-fed pixel [%]"
-    return _draw(state, 100.0 * state.brightness, "%", words, LIGHT, axes, arrangement)
+    palette = scheme.palette
+    shown = _Shown(100.0 * state.brightness, "%", "light against the best-fed pixel [%]", palette.light)
+    return _draw(state, shown, axes, arrangement, palette)
 
 
-def draw_chain_current(state: PanelState, axes: Axes) -> Axes:
+def draw_chain_current(state: PanelState, axes: Axes, scheme: Scheme = Scheme.LIGHT) -> Axes:
     """Draw the current from each pixel to the next [A], positive away from pixel 0, with the feeds.
 
     Parameters
@@ -80,21 +92,25 @@ def draw_chain_current(state: PanelState, axes: Axes) -> Axes:
         The steady panel [SI].
     axes : Axes
         Empty axes, 6 by 2.5 inches or larger.
+    scheme : Scheme
+        Light or dark.
     """
-    plain(axes)
+    palette = scheme.palette
+    ink = palette.ink
+    plain(axes, palette)
     count = len(state.voltages)
     between = np.arange(count - 1) + 0.5
-    axes.axhline(0.0, color=EDGE, linewidth=0.8)
+    axes.axhline(0.0, color=palette.edge, linewidth=0.8)
     for start in state.section_starts[1:-1]:
-        axes.axvline(start - 0.5, color=FAINT, linewidth=0.9, linestyle=(0, (1, 2)))
-    axes.plot(between, state.segment_currents, color=INK, linewidth=1.6, drawstyle="steps-mid")
+        axes.axvline(start - 0.5, color=palette.ink_3, linewidth=0.9, linestyle=(0, (1, 2)))
+    axes.plot(between, state.segment_currents, color=ink, linewidth=1.6, drawstyle="steps-mid")
     ends = (state.segment_currents.min(initial=0.0), state.segment_currents.max(initial=0.0))
     room = max(ends[1] - ends[0], LEAST_SPREAD)
     axes.set_ylim(ends[0] - 0.08 * room, ends[1] + 0.3 * room)
     top = ends[1] + 0.1 * room
     named = len(state.feed_pixels) <= MOST_NAMED_FEEDS
     for pixel, current in zip(state.feed_pixels, state.feed_currents, strict=True):
-        axes.plot([pixel, pixel], [0.0, top], color=INK, linewidth=0.8, linestyle=(0, (4, 2)))
+        axes.plot([pixel, pixel], [0.0, top], color=ink, linewidth=0.8, linestyle=(0, (4, 2)))
         if named:
             axes.annotate(
                 f"{current:.3g} A",
@@ -103,66 +119,77 @@ def draw_chain_current(state: PanelState, axes: Axes) -> Axes:
                 textcoords="offset points",
                 ha="center",
                 fontsize=8.5,
-                color=INK,
+                color=ink,
             )
-    axes.plot(state.feed_pixels, np.full(len(state.feed_pixels), top), label="feed, with its current", **_feed_look())
+    feeds = np.full(len(state.feed_pixels), top)
+    axes.plot(state.feed_pixels, feeds, label="feed, with its current", **_feed_look(palette))
     axes.set_xlim(-1, count)
     axes.xaxis.set_major_locator(MaxNLocator(integer=True, nbins=9))
-    axes.set_xlabel("pixel, counted along the chain (dotted: joint between sections)", fontsize=9, color=INK)
-    axes.set_ylabel("current to the next pixel [A]", fontsize=9, color=INK)
-    axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), frameon=False, fontsize=8.5)
+    axes.set_xlabel("pixel, counted along the chain (dotted: joint between sections)", fontsize=9, color=ink)
+    axes.set_ylabel("current to the next pixel [A]", fontsize=9, color=ink)
+    axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), frameon=False, fontsize=8.5, labelcolor=ink)
     return axes
 
 
-def _feed_look() -> dict[str, Any]:
+def _feed_look(palette: Palette) -> dict[str, Any]:
     return {
-        "marker": "v", "markersize": 10, "markerfacecolor": "white", "markeredgecolor": INK, "markeredgewidth": 1.4,
-        "linestyle": "",
+        "marker": "v", "markersize": 10, "markerfacecolor": palette.sheet, "markeredgecolor": palette.ink,
+        "markeredgewidth": 1.4, "linestyle": "",
     }  # fmt: skip
 
 
-def _draw(
-    state: PanelState, values: FloatArray, unit: str, words: str, colours: tuple[str, ...], axes: Axes,
-    arrangement: Arrangement | None,
-) -> Axes:  # fmt: skip
+def _label_look(palette: Palette) -> dict[str, Any]:
+    return {"boxstyle": "round,pad=0.25", "facecolor": palette.sheet, "edgecolor": palette.ink, "linewidth": 0.9}
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """What of each pixel is drawn: values, their unit and words, colours from low to high."""
+
+    values: FloatArray
+    unit: str
+    words: str
+    colours: tuple[str, ...]
+
+
+def _draw(state: PanelState, shown: _Shown, axes: Axes, arrangement: Arrangement | None, palette: Palette) -> Axes:
+    values, unit, ink = shown.values, shown.unit, palette.ink
     pixels = np.diff(state.section_starts).tolist()
     seen = arrangement or Arrangement.of_rows(pixels)
     places = seen.places(pixels)
     grid = np.full(seen.shape, np.nan)
     grid[places[:, 0], places[:, 1]] = values
     levels = band_levels(values, LEAST_SPAN[unit])
-    shades = LinearSegmentedColormap.from_list("panel", colours, N=256)
+    shades = LinearSegmentedColormap.from_list("panel", shown.colours, N=256)
     ratio = seen.shape[0] / seen.shape[1]
     # Places without a pixel show the hatch behind the image.
     axes.add_patch(
         Rectangle(
-            (-0.5, -0.5), seen.shape[1], seen.shape[0], facecolor="white", edgecolor=FAINT, hatch="xxxx", linewidth=0.0,
-            zorder=0, label="no pixel",
+            (-0.5, -0.5), seen.shape[1], seen.shape[0], facecolor=palette.sheet, edgecolor=palette.ink_3, hatch="xxxx",
+            linewidth=0.0, zorder=0, label="no pixel",
         )
     )  # fmt: skip
     image = axes.imshow(
         np.ma.masked_invalid(grid), cmap=shades, norm=BoundaryNorm(levels, 256), interpolation="nearest",
         aspect="equal" if FLATTEST <= ratio <= TALLEST else "auto", zorder=1,
     )  # fmt: skip
-    axes.add_collection(LineCollection(_edges(np.digitize(grid, levels[1:-1]), np.isfinite(grid)), **_edge_look()))
+    bounds = _edges(np.digitize(grid, levels[1:-1]), np.isfinite(grid))
+    axes.add_collection(LineCollection(bounds, **EDGE_OF_BANDS))
 
     def said(value: float) -> str:
         return value_words(value, levels, unit)
 
-    _frame(seen, len(pixels), axes)
-    _name(seen, [said(float(part.min())) for part in np.split(values, state.section_starts[1:-1])], axes)
+    _frame(seen, len(pixels), axes, palette)
+    _name(seen, [said(float(part.min())) for part in np.split(values, state.section_starts[1:-1])], axes, palette)
     marked = [said(float(value)) for value in values[[state.best_pixel, state.worst_pixel]]]
-    _mark(state, marked, places, axes, complete=bool(np.isfinite(grid).all()))
+    _mark(state, marked, places, axes, palette, complete=bool(np.isfinite(grid).all()))
     bar = axes.figure.colorbar(image, ax=axes, orientation="horizontal", shrink=0.7, aspect=45, ticks=levels, pad=0.03)
-    bar.ax.tick_params(labelsize=8.5, colors=INK)
-    bar.set_label(f"{words}; beside each section its lowest", fontsize=9, color=INK)
+    bar.ax.tick_params(labelsize=8.5, colors=ink)
+    bar.outline.set_edgecolor(palette.edge)
+    bar.set_label(f"{shown.words}; beside each section its lowest", fontsize=9, color=ink)
     for level in levels[1:-1]:
-        bar.ax.axvline(level, color=INK, linewidth=0.8)
+        bar.ax.axvline(level, color=ink, linewidth=0.8)
     return axes
-
-
-def _edge_look() -> dict[str, Any]:
-    return {"colors": INK, "linewidths": 0.9, "capstyle": "projecting", "zorder": 3}
 
 
 def band_levels(values: FloatArray, least_span: float) -> FloatArray:
@@ -221,10 +248,10 @@ def _edges(bands: Any, there: Any) -> list[list[tuple[float, float]]]:
     return lines
 
 
-def _frame(seen: Arrangement, sections: int, axes: Axes) -> None:
-    """Frame the sections: first all that is white, so that no frame hides its neighbour's dark line."""
+def _frame(seen: Arrangement, sections: int, axes: Axes, palette: Palette) -> None:
+    """Frame the sections: first all in the page's colour, so that no frame hides its neighbour's dark line."""
     thin = max(len(seen.order), len(seen.order[0])) > THIN
-    for colour, width in (("white", 1.4 if thin else 3.2), (INK, 0.5 if thin else 1.2)):
+    for colour, width in ((palette.sheet, 1.4 if thin else 3.2), (palette.ink, 0.5 if thin else 1.2)):
         for section in range(sections):
             row, column = seen.corner(section)
             axes.add_patch(
@@ -235,7 +262,7 @@ def _frame(seen: Arrangement, sections: int, axes: Axes) -> None:
             )  # fmt: skip
 
 
-def _name(seen: Arrangement, lowest: list[str], axes: Axes) -> None:
+def _name(seen: Arrangement, lowest: list[str], axes: Axes, palette: Palette) -> None:
     """Name the sections with their lowest values: beside a single row or column of them, else inside."""
     sections, across = len(lowest), len(seen.order[0])
     axes.set_xticks([])
@@ -244,20 +271,21 @@ def _name(seen: Arrangement, lowest: list[str], axes: Axes) -> None:
     if across == 1:
         shown = range(0, sections, -(-sections // MOST_NAMED_ROWS))
         names = [f"{word}{seen.order[k][0]}: {lowest[seen.order[k][0]]}" for k in shown]
-        axes.set_yticks([(k + 0.5) * seen.rows - 0.5 for k in shown], names, fontsize=8.5, color=INK)
+        axes.set_yticks([(k + 0.5) * seen.rows - 0.5 for k in shown], names, fontsize=8.5, color=palette.ink)
     elif len(seen.order) == 1:
         shown = range(0, sections, -(-sections // MOST_NAMED_COLUMNS))
         between = "\n" if sections > 4 else ": "
         names = [f"{word}{seen.order[0][k]}{between}{lowest[seen.order[0][k]]}" for k in shown]
-        axes.set_xticks([(k + 0.5) * seen.columns - 0.5 for k in shown], names, fontsize=8.5, color=INK)
+        axes.set_xticks([(k + 0.5) * seen.columns - 0.5 for k in shown], names, fontsize=8.5, color=palette.ink)
     else:
         for section in range(sections):
             row, column = seen.corner(section)
             name = f"{section}: {lowest[section]}" if across <= MOST_ACROSS_WITH_VALUES else str(section)
             # At the top and in the middle: feeds land in the middle, a chain begins and ends in a corner.
             axes.text(
-                column + 0.5 * seen.columns - 0.5, row - 0.5, name, va="top", ha="center", fontsize=7, color=INK,
-                bbox=LABEL | {"linewidth": 0.5, "boxstyle": "square,pad=0.15"}, zorder=4,
+                column + 0.5 * seen.columns - 0.5, row - 0.5, name, va="top", ha="center", fontsize=SMALL,
+                color=palette.ink, zorder=4,
+                bbox=_label_look(palette) | {"linewidth": 0.5, "boxstyle": "square,pad=0.15"},
             )  # fmt: skip
     axes.tick_params(length=0)
     axes.spines[:].set_visible(False)
@@ -265,14 +293,14 @@ def _name(seen: Arrangement, lowest: list[str], axes: Axes) -> None:
     axes.set_ylim(seen.shape[0] - 0.3, -0.7)
 
 
-def _mark(state: PanelState, said: list[str], places: Any, axes: Axes, *, complete: bool) -> None:
+def _mark(state: PanelState, said: list[str], places: Any, axes: Axes, palette: Palette, *, complete: bool) -> None:
     """Mark where the chain begins, the feeds, and the best and the worst pixel with their values."""
-    feeds = places[state.feed_pixels]
+    feeds, ink, sheet = places[state.feed_pixels], palette.ink, palette.sheet
     axes.plot(
-        places[:1, 1], places[:1, 0], label="pixel 0", marker="s", markersize=5, markerfacecolor=INK,
-        markeredgecolor="white", linestyle="", zorder=5, clip_on=False,
+        places[:1, 1], places[:1, 0], label="pixel 0", marker="s", markersize=5, markerfacecolor=ink,
+        markeredgecolor=sheet, linestyle="", zorder=5, clip_on=False,
     )  # fmt: skip
-    axes.plot(feeds[:, 1], feeds[:, 0], label="feed", zorder=5, clip_on=False, **_feed_look())
+    axes.plot(feeds[:, 1], feeds[:, 0], label="feed", zorder=5, clip_on=False, **_feed_look(palette))
     height, width = axes.get_ylim()[0], axes.get_xlim()[1]
     marked = [("best", state.best_pixel, "o", 18, said[0]), ("worst", state.worst_pixel, "X", -18, said[1])]
     if state.best_pixel == state.worst_pixel:
@@ -280,7 +308,7 @@ def _mark(state: PanelState, said: list[str], places: Any, axes: Axes, *, comple
     for name, pixel, marker, up, value in marked:
         row, column = (int(place) for place in places[pixel])
         axes.plot(
-            [column], [row], marker=marker, markersize=6, markerfacecolor="white", markeredgecolor=INK, linestyle="",
+            [column], [row], marker=marker, markersize=6, markerfacecolor=sheet, markeredgecolor=ink, linestyle="",
             markeredgewidth=1.1, zorder=6, clip_on=False, label=f"{name}: pixel {pixel}",
         )  # fmt: skip
         # Towards the middle of the display, so that nothing is cut off; best and worst go different ways else.
@@ -288,10 +316,11 @@ def _mark(state: PanelState, said: list[str], places: Any, axes: Axes, *, comple
         across = 14 if column < 0.5 * width else -14
         axes.annotate(
             f"{name} {value}", (column, row), (across, up), textcoords="offset points", zorder=7,
-            ha="left" if across > 0 else "right", va="center", fontsize=8.5, color=INK, bbox=LABEL,
+            ha="left" if across > 0 else "right", va="center", fontsize=8.5, color=ink,
+            bbox=_label_look(palette),
             arrowprops={
-                "arrowstyle": "-", "color": INK, "linewidth": 1.0,
-                "path_effects": [withStroke(linewidth=3.0, foreground="white")],
+                "arrowstyle": "-", "color": ink, "linewidth": 1.0,
+                "path_effects": [withStroke(linewidth=3.0, foreground=sheet)],
             },
         )  # fmt: skip
     handles, labels = axes.get_legend_handles_labels()
@@ -299,5 +328,5 @@ def _mark(state: PanelState, said: list[str], places: Any, axes: Axes, *, comple
         handles, labels = handles[1:], labels[1:]  # every place has its pixel
     axes.legend(
         handles, labels, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=5, frameon=False, fontsize=8.5,
-        handletextpad=0.3, columnspacing=1.4, borderpad=0.1, borderaxespad=0.9,
+        labelcolor=ink, handletextpad=0.3, columnspacing=1.4, borderpad=0.1, borderaxespad=0.9,
     )  # fmt: skip

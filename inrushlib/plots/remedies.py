@@ -12,15 +12,13 @@ from typing import TYPE_CHECKING
 
 from matplotlib.patches import Rectangle
 
-from inrushlib.plots.style import EDGE, FAINT, GRID, INK, LEVEL
-from inrushlib.plots.verdicts import HATCH, look
+from inrushlib.plots.scheme import Palette, Scheme
 from inrushlib.quantities import format_result, with_signs
 from inrushlib.remedies.compare import NoRemedy, Remedy
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-BAR = "#7d97ab"
 LINE_HEIGHT, SMALL_LINE = 0.17, 0.145  # [inch]
 PADDING = 0.16  # [inch] of a row
 HEAD = 0.62  # [inch]
@@ -54,7 +52,7 @@ def height_for(remedies: Sequence[Remedy | NoRemedy]) -> float:
     return HEAD + sum(_height(remedy) for remedy in remedies)
 
 
-def draw_remedies(remedies: Sequence[Remedy | NoRemedy], axes: Axes) -> Axes:
+def draw_remedies(remedies: Sequence[Remedy | NoRemedy], axes: Axes, scheme: Scheme = Scheme.LIGHT) -> Axes:
     """Draw a row for each remedy.
 
     Parameters
@@ -63,27 +61,30 @@ def draw_remedies(remedies: Sequence[Remedy | NoRemedy], axes: Axes) -> Axes:
         As :func:`inrushlib.remedies.compare.compare_remedies` returns them.
     axes : Axes
         Empty axes, 13 inches wide and :func:`height_for` tall.
+    scheme : Scheme
+        Light or dark.
     """
+    palette = scheme.palette
     axes.set_axis_off()
     axes.set_xlim(0, 1)
     axes.set_ylim(height_for(remedies), 0)
     columns = _columns([remedy for remedy in remedies if isinstance(remedy, Remedy)])
-    _head(axes, [title for title, _, _, _ in columns])
+    _head(axes, [title for title, _, _, _ in columns], palette)
     top, last = HEAD, None
     for remedy in remedies:
         height = _height(remedy)
-        axes.plot((0, 1), (top, top), color=GRID if remedy.change is last else EDGE, linewidth=0.8)
-        _names(axes, remedy, top, remedy.change is not last)
+        axes.plot((0, 1), (top, top), color=palette.line if remedy.change is last else palette.edge, linewidth=0.8)
+        _names(axes, remedy, top, remedy.change is not last, palette)
         if isinstance(remedy, NoRemedy):
             axes.text(VERDICT, top + PADDING, _wrapped(f"not for this build: {remedy.why}", 125), va="top",
-                      fontsize=8.5, color=LEVEL, style="italic")  # fmt: skip
+                      fontsize=8.5, color=palette.ink_2, style="italic")  # fmt: skip
         else:
-            _chip(axes, remedy, top)
+            _chip(axes, remedy, top, palette)
             for number, (_, value, unit, full) in enumerate(columns):
-                _bar(axes, BARS + number * BAR_STEP, top, value(remedy), unit, full)
-            axes.text(RISKS, top + PADDING, _risks(remedy), va="top", fontsize=8, color=INK)
+                _bar(axes, BARS + number * BAR_STEP, top, (value(remedy), unit, full), palette)
+            axes.text(RISKS, top + PADDING, _risks(remedy), va="top", fontsize=8, color=palette.ink)
         top, last = top + height, remedy.change
-    axes.plot((0, 1), (top, top), color=EDGE, linewidth=0.8)
+    axes.plot((0, 1), (top, top), color=palette.edge, linewidth=0.8)
     return axes
 
 
@@ -99,28 +100,36 @@ def _columns(remedies: Sequence[Remedy]) -> list[tuple[str, Value, str, float]]:
     return [(*column, scale) for column, scale in zip(found, scales, strict=True)]
 
 
-def _head(axes: Axes, titles: Sequence[str]) -> None:
+def _head(axes: Axes, titles: Sequence[str], palette: Palette) -> None:
     named = [(CHANGE, "what\nchanges"), (NAME, "remedy,\npart values"), (VERDICT, "verdict")]
     named += [(BARS + number * BAR_STEP, title) for number, title in enumerate(titles)]
     for left, title in (*named, (RISKS, "what could still go wrong")):
-        axes.text(left, HEAD - 0.1, title, va="bottom", fontsize=9, color=INK, weight="bold")
+        axes.text(left, HEAD - 0.1, title, va="bottom", fontsize=9, color=palette.ink, weight="bold")
 
 
-def _names(axes: Axes, remedy: Remedy | NoRemedy, top: float, with_change: bool) -> None:
-    plain = LEVEL if isinstance(remedy, NoRemedy) else INK
+def _names(axes: Axes, remedy: Remedy | NoRemedy, top: float, with_change: bool, palette: Palette) -> None:
+    plain = palette.ink_2 if isinstance(remedy, NoRemedy) else palette.ink
     if with_change:
-        axes.text(CHANGE, top + PADDING, _one_a_line(remedy.change.words), va="top", fontsize=8.5, color=LEVEL)
+        axes.text(CHANGE, top + PADDING, _one_a_line(remedy.change.words), va="top", fontsize=8.5, color=palette.ink_2)
     axes.text(NAME, top + PADDING, _title(remedy), va="top", fontsize=9, color=plain, weight="bold")
     if isinstance(remedy, Remedy):
         below = top + PADDING + LINE_HEIGHT * _title(remedy).count("\n") + 1.15 * LINE_HEIGHT
-        axes.text(NAME, below, _parts(remedy), va="top", fontsize=8, color=INK)
+        axes.text(NAME, below, _parts(remedy), va="top", fontsize=8, color=palette.ink)
 
 
-def _chip(axes: Axes, remedy: Remedy, top: float) -> None:
+def _chip(axes: Axes, remedy: Remedy, top: float, palette: Palette) -> None:
     headline = remedy.start.headline
-    fill, hatch = look(headline)
+    fill, hatch = palette.headline(headline)
     axes.add_patch(
-        Rectangle((VERDICT, top + PADDING), 0.018, 0.2, facecolor=fill, hatch=hatch * 2, edgecolor=HATCH, linewidth=0.8)
+        Rectangle(
+            (VERDICT, top + PADDING),
+            0.018,
+            0.2,
+            facecolor=fill,
+            hatch=hatch * 2,
+            edgecolor=palette.hatch,
+            linewidth=0.8,
+        )
     )
     axes.text(
         VERDICT + 0.023,
@@ -128,20 +137,21 @@ def _chip(axes: Axes, remedy: Remedy, top: float) -> None:
         _wrapped(headline.words, 13),
         va="top",
         fontsize=8.5,
-        color=INK,
+        color=palette.ink,
     )
 
 
-def _bar(axes: Axes, left: float, top: float, value: float | None, unit: str, full: float) -> None:
+def _bar(axes: Axes, left: float, top: float, shown: tuple[float | None, str, float], palette: Palette) -> None:
+    value, unit, full = shown
     if value is None:
-        axes.text(left, top + PADDING, "-", va="top", fontsize=8.5, color=FAINT)
+        axes.text(left, top + PADDING, "-", va="top", fontsize=8.5, color=palette.ink_3)
         return
     text = f"{value:.0f} °C" if unit == "C" else format_result(value, unit)
-    axes.text(left, top + PADDING, text, va="top", fontsize=8.5, color=INK)
+    axes.text(left, top + PADDING, text, va="top", fontsize=8.5, color=palette.ink)
     place = top + PADDING + 1.3 * LINE_HEIGHT
-    axes.add_patch(Rectangle((left, place), BAR_WIDTH, 0.075, facecolor=GRID, linewidth=0))
+    axes.add_patch(Rectangle((left, place), BAR_WIDTH, 0.075, facecolor=palette.line, linewidth=0))
     share = min(max(value / full, 0.0), 1.0)
-    axes.add_patch(Rectangle((left, place), BAR_WIDTH * share, 0.075, facecolor=BAR, linewidth=0))
+    axes.add_patch(Rectangle((left, place), BAR_WIDTH * share, 0.075, facecolor=palette.bar, linewidth=0))
 
 
 def _one_a_line(text: str) -> str:

@@ -1,7 +1,7 @@
 """The colours of the pictures, light and dark: one set of names, two palettes.
 
 ``Scheme``   light or dark
-``Palette``  its colours: page, ink, curves, states
+``Palette``  its colours: page, ink, curves, states, verdicts
 ``Line``     a curve of a start-up picture
 """
 
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import Enum, StrEnum
 from typing import Any
 
-from inrushlib.startup import State
+from inrushlib.startup import Headline, State, Verdict
 
 
 class Line(StrEnum):
@@ -42,6 +42,12 @@ class Palette:
         Colour of each curve.
     blank, wait, live, lit, strain, gone : str
         Fills of the states, from nothing going on to too much.
+    verdicts : dict of Verdict to str
+        Fills of the verdicts; with :data:`VERDICT_HATCHES` no two look alike in grey.
+    overstressed, hatch, bar : str
+        Fill of what starts but overstresses a part; lines of hatches; bars of a value.
+    volts, light : tuple of str
+        From low to high, dark to bright in both schemes: a pixel's voltage, its light.
     """
 
     sheet: str
@@ -59,6 +65,32 @@ class Palette:
     lit: str
     strain: str
     gone: str
+    verdicts: dict[Verdict, str]
+    overstressed: str
+    hatch: str
+    bar: str
+    volts: tuple[str, ...] = ("#4a1d0c", "#a8480f", "#e8a65a", "#fbe8c8")
+    light: tuple[str, ...] = ("#10202d", "#14507a", "#7fa9c4", "#e2eff7")
+
+    def verdict(self, verdict: Verdict) -> tuple[str, str]:
+        """Fill and hatch of a verdict.
+
+        Parameters
+        ----------
+        verdict : Verdict
+            How a start turns out.
+        """
+        return self.verdicts[verdict], VERDICT_HATCHES[verdict]
+
+    def headline(self, headline: Headline) -> tuple[str, str]:
+        """Fill and hatch of how a start is announced.
+
+        Parameters
+        ----------
+        headline : Headline
+            Of the start; overstress comes before its verdict.
+        """
+        return (self.overstressed, OVERSTRESS_HATCH) if headline.overstressed else self.verdict(headline.verdict)
 
     @property
     def states(self) -> dict[State, tuple[str, str]]:
@@ -99,6 +131,17 @@ class Palette:
         return list(dict.fromkeys([*own, *self.curves.values(), *fills]))
 
 
+# What boots is plain; no two verdicts share both lightness and hatch.
+VERDICT_HATCHES = {
+    Verdict.BOOTS: "",
+    Verdict.BOOTS_AFTER_RESETS: "//",
+    Verdict.ADAPTER_TRIPS: "xx",
+    Verdict.KEEPS_RESETTING: "..",
+    Verdict.DISPLAY_STAYS_LIT: "||",
+    Verdict.STUCK: "\\\\",
+}
+OVERSTRESS_HATCH = "oo"
+
 # Dash and width [pt] of each curve: no two differ by colour alone.
 DASHES: dict[Line, tuple[Any, float]] = {
     Line.ADAPTER: ("-", 1.1),
@@ -121,6 +164,11 @@ _LIGHT = Palette(
         Line.MEASURED: "#86918b",
     },
     blank="#fafbfa", wait="#dfe4e1", live="#a9d2c8", lit="#f7e6a8", strain="#f0c9a0", gone="#59645f",
+    verdicts={
+        Verdict.BOOTS: "#bfdcc6", Verdict.BOOTS_AFTER_RESETS: "#e3ead6", Verdict.ADAPTER_TRIPS: "#8d9296",
+        Verdict.KEEPS_RESETTING: "#f0c39a", Verdict.DISPLAY_STAYS_LIT: "#f6df9c", Verdict.STUCK: "#c9cdd1",
+    },
+    overstressed="#e2a39a", hatch="#5b656d", bar="#7d97ab",
 )  # fmt: skip
 _DARK = Palette(
     sheet="#161c1b", line="#333e3a", edge="#75827c", ink="#e7edea", ink_2="#b6c2bd", ink_3="#93a09b",
@@ -131,6 +179,11 @@ _DARK = Palette(
         Line.MEASURED: "#65716c",
     },
     blank="#161c1b", wait="#2b3431", live="#1f5d53", lit="#5c4d17", strain="#6b3d17", gone="#93a09b",
+    verdicts={
+        Verdict.BOOTS: "#23614a", Verdict.BOOTS_AFTER_RESETS: "#39452c", Verdict.ADAPTER_TRIPS: "#7c8583",
+        Verdict.KEEPS_RESETTING: "#6b3d17", Verdict.DISPLAY_STAYS_LIT: "#5c4d17", Verdict.STUCK: "#333c40",
+    },
+    overstressed="#74322a", hatch="#a3aeaa", bar="#5f7d94",
 )  # fmt: skip
 
 

@@ -148,7 +148,6 @@ class StartupPicture:
             axes.axvline(0.0, color=self.palette.act, linewidth=1.0, animated=True)
             for axes in (self.volts, self.amps, self.strip.axes)
         ]
-        strip.xaxis.set_major_locator(MaxNLocator(9, steps=[1, 2, 2.5, 5, 10]))
         strip.xaxis.set_major_formatter(FuncFormatter(self._instant))
         self.fit()
 
@@ -163,6 +162,8 @@ class StartupPicture:
         width, height = (100 * side for side in self.figure.get_size_inches())
         self.narrow = width < NARROW
         left, right = (LEFT_NARROW, RIGHT_NARROW) if self.narrow else (LEFT, RIGHT)
+        ticks = MaxNLocator(4 if self.narrow else 9, steps=[1, 2, 2.5, 5, 10])
+        self.strip.axes.xaxis.set_major_locator(ticks)
         strip = max(len(self.strip.rows), 4) * (ROW_TALL if height > TALL else ROW)
         rest = height - TOP - BOTTOM - strip - 2 * GAP
         share = (width - left - right) / width

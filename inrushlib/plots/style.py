@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 _PRINT = Scheme.LIGHT.palette
-INK, FAINT, GRID, EDGE, LEVEL = _PRINT.ink, _PRINT.ink_3, _PRINT.line, _PRINT.edge, _PRINT.ink_2
+SMALL = 8.0  # [pt], of the smallest words: 11 pixels of a page whose inch has 100
 
 
 def plain(axes: Axes, palette: Palette = _PRINT) -> Axes:

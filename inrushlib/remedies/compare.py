@@ -62,7 +62,7 @@ class Remedy:
     @property
     def effort(self) -> Effort:
         """How much work it is."""
-        return effort_of(self.name, self.change)
+        return effort_of(self.name, self.change, self.combined_with)
 
     @property
     def slack(self) -> Slack | None:

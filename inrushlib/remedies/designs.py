@@ -15,11 +15,14 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.errors import InrushError
 from inrushlib.quantities import format_quantity
+from inrushlib.remedies.leads import lead_for, lead_needed
 from inrushlib.remedies.measures import (
+    BULKS,
     FIRMWARE,
     FIRST_FRAME,
     GATE_DELAY,
     LANES,
+    LARGEST_PIECE,
     RATING,
     REPEAT,
     Lever,
@@ -34,10 +37,10 @@ from inrushlib.startup.pack import frame_time
 
 Rungs = tuple[int, ...]
 
-LARGEST_PIECE: Final = 10e-3
-"""Largest electrolytic that is commonly stocked [F]; common practice, no source."""
 PIECE_ESR: Final = 50e-3
 """Series resistance that one piece of a low-ESR type keeps below [ohm]; common practice, no source."""
+PIECE: Final = 0.2
+"""What one more electrolytic counts against a whole ladder [1]."""
 FREE: Final = 0.01
 """What a ladder without a price counts against one with [1]."""
 AFTER_DARK: Final = 0.1
@@ -89,7 +92,9 @@ class Space:
             As of :meth:`chosen` [1].
         """
         pairs = zip(self.levers, rungs, strict=True)
-        return sum(rung / len(lever.values) * (1.0 if lever.priced else FREE) for lever, rung in pairs)
+        ladders = sum(rung / len(lever.values) * (1.0 if lever.priced else FREE) for lever, rung in pairs)
+        bulks = (lever.values[rung] for lever, rung in zip(self.levers, rungs, strict=True) if lever.key in BULKS)
+        return ladders + PIECE * sum(max(0, pieces_of(value) - 1) for value in bulks)
 
     def made(self, rungs: Rungs) -> Build | None:
         """Return a design's build, or None where such a build cannot be.
@@ -108,6 +113,7 @@ class Space:
         build = self.build
         if RATING in chosen:
             build = with_limit(build, chosen[RATING] * limit_ratio(build))
+            build = build.with_values(lead_for(build, chosen[RATING]))
         values: dict[str, Any] = {}
         for measure in self.measures:
             values |= measure.fixed
@@ -116,7 +122,9 @@ class Space:
         if LANES in values:
             values[LANES] = int(values[LANES])
         for place in ("bus", "panel"):
-            if f"{place}.bulk" in values:
+            if values.get(f"{place}.bulk") == build.get(f"{place}.bulk"):
+                del values[f"{place}.bulk"]
+            elif f"{place}.bulk" in values:
                 values[f"{place}.bulk_esr"] = PIECE_ESR / pieces_of(values[f"{place}.bulk"])
         gate = values.get("switch.gate_resistance")
         if gate is not None:  # a small pull-up would keep the gate from coming low
@@ -159,7 +167,10 @@ class Space:
         rungs : tuple of int
             As of :meth:`chosen` [1].
         """
-        found = [_needed(lever, build) for lever, _ in zip(self.levers, rungs, strict=True)]
+        chosen = self.chosen(rungs)
+        own = {key for key in BULKS & chosen.keys() if chosen[key] == self.build.get(key)}
+        found = [_needed(lever, build) for lever in self.levers if lever.key not in own]
+        found += lead_needed(self.build, build)
         for measure in self.measures:
             found += [_fixed(key, build) for key in measure.fixed if key in _FIXED_WORDS]
         if self.picture is not None:
@@ -177,7 +188,7 @@ def pieces_of(capacitance: float) -> int:
 
     Examples
     --------
-    >>> pieces_of(4.7e-3), pieces_of(47e-3)
+    >>> pieces_of(4.7e-3), pieces_of(50e-3)
     (1, 5)
     """
     return math.ceil(capacitance / LARGEST_PIECE * (1 - 1e-9))
@@ -246,9 +257,9 @@ def _needed(lever: Lever, build: Build) -> Needed:
     elif lever.key in ("bus.bulk", "panel.bulk"):
         esr = _said(PIECE_ESR, "ohm")
         count = pieces_of(value)
-        made_of = "" if count == 1 else f", {count} pieces of up to {_said(LARGEST_PIECE, 'F')}"
+        made_of = "" if count == 1 else f", {count} pieces of {_said(value / count, 'F')}"
         words += f"{made_of}, low-ESR (each below {esr}), 10 V"
-    elif lever.key == "controller.reservoir":
+    elif lever.key in ("controller.reservoir", "controller.rail_capacitance"):
         words += ", 10 V"
     elif lever.key == "switch.gate_drain_capacitance":
         words += ", its own included"

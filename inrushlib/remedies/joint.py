@@ -5,24 +5,26 @@
 
 Each measure is searched together with the program: the delays, and the dark frame repeated. Designs are spread evenly
 over the ladders of all levers; those that boot are compared at a few points of their ranges, and the best is moved
-rung by rung. Where no measure alone boots often enough, pairs are tried, then the best of them with a third and a
-fourth. All of it is bounded.
+rung by rung. Where no measure alone boots often enough, pairs are tried, then everything at once, from which is taken
+away what is not needed. All of it is bounded.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, product
 from typing import Final
 
 from inrushlib.build import Build
 from inrushlib.odds.decide import WANTED
 from inrushlib.remedies.designs import Rungs, Space, first_rungs, neighbours
-from inrushlib.remedies.measures import RATING, SINGLE, Measure, measures_of
+from inrushlib.remedies.effort import Effort
+from inrushlib.remedies.measures import DEAR, RATING, SINGLE, Measure, measures_of
 from inrushlib.remedies.outcome import RemedyName
 from inrushlib.remedies.picture import fits, fitting_picture
-from inrushlib.remedies.trial import Candidate, Trial
+from inrushlib.remedies.spare import at_its_most, kits, spared
+from inrushlib.remedies.trial import Candidate, Trial, standing, stands
 
 DESIGNS: Final = 32
 """Designs of the first look at a space [1]."""
@@ -35,11 +37,21 @@ CLIMB: Final = 16
 SURE: Final = 128
 """Points at which the best few of them are [1]."""
 SURE_OF: Final = 2
-ROUNDS: Final = 3
-"""Most moves of a set of three measures or more [1]; of fewer one, since they are only on the way."""
-MOST_MEASURES: Final = 4
 PARENTS: Final = 3
-"""Sets of a size that are moved rung by rung, and then extended [1]."""
+"""Sets of a size that are moved rung by rung [1]; the best of what is dear beside them."""
+ENOUGH: Final = 2
+"""Ways to choose from after which only cheaper ones are looked for [1]."""
+FEW: Final = 64
+MANY: Final = 256
+"""Points at which it is tried what can be taken away [1]: the few first, where that falls short by more than ``SHORT``
+no more."""
+SHORT: Final = 0.05
+KITS: Final = 2
+"""Kits from which is taken away what is not needed [1]."""
+PROMISING: Final = 0.9
+"""Share of a kit from which it is moved before that [1]."""
+KEEP: Final = 0.97
+"""Share that has to be left then [1]: enough above what is wanted to still be so at other points."""
 BOUGHT: Final = frozenset(frozenset({name}) for name in SINGLE)
 """Ways that are not moved: there is next to nothing to choose [1]."""
 WORTH: Final = 0.5
@@ -99,17 +111,27 @@ class _Search:
     def run(self) -> list[Candidate]:
         singles: list[Combined] = [(), *((measure,) for measure in self.measures)]
         self._look(singles)
-        self._climb(self._of_size(0) + self._of_size(1)[:PARENTS])
-        if not self._is_enough():
-            some = [measure for measure in self.measures if measure.name not in SINGLE]
-            self._look(pair for pair in combinations(some, 2) if pair[0].goes_with(pair[1]))
-            self._climb(self._of_size(2)[:PARENTS])
-        size = 2
-        while not self._is_enough() and size < MOST_MEASURES and self.trial.runs < MOST_RUNS:
-            self._look(self._extended(self._of_size(size)[:PARENTS]))
-            size += 1
-            self._climb(self._of_size(size)[:PARENTS])
+        self._climb(self._of_size(0) + self._parents(1))
+        self._look(self._pairs(below=self._least_effort() if self._is_enough() else Effort.BANK))
+        self._climb(self._parents(2))
+        for bulk in (RemedyName.BUS_CAPACITOR, RemedyName.CAPACITOR_BANK):
+            if not self._is_enough():
+                self._take_away(kits(self.measures, bulk))
         return self._finalists()
+
+    def _least_effort(self) -> Effort:
+        """Return the least work of what boots often enough."""
+        return min((each.effort for each in self._good()), default=Effort.BANK)
+
+    def _good(self) -> list[Candidate]:
+        """Return what boots often enough."""
+        some = (self.best[names] for names in (self.sure if self.with_odds else self.best))
+        return [each for each in some if each.share >= self.wanted]
+
+    def _pairs(self, below: Effort) -> list[Combined]:
+        """Return the pairs of measures that take less work than an effort."""
+        some = [measure for measure in self.measures if measure.name not in SINGLE and measure.effort < below]
+        return [pair for pair in combinations(some, 2) if pair[0].goes_with(pair[1])]
 
     def _space(self, measures: Combined) -> Space:
         bought = any(measure.name in SINGLE and measure.levers for measure in measures)
@@ -121,15 +143,14 @@ class _Search:
                 return
             space = self._space(measures)
             if any(lever.key == RATING for lever in space.levers):
-                # One ladder that all else follows: it is walked, with the program at its first values.
-                first, *others = space.levers
-                designs = [(rung, *(0 for _ in others)) for rung in range(len(first.values))]
+                # A ladder that all else follows: it is walked, with the program at its first values.
+                designs = list(product(*(range(len(lever.values) if lever.priced else 1) for lever in space.levers)))
                 found = self.trial.candidates(space, designs, SURE // 2, len(designs))
             else:
                 designs = [*self._inherited(space), *first_rungs(space.levers, DESIGNS, len(self.best) + 1)]
                 found = self.trial.candidates(space, designs, LOOK, TRIED)
-            if found:
-                self._keep(found[0])
+            for each in standing(found, 1):
+                self._keep(each)
 
     def _inherited(self, space: Space) -> list[Rungs]:
         """Return designs that have the values of the best ones with a measure less."""
@@ -153,26 +174,57 @@ class _Search:
         some = [each for names, each in self.best.items() if len(names) == size]
         return sorted(some, key=lambda each: each.rank, reverse=True)
 
-    def _extended(self, parents: list[Candidate]) -> Iterable[Combined]:
-        done: set[frozenset[RemedyName]] = set()
-        for parent in parents:
-            for more in self.measures:
-                names = frozenset({*parent.names, more.name})
-                if names not in done and all(more.goes_with(each) for each in parent.space.measures):
-                    done.add(names)
-                    yield tuple(each for each in self.measures if each.name in names)
+    def _parents(self, size: int) -> list[Candidate]:
+        """Return the best sets of a size, and the best of what is dear, which would else crowd out all others."""
+        some = self._of_size(size)
+        cheap = [each for each in some if not each.names & DEAR]
+        return [*cheap[:PARENTS], *[each for each in some if each.names & DEAR][:1]]
+
+    def _take_away(self, some: list[Combined]) -> None:
+        """Look at everything at once, and take away what is not needed from the kits that boot often enough."""
+        full: list[Candidate] = []
+        for space in map(self._space, some):
+            full += standing(self.trial.candidates(space, at_its_most(space, DESIGNS, 1), LOOK, TRIED), 1)
+        if self.with_odds:
+            full = self._surely(full)
+        for each in full:
+            self._keep(each)
+        for kit in full[:KITS] if self.with_odds else ():
+            if kit.share >= PROMISING:
+                kit = self._moved(kit)
+            self._keep(kit)
+            if kit.share >= self.wanted:
+                space, rungs, share = spared(kit.space, kit.rungs, self._share_of, KEEP)
+                (_, build), *_ = self.trial.boots(space, [rungs])
+                found = Candidate(space, rungs, build, share)
+                self.sure.add(found.names)
+                self.best[found.names] = found  # also in place of one that did better at fewer points
+
+    def _share_of(self, space: Space, rungs: Rungs) -> float:
+        booting = self.trial.boots(space, [rungs])
+        if not booting:
+            return 0.0
+        # Most that are tried fall far short: a few points tell. What is kept is kept by many, for it is chosen by them.
+        build = booting[0][1]
+        few = self.trial.shares([build], FEW)[0]
+        if few < WANTED - SHORT:
+            return few
+        return self.trial.shares([build], MANY)[0] if stands(build) else 0.0
 
     def _is_enough(self) -> bool:
-        """Whether something boots often enough that is not bought in place of what is there."""
-        some = self.sure if self.with_odds else set(self.best)
-        return any(self.best[names].share >= self.wanted and not names & SINGLE for names in some)
+        """Whether there are two good ways, one with a switch, that are neither bought instead nor a bank."""
+        good = [each for each in self._good() if not each.names & DEAR]
+        return len(good) >= ENOUGH and any(each.build.switch is not None for each in good)
 
     def _finalists(self) -> list[Candidate]:
-        """Return the best of each set of measures that boots more often than any part of it."""
+        """Return the best of each set of measures of which no part boots as often, or often enough."""
         kept = []
         for names, each in self.best.items():
-            parts = [other.share for less, other in self.best.items() if less < names]
-            if all(each.share > share for share in parts):
+            # A share at a few points says nothing against one at many.
+            parts = [less for less in self.best if less < names and (less in self.sure or names not in self.sure)]
+            shares = [self.best[less].share for less in parts]
+            enough = any(self.best[less].share >= KEEP for less in parts if less in self.sure)
+            if not enough and all(each.share > share for share in shares):
                 kept.append(each)
         return sorted(kept, key=lambda each: each.rank, reverse=True)
 
@@ -184,14 +236,10 @@ class _Search:
                 self.best[candidate.names] = self._moved(self._surely([candidate])[0])
 
     def _moved(self, at: Candidate) -> Candidate:
-        """Return a design moved rung by rung as long as that helps."""
-        for _ in range(ROUNDS if len(at.names) > 2 else 1):
-            near = neighbours(at.space.levers, at.rungs)
-            found = self._surely(self.trial.candidates(at.space, near, CLIMB, len(near))[:SURE_OF])
-            if not found or found[0].rank <= at.rank:
-                break
-            at = found[0]
-        return at
+        """Return a design moved by a rung of one ladder where that helps."""
+        near = neighbours(at.space.levers, at.rungs)
+        found = self._surely(standing(self.trial.candidates(at.space, near, CLIMB, len(near)), SURE_OF))
+        return found[0] if found and found[0].rank > at.rank else at
 
     def _surely(self, some: list[Candidate]) -> list[Candidate]:
         """Return candidates with their shares at many points, best first."""

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from inrushlib.build import Build
+from inrushlib.remedies.effort import Effort, effort_of
 from inrushlib.remedies.outcome import Change, RemedyName
-from inrushlib.search.preferred import e6_ladder
+from inrushlib.search.preferred import E6, E12, ladder
 from inrushlib.search.ratings import RATINGS
 
 GATE_DELAY: Final = "firmware.gate_delay"
@@ -24,12 +25,21 @@ RATING: Final = "adapter.rated_current"
 BULKS: Final = frozenset({"bus.bulk", "panel.bulk"})
 SINGLE: Final = frozenset({RemedyName.BIGGER_ADAPTER, RemedyName.DARK_PIXELS})
 """Measures that are not put together with others: what is bought in their place is the dearer way already."""
+DEAR: Final = SINGLE | {RemedyName.CAPACITOR_BANK}
+"""Measures beside which a cheaper way is looked for even where they boot often enough."""
 _EITHER = (
     {RemedyName.HIGH_SIDE_SWITCH, RemedyName.LOAD_SWITCH},
     {RemedyName.OWN_SUPPLY, RemedyName.RESERVOIR_BEHIND_DIODE},
     {RemedyName.BUS_CAPACITOR, RemedyName.PANEL_CAPACITOR},
+    {RemedyName.BUS_CAPACITOR, RemedyName.CAPACITOR_BANK},
+    {RemedyName.PANEL_CAPACITOR, RemedyName.CAPACITOR_BANK},
 )
-_LARGEST_BULK = 0.1  # [F] ten pieces of 10 mF, the largest that is commonly stocked; common practice, no source
+LARGEST_PIECE: Final = 10e-3
+"""Largest electrolytic that is commonly stocked [F]; common practice, no source."""
+DAMPING: Final = 1e-3
+"""Electrolytic that takes up the lead's current when the display turns dark [F]; common practice, no source."""
+_LIMITS = (2.0, 3.0, 5.0, 10.0, 15.0, 20.0)  # [A] of load switches; common practice, no source
+_BANKS = (2, 3, 5, 7, 10)  # pieces of it
 
 
 @dataclass(frozen=True)
@@ -82,6 +92,11 @@ class Measure:
     fixed: dict[str, Any]
     pieces: int
 
+    @property
+    def effort(self) -> Effort:
+        """How much work it is."""
+        return effort_of(self.name, self.change)
+
     def goes_with(self, other: Measure) -> bool:
         """Whether both can be had together.
 
@@ -100,8 +115,8 @@ _REPEAT = Lever(REPEAT, "1", "dark frame again every", (1.1, 1.5, 2.5, 5.0), pri
 _GATE = Lever(GATE_DELAY, "s", "display switched on", (0.0, 10e-3, 50e-3, 0.1, 0.2, 0.5, 1.0), priced=False)
 FIRMWARE: Final = (_FIRST, _REPEAT)
 _GATE_PARTS = (
-    Lever("switch.gate_resistance", "ohm", "gate resistance", e6_ladder(100.0, 47e3), priced=False),
-    Lever("switch.gate_drain_capacitance", "F", "gate-drain capacitance", e6_ladder(1e-9, 10e-6), priced=False),
+    Lever("switch.gate_resistance", "ohm", "gate resistance", ladder(E12, 100.0, 47e3), priced=False),
+    Lever("switch.gate_drain_capacitance", "F", "gate-drain capacitance", ladder(E6, 1e-9, 10e-6), priced=False),
     Lever("switch.pullup_resistance", "ohm", "pull-up", (10e3, 47e3, 100e3), priced=False),
 )
 
@@ -122,8 +137,8 @@ def measures_of(build: Build) -> tuple[Measure, ...]:
     >>> [measure.name.value for measure in measures_of(build)][:3]
     ['capacitor at the bus', 'capacitor at the panel', 'reservoir behind a diode']
     """
-    found = [*_gate(build), *_capacitors(build), *_reservoir(build), *_switches(build), *_supply(build)]
-    found += [*_wiring(build), *_bought(build)]
+    found = [*_gate(build), *_capacitors(build), *_rail(build), *_reservoir(build), *_switches(build), *_supply(build)]
+    found += [*_wiring(build), *_bank(build), *_bought(build)]
     return tuple(found)
 
 
@@ -132,28 +147,47 @@ def _gate(build: Build) -> list[Measure]:
     if switch is None:
         return []
     if switch.kind != "p-channel":
-        slew = (Lever("switch.slew_rate", "V/s", "slew", e6_ladder(100.0, 10e3), priced=False),)
-        return [Measure(RemedyName.LOAD_SWITCH, Change.ONE_PART, slew, {}, 1)]
+        own = switch.current_limit
+        limits = () if own is None else (own, *(limit for limit in _LIMITS if limit > own))
+        levers = (
+            *([Lever("switch.current_limit", "A", "load switch with a limit", limits)] if len(limits) > 1 else []),
+            Lever("switch.slew_rate", "V/s", "slew", ladder(E6, 100.0, 10e3), priced=False),
+        )
+        return [Measure(RemedyName.LOAD_SWITCH, Change.ONE_PART, levers, {}, 1)]
     return [Measure(RemedyName.SLOWER_GATE, Change.ONE_PART, _GATE_PARTS, {}, 2)]
 
 
 def _capacitors(build: Build) -> list[Measure]:
-    places = (("bus", RemedyName.BUS_CAPACITOR, _LARGEST_BULK), ("panel", RemedyName.PANEL_CAPACITOR, 10e-3))
     found = []
-    for place, name, largest in places:
+    for place, name in (("bus", RemedyName.BUS_CAPACITOR), ("panel", RemedyName.PANEL_CAPACITOR)):
         key = f"{place}.bulk"
-        values = tuple(value for value in e6_ladder(470e-6, largest) if value > build.get(key))
+        values = tuple(value for value in ladder(E6, 470e-6, LARGEST_PIECE) if value > build.get(key))
         if values:
             lever = Lever(key, "F", f"electrolytic at the {place}", values)
             found.append(Measure(name, Change.ONE_PART, (lever,), {}, 1))
     return found
 
 
+def _rail(build: Build) -> list[Measure]:
+    c = build.controller
+    values = tuple(value for value in ladder(E6, 100e-6, 1e-3) if value > c.rail_capacitance)
+    if not values or not (c.burst_current or c.boot_peak_current):
+        return []
+    lever = Lever("controller.rail_capacitance", "F", "capacitor at the controller's rail", values)
+    return [Measure(RemedyName.RAIL_CAPACITOR, Change.ONE_PART, (lever,), {}, 1)]
+
+
+def _bank(build: Build) -> list[Measure]:
+    values = tuple(count * LARGEST_PIECE for count in _BANKS if count * LARGEST_PIECE > build.bus.bulk)
+    lever = Lever("bus.bulk", "F", "electrolytics at the bus", values)
+    return [Measure(RemedyName.CAPACITOR_BANK, Change.REWIRING, (lever,), {}, 1)] if values else []
+
+
 def _reservoir(build: Build) -> list[Measure]:
     c = build.controller
     if c.feed == "own":
         return []
-    values = tuple(value for value in e6_ladder(47e-6, 10e-3) if value > c.reservoir)
+    values = tuple(value for value in ladder(E6, 47e-6, 10e-3) if value > c.reservoir)
     change = Change.ONE_PART if c.feed_diode else Change.REWIRING
     lever = Lever("controller.reservoir", "F", "reservoir behind a diode", values)
     fixed = {"controller.feed_diode": True}
@@ -166,8 +200,8 @@ def _switches(build: Build) -> list[Measure]:
     resistance = Lever("switch.on_resistance", "ohm", "P-channel switch", (20e-3, 10e-3, 5e-3))
     integrated = (
         Lever("switch.on_resistance", "ohm", "load switch", (50e-3, 20e-3, 10e-3)),
-        Lever("switch.current_limit", "A", "its limit", (2.0, 3.0, 5.0, 10.0, 15.0, 20.0)),
-        Lever("switch.slew_rate", "V/s", "its slew", e6_ladder(100.0, 10e3), priced=False),
+        Lever("switch.current_limit", "A", "its limit", _LIMITS),
+        Lever("switch.slew_rate", "V/s", "its slew", ladder(E6, 100.0, 10e3), priced=False),
     )
     kind = {"switch.kind": "load-switch"}
     return [
@@ -192,7 +226,7 @@ def _wiring(build: Build) -> list[Measure]:
         fixed = {"wiring.feeds": list(range(w.sections)), "wiring.feed_resistance": max(w.feed_resistance)}
         found.append(Measure(RemedyName.MORE_FEEDS, Change.REWIRING, (), fixed, w.sections - len(w.feeds)))
     if build.limiter is None:
-        ohms = Lever("limiter.cold_resistance", "ohm", "NTC, cold", e6_ladder(1.0, 10.0))
+        ohms = Lever("limiter.cold_resistance", "ohm", "NTC, cold", ladder(E6, 1.0, 10.0))
         found.append(Measure(RemedyName.INRUSH_LIMITER, Change.REWIRING, (ohms,), {}, 1))
     return found
 
@@ -201,8 +235,11 @@ def _bought(build: Build) -> list[Measure]:
     larger = tuple(each for each in RATINGS if each > build.adapter.rated_current)
     found = []
     if larger:
-        lever = Lever(RATING, "A", "adapter", larger)
-        found.append(Measure(RemedyName.BIGGER_ADAPTER, Change.ONE_PART, (lever,), {}, 1))
+        levers = [Lever(RATING, "A", "adapter", larger)]
+        if build.bus.bulk < DAMPING:
+            # The lead's current has to go somewhere when the display turns dark.
+            levers.append(Lever("bus.bulk", "F", "electrolytic at the bus", (build.bus.bulk, DAMPING)))
+        found.append(Measure(RemedyName.BIGGER_ADAPTER, Change.ONE_PART, tuple(levers), {}, 1))
     if any(build.pixel.power_on):
         dark = {"pixel.power_on": [0, 0, 0]}
         found.append(Measure(RemedyName.DARK_PIXELS, Change.OTHER_PIXELS, (), dark, 1))

@@ -28,7 +28,9 @@ class RemedyName(StrEnum):
     DARK_PIXELS = "pixels that wake dark"
     REPEATED_FRAME = "dark frame repeated"
     BUS_CAPACITOR = "capacitor at the bus"
+    CAPACITOR_BANK = "capacitor bank at the bus"
     PANEL_CAPACITOR = "capacitor at the panel"
+    RAIL_CAPACITOR = "capacitor at the controller's rail"
     LOAD_SWITCH = "load switch"
     MORE_FEEDS = "a feed to each section"
     INRUSH_LIMITER = "inrush limiter"
@@ -53,7 +55,9 @@ _EFFECTS = {
     RemedyName.REPEATED_FRAME: "the program sends the dark frame again and again until the picture: a section that "
     "missed one hears the next",
     RemedyName.BUS_CAPACITOR: "its charge carries the lit display while the first frame goes out",
+    RemedyName.CAPACITOR_BANK: "several electrolytics carry the lit display while the first frame goes out",
     RemedyName.PANEL_CAPACITOR: "its charge carries the pixels over short dips",
+    RemedyName.RAIL_CAPACITOR: "its charge carries the radio's bursts",
     RemedyName.LOAD_SWITCH: "the controller boots first, then the display comes on at a set slew and current",
     RemedyName.MORE_FEEDS: "less is lost between the sections, so that all of them listen",
     RemedyName.INRUSH_LIMITER: "it is cold and high at first, so that capacitors fill slowly",

@@ -19,8 +19,10 @@ from inrushlib.odds.decide import WANTED
 from inrushlib.odds.spread import spread
 from inrushlib.remedies.compare import NoRemedy, Remedy, compare_remedies
 from inrushlib.remedies.designs import pieces_of
+from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.joint import search_jointly
-from inrushlib.remedies.measures import BULKS, SINGLE, Measure
+from inrushlib.remedies.leads import lead_needed
+from inrushlib.remedies.measures import BULKS, SINGLE
 from inrushlib.remedies.outcome import Change, Found, RemedyName
 from inrushlib.remedies.picture import fits
 from inrushlib.remedies.risks import dip_verdicts, risks
@@ -31,14 +33,14 @@ from inrushlib.startup import Headline, Startup, Verdict, screen, simulate
 
 FINALIST_RUNS: Final = 256
 """Runs of a finalist at least [1]."""
-MOST: Final = 5
-"""Ways found over all levers at once that are judged [1]."""
+MOST: Final = 2
+"""Ways of a class of effort that are judged [1], found over all levers at once; a single measure beside them."""
 # Which measure a combination is named after: the one that does most of the work.
 _LEAD = (
     RemedyName.BIGGER_ADAPTER, RemedyName.DARK_PIXELS, RemedyName.HIGH_SIDE_SWITCH, RemedyName.LOAD_SWITCH,
-    RemedyName.OWN_SUPPLY, RemedyName.RESERVOIR_BEHIND_DIODE, RemedyName.BUS_CAPACITOR, RemedyName.PANEL_CAPACITOR,
-    RemedyName.SLOWER_GATE, RemedyName.MORE_FEEDS, RemedyName.MORE_DATA_LINES, RemedyName.INRUSH_LIMITER,
-    RemedyName.REPEATED_FRAME,
+    RemedyName.OWN_SUPPLY, RemedyName.RESERVOIR_BEHIND_DIODE, RemedyName.CAPACITOR_BANK, RemedyName.BUS_CAPACITOR,
+    RemedyName.PANEL_CAPACITOR, RemedyName.SLOWER_GATE, RemedyName.MORE_FEEDS, RemedyName.MORE_DATA_LINES,
+    RemedyName.RAIL_CAPACITOR, RemedyName.INRUSH_LIMITER, RemedyName.REPEATED_FRAME,
 )  # fmt: skip
 _COMPARED, _SEARCHED = 0.1, 0.8  # shares of the work done after each step
 
@@ -139,9 +141,12 @@ def recommend_remedies(
 
 
 def _worth_judging(ways: list[Candidate]) -> list[Candidate]:
-    """Return the best few, and of each what is not bought as well."""
-    bought = [way for way in ways if way.names & SINGLE]
-    return [*(way for way in ways if not way.names & SINGLE)][:MOST] + bought
+    """Return the best few of each class of effort, its best single measure, and what is bought instead."""
+    found = []
+    for effort in Effort:
+        some = [way for way in ways if way.effort is effort and not way.names & SINGLE]
+        found += [*some[:MOST], *[way for way in some[MOST:] if len(way.names) == 1][:1]]
+    return found + [way for way in ways if way.names & SINGLE]
 
 
 def _remedy(way: Candidate, before: Headline) -> Remedy | None:
@@ -163,13 +168,21 @@ def _remedy(way: Candidate, before: Headline) -> Remedy | None:
         start=start,
         could_go_wrong=(*risks(start, dip), *unsolved(start)),
         before=before,
-        pieces=_pieces(measures, start),
+        pieces=_pieces(way, start),
     )
 
 
-def _pieces(measures: tuple[Measure, ...], start: Startup) -> int:
+def _pieces(way: Candidate, start: Startup) -> int:
+    measures = way.space.measures
+    beside = RemedyName.BIGGER_ADAPTER in way.names and start.build.bus.bulk != way.space.build.bus.bulk
+    lead = len(lead_needed(way.space.build, start.build))
     more = [start.build.get(lever.key) for each in measures for lever in each.levers if lever.key in BULKS]
-    return sum(measure.pieces for measure in measures) + sum(pieces_of(value) - 1 for value in more)
+    return (
+        sum(measure.pieces for measure in measures)
+        + lead
+        + beside
+        + sum(max(0, pieces_of(value) - 1) for value in more)
+    )
 
 
 def _judged(remedy: Remedy, runs: int, cancelled: Callable[[], bool] | None) -> Remedy:

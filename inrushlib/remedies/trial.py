@@ -2,6 +2,7 @@
 
 ``Trial``      what tries them, with progress and a way to stop
 ``Candidate``  a design that boots, and how often
+``standing``   those whose switch stands it
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import islice
 from typing import Final
 
 import numpy as np
@@ -21,8 +23,9 @@ from inrushlib.model import layout as at
 from inrushlib.odds.draw import Draw
 from inrushlib.odds.key_ranges import KeyRange, key_ranges
 from inrushlib.remedies.designs import Rungs, Space
+from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.outcome import RemedyName
-from inrushlib.startup import hold_lumps
+from inrushlib.startup import hold_lumps, simulate
 from inrushlib.startup.many import pool, screen_packed
 from inrushlib.startup.overstress import over_voltages
 from inrushlib.startup.pack import pack
@@ -61,6 +64,11 @@ class Candidate:
     def names(self) -> frozenset[RemedyName]:
         """The measures taken."""
         return frozenset(measure.name for measure in self.space.measures)
+
+    @property
+    def effort(self) -> Effort:
+        """How much work it is."""
+        return max((measure.effort for measure in self.space.measures), default=Effort.FIRMWARE)
 
     @property
     def rank(self) -> tuple[float, float]:
@@ -167,6 +175,30 @@ class Trial:
         shares = self.shares([build for _, build in tried], points)
         found = [Candidate(space, *design, share) for design, share in zip(tried, shares, strict=True)]
         return sorted(found, key=lambda each: each.rank, reverse=True)
+
+
+def stands(build: Build) -> bool:
+    """Say whether a build that boots overheats no switch; all else is looked at for many at once.
+
+    Parameters
+    ----------
+    build : Build
+        One that boots.
+    """
+    return build.switch is None or simulate(build).headline.boots
+
+
+def standing(some: Sequence[Candidate], most: int) -> list[Candidate]:
+    """Return the first few candidates whose switch stands it.
+
+    Parameters
+    ----------
+    some : sequence of Candidate
+        Best first.
+    most : int
+        How many [1].
+    """
+    return list(islice((each for each in some if stands(each.build)), most))
 
 
 @cache

@@ -16,7 +16,7 @@
     the verdict over any two keys
 ``compare_feeds``, ``place_feeds``, ``best_feeding``, ``wire_plan``
     where to feed, and with what wire: ``Feeding``, ``FeedSearch``, ``WirePlan``, ``Wire``
-``wire_list``, ``lengths_of``
+``wire_list``, ``lengths_of``, ``metres_of``
     every wire that is there and that is needed, and what to buy: ``WireList``, ``WireRun``
 ``rerun``, ``Rerun``
     a start before and after a change
@@ -59,7 +59,7 @@ from inrushlib.search.reservoir import smallest_reservoir
 from inrushlib.search.reservoir_size import NoReservoir, ReservoirSize, StandardValue, WhyNoReservoir
 from inrushlib.search.running import Picture, running_picture
 from inrushlib.search.window import DelayWindow, delay_window, is_open
-from inrushlib.search.wire_needs import WireList, WireRun, lengths_of, wire_list
+from inrushlib.search.wire_needs import WireList, WireRun, lengths_of, metres_of, wire_list
 from inrushlib.search.wires import Wire, WirePlan, wire_plan
 
 __all__ = [
@@ -111,6 +111,7 @@ __all__ = [
     "is_open",
     "lengths_of",
     "limit_in_words",
+    "metres_of",
     "picture_pulses",
     "place_feeds",
     "rating_ladder",

@@ -10,7 +10,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -116,11 +116,26 @@ class WireList:
     @property
     def metres(self) -> dict[int, float]:
         """Wire to buy, supply and return together [m], by gauge [AWG], thickest first."""
-        found: dict[int, float] = {}
-        for run in self.runs:
-            if run.enough is not True:
-                found[run.wire.gauge] = found.get(run.wire.gauge, 0.0) + 2.0 * run.wire.length
-        return dict(sorted(found.items()))
+        return metres_of([run.wire for run in self.runs if run.enough is not True])
+
+
+def metres_of(wires: Iterable[Wire]) -> dict[int, float]:
+    """Return how much of each gauge wires take, supply and return together [m], by gauge [AWG], thickest first.
+
+    Parameters
+    ----------
+    wires : iterable of Wire
+        Each there and back.
+
+    Examples
+    --------
+    >>> metres_of([wire_for(2.0, 0.5, 0.1), wire_for(2.0, 1.0, 0.2)])
+    {20: 3.0}
+    """
+    found: dict[int, float] = {}
+    for wire in wires:
+        found[wire.gauge] = found.get(wire.gauge, 0.0) + 2.0 * wire.length
+    return dict(sorted(found.items()))
 
 
 def lengths_of(build: Build) -> tuple[tuple[float, ...] | None, tuple[float, ...] | None]:

@@ -105,7 +105,7 @@ def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = F
     folder = notebooks.own_copy(work) if lab else notebooks.workbook_folder()
     port = port or free_port()
     token = secrets.token_hex(24)
-    write_settings(scratch, token)
+    write_settings(scratch, token, ahead=not lab)
     app = "ServerApp" if lab else "Voila"
     options = [
         f"--{app}.ip=127.0.0.1",
@@ -125,7 +125,7 @@ def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = F
     else:
         module = ["voila", str(folder), "--template=inrush"]
         options.append("--Voila.identity_provider_class=inrushlib.serve.inside.Identity")
-        options.append("--VoilaConfiguration.multi_kernel_manager_class=inrushlib.serve.inside.Kernels")
+        options.append("--VoilaConfiguration.multi_kernel_manager_class=inrushlib.serve.kernels.Kernels")
         page = f"voila/render/{notebooks.FIRST_NOTEBOOK}"
     command = [sys.executable, "-m", "inrushlib.serve.child", str(scratch), *module, *options]
     address = f"http://127.0.0.1:{port}/{page}?token={token}"

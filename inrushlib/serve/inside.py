@@ -1,4 +1,4 @@
-"""What the server loads: a connection without delay, the page's farewell, kernels that are told no secrets.
+"""What the server loads: a connection without delay, the page's farewell.
 
 Imported by the server's process alone, which has the packages for it.
 """
@@ -10,10 +10,6 @@ from typing import Any
 from jupyter_core.utils import ensure_async
 from jupyter_server.auth.identity import PasswordIdentityProvider
 from jupyter_server.services.kernels.connection.channels import ZMQChannelsWebsocketConnection
-from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager
-
-# The server tells a kernel the address that its page was asked for, token included.
-WITH_TOKEN = ("QUERY_STRING", "VOILA_REQUEST_URL")
 
 
 class NoDelayConnection(ZMQChannelsWebsocketConnection):
@@ -42,13 +38,3 @@ class Identity(PasswordIdentityProvider):
             handler.current_user = user
             handler.xsrf_token  # noqa: B018  # sets the cookie
         return user
-
-
-class Kernels(AsyncMappingKernelManager):
-    """The kernels, one a page, none of which knows the token."""
-
-    async def start_kernel(self, **options: Any) -> Any:  # type: ignore[override]  # as the base does
-        """Start a kernel without the address that its page was asked for."""
-        if options.get("env"):
-            options["env"] = {name: value for name, value in options["env"].items() if name not in WITH_TOKEN}
-        return await ensure_async(super().start_kernel(**options))

@@ -10,7 +10,7 @@ import tempfile
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -38,7 +38,14 @@ class Stopped(BaseException):
         return 0 if self.number == signal.SIGINT else 128 + self.number
 
 
-def serve(work: Path, *, port: int | None = None, lab: bool = False, open_browser: bool = True) -> int:
+def serve(
+    work: Path,
+    *,
+    port: int | None = None,
+    lab: bool = False,
+    open_browser: bool = True,
+    meanwhile: Callable[[], None] = lambda: None,
+) -> int:
     """Serve the workbook until it is stopped.
 
     However this process ends, the server and its kernels end with it.
@@ -53,6 +60,8 @@ def serve(work: Path, *, port: int | None = None, lab: bool = False, open_browse
         Whether the notebooks are opened for editing.
     open_browser : bool
         Whether to open the browser.
+    meanwhile : callable
+        Done while the server comes up.
 
     Returns
     -------
@@ -74,16 +83,17 @@ def serve(work: Path, *, port: int | None = None, lab: bool = False, open_browse
     try:
         with _listening(), tempfile.TemporaryDirectory(prefix="inrush-", ignore_cleanup_errors=True) as scratch:
             server = prepare(work.resolve(), Path(scratch), port=port, lab=lab)
-            return _run(server, Path(scratch), open_browser)
+            return _run(server, Path(scratch), open_browser, meanwhile)
     except Stopped as stopped:
         _say("stopped")
         return stopped.status
 
 
-def _run(server: Server, scratch: Path, open_browser: bool) -> int:
+def _run(server: Server, scratch: Path, open_browser: bool, meanwhile: Callable[[], None]) -> int:
     log = scratch / "log"
     process = server.start(log)
     try:
+        meanwhile()
         if not wait_until_ready(server, process):
             raise BuildError(f"the workbook's server did not come up: {_last_words(log)}")
         print(f"Workbook at {server.address}\nStop with Ctrl-C.", flush=True)
@@ -167,5 +177,5 @@ def wait_until_ready(server: Server, process: subprocess.Popen[bytes]) -> bool:
         except urllib.error.HTTPError:
             return True
         except OSError:
-            time.sleep(0.1)
+            time.sleep(0.03)
     return False

@@ -7,6 +7,13 @@ import os
 from pathlib import Path
 
 from inrushlib.errors import BuildError
+from inrushlib.serve.loading import page_of
+
+READY = """from widgets import get_ready
+get_ready()
+del get_ready
+"""
+"""What a kernel does first."""
 
 
 def environment_of(work: Path, scratch: Path, notebooks: Path) -> dict[str, str]:
@@ -54,7 +61,7 @@ def write_private(path: Path, text: str) -> None:
         file.write(text)
 
 
-def write_settings(scratch: Path, token: str) -> None:
+def write_settings(scratch: Path, token: str, ahead: bool) -> None:
     """Write the token, a page template that fetches nothing, and settings that keep the editor quiet.
 
     Parameters
@@ -63,6 +70,8 @@ def write_settings(scratch: Path, token: str) -> None:
         Folder for settings, as in :func:`environment_of`.
     token : str
         What a browser has to know to be let in.
+    ahead : bool
+        Whether a kernel loads what the pages need as soon as it starts.
 
     Raises
     ------
@@ -79,9 +88,12 @@ def write_settings(scratch: Path, token: str) -> None:
         write_private(scratch / "config" / name, json.dumps(settings))
     template = scratch / "share" / "voila" / "templates" / "inrush"
     template.mkdir(parents=True, exist_ok=True)
-    lines = _page_template().read_text(encoding="utf-8").splitlines(keepends=True)
-    (template / "index.html.j2").write_text("".join(x for x in lines if "//cdn." not in x), encoding="utf-8")
+    (template / "index.html.j2").write_text(page_of(_page_template().read_text(encoding="utf-8")), encoding="utf-8")
     (template / "conf.json").write_text(json.dumps({"base_template": "lab"}), encoding="utf-8")
+    if ahead:
+        first = scratch / "ipython" / "profile_default" / "startup"
+        first.mkdir(parents=True)
+        (first / "0_ready.py").write_text(READY, encoding="utf-8")
     quiet = {
         "@jupyterlab/apputils-extension:notification": {"fetchNews": "false", "checkForUpdates": False},
         "@jupyterlab/apputils-extension:kernels-settings": {"commsOverSubshells": "disabled"},

@@ -155,12 +155,12 @@ def _pictures(facts: SheetFacts) -> tuple[Picture, ...]:
     width, height = tiles_size(build)
     return (
         Picture(
-            "The circuit from the adapter to the display.", lambda axes: draw_circuit(build, axes, fused=fused),
+            "The circuit from the adapter to the display.", lambda axes, _: draw_circuit(build, axes, fused=fused),
             *CIRCUIT_SIZE, "Wiring",
         ),
         Picture(
             "The sections from the front: rings and arrows are the way of the data, filled squares the feeds.",
-            lambda axes: draw_tiles(build, axes, labels), width, height,
+            lambda axes, _: draw_tiles(build, axes, labels), width, height,
             "From the front: ring and arrows: data; filled square: feed",
         ),
     )  # fmt: skip

@@ -186,10 +186,12 @@ def _vector(picture: Picture) -> bytes:
     from matplotlib import rc_context
     from matplotlib.figure import Figure
 
+    from inrushlib.plots import Scheme
+
     buffer = io.BytesIO()
     with _DRAWING, rc_context({"svg.fonttype": "path"}):
         figure = Figure(figsize=(picture.width, picture.height), facecolor="white")
-        picture.draw(figure.add_axes((0.0, 0.0, 1.0, 1.0)))
+        picture.draw(figure.add_axes((0.0, 0.0, 1.0, 1.0)), Scheme.LIGHT)
         nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
         figure.savefig(buffer, format="svg", metadata=nothing)
     return buffer.getvalue()

@@ -7,6 +7,8 @@
 ``screen``     verdict and end values only, an :class:`Outcome`
 ``screen_many``
                the same for many builds at once, an :class:`Answers`; for searches and maps
+``is_compiled``
+               whether the model has been compiled on this machine
 ``pack``, ``Packed``, ``screen_packed``
                a build as the compiled run takes it, and the same for many of those
 ``Verdict``    the six outcomes
@@ -46,7 +48,7 @@ from inrushlib.startup.many import Answers, screen_many, screen_packed
 from inrushlib.startup.overstress import Cause, Overstress, Stressed, over_voltages
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.result import Startup
-from inrushlib.startup.simulate import Outcome, run_curves, screen, simulate
+from inrushlib.startup.simulate import Outcome, is_compiled, run_curves, screen, simulate
 from inrushlib.startup.slack import Rule, Slack, Slacks, slack_many, slack_of
 from inrushlib.startup.spans import Actor, Span, State
 from inrushlib.startup.switchings import Kind, Switching
@@ -88,6 +90,7 @@ __all__ = [
     "cut",
     "highest_rail_voltage",
     "hold_lumps",
+    "is_compiled",
     "lump_counts",
     "needed_bus_voltage",
     "over_voltages",

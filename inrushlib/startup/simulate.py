@@ -96,6 +96,13 @@ def compiling(entry: str) -> Iterator[None]:
         mark_compiled(entry)
 
 
+def is_compiled() -> bool:
+    """Return whether a start has been compiled on this machine; else the first one takes some seconds longer."""
+    from inrushlib.model.compiled import needs_compiling
+
+    return not needs_compiling("run")
+
+
 @cache
 def _say_once() -> None:
     """Said once a process, however many entries are compiled in it."""

@@ -15,6 +15,7 @@ import numpy as np
 
 from inrushlib.startup import Curves, Startup
 from inrushlib.trace.averages import Integrals, Stretches, stretches
+from inrushlib.trace.edges import EdgeLag, edges_apart
 from inrushlib.trace.prepare import FloatArray, Measured
 
 GRID = 4000  # stretches of the capture that the shift is looked for with, unless told otherwise
@@ -68,6 +69,8 @@ class Alignment:
         Whether capture and run do not look alike at any shift.
     couplings : dict of str to Coupling
         Of the channels that are not upright.
+    apart : tuple of EdgeLag
+        Edges that are early or late against the model's while others lie on them.
     """
 
     shift: float
@@ -75,6 +78,7 @@ class Alignment:
     rival: float | None
     unlike: bool
     couplings: dict[str, Coupling]
+    apart: tuple[EdgeLag, ...] = ()
 
     @property
     def doubts(self) -> tuple[str, ...]:
@@ -89,6 +93,7 @@ class Alignment:
             said.append("capture and model do not look alike at any shift, so the lining up is a guess")
         elif self.rival is not None:
             said.append(f"a shift of {self.rival:.4g} s lies almost as well as the one taken")
+        said += [edge.sentence for edge in self.apart]
         return tuple(said)
 
 
@@ -118,6 +123,7 @@ def line_up(measured: Measured, start: Startup | Curves) -> Alignment:
     return Alignment(
         shift, told**-0.5 if told > 0 else np.inf, float(shifts[rival]) if as_good else None, best > UNLIKE * flat,
         {name: kind for name, kind in kinds.items() if kind is not Coupling.UPRIGHT},
+        edges_apart(upright, start.at(measured.time + shift), shift),
     )  # fmt: skip
 
 

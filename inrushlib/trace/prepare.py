@@ -20,12 +20,15 @@ from inrushlib.build import Build
 from inrushlib.errors import TraceError
 from inrushlib.startup import curve_named, curves_of
 from inrushlib.trace.read.record import Trace
+from inrushlib.trace.read.settings import Advice, CaptureRefused, Setting, Wording, either, wording
 
 FloatArray = NDArray[np.float64]
 WITHOUT_EDGES = 0.9
 # Of a Gaussian cut off at the quantile that leaves 0.9 of it, z = 1.645: 1 - 2 z phi(z) / 0.9.
 VARIANCE_LEFT = 0.6231
 LARGEST = 1e6  # [V or A] that a sample may be: far beyond any display, and its square still a number
+LONGER = 3.0  # times the run, from which a capture's times without a unit are no seconds
+BEYOND = {"V": 20.0, "A": 50.0}  # times the adapter's voltage or rated current, from which samples are no V or A
 OTHER_UNIT = {"V": "A", "A": "V"}  # that a channel may be in only with a factor that says so
 
 
@@ -99,6 +102,8 @@ def measure(
     TraceError
         Where a channel or a quantity is not there, a factor is not a number, a sample is too large for one, or too
         little was measured.
+    CaptureRefused
+        Where the file gives no unit and what was taken for it cannot be, against the run's length and the adapter.
     """
     scales = dict(scales or {})
     known = {curve.name: curve for curve in curves_of(build)}
@@ -134,12 +139,37 @@ def measure(
         problems.append(f"{len(trace.time)} samples that span no time; accepted: 8 or more samples at rising times")
     if problems:
         raise TraceError(problems, trace.name)
+    if doubts := _doubtful_units(trace, channels, build, scales):
+        raise CaptureRefused(doubts, trace.name)
     with np.errstate(over="ignore"):
         curves = {q: trace.channels[name].values * scales.get(name, 1.0) for name, q in channels.items()}
     _check_samples(trace, channels, curves)
     gaps = sum(int(np.isnan(values).sum()) for values in curves.values())
     noise = {q: sample_noise(values) for q, values in curves.items()}
     return Measured(trace.time, curves, noise, gaps, trace.name, trace.checksum)
+
+
+def _doubtful_units(
+    trace: Trace, channels: Mapping[str, str], build: Build, scales: Mapping[str, float]
+) -> list[Wording]:
+    """Units that the file does not give and that cannot be what was taken, a question each."""
+    doubts = []
+    span, duration = float(trace.time[-1] - trace.time[0]), build.run.duration
+    if trace.time_assumed and span > LONGER * duration:
+        said = f"the time has no unit: in seconds the capture lasts {span:.4g} s, the build's run {duration:.4g} s; "
+        ways = [Advice(Setting.TIME_UNIT, unit) for unit in ("ms", "us", "s")]
+        doubts.append(wording(said, "choose ", *either(ways)))
+    for name, quantity in channels.items():
+        channel, curve = trace.channels[name], curve_named(quantity)
+        supplied = build.adapter.rated_current if curve.is_current else build.adapter.rated_voltage
+        largest = float(np.nanmax(np.abs(channel.values), initial=0.0))
+        if not channel.unit_assumed or name in scales or largest <= BEYOND[curve.unit] * supplied:
+            continue
+        reached = f"in {curve.unit} it reaches {largest:.4g}, the adapter gives {supplied:.4g}"
+        said = f"channel {name} has no unit: {reached}; "
+        ways = [Advice(Setting.UNITS, unit, name) for unit in (f"m{curve.unit}", curve.unit)]
+        doubts.append(wording(said, "choose ", *either(ways)))
+    return doubts
 
 
 def _check_samples(trace: Trace, channels: Mapping[str, str], curves: Mapping[str, FloatArray]) -> None:

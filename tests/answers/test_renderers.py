@@ -32,7 +32,7 @@ from inrushlib.safety.finding import Severity
 HOSTILE = "<b>$x$</b> \x1b[31m"
 
 
-def drawn(axes):
+def drawn(axes, _):
     axes.plot([0, 1], [0, 1])
 
 

@@ -77,6 +77,41 @@ def test_speed(benchmark, capture: Path) -> None:  # type: ignore[no-untyped-def
     )
 
 
+def written(path: Path, shape: str, count: int) -> dict[str, object]:
+    """A file of a shape that costs more than the plain one; what pandas has to be told of it."""
+    rng = np.random.default_rng(2)
+    if shape == "65 columns":
+        table = rng.normal(0.0, 1.0, (count // 20, 65))
+        table[:, 0] = np.arange(len(table)) * 1e-6
+        head = "time [s]," + ",".join(f"CH{i} [V]" for i in range(1, 65))
+        np.savetxt(path, table, fmt="%.6f", delimiter=",", header=head, comments="")
+        return {}
+    bus = [f"{value:.4f}" for value in rng.normal(5.0, 0.1, count)]
+    if shape == "without times":
+        path.write_text("Sampling period,1us\nCH1 [V]\n" + "\n".join(bus) + "\n")
+        return {"skiprows": 2, "header": None}
+    gap = {i: "****" for i in range(5, count, 97)} if shape == "gaps" else {}
+    mark = '"' if shape == "quoted" else ""
+    rows = (f"{mark}{i / 10}{mark},{mark}{gap.get(i, bus[i])}{mark}" for i in range(count))
+    path.write_text("time [us],bus [V]\n" + "\n".join(rows) + "\n")
+    return {"na_values": ["****"]} if gap else {}
+
+
+@pytest.mark.parametrize("shape", ["65 columns", "without times", "quoted", "gaps"])
+def test_shapes(shape: str, tmp_path: Path) -> None:
+    """Processor time, all threads together, ours and pandas' by turns."""
+    path = tmp_path / "shape.csv"
+    told = written(path, shape, min(ROWS, 1_000_000))
+    ours, theirs = [], []
+    for _ in range(rounds(7)):
+        for spent, read in ((theirs, lambda: pd.read_csv(path, engine="c", **told)), (ours, lambda: read_trace(path))):
+            begun = time.process_time()
+            read()
+            spent.append(time.process_time() - begun)
+    ratio = min(ours) / min(theirs)
+    print(f"\n{shape}, {path.stat().st_size / 1e6:.0f} MB: {ratio:.2f} times pandas' {min(theirs):.3f} s")
+
+
 def test_memory(capture: Path) -> None:
     grown = {}
     for reader in ("ours", "pandas"):

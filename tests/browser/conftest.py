@@ -192,12 +192,12 @@ def notebook(browser: Browser, served: tuple[serve.Server, Path]) -> Iterator[Ca
     """Opens a notebook by its name; what went wrong on the page fails the test at its end."""
     found = []
 
-    def open_one(name: str, width: int = 1280, height: int = 2400) -> Visit:
+    def open_one(name: str, width: int = 1280, height: int = 2400, answered: bool = True, ratio: float = 1.0) -> Visit:
         visit = make_visit(browser, *served, width, height)
         found.append(visit)
         visit.forget()
         visit.page.goto(visit.server.address.replace(serve.FIRST_NOTEBOOK, name), wait_until="domcontentloaded")
-        expect(visit.page.locator(".wb-answer").first).to_be_visible()
+        expect(visit.page.locator(".wb-answer" if answered else ".wb-margin").first).to_be_visible()
         return visit
 
     yield open_one

@@ -1,4 +1,4 @@
-"""A kernel lives as long as its page: counted among this machine's processes, with a real browser's pages."""
+"""A kernel lives as long as its page, and one more is kept to spare: counted among this machine's processes."""
 
 import re
 import time
@@ -9,6 +9,7 @@ import pytest
 from inrushlib import serve
 
 PROC = Path("/proc")
+SPARE = 1
 pytestmark = [pytest.mark.browser, pytest.mark.skipif(not PROC.is_dir(), reason="reads /proc")]
 
 
@@ -25,11 +26,12 @@ def kernels(work):
     return found
 
 
-def wait_for(work, count, within):
+def wait_for(work, pages, within=60):
+    """Wait until there is a kernel for each page, and the spare one."""
     end = time.monotonic() + within
-    while len(kernels(work)) != count and time.monotonic() < end:
+    while len(kernels(work)) != pages + SPARE and time.monotonic() < end:
         time.sleep(0.1)
-    assert len(kernels(work)) == count
+    assert len(kernels(work)) == pages + SPARE
 
 
 @pytest.fixture
@@ -59,15 +61,18 @@ def test_a_page_that_is_closed_left_or_loaded_anew_ends_its_kernel(served_here, 
     for _ in range(3):
         pages.append(new_visit(server, work))
         pages[-1].open()
-    assert len(kernels(work)) == 3
+    wait_for(work, 3)
     pages[0].page.close(run_before_unload=True)
-    wait_for(work, 2, within=30)
+    wait_for(work, 2)
     pages[1].page.goto("about:blank")
-    wait_for(work, 1, within=30)
+    wait_for(work, 1)
     before = kernels(work)
     pages[2].open()
-    wait_for(work, 1, within=30)
-    assert kernels(work) != before
+    wait_for(work, 1)
+    assert not before <= kernels(work)
+    for _ in range(3):  # quicker than the spare one is made anew
+        pages[2].open()
+    wait_for(work, 1)
     assert pages[2].errors == []
     for visit in pages:
         visit.page.context.close()
@@ -79,11 +84,11 @@ def test_a_page_that_died_without_a_word_loses_its_kernel_and_an_idle_one_keeps_
     kept.open()
     dying = new_visit(server, work)
     dying.open()
-    assert len(kernels(work)) == 2
+    wait_for(work, 2)
     dying.page.context.close()  # closes the page without its farewell
-    wait_for(work, 1, within=40)
+    wait_for(work, 1)
     time.sleep(8)  # twice the time without a page
-    assert len(kernels(work)) == 1
+    assert len(kernels(work)) == 1 + SPARE
     before = kept.picture()
     kept.slider("rated current [A]")
     kept.page.keyboard.press("PageUp")

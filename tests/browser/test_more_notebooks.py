@@ -34,7 +34,6 @@ def test_which_supply(notebook):
     visit.press("Remedies")
     visit.press("Compare remedies")
     visit.answered("is what to take")
-    drawn(visit)
     visit.shoot("supply remedies")
     nothing_sticks_out(visit)
     # That it does not start, full white and the build's picture have a box each.

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from inrushlib.errors import TraceError
-from inrushlib.trace import ReadChoices, read_trace
+from inrushlib.trace import Counting, ReadChoices, read_trace
 
 LONGEST_SECONDS = 1.0
 #: Past this a file hangs, even if it computes nothing; between the two a busy machine is to blame.
@@ -102,7 +102,8 @@ def some_choices(draw: random.Random) -> ReadChoices:
         first_line=draw.choice((None, None, 1, 3)),
         header_rows=draw.choice((None, None, 0, 1, 2)),
         interval=draw.choice((None, 1e-6)),
-        counts=draw.choice((None, True, False)),
+        ignore=draw.choice(((), (), ("1",), ("bus [V]", "2"), ("state",))),
+        counts=draw.choice((None, *Counting)),
         time_unit=draw.choice((None, "ms")),
         segment=draw.choice((None, None, 2)),
     )

@@ -6,7 +6,7 @@ from matplotlib.figure import Figure
 
 from inrushlib.build import new_build
 from inrushlib.plots.map import draw_gate_map, draw_map
-from inrushlib.plots.verdicts import VERDICTS
+from inrushlib.plots.scheme import Scheme
 from inrushlib.search.axis import Axis
 from inrushlib.search.gate_map import gate_map
 from inrushlib.search.map import verdict_map
@@ -39,8 +39,8 @@ def pixel(axes, image, x, y, size=9):
     return tuple(colours[counts.argmax()])
 
 
-def fill(verdict):
-    return tuple(round(255 * c) for c in to_rgb(VERDICTS[verdict][0]))
+def fill(verdict, scheme=Scheme.LIGHT):
+    return tuple(round(255 * c) for c in to_rgb(scheme.palette.verdict(verdict)[0]))
 
 
 @pytest.fixture(scope="module")
@@ -83,9 +83,10 @@ def test_no_marker_outside_the_range():
     assert "this build" not in [text.get_text() for text in axes.get_legend().get_texts()]
 
 
-def test_fills_read_in_grey():
+@pytest.mark.parametrize("scheme", Scheme)
+def test_fills_read_in_grey(scheme):
     # No two verdicts share a hatch and lie within 20 of 255 in lightness.
-    looks = [(np.dot(fill(v), (0.299, 0.587, 0.114)), VERDICTS[v][1]) for v in Verdict]
+    looks = [(np.dot(fill(v, scheme), (0.299, 0.587, 0.114)), scheme.palette.verdict(v)[1]) for v in Verdict]
     for i, (light, hatch) in enumerate(looks):
         for other, other_hatch in looks[:i]:
             assert abs(light - other) > 20 or hatch != other_hatch

@@ -1,6 +1,7 @@
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 
 from inrushlib.build import new_build, save_build
@@ -9,6 +10,7 @@ from inrushlib.errors import UsageError
 from inrushlib.panel import solve_panel
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage, value_words
+from inrushlib.plots.scheme import Scheme
 
 BUILD = new_build(
     {"title": "four tiles", "adapter.rated_current": 15, "wiring.sections": 4, "wiring.pixels_per_section": 24,
@@ -175,11 +177,11 @@ def test_places_without_a_pixel_are_hatched_and_said():
     assert "no pixel" not in [text.get_text() for text in axes.get_legend().get_texts()]
 
 
-def test_no_white_frame_hides_a_dark_one():
+def test_no_frame_in_the_pages_colour_hides_one_in_ink():
     axes, _ = drawn(draw_voltage, TILES)
-    edges = [patch.get_edgecolor()[:3] for patch in axes.patches if not patch.get_hatch()]
-    assert edges == [(1.0, 1.0, 1.0)] * 4 + [edges[-1]] * 4
-    assert edges[-1] != (1.0, 1.0, 1.0)
+    edges = [to_hex(patch.get_edgecolor()) for patch in axes.patches if not patch.get_hatch()]
+    palette = Scheme.LIGHT.palette
+    assert edges == [palette.sheet] * 4 + [palette.ink] * 4
 
 
 def test_each_section_says_its_lowest_value():

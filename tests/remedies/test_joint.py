@@ -14,7 +14,7 @@ from inrushlib.remedies.designs import Space, first_rungs, neighbours, pieces_of
 from inrushlib.remedies.joint import search_jointly
 from inrushlib.remedies.measures import measures_of
 from inrushlib.remedies.picture import fits, fitting_picture, picture_current
-from inrushlib.search.preferred import E6, e6_ladder
+from inrushlib.search.preferred import E6, E12, E24, ladder
 from inrushlib.startup import simulate
 
 SIX = {"title": "six tiles", "adapter.rated_current": 1, "wiring.sections": 6, "wiring.pixels_per_section": 64}
@@ -56,8 +56,9 @@ def test_parts_are_standard_values(found):
         for needed in remedy.needed:
             if needed.key in PARTS:
                 seen.add(needed.key)
-                mantissa = needed.value / 10 ** math.floor(math.log10(needed.value) + 1e-9)
-                assert any(mantissa == pytest.approx(step) for step in E6), needed
+                one = needed.value / pieces_of(needed.value) if needed.key == "bus.bulk" else needed.value
+                mantissa = one / 10 ** math.floor(math.log10(one) + 1e-9)
+                assert any(mantissa == pytest.approx(step) for step in E12), needed
     assert {"bus.bulk", "switch.gate_resistance"} <= seen
 
 
@@ -69,7 +70,7 @@ def test_what_is_needed_stands_in_the_build_and_is_all_that_changes(six, found):
         assert remedy.helps
         assert simulate(remedy.build).headline.boots
     best = found.ranked[0]
-    changed = set(six.differences(best.build))
+    changed = set(six.differences(best.build)) & best.build.given  # what follows from these by default aside
     named = {needed.key for needed in best.needed} | {"bus.bulk_esr", "run.duration"}
     assert {key for key in changed if not key.startswith("switch")} <= named
 
@@ -164,8 +165,18 @@ def test_neighbours_differ_on_one_ladder(six):
 
 
 def test_ladders_and_pieces():
-    assert e6_ladder(1.0, 10.0) == (*E6[:-1], 10.0)  # IEC 60063
+    assert ladder(E6, 1.0, 10.0) == (*E6[:-1], 10.0)
+    assert ladder(E12, 90.0, 100e3)[:3] == (100.0, 120.0, 150.0)
     assert [pieces_of(c) for c in (470e-6, 10e-3, 15e-3, 0.1)] == [1, 1, 2, 10]
+
+
+@pytest.mark.parametrize(("series", "count"), [(E6, 6), (E12, 12), (E24, 24)])
+def test_series_are_those_of_the_standard(series, count):
+    """IEC 60063: n values a decade, each 10^(i/n) to two digits; some of the older ones are off by up to 5 %."""
+    assert len(series) == count + 1
+    for i, value in enumerate(series):
+        assert value == pytest.approx(10 ** (i / count), rel=0.05)
+    assert set(E6) < set(E12) < set(E24)
 
 
 def test_what_boots_often_enough_is_left_as_it_is():

@@ -120,6 +120,25 @@ def test_edges_that_look_alike_give_a_rival():
     assert "almost as well" in found.doubts[0]
 
 
+def test_a_ramp_that_is_early_against_the_release_is_said():
+    # The capture's board boots 11 ms later than the build says, so only one of its edges can lie on the model.
+    recipe = make_captures.recipe_of(make_captures.TRACES / "tide_board_with_switch.csv")
+    build = make_captures.start_build(recipe)
+    measured = measure(
+        read_trace(make_captures.TRACES / "tide_board_with_switch.csv"),
+        {name: name for name in ("bus_voltage", "lead_current")},
+        build,
+    )
+    found = line_up(measured, run_curves(build))
+    (early,) = found.apart
+    off = parse_quantity(recipe["changed"]["controller.boot_time"], "s") - build.controller.boot_time
+    assert early.quantity == "bus_voltage"
+    assert early.lag == pytest.approx(-off, abs=1e-3)
+    assert "earlier than the model does" in found.doubts[0]
+    true = run_curves(make_captures.true_build(recipe))
+    assert line_up(measured, true).apart == ()
+
+
 def test_what_does_not_look_like_the_model_is_said(laid):
     run, _ = laid
     time = 1e-4 * np.arange(5500)

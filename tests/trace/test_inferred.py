@@ -67,7 +67,7 @@ def test_a_decimal_comma_that_comes_late() -> None:
 def test_a_decimal_comma_that_comes_too_late_is_refused_and_the_choice_named() -> None:
     rows = [f"{i};{'2,5' if i == 90_000 else 2}" for i in range(100_000)]
     data = "\n".join(["time [us];bus [V]", *rows]).encode()
-    with pytest.raises(TraceError, match="line 90002: a number is expected in cell 2, not '2,5'; give decimal=','"):
+    with pytest.raises(TraceError, match="line 90002: a number is expected in cell 2, not '2,5'; give --decimal ,"):
         read_trace(data)
     assert read_trace(data, choices=ReadChoices(decimal=",")).channels["bus"].values[90_000] == 2.5
 

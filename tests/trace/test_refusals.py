@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from inrushlib.errors import TraceError
-from inrushlib.trace import ReadChoices, read_trace
+from inrushlib.trace import Counting, ReadChoices, read_trace
 
 BAD = {
     b"": "line 1: the file is empty",
@@ -27,7 +27,7 @@ BAD = {
     b"t [s],x [V]\n0,1\n1,2\nMin,0\n": "line 4: a number is expected in cell 1, not 'Min'",
     b"t [s],x [V]\n0,1\n1,2\nVertical scale,a lot\n": "line 4: a number is expected in cell 1, not 'Vertical scale'",
     b"t [s],x [V]\n1,1\n1,2\n1,3\n": "line 2: rising times are expected, but they stay at 1 s",
-    b"Sampling period,1us\nVertical scale,1e308\nProbe,10X\nCH1\n100\n-50\n": "line 4: CH1 is too large for a number",
+    b"Sampling period,1us\nVertical scale,1e308\nCH1\n100\n-50\n": "line 3: CH1 is too large for a number",
     b"Sampling period,1us\nVertical scale,2 lines\nCH1\n100\n-50\n": "line 2: 'lines' is no unit of voltage",
     b"Sampling period,1us\nVertical scale,2 MV/div\nCH1\n1\n-5\n": "line 2: 'MV/div' could be thousandths or millions",
     b"Sampling period,1us\nVertical scale,2V\nProbe,1:10\nCH1\n1\n-5\n": "line 3: a probe ratio such as 10X or 10:1",
@@ -55,7 +55,7 @@ AMBIGUOUS = {
     ),
     "which column is the time": (
         b"0.0,0.5,3\n0.1,0.6,2\n0.2,0.7,3\n",
-        "line 1: 2 columns rise from row to row and could be the time: choose time_column=1 or time_column=2",
+        "line 1: 2 columns rise from row to row and could be the time: choose --time-column 1 or --time-column 2",
         [
             (ReadChoices(time_column=1), "column 2", [0.5, 0.6, 0.7]),
             (ReadChoices(time_column=2), "column 1", [0.0, 0.1, 0.2]),
@@ -63,27 +63,28 @@ AMBIGUOUS = {
     ),
     "two columns of time": (
         b"time [s],a [V],time [s],b [V]\n0,1,0,2\n1,2,1,3\n",
-        "line 1: 2 columns could be the time: choose time_column=1 (time [s]) or time_column=3 (time [s])",
+        "line 1: columns 1 'time [s]', 3 'time [s]' could be the time: choose --time-column 1 or --time-column 3",
         [(ReadChoices(time_column=3), "b", [2.0, 3.0])],
     ),
     "unit of time": (
         b"time,a [V]\n0,1\n1,2\n2,3\n",
-        "line 1: the time column has no unit and steps of 1; give time_unit=, one of s, ms, us, ns",
+        "line 1: the time column has no unit and steps of 1; choose --time-unit s or --time-unit ms or --time-unit us",
         [(ReadChoices(time_unit="ms"), "a", [1.0, 2.0, 3.0])],
     ),
     "thousandths or millions": (
         b"time [s],a (MV)\n0,1\n1,2\n",
-        "line 1: a: 'MV' could be thousandths or millions; give units={'a': 'mV'}",
+        "line 1: a: 'MV' could be thousandths or millions; give --unit a=mV",
         [(ReadChoices(units={"a": "mV"}), "a", [1e-3, 2e-3])],
     ),
     "thousandths or millions of seconds": (
         b"TIME(MS),a (V)\n0,1\n1,2\n",
-        "line 1: 'MS' could be thousandths or millions; give time_unit='ms'",
+        "line 1: 'MS' could be thousandths or millions; give --time-unit ms",
         [(ReadChoices(time_unit="ms"), "a", [1.0, 2.0])],
     ),
     "no time at all": (
         b"a [V],b [V]\n2,1\n1,2\n2,1\n",
-        "line 1: no column is a time and no sample interval is given; choose time_column= among 1 'a [V]', 2 'b [V]'",
+        "line 1: no column is a time and no sample interval is given; choose --time-column NAME "
+        "among 1 'a [V]', 2 'b [V]', or --interval SECONDS",
         [(ReadChoices(interval=1e-3), "b", [1.0, 2.0, 1.0])],
     ),
     "scale of counts": (
@@ -92,17 +93,17 @@ AMBIGUOUS = {
         [
             (ReadChoices(scales={"CH1": 0.5}), "CH1", [50.0, -25.0, 12.5]),
             (ReadChoices(counts_per_division=25.0), "CH1", [2.0, -1.0, 0.5]),
-            (ReadChoices(counts=False), "CH1", [100.0, -50.0, 25.0]),
+            (ReadChoices(counts=Counting.VALUES), "CH1", [100.0, -50.0, 25.0]),
         ],
     ),
     "preamble that contradicts itself": (
         b"Sampling period,1us\nSample interval,2us\nCH1 [V]\n1.5\n2.5\n",
-        "line 2: the interval is 2 us, but line 1 says 1 us; give interval= to choose",
+        "line 2: the interval is 2 us, but line 1 says 1 us; choose with --interval SECONDS",
         [(ReadChoices(interval=2e-6), "CH1", [1.5, 2.5])],
     ),
     "counts of more than 8 bits": (
         b"Sampling period,1us\nVertical scale,0.5V\nCH1\n1000\n-500\n",
-        "CH1 holds counts of more than 8 bits; give counts_per_division=",
+        "CH1 holds counts of more than 8 bits; give --counts-per-division N",
         [(ReadChoices(counts_per_division=1000.0), "CH1", [0.5, -0.25])],
     ),
 }
@@ -141,27 +142,27 @@ def test_a_file_that_is_not_there(tmp_path) -> None:  # type: ignore[no-untyped-
 
 
 CHOICES = {
-    "delimiter=':' is not accepted": {"delimiter": ":"},
-    "decimal=';' is not accepted; '.' or ','": {"decimal": ";"},
-    "thousands=',' is not accepted": {"thousands": ",", "decimal": ","},
-    "decimal=None is not accepted; needed with thousands=": {"thousands": ","},
-    "header_rows=3 is not accepted; 0, 1 or 2": {"header_rows": 3},
-    "first_line=0 is not accepted; whole numbers from 1": {"first_line": 0},
-    "segment=0 is not accepted; whole numbers from 1": {"segment": 0},
-    "segment=2, but there are 1 segments": {"segment": 2},
-    "interval=0.0 is not accepted; numbers above zero": {"interval": 0.0},
-    "interval=nan is not accepted; numbers above zero": {"interval": float("nan")},
-    "start=inf is not accepted; finite numbers": {"start": float("inf")},
-    "scales['x']=nan is not accepted": {"scales": {"x": float("nan")}},
+    "--delimiter : is not accepted": {"delimiter": ":"},
+    "--decimal ';' is not accepted; '.' or ','": {"decimal": ";"},
+    "--thousands , is not accepted": {"thousands": ",", "decimal": ","},
+    "--thousands , needs --decimal MARK": {"thousands": ","},
+    "--header-rows 3 is not accepted; 0, 1 or 2": {"header_rows": 3},
+    "--first-line 0 is not accepted; whole numbers from 1": {"first_line": 0},
+    "--segment 0 is not accepted; whole numbers from 1": {"segment": 0},
+    "--segment 2, but there are 1 segments": {"segment": 2},
+    "--interval 0.0 is not accepted; numbers above zero": {"interval": 0.0},
+    "--interval nan is not accepted; numbers above zero": {"interval": float("nan")},
+    "--start inf is not accepted; finite numbers": {"start": float("inf")},
+    "--per-count x=nan is not accepted": {"scales": {"x": float("nan")}},
     "encoding 'klingon' is not known": {"encoding": "klingon"},
     "encoding 'base64' is not known": {"encoding": "base64"},
-    "time_column='when' is none of the columns: 1 't', 2 'x'": {"time_column": "when"},
+    "--time-column when is none of the columns: 1 't', 2 'x'": {"time_column": "when"},
     "'V' is no unit of time": {"time_unit": "V"},
-    "units= names 'y'; the channels are x": {"units": {"y": "V"}},
-    "names= gives 1 names, but there are 2 columns": {"names": ("x",)},
+    "--unit y=V names 'y'; the channels are x": {"units": {"y": "V"}},
+    "1 names are given with --name NAME, but there are 2 columns": {"names": ("x",)},
     "line 9: a row of numbers is expected": {"first_line": 9},
-    "header_rows=2, but 1 lines stand above": {"header_rows": 2},
-    "rows of numbers are expected with delimiter=';'": {"delimiter": ";", "decimal": "."},
+    "--header-rows 2, but 1 lines stand above": {"header_rows": 2},
+    "rows of numbers are expected with --delimiter ';'": {"delimiter": ";", "decimal": "."},
 }
 
 

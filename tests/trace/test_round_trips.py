@@ -7,7 +7,7 @@ import pytest
 
 from inrushlib.trace import Trace, read_trace
 
-from . import writer
+from . import bench_layouts, writer
 from .writer import Style, Written
 
 MARKS = [(",", "."), (";", "."), (";", ","), ("\t", "."), ("\t", ","), ("|", "."), ("|", ","), (" ", ".")]
@@ -38,6 +38,7 @@ SPECIAL = {
     "one line": writer.one_line(),
     "one line, semicolon": writer.one_line(";"),
     "one line, blanks": writer.one_line(" "),
+    **bench_layouts.READ,
 }
 
 
@@ -104,7 +105,8 @@ def test_pairs_are_found_and_kept() -> None:
 def test_segments_are_counted_and_the_choice_is_told() -> None:
     trace = read_trace(writer.segments(1, headed=False).data)
     assert (trace.segment, trace.segments) == (1, 3)
-    assert any("segment=1 to 3" in sentence for sentence in trace.inferred)
+    assert [hint.for_command for hint in trace.hints] == ["--segment 2 reads the second of 3 segments"]
+    assert [hint.for_page for hint in trace.hints] == ['"segment": 2 reads the second of 3 segments']
 
 
 def test_a_file_and_its_bytes_are_the_same(tmp_path) -> None:  # type: ignore[no-untyped-def]

@@ -10,7 +10,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from inrushlib.trace import ReadChoices
+from inrushlib.trace import Counting, ReadChoices
 
 EXPONENT = {"s": 0, "ms": -3, "us": -6, "µs": -6, "μs": -6, "ns": -9, "V": 0, "mV": -3, "A": 0, "mA": -3}
 
@@ -169,7 +169,8 @@ def preamble_counts() -> Written:
     counts = [round(-125 + 4 * i) for i in range(60)]
     data = joined([*PREAMBLE, *map(str, counts)], Style(newline="\r\n"))
     volts = np.array([(c / 25.0 + 4.0) * 0.1 * 10.0 for c in counts])
-    return Written(data, 5e-7 * np.arange(60), {"bus": volts}, {"bus": "V"})
+    choices = ReadChoices(counts=Counting.SCREEN)
+    return Written(data, 5e-7 * np.arange(60), {"bus": volts}, {"bus": "V"}, choices)
 
 
 def multiplier_counts() -> Written:
@@ -230,6 +231,7 @@ def named_fields() -> Written:
 def peak_pairs() -> Written:
     """Two rows a time, lowest and highest."""
     times, bus, _ = decimals(60)
+    bus = [text for i in range(0, 60, 2) for text in sorted(bus[i : i + 2], key=float)]
     doubled = [times[i // 2] for i in range(60)]
     lines = ["time [us],bus [V]", *numbers([doubled, bus], Style())]
     return Written(joined(lines, Style()), si(doubled, "us"), {"bus": si(bus, "V")}, {"bus": "V"})

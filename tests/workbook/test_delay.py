@@ -54,7 +54,7 @@ def test_window_shown_is_the_one_found_and_its_delay_boots(page, builds):
 def test_bar_has_recommended_delay_within_what_boots(page):
     drawn = page.questions["Delay window"].output.value
     # It ends in a point: this window has no upper edge; and its left end is said, though the ruler has no zero.
-    bar = re.search(r'<path d="M([\d.]+) 34 L[\d.]+ 34 L([\d.]+) 47 L[\d.]+ 60 H[\d.]+ Z" fill="#bf', drawn)
+    bar = re.search(r'<path d="M([\d.]+) 34 L[\d.]+ 34 L([\d.]+) 47 L[\d.]+ 60 H[\d.]+ Z" fill="var', drawn)
     left, right = map(float, bar.groups())
     at = float(re.search(r'<text x="([\d.]+)"[^>]*>recommended', drawn).group(1))
     assert left < at < right

@@ -4,6 +4,8 @@ import pytest
 from widgets.captures import CaptureFiles
 from widgets.overlay import NOT_SHOWN, OverlayState
 
+from inrushlib.trace import SETTINGS, Setting
+
 SAMPLE = "example: tide_board_with_switch.csv"
 
 
@@ -68,3 +70,45 @@ def test_line_up_without_a_capture_says_so(page):
     captures = CaptureFiles(page.state, overlay)
     captures.line_up.click()
     assert "no capture" in captures.note.value
+
+
+ODD = b"clock,t,CH1,state\n" + b"".join(b"12:00:%02d,%d,%d,run\n" % (i, i, 4000 + i) for i in range(60))
+
+
+def test_a_refused_file_stays_open_with_its_lines_and_every_control(page, work):
+    (work / "odd.csv").write_bytes(ODD)
+    captures = page.captures
+    assert captures.opened.layout.display == "none"
+    captures.path.value = "odd.csv"
+    assert captures.opened.layout.display == ""
+    assert captures.reading.fold.value
+    assert "12:00:00,0,4000,run" in captures.reading.lines.value
+    assert "leave them out with" in captures.note.value
+    assert "&quot;leave out&quot;: clock" in captures.note.value or '"leave out": clock' in captures.note.value
+    assert "--" not in captures.note.value
+    told = {*captures.reading.fields, Setting.TIME_UNIT}
+    assert told == set(SETTINGS)
+    captures.reading.fields[Setting.IGNORE].value = "clock, state"
+    assert "time in" in captures.note.value
+    captures.time_unit.value = "ms"
+    captures.reading.fields[Setting.UNITS].value = "CH1=mV"
+    assert captures.reading.lines.value == ""
+    assert captures.mapped.layout.display == ""
+    assert page.overlay.trace.time[-1] == pytest.approx(59e-3)
+    assert page.overlay.trace.channels["CH1"].values[0] == pytest.approx(4.0)
+
+
+def test_what_was_told_of_one_file_is_not_told_of_the_next(page, work):
+    (work / "odd.csv").write_bytes(ODD)
+    page.captures.path.value = "odd.csv"
+    page.captures.reading.fields[Setting.IGNORE].value = "clock"
+    page.captures.pick.value = dict(page.captures.pick.options)[SAMPLE]
+    assert page.captures.reading.fields[Setting.IGNORE].value == ""
+    assert page.overlay.problem == ""
+
+
+def test_a_control_that_cannot_be_understood_says_what_is_accepted(laid):
+    laid.captures.reading.fields[Setting.INTERVAL].value = "soon"
+    assert "&quot;interval&quot;: soon: accepted: seconds" in laid.captures.note.value
+    laid.captures.reading.fields[Setting.INTERVAL].value = ""
+    assert 'role="status"' in laid.captures.note.value

@@ -86,6 +86,11 @@ def test_wires_keep_the_drop_and_go_into_the_build(panel):
     plan = view.task.result.plan
     assert all(wire.drop <= 0.05 for wire in plan.feeds)
     assert all(wire.ampacity >= 1.25 * wire.current for wire in (*plan.feeds, *plan.hops))
+    shown, bought = text_of(view), text_of(view).partition("To buy")[2]
+    assert "supply and return together, without waste" in shown
+    for gauge in {wire.gauge for wire in (*plan.feeds, *plan.hops)}:
+        metres = sum(2 * wire.length for wire in (*plan.feeds, *plan.hops) if wire.gauge == gauge)
+        assert f"{gauge} AWG {metres:.2f} m" in bought
     panel.wires.fields["contacts"].value = "2 mΩ"
     plan = view.task.result.plan
     view.take.click()

@@ -5,10 +5,14 @@ import tomllib
 
 import pytest
 from widgets.overlay import NOT_SHOWN
+from widgets.scope_fit import Fitted
 from widgets.scope_page import ScopePage
 
 from inrushlib.build import load_build
+from inrushlib.measurements import read_log
 from inrushlib.quantities import parse_quantity
+from inrushlib.trace import Fit, FittedKey
+from inrushlib.trace.fit.status import Status
 
 
 @pytest.fixture
@@ -95,6 +99,22 @@ def test_the_fit_finds_the_true_values_and_the_build_is_saved(scope, work):
     assert "press Save once more" in view.saved.value
     view.take.click()
     assert scope.state.build.adapter.limit_current == pytest.approx(5.6, rel=0.01)
+    assert "has no file yet" in view.saved.value
+
+
+def test_values_that_are_taken_are_kept_beside_the_build(scope, work):
+    fit = scope.questions["Fit"]
+    key = "adapter.limit_current"
+    fitted = FittedKey(key=key, value=5.6, start=6.0, interval=(5.5, 5.7), status=Status.INTERVAL)
+    assert scope.state.save(work / "mine.toml")
+    laid = scope.questions["Capture over the model"].task.result
+    fit.task.result = Fitted(Fit(keys={key: fitted}, build=scope.state.build, shift=0.0, name="seen.csv"), laid)
+    fit.task.build = scope.state.build
+    fit.taken()
+    assert scope.state.build.adapter.limit_current == 5.6
+    (row,) = read_log(work / "mine.measured.toml").rows
+    assert (row.key, row.value, row.low, row.high, row.source) == (key, 5.6, 5.5, 5.7, "seen.csv")
+    assert "mine.measured.toml" in fit.saved.value
 
 
 def test_keys_that_the_capture_cannot_tell_are_said_in_words(work, builds):

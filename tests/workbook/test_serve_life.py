@@ -154,7 +154,7 @@ def test_whatever_ends_the_command_ends_server_and_kernels(workbook, number, sta
     running = workbook("--no-browser")
     running.wait_for_its_address()
     running.open_a_page()
-    assert len(running.running(b"ipykernel_launcher")) == 1
+    assert 1 <= len(running.running(b"ipykernel_launcher")) <= 2  # the page's, and perhaps the next to spare
     running.command.send_signal(number)
     assert running.command.wait(PATIENCE) == status
     wait_until(lambda: not running.running())

@@ -28,12 +28,12 @@ def load(page, name):
 
 
 def test_verdict_is_in_words_with_a_mark_and_told_to_screen_readers(page):
-    assert 'role="status"' in page.frame.reading.box.value
     for name, sign in (("never_starts", "wb-short"), ("boots", "wb-thin")):
         load(page, name)
         page.frame.margin.look(page.state.start)
         assert sign in page.frame.reading.box.value
         assert f">{page.state.start.headline.words}<" in page.frame.reading.box.value
+        assert page.frame.reading.said.value == f"Will it boot? {page.state.start.headline.words}."
         assert page.state.start.reason[1:].rstrip(".") in page.frame.reading.box.value
 
 

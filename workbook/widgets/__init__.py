@@ -1,10 +1,11 @@
-"""What the notebooks show: ``will_it_boot`` and its kin, one function a notebook."""
+"""What the notebooks show: ``will_it_boot`` and its kin, one a notebook; ``get_ready`` before any is asked for."""
 
 from widgets.bench_page import at_the_bench
 from widgets.boot_page import will_it_boot
 from widgets.delay_page import switch_delay
 from widgets.panel_page import feed_and_wire
 from widgets.question_page import which_supply
+from widgets.ready import get_ready
 from widgets.scope_page import model_against_scope
 from widgets.story_page import start_here
 from widgets.sure_page import how_sure
@@ -12,6 +13,7 @@ from widgets.sure_page import how_sure
 __all__ = [
     "at_the_bench",
     "feed_and_wire",
+    "get_ready",
     "how_sure",
     "model_against_scope",
     "start_here",

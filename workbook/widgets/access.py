@@ -17,12 +17,15 @@ function set(element, attribute, value) {
 function name() {
   document.querySelectorAll(".wb-key, .wb-row, .wb-span, .wb-read").forEach((row) => {
     const label = row.querySelector(".wb-name");
-    const text = label ? label.textContent.trim() : "";
+    const words = label || row.querySelector(".widget-html-content");
+    const text = words ? words.textContent.trim() : "";
     const about = label ? label.title : "";
     const fields = row.querySelectorAll("input[type=text], input[type=number], select, input[type=checkbox]");
     const handles = row.querySelectorAll(".noUi-handle");
     const pair = row.classList.contains("wb-span") || row.classList.contains("wb-row");
-    const part = (i, n) => (pair && n > 1 ? text + (i ? ", end" : ", begin") : text);
+    // A row without a name of its own is a channel of a capture: what it shows, in which unit.
+    const [first, second] = label ? [", begin", ", end"] : [" shows", " unit"];
+    const part = (i, n) => ((pair || !label) && n > 1 ? text + (i ? second : first) : text);
     handles.forEach((handle, i) => {
       set(handle, "aria-label", part(i, handles.length));
       set(handle, "aria-description", about);
@@ -47,6 +50,39 @@ function name() {
   });
 }
 
+// The frame's four parts as landmarks; the editor around a page has its own.
+const PARTS = [[".wb-rail", "banner", ""], [".wb-read-out", "region", "answer"], [".wb-body", "main", ""],
+  [".wb-foot", "contentinfo", ""]];
+
+function land() {
+  if (!document.body.hasAttribute("data-voila")) return;
+  PARTS.forEach(([where, role, label]) => {
+    const part = document.querySelector(where);
+    set(part, "role", role);
+    set(part, "aria-label", label);
+  });
+  // The link of this page is in sight, also where the links scroll.
+  const here = document.querySelector(".wb-nav [aria-current]");
+  if (!here || here.dataset.seen) return;
+  here.parentElement.scrollLeft = here.offsetLeft - here.parentElement.offsetLeft - 40;
+  here.dataset.seen = "yes";
+}
+
+// What is wider than its place scrolls by itself, and can then be reached by keyboard.
+function reach() {
+  document.querySelectorAll(".wb-scroll").forEach((place) => {
+    if (place.scrollWidth <= place.clientWidth) { place.removeAttribute("tabindex"); return; }
+    set(place, "tabindex", "0");
+    set(place, "role", "group");
+    set(place, "aria-label", "wider than the page: arrow keys move it");
+  });
+}
+
+// Of itself and not what stands in it, so that a change of the words is heard, and nothing else.
+function speak() {
+  set(document.querySelector(".wb-said"), "role", "status");
+}
+
 function help(event) {
   const row = event.target.closest ? event.target.closest(".wb-key") : null;
   const about = row ? row.querySelector("[title].wb-name") : null;
@@ -64,7 +100,7 @@ export default {
     const later = () => {
       if (waiting) return;
       waiting = true;
-      setTimeout(() => { waiting = false; name(); }, 150);
+      setTimeout(() => { waiting = false; name(); land(); reach(); speak(); }, 150);
     };
     const watch = new MutationObserver(later);
     watch.observe(document.body, { childList: true, subtree: true });
@@ -101,7 +137,7 @@ export default {
       model.set("ratio", window.devicePixelRatio || 1);
       model.save_changes();
     };
-    const soon = () => { clearTimeout(timer); timer = setTimeout(measure, 120); };
+    const soon = () => { clearTimeout(timer); timer = setTimeout(measure, 120); later(); };
     const sizes = new ResizeObserver(soon);
     sizes.observe(document.body);
     window.addEventListener("resize", soon);

@@ -7,7 +7,8 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.quantities import format_quantity
-from inrushlib.text import for_html
+from inrushlib.text import for_html, one_line
+from widgets.capture_reading import ReadingFields
 from widgets.files import WIDE, listing, row, work_folder
 from widgets.overlay import AS_FILE, TIME_UNITS, UNITS, OverlayState, choices_for
 from widgets.state import BuildState
@@ -31,14 +32,20 @@ class CaptureFiles:
         self.line_up = w.Button(description="Line up", tooltip="Find the shift with which it lies best on the model")
         self.clear = w.Button(description="Take away", tooltip="Show the model alone")
         self.channels = w.VBox()
+        self.reading = ReadingFields(overlay, self.offer)
+        self.clock = row("time in", self.time_unit)
+        self.opened = w.VBox([self.clock, self.reading.box])
+        self.opened.layout.display = "none"
         self.note = w.HTML()
         self._wire()
         buttons = w.HBox([self.line_up, self.clear])
         buttons.add_class("wb-buttons")
-        self.mapped = w.VBox([row("time in", self.time_unit), self.channels, row("shift", self.shift), buttons])
+        self.mapped = w.VBox([self.channels, row("shift", self.shift), buttons])
         self.mapped.layout.display = "none"
         self.box = w.VBox(
-            [row("capture", self.pick), row("or file", self.path), self.upload, self.note, self.mapped]
+            [
+                row("capture", self.pick), row("or file", self.path), self.upload, self.note, self.opened, self.mapped
+            ]
         )  # fmt: skip
 
     def _wire(self) -> None:
@@ -49,11 +56,12 @@ class CaptureFiles:
         self.shift.observe(lambda change: self.shifted(change["new"]), "value")
         self.line_up.on_click(lambda _: self.lined_up())
         self.clear.on_click(lambda _: self.cleared())
-        self.overlay.observe(self.tell, ["problem", "trace"])
+        self.overlay.observe(self.tell, ["problem", "trace", "refused"])
 
     def read(self, source: Any, name: str = "") -> None:
-        """Read a capture, where one is named, and offer its channels."""
-        if source and self.overlay.read(source, name):
+        """Read a capture, where one is named, and offer its channels; one that is refused stays open."""
+        if source:
+            self.overlay.read(source, name)
             self.offer()
 
     def uploaded(self, change: Any) -> None:
@@ -67,8 +75,14 @@ class CaptureFiles:
         self.time_unit.value = self.overlay.time_unit
         self.shift.value = format_quantity(self.overlay.shift, "s", digits=6)
         self.channels.children = [self._channel(name) for name in self.overlay.mapping]
-        self.mapped.layout.display = ""
+        self._visible()
         self._moving = False
+
+    def _visible(self) -> None:
+        """Channels of a capture that was read; what to say about a file, while one is open."""
+        readable = self.overlay.trace is not None and not self.overlay.refused
+        self.mapped.layout.display = "" if readable else "none"
+        self.opened.layout.display = "" if self.overlay.is_open else "none"
 
     def show_shift(self) -> None:
         """Show the shift that was found; makes no widgets, so that a worker may call it at any time."""
@@ -86,10 +100,9 @@ class CaptureFiles:
         )
         shows.observe(lambda change: self.overlay.show(name, change["new"]), "value")
         inside.observe(lambda change: self.change_unit({name: change["new"]}), "value")
-        words = w.HTML(for_html(name), layout=w.Layout(width="110px", flex="0 0 110px"))
-        box = w.HBox([words, shows, inside])
-        box.add_class("wb-key")
-        return box
+        line = row(one_line(name), shows, inside)
+        line.add_class("wb-named")
+        return line
 
     def change_unit(self, units: dict[str, str] | None = None, time_unit: str | None = None) -> None:
         """Take a channel, or the time, in another unit."""
@@ -112,18 +125,20 @@ class CaptureFiles:
     def cleared(self) -> None:
         """Take the capture away."""
         self.overlay.clear()
-        self.channels.children = ()
-        self.mapped.layout.display = "none"
+        self.offer()
         self.pick.value = ""
         self.path.value = ""
 
     def tell(self, _: Any = None) -> None:
-        """Show why a capture could not be read, or what was inferred of it."""
+        """Show why a capture could not be read, or what was inferred of it and could be told."""
+        self._visible()
         if self.overlay.problem:
             self.note.value = f'<div class="wb-problem" role="alert">{for_html(self.overlay.problem)}</div>'
         elif self.overlay.trace is not None:
-            told = "".join(f"<li>{for_html(text)}</li>" for text in self.overlay.trace.inferred)
-            self.note.value = f'<ul class="wb-note" role="status">{told}</ul>'
+            trace = self.overlay.trace
+            sentences = (*trace.inferred, *(hint.for_page for hint in trace.hints))
+            told = "".join(f"<li>{for_html(text)}</li>" for text in sentences)
+            self.note.value = f'<div role="status"><ul class="wb-note">{told}</ul></div>'
         else:
             self.note.value = ""
 

@@ -8,6 +8,7 @@ from typing import Any
 from inrushlib.answers.delay import delay_answer
 from inrushlib.answers.gate import gate_map_answer
 from inrushlib.answers.html import render
+from inrushlib.answers.screen import Screen
 from inrushlib.answers.switch import switch_answer
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError
@@ -60,16 +61,16 @@ def window_values(found: Window) -> Mapping[str, Any]:
     return {} if rounded == found.build.firmware.first_frame_delay else {DELAY: written(rounded, build_keys()[DELAY])}
 
 
-def window_html(found: Window) -> str:
+def window_html(found: Window, screen: Screen | None = None) -> str:
     """Return the window with its margins, and where the build's own delay lies."""
-    return render(delay_answer(found.build, found.window, found.start))
+    return render(delay_answer(found.build, found.window, found.start), screen)
 
 
-def gate_map_html(found: GateMap) -> str:
+def gate_map_html(found: GateMap, screen: Screen | None = None) -> str:
     """Return the gate map's picture and its widest window in words."""
-    return render(gate_map_answer("", found))
+    return render(gate_map_answer("", found), screen)
 
 
-def stress_html(found: SwitchStress) -> str:
+def stress_html(found: SwitchStress, screen: Screen | None = None) -> str:
     """Return the findings, worst first, and the figures behind them."""
-    return render(switch_answer("", found))
+    return render(switch_answer("", found), screen)

@@ -11,6 +11,7 @@ from widgets.access import Access
 from widgets.chain import Chain
 from widgets.controls import Controls
 from widgets.files import shipped, work_folder
+from widgets.help import PHYSICS, WORDS, help_box
 from widgets.look import STYLE
 from widgets.margin import MarginState
 from widgets.rail import Rail
@@ -27,7 +28,8 @@ LIMITS = (
     "alone, and leave mains and building wiring to a licensed person and to local codes."
 )
 FOOT = (
-    f'<div><span class="wb-help">{HELP}</span>'
+    f'<div><span class="wb-help">{HELP}</span><span class="wb-ways"><a href="#{PHYSICS}">How this is computed</a>'
+    f'<a href="#{WORDS}">Glossary</a></span>'
     f"<details><summary>A model, not an approval</summary>{LIMITS}</details></div>"
 )
 
@@ -81,6 +83,7 @@ class Frame:
         self.side = w.Box([])
         self.side.add_class("wb-side")
         self.sent: list[w.DOMWidget] = []
+        self.help = help_box(here)
         self.box = self._lay_out()
 
     def _lay_out(self) -> w.VBox:
@@ -90,7 +93,7 @@ class Frame:
         body.add_class("wb-body")
         foot = w.HTML(FOOT)
         foot.add_class("wb-foot")
-        page = w.VBox([style, self.rail.box, self.reading.box, body, foot, self.access])
+        page = w.VBox([style, self.rail.box, self.reading.box, self.reading.said, body, self.help, foot, self.access])
         page.add_class("wb-page")
         fit = w.VBox([page])
         fit.add_class("wb-fit")
@@ -100,7 +103,7 @@ class Frame:
         """Send everything once more: what changed while the page was being built may have been lost on its way."""
 
         def job() -> None:
-            for widget in (*self.rail.widgets, self.reading.box, self.stage, self.side, *self.sent):
+            for widget in (*self.rail.widgets, self.reading.box, self.reading.said, self.stage, self.side, *self.sent):
                 widget.send_state()
 
         self.state.worker.submit(SEND, job)

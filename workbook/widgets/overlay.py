@@ -21,8 +21,18 @@ from inrushlib.startup import (
     curve_named,
     curves_of,
 )
-from inrushlib.trace import ReadChoices, find_shift, measure, read_trace
+from inrushlib.trace import (
+    SETTINGS,
+    Setting,
+    choices_from,
+    find_shift,
+    first_lines,
+    measure,
+    read_trace,
+)
+from widgets.problems import words_of
 
+SHOWN_LINES = 12  # of a file that was refused
 NOT_SHOWN = ""  # what a channel shows that shows nothing
 AS_FILE = ""  # the unit of which the file decides
 TIME_UNITS = (AS_FILE, "s", "ms", "us", "ns")
@@ -47,42 +57,77 @@ class OverlayState(tl.HasTraits):
     overlays = tl.Tuple()
     problem = tl.Unicode("")
 
+    told: Any = tl.Dict()
+    """What the builder says about the file: texts by ``Setting``."""
+    refused = tl.Tuple()
+    """The first lines of a file that could not be read; it stays open until it can, or another is."""
+
     def __init__(self) -> None:
         super().__init__()
         self._source: tuple[str | Path | bytes, str] | None = None
 
+    @property
+    def is_open(self) -> bool:
+        """Whether a file is open, read or refused."""
+        return self._source is not None
+
     def read(self, source: str | Path | bytes, name: str = "") -> bool:
-        """Read a capture; one that cannot be read leaves everything as it was and says why."""
-        if not self._read(source, name, {}, AS_FILE):
+        """Read a capture; one that cannot be read stays open, says why, and leaves the one before over the model."""
+        self._source = (source, name)
+        self.told, self.units, self.time_unit = {}, {}, AS_FILE
+        return self._read_new()
+
+    def tell(self, setting: Setting, text: str) -> bool:
+        """Say something about the file that is open, and read it again."""
+        self.told = {**self.told, setting: text}
+        if self._source is None:
+            return False
+        return self._read_new() if self.refused or self.trace is None else self.read_again()
+
+    def read_again(self, units: dict[str, str] | None = None, time_unit: str | None = None) -> bool:
+        """Read the same capture with other units."""
+        if self._source is None:
+            return False
+        self.units = {**self.units, **(units or {})}
+        self.time_unit = self.time_unit if time_unit is None else time_unit
+        if self.refused:
+            return self._read_new()
+        if not self._read():
+            return False
+        self.mapping = {channel: self.mapping.get(channel, self._guess(channel)) for channel in self.trace.channels}
+        self.lay_over()
+        return True
+
+    def _read_new(self) -> bool:
+        if not self._read():
             return False
         self.mapping = {channel: self._guess(channel) for channel in self.trace.channels}
         self.shift = 0.0
         self.lay_over()
         return True
 
-    def read_again(self, units: dict[str, str] | None = None, time_unit: str | None = None) -> bool:
-        """Read the same capture with other units."""
-        if self._source is None:
+    def _read(self) -> bool:
+        assert self._source is not None
+        source, name = self._source
+        try:
+            trace = read_trace(source, choices=choices_from(self._texts()), name=name)
+        except InrushError as error:
+            self.refused = tuple(_lines_of(source))
+            self.problem = words_of(error)
             return False
-        units = {**self.units, **(units or {})}
-        if not self._read(*self._source, units, self.time_unit if time_unit is None else time_unit):
-            return False
-        self.mapping = {channel: self.mapping.get(channel, NOT_SHOWN) for channel in self.trace.channels}
-        self.lay_over()
+        self.refused = ()
+        self.problem = ""
+        self.trace = trace
         return True
 
-    def _read(self, source: str | Path | bytes, name: str, units: dict[str, str], time_unit: str) -> bool:
-        units = {channel: unit for channel, unit in units.items() if unit != AS_FILE}
-        choices = ReadChoices(units=units, time_unit=None if time_unit == AS_FILE else time_unit)
-        try:
-            trace = read_trace(source, choices=choices, name=name)
-        except InrushError as error:
-            self.problem = str(error)
-            return False
-        self.problem = ""
-        self._source = (source, name)
-        self.units, self.time_unit, self.trace = units, time_unit, trace
-        return True
+    def _texts(self) -> dict[Setting, list[str]]:
+        """Everything that was told about the file, the fields of the channels' units with it."""
+        texts: dict[Setting, list[str]] = {setting: _parted(setting, text) for setting, text in self.told.items()}
+        known = [f"{channel}={unit}" for channel, unit in self.units.items() if unit != AS_FILE]
+        texts[Setting.UNITS] = [*texts.get(Setting.UNITS, ()), *known]
+        if self.time_unit != AS_FILE:
+            texts[Setting.TIME_UNIT] = [self.time_unit]
+        return texts
 
     @staticmethod
     def _guess(channel: str) -> str:
@@ -109,7 +154,7 @@ class OverlayState(tl.HasTraits):
         try:
             shift = find_shift(measure(self.trace, shown, start.build), start)
         except InrushError as error:
-            self.problem = str(error)
+            self.problem = words_of(error)
             return False
         self.problem = ""
         self.move(shift)
@@ -121,6 +166,7 @@ class OverlayState(tl.HasTraits):
         self.trace = None
         self.mapping = {}
         self.problem = ""
+        self.told, self.units, self.time_unit, self.refused = {}, {}, AS_FILE, ()
         self.lay_over()
 
     def lay_over(self) -> None:
@@ -136,3 +182,15 @@ class OverlayState(tl.HasTraits):
 def choices_for(build: Build) -> tuple[tuple[str, str], ...]:
     """Return what a channel can show: words, and the curve's name."""
     return (("not shown", NOT_SHOWN), *((curve.name, curve.name) for curve in curves_of(build)))
+
+
+def _lines_of(source: str | Path | bytes) -> list[str]:
+    try:
+        return first_lines(source, SHOWN_LINES)
+    except InrushError:
+        return []
+
+
+def _parted(setting: Setting, text: str) -> list[str]:
+    """Return a field's text as the reader takes it: with commas between, where there may be several."""
+    return [part.strip() for part in text.split(",")] if SETTINGS[setting].many else [text]

@@ -12,6 +12,7 @@ import ipywidgets as w
 from inrushlib.answers.blocks import Answer, Note
 from inrushlib.answers.html import render
 from inrushlib.answers.panel import feeding_blocks
+from inrushlib.answers.screen import Screen
 from inrushlib.answers.wires import wires_answer
 from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES, awg_area
@@ -48,7 +49,7 @@ class FeedQuestion:
         return Fed(compare_feeds(build, colour, best_of=()), search)
 
 
-def feeds_html(found: Fed) -> str:
+def feeds_html(found: Fed, screen: Screen | None = None) -> str:
     """Return the ways of feeding side by side."""
     best, search = found.search.best, found.search
     ways = [way for way in found.ways if way.feeds != best.feeds]
@@ -58,7 +59,7 @@ def feeds_html(found: Fed) -> str:
     if search.passed_over:
         blocks.append(Note(f"{search.passed_over} better-fed arrangements start worse and were passed over."))
     blocks.append(Note(f"How the places were found: {search.method}; {search.tried} solved."))
-    return render(Answer("", not best.worsens, tuple(blocks)))
+    return render(Answer("", not best.worsens, tuple(blocks)), screen)
 
 
 def feed_values(found: Fed) -> Mapping[str, Any]:
@@ -155,9 +156,9 @@ class WireQuestion:
         return found
 
 
-def wires_html(planned: Planned) -> str:
+def wires_html(planned: Planned, screen: Screen | None = None) -> str:
     """Return the wires and what the panel gets through them."""
-    return render(wires_answer("", planned.plan, planned.start))
+    return render(wires_answer("", planned.plan, planned.start), screen)
 
 
 def wire_values(planned: Planned) -> Mapping[str, Any]:

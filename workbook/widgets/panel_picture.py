@@ -11,6 +11,7 @@ import traitlets as tl
 from inrushlib.answers.blocks import Answer, Note
 from inrushlib.answers.html import render
 from inrushlib.answers.panel import picture_blocks, state_blocks
+from inrushlib.answers.screen import Screen
 from inrushlib.build import Build
 from inrushlib.errors import UsageError
 from inrushlib.panel import Arrangement, PanelState, solve_panel
@@ -78,9 +79,9 @@ class PanelQuestion:
         return Solved(build, solve_panel(build, colour), arrangement, colour)
 
 
-def panel_html(found: Solved) -> str:
+def panel_html(found: Solved, screen: Screen | None = None) -> str:
     """Return the panel's figures and pictures."""
     verdict, figures = state_blocks(found.build, found.state)
     small = Note("Light is taken as proportional to the channel's current. Heat does not change the copper here.")
     pictures = picture_blocks(found.state, found.arrangement)
-    return render(Answer(found.build.title, True, (verdict, *pictures, figures, small)))
+    return render(Answer(found.build.title, True, (verdict, *pictures, figures, small)), screen)

@@ -9,6 +9,7 @@ import ipywidgets as w
 from inrushlib.answers.blocks import Answer
 from inrushlib.answers.findings import safety_blocks
 from inrushlib.answers.html import render
+from inrushlib.answers.screen import Screen
 from inrushlib.build import Build
 from inrushlib.copper import AMPACITY_TABLES
 from inrushlib.panel import solve_panel
@@ -58,6 +59,6 @@ class SafetyQuestion:
         return safety_findings(build, solve_panel(build, self.shown.duties()), watched_start(build), hardware)
 
 
-def safety_html(findings: tuple[Finding, ...]) -> str:
+def safety_html(findings: tuple[Finding, ...], screen: Screen | None = None) -> str:
     """Return the findings, worst first, with what each word means."""
-    return render(Answer("", True, safety_blocks(findings, fine=True)))
+    return render(Answer("", True, safety_blocks(findings, fine=True)), screen)

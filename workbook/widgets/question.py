@@ -12,6 +12,7 @@ import traitlets as tl
 from inrushlib.build import Build
 from inrushlib.errors import InrushError
 from inrushlib.startup import Cancelled
+from widgets.problems import words_of
 from widgets.state import BuildState
 from widgets.worker import COMPUTE, Latest
 
@@ -73,7 +74,7 @@ class Task(tl.HasTraits):
         except Cancelled:
             self._end(stop, "", "Stopped. What was found before stays.")
         except InrushError as error:
-            self._end(stop, str(error), "")
+            self._end(stop, words_of(error), "")
         else:
             self.build = build
             self.result = found

@@ -8,6 +8,7 @@ from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.answers.screen import Screen
 from widgets.frame import Frame, begin
 from widgets.question import Task
 from widgets.question_view import TakeOver, TaskView
@@ -52,12 +53,19 @@ class TaskPage:
         self.frame.stage.children = [self.asked, self.answer]
         self.frame.sent = [self.answer, *(part for view in self.questions.values() for part in view.widgets)]
         self.asked.observe(self.opened, "value")
+        self.frame.access.observe(self.sized, ["width", "ratio", "dark"])
         self.opened()
         self.box = self.frame.box
 
     def make_questions(self) -> Mapping[str, TaskView]:
         """Return the questions by the words of their tabs."""
         raise NotImplementedError
+
+    def sized(self, _: Any = None) -> None:
+        """The page told how wide it is, and whether it is dark."""
+        access = self.frame.access
+        for view in self.questions.values():
+            view.fit(Screen(access.width, access.ratio, access.dark))
 
     def opened(self, _: Any = None) -> None:
         """Another question was chosen."""

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.answers.screen import Kept, Screen
 from inrushlib.text import for_html
 from widgets.question import Task
+from widgets.worker import DETAILS, DRAW
 
 
 @dataclass(frozen=True)
@@ -38,7 +40,7 @@ class TaskView:
     words : str
         Of the button.
     render : callable
-        Takes the answer; returns HTML.
+        Takes the answer and the screen that its pictures are for; returns HTML.
     about : str
         One sentence above it.
     inputs : widget or None
@@ -48,10 +50,12 @@ class TaskView:
     """
 
     def __init__(
-        self, task: Task, words: str, render: Callable[[Any], str], about: str = "", inputs: Any = None,
+        self, task: Task, words: str, render: Callable[[Any, Screen], str], about: str = "", inputs: Any = None,
         take_over: TakeOver | None = None,
     ) -> None:  # fmt: skip
         self.task, self.render, self.take_over = task, render, take_over
+        self.screen = self.wanted = Screen(known=not task.worker.threaded)
+        self.kept = Kept()
         self.shown = False
         self.run = w.Button(description=words, icon="play")
         self.cancel = w.Button(description="Cancel", icon="stop", disabled=True)
@@ -88,9 +92,15 @@ class TaskView:
         box.add_class("wb-task")
         return box
 
+    def redraw(self) -> None:
+        """Show the answer that is there with pictures for another screen."""
+        if self.task.result is not None:
+            self.show_answer()
+
     def show(self, shown: bool) -> None:
         """Freshen the answer when the tab is shown; called when it is hidden, too."""
         self.shown = shown
+        self.fit(self.wanted)
         self.freshen()
 
     def freshen(self, _: Any = None) -> None:
@@ -101,9 +111,38 @@ class TaskView:
         self.tell()
 
     def draw(self, _: Any = None) -> None:
-        """Show the newest answer."""
-        if self.task.result is not None:
-            self.output.value = self.render(self.task.result)
+        """Show the newest answer: its words at once, new pictures when nothing newer waits."""
+        if self.task.result is None:
+            return
+        if self.kept.images:
+            self.show_answer(again=True)
+            self.task.worker.submit(DETAILS, self.show_answer)
+        else:
+            self.show_answer()
+
+    def show_answer(self, again: bool = False) -> None:
+        """Show the newest answer.
+
+        Parameters
+        ----------
+        again : bool
+            Whether the pictures of the answer before stay for the moment.
+        """
+        self.kept.begin(again)
+        self.output.value = self.render(self.task.result, replace(self.screen, kept=self.kept))
+
+    def fit(self, screen: Screen) -> None:
+        """Draw for another screen; a question that is not open waits until it is.
+
+        Parameters
+        ----------
+        screen : Screen
+            Where the pictures are shown from now on.
+        """
+        self.wanted = screen
+        if self.shown and screen != self.screen:
+            self.screen = screen
+            self.task.worker.submit(DRAW, self.redraw)
 
     def tell(self, _: Any = None) -> None:
         """Show how far it has come, what went wrong, and whether the answer is still for this build."""

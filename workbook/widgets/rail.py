@@ -77,6 +77,7 @@ class Rail:
         self.top = w.Box([self.title, *self.toggles.values(), self.undo, self.redo, self.nav])
         self.top.add_class("wb-top")
         self.box = w.VBox([self.top])
+        self.box.add_class("wb-rail")
         self.refresh()
 
     def _wire(self) -> None:

@@ -24,7 +24,7 @@ from widgets.values import shown as shown_value
 from widgets.values import shown_number
 
 FIRST_RUN = (
-    '<div class="wb-answered wb-alone" role="status"><div><div class="wb-line"><span class="wb-words">Computing</span>'
+    '<div class="wb-answered wb-alone"><div><div class="wb-line"><span class="wb-words">Computing</span>'
     '</div><div class="wb-say">On a machine that is new to this the model is compiled first, once; that takes half a '
     "minute at most.</div></div></div>"
 )
@@ -34,7 +34,7 @@ ROOM = 2.5  # half of the scale over the gap
 
 
 class Reading:
-    """The newest start in the fewest words, tied to a state.
+    """The newest start in the fewest words, tied to a state; ``said`` is what a screen reader hears of it.
 
     Parameters
     ----------
@@ -49,6 +49,9 @@ class Reading:
     def __init__(self, state: BuildState, margin: MarginState, question: str) -> None:
         self.state, self.margin, self.question = state, margin, question
         self.box = w.HTML(FIRST_RUN)
+        self.box.add_class("wb-read-out")
+        self.said = w.HTML()
+        self.said.add_class("wb-said")
         state.observe(self.refresh, "start")
         margin.observe(self.refresh, ["marked", "edges", "assumed"])
         self.refresh()
@@ -59,6 +62,19 @@ class Reading:
         if start is not None:
             marked = start if margin.marked is start else None
             self.box.value = reading_html(start, self.question, marked, margin.edges, margin.assumed)
+            self.say(f"{self.question} {start.headline.words}.")
+
+    def say(self, words: str) -> None:
+        """Tell a screen reader, where this is not what it heard last: margins follow the verdict without a word.
+
+        Parameters
+        ----------
+        words : str
+            The question and how it turns out.
+        """
+        said = for_html(words)
+        if self.said.value != said:
+            self.said.value = said
 
 
 def sign_of(start: Startup, assumed: Sequence[Assumed] | None) -> Sign:
@@ -92,7 +108,7 @@ def _answer(start: Startup, question: str, sign: Sign, assumed: Sequence[Assumed
     said = for_html(f"{headline.meaning} {why}") if headline.overstressed else for_html(why)
     return (
         f'<div class="wb-eyebrow">{for_html(question)}</div>'
-        f'<div role="status" aria-live="polite" title="{for_html(headline.meaning)}">'
+        f'<div title="{for_html(headline.meaning)}">'
         f'<div class="wb-line">{sign.drawing}<span class="wb-words">{for_html(headline.words)}</span></div>'
         f'<div class="wb-say">{_but(but)}{said}{more}</div></div>'
     )

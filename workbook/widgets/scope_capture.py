@@ -9,11 +9,13 @@ import ipywidgets as w
 
 from inrushlib.answers.compare import Laid, compare_answer
 from inrushlib.answers.html import render
+from inrushlib.answers.screen import Screen
 from inrushlib.build import Build
 from inrushlib.errors import UsageError
 from inrushlib.startup import simulate
-from inrushlib.text import for_html
+from inrushlib.text import one_line
 from inrushlib.trace import Measured, compare, measure
+from widgets.files import row
 from widgets.overlay import NOT_SHOWN, OverlayState
 from widgets.question import Asked, Told
 
@@ -39,10 +41,10 @@ class Factors:
         self.box.children = [self._line(name) for name in shown]
 
     def _line(self, name: str) -> w.HBox:
-        about = "A per V of a shunt, -1 to turn it round"
-        words = w.HTML(f"factor of {for_html(name)}", layout=w.Layout(width="170px", flex="0 0 170px"))
-        line = w.HBox([words, self.fields[name], w.HTML(about)])
-        line.add_class("wb-key")
+        about = w.HTML("A per V of a shunt, -1 to turn it round")
+        about.add_class("wb-note")
+        line = row(f"factor of {one_line(name)}", self.fields[name], about)
+        line.add_class("wb-named")
         return line
 
     def values(self) -> dict[str, float]:
@@ -91,6 +93,6 @@ class OverlayQuestion:
         return Laid(measured=measured, start=start, comparison=comparison, channels=self.factors.channels())
 
 
-def laid_html(found: Laid) -> str:
+def laid_html(found: Laid, screen: Screen | None = None) -> str:
     """Return how far apart they are, and the picture."""
-    return render(compare_answer(found))
+    return render(compare_answer(found), screen)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -13,14 +14,16 @@ import traitlets as tl
 from inrushlib.answers.compare import Laid, compare_answer
 from inrushlib.answers.fit import with_note
 from inrushlib.answers.html import render
+from inrushlib.answers.screen import Screen
 from inrushlib.build import Build, build_keys
 from inrushlib.cli.compare import accuracy
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
+from inrushlib.measurements import add_to_log, log_beside
 from inrushlib.parts import ValueKind
 from inrushlib.startup import simulate
 from inrushlib.text import for_html
-from inrushlib.trace import Fit, Stage, compare, fit_build
+from inrushlib.trace import Fit, Stage, compare, fit_build, learned
 from widgets.files import WIDE, row, work_folder
 from widgets.question import Asked, Told
 from widgets.question_view import TaskView
@@ -152,6 +155,26 @@ class FitView(TaskView):
             else:
                 self._say(f"Saved {target}.", "message")
 
+    def taken(self) -> None:
+        """Put what was found into the build, and into the log of what has been measured beside its file."""
+        if not self.task.fresh:
+            return
+        found = self.task.result
+        super().taken()
+        rows, together = learned(found.fit, date.today())
+        path = self.task.state.path
+        if path is None:
+            self._say(
+                "The build has no file yet; save it and take the values again to keep what was measured.", "problem"
+            )
+            return
+        try:
+            add_to_log(log_beside(path), rows, together)
+        except InrushError as error:
+            self._say(str(error), "problem")
+        else:
+            self._say(f"Kept {len(rows)} measured in {log_beside(path).name}.", "message")
+
     def _say(self, text: str, kind: str) -> None:
         role = "alert" if kind == "problem" else "status"
         self.saved.value = f'<div class="wb-{kind}" role="{role}">{for_html(text)}</div>'
@@ -167,6 +190,6 @@ def fit_values(found: Fitted) -> Mapping[str, Any]:
     return {key: fitted.value for key, fitted in found.fit.keys.items() if fitted.error is not None}
 
 
-def fit_html(found: Fitted) -> str:
+def fit_html(found: Fitted, screen: Screen | None = None) -> str:
     """Return the fit's report, and the capture over the model with its values."""
-    return render(compare_answer(found.laid, found.fit))
+    return render(compare_answer(found.laid, found.fit), screen)

@@ -9,6 +9,7 @@ import ipywidgets as w
 
 from inrushlib.answers.html import render
 from inrushlib.answers.map import map_answer
+from inrushlib.answers.screen import Screen
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import UsageError
 from inrushlib.parts import ValueKind
@@ -112,6 +113,6 @@ class MapQuestion:
         return verdict_map(build, self.x.axis(points), self.y.axis(points), progress=told, cancelled=asked)
 
 
-def map_html(found: VerdictMap) -> str:
+def map_html(found: VerdictMap, screen: Screen | None = None) -> str:
     """Return the map's picture with what to know before reading it."""
-    return render(map_answer(found))
+    return render(map_answer(found), screen)

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from inrushlib.answers.html import render
 from inrushlib.answers.remedies import recommendation_answer
+from inrushlib.answers.screen import Screen
 from inrushlib.build import Build
 from inrushlib.remedies import NoRemedy, Recommendation, Remedy, recommend_remedies
 from widgets.question import Asked, Told
@@ -28,6 +29,6 @@ def ask_remedies(build: Build, told: Told, asked: Asked) -> Compared:
     return Compared(build, recommend_remedies(build, runs=0, progress=told, cancelled=asked))
 
 
-def remedies_html(found: Compared) -> str:
+def remedies_html(found: Compared, screen: Screen | None = None) -> str:
     """Return what helps with least change, then all of them."""
-    return render(recommendation_answer(found.build.title, found.recommendation))
+    return render(recommendation_answer(found.build.title, found.recommendation), screen)

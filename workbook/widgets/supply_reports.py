@@ -9,6 +9,7 @@ from inrushlib.answers.adapter import adapter_answer
 from inrushlib.answers.brightness import brightness_answer
 from inrushlib.answers.html import render
 from inrushlib.answers.reservoir import reservoir_answer
+from inrushlib.answers.screen import Screen
 from inrushlib.build import Build, build_keys
 from inrushlib.search import (
     AdapterSize,
@@ -86,16 +87,16 @@ def reservoir_values(found: ReservoirSize | NoReservoir) -> Mapping[str, Any]:
     return {"controller.feed_diode": True, "controller.reservoir": reservoir}
 
 
-def adapter_html(found: Ladder) -> str:
+def adapter_html(found: Ladder, screen: Screen | None = None) -> str:
     """Return the smallest adapter, what decides it, and the ladder of standard ratings."""
-    return render(adapter_answer(found.build, found.size, found.rungs))
+    return render(adapter_answer(found.build, found.size, found.rungs), screen)
 
 
-def reservoir_html(found: ReservoirSize | NoReservoir) -> str:
+def reservoir_html(found: ReservoirSize | NoReservoir, screen: Screen | None = None) -> str:
     """Return the smallest reservoir by the model and by hand."""
-    return render(reservoir_answer("", found))
+    return render(reservoir_answer("", found), screen)
 
 
-def brightness_html(found: Caps) -> str:
+def brightness_html(found: Caps, screen: Screen | None = None) -> str:
     """Return the caps, the constants for the firmware, and the tables of levels."""
-    return render(brightness_answer(found.build, found.caps, found.constants))
+    return render(brightness_answer(found.build, found.caps, found.constants), screen)

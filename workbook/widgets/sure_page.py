@@ -9,6 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.answers.html import render
+from inrushlib.answers.screen import Screen
 from inrushlib.answers.spread import spread_answer
 from inrushlib.answers.sure import bands_answer, rating_answer, turning_answer
 from inrushlib.build import Build
@@ -45,6 +46,21 @@ def ask_rating(build: Build, told: Told, asked: Asked) -> tuple[str, Decision]:
     return build.title, decide(ratings_to_try(build), cancelled=asked)
 
 
+def spread_html(found: SpreadFound, screen: Screen | None = None) -> str:
+    """Return the odds, what to measure first, and the worst run."""
+    return render(spread_answer(found), screen)
+
+
+def bands_html(found: CurveBands, screen: Screen | None = None) -> str:
+    """Return the bands of the curves, bus, rail and lead."""
+    return render(bands_answer(found), screen)
+
+
+def rating_html(found: tuple[str, Decision], screen: Screen | None = None) -> str:
+    """Return how often each rating boots."""
+    return render(rating_answer(*found), screen)
+
+
 def rating_values(found: tuple[str, Decision]) -> Mapping[str, Any]:
     """Return the rating as a change of the build; nothing where none does it."""
     chosen = found[1].chosen
@@ -65,17 +81,17 @@ class SurePage(TaskPage):
                 "How close the start was, and the nearest value of each key that turns it, all others as they are.",
             ),
             "Odds": TaskView(
-                Task(self.state, ask_spread), "Run the odds", lambda found: render(spread_answer(found)),
+                Task(self.state, ask_spread), "Run the odds", spread_html,
                 "How often it boots with every value anywhere in its range, what to measure first, and the worst run. "
                 f"{RUNS} runs and those that say why; some ten seconds.",
             ),
             "Curves": TaskView(
-                Task(self.state, ask_bands), "Run the curves", lambda found: render(bands_answer(found)),
+                Task(self.state, ask_bands), "Run the curves", bands_html,
                 "Between what bus, rail and lead are in nine of ten runs, with every value anywhere in its range. "
                 f"{RUNS_OF_CURVES} runs; some seconds.",
             ),
             "Adapter by odds": TaskView(
-                Task(self.state, ask_rating), "Try the ratings", lambda found: render(rating_answer(*found)),
+                Task(self.state, ask_rating), "Try the ratings", rating_html,
                 "How often each standard rating boots within the ranges of all other values.",
                 take_over=TakeOver("Put this rating into the build", rating_values),
             ),

@@ -130,15 +130,15 @@ def read_body(
 def _in_order(parse: Parser, first: bytes, rest: Iterator[bytes]) -> Iterator[Parsed]:
     """Parse blocks, side by side when there is more than one."""
     block = next(rest, None)
+    # By itself, so that what it shows of gaps is known before the others are begun.
+    yield parse(first, block is None)
     if block is None:
-        yield parse(first, True)
         return
     # One more than there are cores, since this thread mostly waits for them.
     threads = min(_MOST_THREADS, 1 + (os.cpu_count() or 1))
     waiting: deque[Future[Parsed]] = deque()
     with ThreadPoolExecutor(threads) as pool:
         try:
-            waiting.append(pool.submit(parse, first, False))
             while block is not None:
                 following = next(rest, None)
                 waiting.append(pool.submit(parse, block, following is None))

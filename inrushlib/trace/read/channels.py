@@ -9,11 +9,11 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from inrushlib.errors import TraceError
 from inrushlib.trace.read.cells import OVER_RANGE
 from inrushlib.trace.read.counts import count_scale, has_count_scale
 from inrushlib.trace.read.header import Column, Header
-from inrushlib.trace.read.record import Channel, ReadChoices
+from inrushlib.trace.read.record import Channel, Counting, ReadChoices
+from inrushlib.trace.read.settings import Advice, Setting, refused
 from inrushlib.trace.read.units import find_unit, to_si, two_meanings
 
 FloatArray = NDArray[np.float64]
@@ -114,13 +114,13 @@ def make_channel(
 
     Raises
     ------
-    TraceError
+    CaptureRefused
         Where a unit has two meanings, counts have no scale, or a scaled sample is too large for a number.
     """
     text = _chosen(choices.units, name, column) or column.unit
     unit = find_unit(text)
-    as_counts = choices.counts
-    if as_counts is None:
+    as_counts = choices.counts in (Counting.GROUND, Counting.SCREEN)
+    if choices.counts is None:
         as_counts = unit is not None and unit.base == "counts"
         as_counts = as_counts or (not text and whole and has_count_scale(header.facts))
     told, sentences = _told_unit(header, place), []
@@ -140,8 +140,9 @@ def make_channel(
             values += offset
     scaled = scale is not None or as_counts or offset is not None
     if scaled and np.isinf(values).any():
-        raise TraceError(f"line {header.names_line}: {name} is too large for a number once it is scaled")
-    return Channel(values, base, int(np.count_nonzero(np.isnan(values))), column.label), sentences
+        raise refused(f"line {header.names_line}: {name} is too large for a number once it is scaled")
+    assumed = not scaled and not text and not told
+    return Channel(values, base, int(np.count_nonzero(np.isnan(values))), column.label, assumed), sentences
 
 
 def _scale_by_unit(
@@ -153,9 +154,8 @@ def _scale_by_unit(
         to_si(values, unit.exponent)
         return unit.base, []
     if likely := two_meanings(text):
-        raise TraceError(
-            f"line {line}: {name}: {text!r} could be thousandths or millions; give units={{{name!r}: {likely!r}}}"
-        )
+        said = f"line {line}: {name}: {text!r} could be thousandths or millions; give "
+        raise refused(said, Advice(Setting.UNITS, likely, name))
     if text:
         return text, [f"{name}: {text!r} is no unit of voltage or current; the values are as written"]
     if told:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from inrushlib.errors import TraceError
 from inrushlib.trace.read.header import Column
 from inrushlib.trace.read.layout import DECIMALS, DELIMITERS
 from inrushlib.trace.read.record import ReadChoices
+from inrushlib.trace.read.settings import Advice, CaptureRefused, Setting, Wording, refused, wording
 
 
 def check_choices(choices: ReadChoices) -> None:
@@ -20,39 +20,39 @@ def check_choices(choices: ReadChoices) -> None:
 
     Raises
     ------
-    TraceError
+    CaptureRefused
         With every choice that is not accepted.
     """
-    problems = []
+    problems: list[Wording] = []
 
-    def expect(good: bool, key: str, value: object, accepted: str) -> None:
+    def expect(good: bool, setting: Setting, value: object, accepted: str, channel: str = "") -> None:
         if not good:
-            problems.append(f"{key}={value!r} is not accepted; {accepted}")
+            advice = Advice(setting, "none" if value is None else str(value), channel)
+            problems.append(wording(advice, f" is not accepted; {accepted}"))
 
     marks = ", ".join(map(repr, DELIMITERS))
-    expect(choices.delimiter is None or choices.delimiter in DELIMITERS, "delimiter", choices.delimiter, marks)
-    expect(choices.decimal is None or choices.decimal in DECIMALS, "decimal", choices.decimal, "'.' or ','")
+    good = choices.delimiter is None or choices.delimiter in DELIMITERS
+    expect(good, Setting.DELIMITER, choices.delimiter, marks)
+    expect(choices.decimal is None or choices.decimal in DECIMALS, Setting.DECIMAL, choices.decimal, "'.' or ','")
     alone = choices.thousands not in (choices.delimiter, choices.decimal) and len(choices.thousands) == 1
-    expect(not choices.thousands or alone, "thousands", choices.thousands, "one character that is no other mark")
-    expect(
-        not choices.thousands or choices.decimal is not None,
-        "decimal",
-        choices.decimal,
-        "needed with thousands=",
-    )
-    expect(choices.header_rows in (None, 0, 1, 2), "header_rows", choices.header_rows, "0, 1 or 2")
-    for key in ("first_line", "segment"):
-        number = getattr(choices, key)
-        expect(number is None or number >= 1, key, number, "whole numbers from 1")
-    for key in ("interval", "counts_per_division"):
-        number = getattr(choices, key)
-        expect(number is None or (math.isfinite(number) and number > 0.0), key, number, "numbers above zero")
-    expect(choices.start is None or math.isfinite(choices.start), "start", choices.start, "finite numbers")
-    for key in ("scales", "offsets"):
-        for name, number in getattr(choices, key).items():
-            expect(math.isfinite(number), f"{key}[{name!r}]", number, "finite numbers")
+    good = not choices.thousands or alone
+    expect(good, Setting.THOUSANDS, choices.thousands, "one character that is no other mark")
+    if choices.thousands and choices.decimal is None:
+        problems.append(wording(Advice(Setting.THOUSANDS, choices.thousands), " needs ", Advice(Setting.DECIMAL)))
+    expect(choices.header_rows in (None, 0, 1, 2), Setting.HEADER_ROWS, choices.header_rows, "0, 1 or 2")
+    for setting in (Setting.FIRST_LINE, Setting.SEGMENT):
+        number = getattr(choices, setting.value)
+        expect(number is None or number >= 1, setting, number, "whole numbers from 1")
+    for setting in (Setting.INTERVAL, Setting.COUNTS_PER_DIVISION):
+        number = getattr(choices, setting.value)
+        expect(number is None or (math.isfinite(number) and number > 0.0), setting, number, "numbers above zero")
+    good = choices.start is None or math.isfinite(choices.start)
+    expect(good, Setting.START, choices.start, "finite numbers")
+    for setting in (Setting.SCALES, Setting.OFFSETS):
+        for name, number in getattr(choices, setting.value).items():
+            expect(math.isfinite(number), setting, number, "finite numbers", name)
     if problems:
-        raise TraceError(problems)
+        raise CaptureRefused(problems)
 
 
 def check_names(choices: ReadChoices, names: list[str], columns: list[Column]) -> None:
@@ -69,11 +69,12 @@ def check_names(choices: ReadChoices, names: list[str], columns: list[Column]) -
 
     Raises
     ------
-    TraceError
+    CaptureRefused
         With the first name that no channel has.
     """
     known = {*names, *(column.label for column in columns)}
-    for key in ("units", "scales", "offsets"):
-        for name in getattr(choices, key):
+    for setting in (Setting.UNITS, Setting.SCALES, Setting.OFFSETS):
+        for name, value in getattr(choices, setting.value).items():
             if name not in known:
-                raise TraceError(f"{key}= names {name!r}; the channels are {', '.join(names)}")
+                told = Advice(setting, str(value), name)
+                raise refused(told, f" names {name!r}; the channels are {', '.join(names)}")

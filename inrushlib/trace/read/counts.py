@@ -1,26 +1,37 @@
 """Whole numbers of a scope's converter to volts or amperes, by what the preamble says.
 
-Two ways are in use. Per count: ``value = (count - reference) * multiplier + zero``. Per division of the screen:
-``value = (count / counts_per_division - position) * scale * probe``, the scale being that of the scope's input.
+Per count: ``value = (count - reference) * multiplier + zero``. Per division of the screen there are two ways in use.
+From the ground level: ``value = count / counts_per_division * scale`` with the scale of the signal. From the middle of
+the screen: ``value = (count / counts_per_division - position) * scale * probe`` with the scale of the input. Where they
+differ, one is taken only when the file confirms it by what it says of its samples (highest, lowest, mean, reach).
 """
 
 from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from inrushlib.errors import TraceError
 from inrushlib.trace.read.preamble import Facts
-from inrushlib.trace.read.record import ReadChoices
+from inrushlib.trace.read.record import Counting, ReadChoices
+from inrushlib.trace.read.settings import Advice, Setting, refused
 from inrushlib.trace.read.units import Unit, find_unit, two_meanings
 
+FloatArray = NDArray[np.float64]
 #: An 8-bit record with 125 counts for five divisions (common practice of compact exports).
 EIGHT_BIT_COUNTS_PER_DIVISION = 25.0
 _EIGHT_BIT = 128
+#: What a preamble may say of the samples, and how it is seen.
+_SHOWN: dict[str, Callable[[FloatArray], float]] = {
+    "highest": lambda values: float(np.nanmax(values)),
+    "lowest": lambda values: float(np.nanmin(values)),
+    "mean": lambda values: float(np.nanmean(values)),
+    "reach": lambda values: float(np.nanmax(values) - np.nanmin(values)),
+}
 _PER = re.compile(r"\s*/\s*(div|count|lsb|code)s?\.?$|\s+per\s+(div|division|count|lsb|code)$", re.IGNORECASE)
 _NO_UNIT = frozenset(("", "div", "divs", "x", "counts", "count"))
 
@@ -42,7 +53,7 @@ class CountScale:
 
     Notes
     -----
-    Source: the two ways that the module names, common practice of scopes' text exports, no source.
+    Source: the ways that the module names, common practice of scopes' text exports, no source.
     """
 
     factor: float
@@ -68,7 +79,7 @@ def has_count_scale(facts: Facts) -> bool:
 
 
 def count_scale(
-    counts: NDArray[np.float64], facts: Facts, at: int, channels: int, choices: ReadChoices, name: str
+    counts: FloatArray, facts: Facts, at: int, channels: int, choices: ReadChoices, name: str
 ) -> CountScale:
     """How the counts of one channel become volts or amperes.
 
@@ -92,27 +103,28 @@ def count_scale(
 
     Raises
     ------
-    TraceError
+    CaptureRefused
         Where the preamble has no vertical scale, or one that can be understood in two ways.
     """
     channel = _ChannelFacts(facts, at, channels, name)
     if (step := channel.fact("count_value")) is not None:
         return _by_multiplier(step, channel)
     if (scale := channel.fact("scale")) is None:
-        raise TraceError(
-            f"{name} holds counts, but the preamble has no vertical scale; give scales={{{name!r}: volts per count}}"
-        )
+        advice = Advice(Setting.SCALES, channel=name)
+        raise refused(f"{name} holds counts, but the preamble has no vertical scale; give ", advice)
     line, key, values = (found := facts.matching("scale")[0]).line, found.key, "".join(found.values)
     if choices.counts_per_division is None and key == "scale" and "div" not in values:
         offset = channel.fact("offset")
         if offset is not None and not facts.matching("position") and not facts.matching("probe"):
             told = f"{name}: counts times {_si(scale):g} plus {_si(offset):g}, scale and offset of the preamble"
             return CountScale(_si(scale), _si(offset), scale[1].base, told)
-        raise TraceError(
-            f"line {line}: the scale of {name} could be for a count or for a division; "
-            f"give scales={{{name!r}: value per count}} or counts_per_division="
+        raise refused(
+            f"line {line}: the scale of {name} could be for a count or for a division; give ",
+            Advice(Setting.SCALES, channel=name),
+            " or ",
+            Advice(Setting.COUNTS_PER_DIVISION),
         )
-    return _by_division(scale, _counts_per_division(counts, facts, choices, name), channel)
+    return _by_division(counts, scale, _counts_per_division(counts, facts, choices, name), channel, choices.counts)
 
 
 @dataclass(frozen=True)
@@ -141,17 +153,58 @@ def _by_multiplier(step: tuple[float, Unit], channel: _ChannelFacts) -> CountSca
     return CountScale(_si(step), offset, step[1].base or _base_of_key(channel.facts), sentence)
 
 
-def _by_division(scale: tuple[float, Unit], per_division: float, channel: _ChannelFacts) -> CountScale:
-    """Value of one division of the screen, with position and probe ratio."""
+def _by_division(
+    counts: FloatArray,
+    scale: tuple[float, Unit],
+    per_division: float,
+    channel: _ChannelFacts,
+    chosen: Counting | None,
+) -> CountScale:
+    """Value of one division of the screen: from the ground level, or from the middle with position and probe ratio."""
+    ground = CountScale(
+        _si(scale) / per_division,
+        0.0,
+        scale[1].base,
+        f"{channel.name}: counts from the ground level, scaled with {_si(scale):g} a division, "
+        f"{per_division:g} counts a division, neither probe nor position in them",
+    )
+    if chosen is Counting.GROUND:
+        return ground
+    screen = _from_the_middle(scale, per_division, channel)
+    alike = math.isclose(screen.factor, ground.factor, rel_tol=1e-12) and screen.offset == ground.offset
+    if chosen is Counting.SCREEN or alike:
+        return screen
+    ways = {Counting.GROUND: ground, Counting.SCREEN: screen}
+    fitting = [way for way in ways.values() if _confirmed(counts, way, channel)]
+    if len(fitting) == 1 and any(channel.fact(meaning) for meaning in _SHOWN):
+        return replace(fitting[0], sentence=f"{fitting[0].sentence}; so it fits what the preamble says of the samples")
+    low, high = float(np.nanmin(counts)), float(np.nanmax(counts))
+    reach = {c: f"{low * w.factor + w.offset:.3g} to {high * w.factor + w.offset:.3g}" for c, w in ways.items()}
+    raise refused(
+        f"line {channel.line('scale')}: the counts of {channel.name} could be from the ground level, "
+        f"{reach[Counting.GROUND]} {scale[1].base}, or from the middle of the screen with probe and position, "
+        f"{reach[Counting.SCREEN]} {scale[1].base}; choose ",
+        Advice(Setting.COUNTS, Counting.GROUND.value),
+        " or ",
+        Advice(Setting.COUNTS, Counting.SCREEN.value),
+    )
+
+
+def _from_the_middle(scale: tuple[float, Unit], per_division: float, channel: _ChannelFacts) -> CountScale:
+    """Counts from the middle of the screen, the scale that of the input."""
     name, probe, position, added = channel.name, channel.fact("probe"), channel.fact("position"), channel.fact("offset")
     if probe is None and channel.facts.matching("probe"):
-        raise TraceError(
-            f"line {channel.line('probe')}: a probe ratio such as 10X or 10:1 is expected; give scales= to do without"
+        raise refused(
+            f"line {channel.line('probe')}: a probe ratio such as 10X or 10:1 is expected; give ",
+            Advice(Setting.SCALES, channel=name),
+            " to do without",
         )
     if added is not None and added[0] != 0.0:
-        raise TraceError(
-            f"line {channel.line('offset')}: the sign of the vertical offset of {name} is not certain; "
-            f"give scales= and offsets={{{name!r}: volts}}"
+        raise refused(
+            f"line {channel.line('offset')}: the sign of the vertical offset of {name} is not certain; give ",
+            Advice(Setting.SCALES, channel=name),
+            " and ",
+            Advice(Setting.OFFSETS, channel=name),
         )
     ratio = probe[0] if probe else 1.0
     shift, shift_text = 0.0, "no position"
@@ -166,6 +219,17 @@ def _by_division(scale: tuple[float, Unit], per_division: float, channel: _Chann
     return CountScale(_si(scale) * ratio / per_division, shift, scale[1].base, sentence)
 
 
+def _confirmed(counts: FloatArray, way: CountScale, channel: _ChannelFacts) -> bool:
+    """Whether the samples, scaled in a way, are what the preamble says of them, to a count and a half and 1 %."""
+    values = counts * way.factor + way.offset
+    for meaning, seen in _SHOWN.items():
+        if (said := channel.fact(meaning)) is not None:
+            found = seen(values)
+            if abs(found - _si(said)) > 1.5 * abs(way.factor) + 0.01 * abs(found):
+                return False
+    return True
+
+
 def _base_of_key(facts: Facts) -> str:
     """The unit that a key such as "volts per count" names itself."""
     key = facts.matching("count_value")[0].key
@@ -178,23 +242,24 @@ def _per_channel(facts: Facts, meaning: str, at: int, channels: int, name: str) 
     if not listed:
         return None
     if len(listed) not in (1, channels) and len({(v, u) for v, u, _ in listed}) > 1:
-        raise TraceError(
-            f"line {listed[0][2]}: {len(listed)} values of {meaning.replace('_', ' ')} for {channels} channels; "
-            f"give scales={{{name!r}: value per count}}"
+        raise refused(
+            f"line {listed[0][2]}: {len(listed)} values of {meaning.replace('_', ' ')} for {channels} channels; give ",
+            Advice(Setting.SCALES, channel=name),
         )
+    per_count = Advice(Setting.SCALES, channel=name)
     value, text, line = listed[at] if len(listed) == channels else listed[0]
     bare = _PER.sub("", text).strip()
     if two_meanings(bare):
-        raise TraceError(f"line {line}: {text!r} could be thousandths or millions; give scales=")
+        raise refused(f"line {line}: {text!r} could be thousandths or millions; give ", per_count)
     if bare.lower() in _NO_UNIT:
         return value, Unit("div" if "div" in text.lower() and not bare.lower().startswith("x") else "")
     unit = find_unit(bare)
     if unit is None:
-        raise TraceError(f"line {line}: {text!r} is no unit of voltage or current; give scales=")
+        raise refused(f"line {line}: {text!r} is no unit of voltage or current; give ", per_count)
     return value, unit
 
 
-def _counts_per_division(counts: NDArray[np.float64], facts: Facts, choices: ReadChoices, name: str) -> float:
+def _counts_per_division(counts: FloatArray, facts: Facts, choices: ReadChoices, name: str) -> float:
     if choices.counts_per_division is not None:
         return choices.counts_per_division
     if (told := facts.single("counts_per_division")) is not None and told[0] > 0.0:
@@ -202,7 +267,7 @@ def _counts_per_division(counts: NDArray[np.float64], facts: Facts, choices: Rea
     finite = counts[np.isfinite(counts)]
     if finite.size and max(abs(finite.min()), abs(finite.max())) <= _EIGHT_BIT:
         return EIGHT_BIT_COUNTS_PER_DIVISION
-    raise TraceError(f"{name} holds counts of more than 8 bits; give counts_per_division=")
+    raise refused(f"{name} holds counts of more than 8 bits; give ", Advice(Setting.COUNTS_PER_DIVISION))
 
 
 def _si(quantity: tuple[float, Unit] | None) -> float:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from inrushlib.errors import TraceError
 from inrushlib.trace.read.cells import is_number, split_line
 from inrushlib.trace.read.layout import Layout
 from inrushlib.trace.read.preamble import Facts, collect_facts, known_key, read_quantity
 from inrushlib.trace.read.record import ReadChoices
+from inrushlib.trace.read.settings import Advice, Setting, refused
 from inrushlib.trace.read.units import find_unit, is_unit_cell, split_label
 
 _COMMENT = re.compile(r"\s*(#|%|//)+\s*")
@@ -85,14 +86,15 @@ def read_header(lines: list[str], layout: Layout, choices: ReadChoices) -> tuple
 
     Raises
     ------
-    TraceError
+    CaptureRefused
         Where the rows that name columns do not fit the samples, or the names given do not.
     """
     cut = [header_cells(line, layout) for line in (lines if layout.beside else lines[: layout.first])]
     above = [i for i in range(layout.first) if any(cut[i])]
     count = _header_rows(cut, above, layout) if choices.header_rows is None else choices.header_rows
     if count > len(above):
-        raise TraceError(f"line {layout.first + 1}: header_rows={count}, but {len(above)} lines stand above")
+        told = Advice(Setting.HEADER_ROWS, str(count))
+        raise refused(f"line {layout.first + 1}: ", told, f", but {len(above)} lines stand above")
     if count == 0 and choices.header_rows is None and choices.first_line is None:
         _refuse_lost_rows(cut, above, layout)
     names_at = above[-count] if count else layout.first
@@ -142,7 +144,7 @@ def header_cells(line: str, layout: Layout) -> list[str]:
     return split_line(text, layout.delimiter)
 
 
-def names_the_columns(cells: list[str], layout: Layout, *, below_are_units: bool = False) -> bool:
+def names_the_columns(cells: list[str], layout: Layout, *, units: Sequence[str] = ()) -> bool:
     """Whether a row of cells can be the names of the columns.
 
     Parameters
@@ -151,8 +153,8 @@ def names_the_columns(cells: list[str], layout: Layout, *, below_are_units: bool
         The row.
     layout : Layout
         Where the samples stand.
-    below_are_units : bool
-        True when the row below holds units: then a channel may be called ``1``.
+    units : sequence of str
+        The cells of the row below where that holds units: then a channel may be called ``1``, and the time nothing.
 
     Returns
     -------
@@ -164,8 +166,11 @@ def names_the_columns(cells: list[str], layout: Layout, *, below_are_units: bool
         return False
     if layout.width == 1 and (len(cells) > 1 or ":" in cells[0] or "=" in cells[0]):
         return False
-    if below_are_units:
-        return bool(named[0]) and read_quantity(named[0], layout.decimal) is None
+    if units:
+        timed = find_unit(units[layout.columns[0]]) if layout.columns[0] < len(units) else None
+        if not named[0]:
+            return timed is not None and timed.base == "s"
+        return read_quantity(named[0], layout.decimal) is None
     texts = all(not is_number(cell, layout.decimal) for cell in named)
     key_and_value = known_key(cells[0]) and len(cells) > 1 and find_unit(cells[0]) is None
     return texts and not (key_and_value and not all(split_label(cell)[1] for cell in named))
@@ -184,7 +189,7 @@ def _header_rows(cut: list[list[str]], above: list[int], layout: Layout) -> int:
     held = [last[c] for c in layout.columns if c < len(last)]
     units = [cell for cell in held if cell]
     if units and all(is_unit_cell(cell) for cell in units) and not _is_marker(last):
-        if len(above) > 1 and names_the_columns(cut[above[-2]], layout, below_are_units=True):
+        if len(above) > 1 and names_the_columns(cut[above[-2]], layout, units=last):
             return 2
         return 1 if len(held) >= len(layout.columns) else 0
     return 1 if names_the_columns(last, layout) else 0
@@ -194,9 +199,10 @@ def _refuse_lost_rows(cut: list[list[str]], above: list[int], layout: Layout) ->
     """An error when a row like those of the samples stands above them and no names stand between."""
     for at, below in pairwise(above):
         if len(cut[at]) == layout.width > 1 and all(is_number(cell, layout.decimal) for cell in cut[at]):
-            raise TraceError(
+            raise refused(
                 f"line {below + 1}: a row of numbers is expected as in line {at + 1}; "
-                "if the samples begin further down, give first_line="
+                "if the samples begin further down, give ",
+                Advice(Setting.FIRST_LINE),
             )
 
 
@@ -205,6 +211,7 @@ def _with_named_blanks(names: list[str], layout: Layout) -> Layout:
     if layout.beside:
         return layout
     named = {c for c, name in enumerate(names[: layout.width]) if name and not _is_time_base(name)}
+    named -= set(layout.ignored)
     return replace(layout, columns=tuple(sorted({*layout.columns, *named})))
 
 
@@ -214,9 +221,10 @@ def _columns(names: list[str], units: list[str], layout: Layout, choices: ReadCh
         _check_width(names, layout, line)
     if choices.names is not None:
         if len(choices.names) != len(layout.columns):
-            raise TraceError(
-                f"line {layout.first + 1}: names= gives {len(choices.names)} names, "
-                f"but there are {len(layout.columns)} columns of samples"
+            raise refused(
+                f"line {layout.first + 1}: {len(choices.names)} names are given with ",
+                Advice(Setting.NAMES),
+                f", but there are {len(layout.columns)} columns of samples",
             )
         names = [""] * layout.width
         for cell, name in zip(layout.columns, choices.names, strict=True):
@@ -240,10 +248,13 @@ def _check_width(names: list[str], layout: Layout, line: int) -> None:
     extra = max(named, default=0) > max(layout.columns) and not named <= set(range(layout.width))
     missing = max(layout.columns) >= len(names)
     if extra or missing:
-        raise TraceError(
+        raise refused(
             f"line {layout.first + 1}: {len(names)} cells are expected, as line {line} names them, "
             f"but there are {layout.width}; if the comma is the decimal mark too, "
-            "another delimiter is needed; else give names= or header_rows=0"
+            "another delimiter is needed; else give ",
+            Advice(Setting.NAMES),
+            " for each or ",
+            Advice(Setting.HEADER_ROWS, "0"),
         )
 
 

@@ -10,17 +10,20 @@ import re
 from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NoReturn
 
-from inrushlib.errors import TraceError
 from inrushlib.trace.read.cells import GAP_WORDS, cell_value, is_gap, is_number, split_line
 from inrushlib.trace.read.record import ReadChoices
+from inrushlib.trace.read.settings import Advice, Setting, refused
+from inrushlib.trace.read.texts import ignored_cells, refuse_texts, refuse_unknown
 
-_LOOKED_AT = 500
+_LOOKED_AT, _FEWEST_LOOKED_AT, _LOOKED_AT_CHARACTERS = 500, 60, 20_000
 #: A single row of more numbers than this is a record without times, not a row of channels.
 _LONGEST_ROW = 16
 _THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}(,[0-9]{3})+")
 _DECIMAL = re.compile(r"[0-9]([.,])[0-9]")
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", "": "none, one column", " ": "blanks"}
+_TYPED = {"\t": r"\t"}
 DECIMALS = {".": "point", ",": "comma"}
 
 
@@ -44,6 +47,8 @@ class Layout:
         True when all samples stand in one row.
     words : frozenset of str
         Words that stand for a gap, in lower case.
+    ignored : tuple of int
+        The cells that are left out as the caller says, from 0 [1].
     """
 
     delimiter: str
@@ -51,6 +56,7 @@ class Layout:
     width: int
     columns: tuple[int, ...]
     first: int
+    ignored: tuple[int, ...] = ()
     beside: bool = False
     flat: bool = False
     words: frozenset[str] = GAP_WORDS
@@ -66,10 +72,11 @@ class _Reading:
     width: int
     numeric: list[int]
     any_width: frozenset[int]
+    ignored: frozenset[int]
 
     def values(self) -> list[list[float | None]]:
         """The first few rows as numbers, blanks at the end of a row left out."""
-        sample = [self.rows[i] for i in self.numeric[:20]]
+        sample = [_plain(self.rows[i], "", self.ignored) for i in self.numeric[:20]]
         return [[cell_value(c, self.decimal) for c in row if not is_gap(c)] for row in sample]
 
 
@@ -100,7 +107,9 @@ def find_layout(lines: list[str], choices: ReadChoices) -> tuple[Layout, list[st
         _refuse_thousands(reading)
     rows, width = reading.rows, reading.width
     first = _first_row(reading) if choices.first_line is None else choices.first_line - 1
-    sample = [_plain(rows[i], choices) for i in reading.numeric if i >= first]
+    refuse_unknown(choices.ignore, rows, first, reading.ignored)
+    ignored = reading.ignored
+    sample = [_plain(rows[i], choices.thousands, ignored) for i in reading.numeric if i >= first]
     flat = len(reading.numeric) == 1 and width >= _LONGEST_ROW
     if flat:
         sentences.append(f"samples: one channel without times, all in line {first + 1}")
@@ -128,17 +137,18 @@ def find_layout(lines: list[str], choices: ReadChoices) -> tuple[Layout, list[st
         first=first,
         beside=beside,
         words=words,
+        ignored=tuple(sorted(ignored)),
     ), sentences
 
 
 def _chosen_reading(lines: list[str], choices: ReadChoices, words: frozenset[str]) -> _Reading:
     """The pair of delimiter and decimal mark that explains most rows; an error when two do."""
-    for count in (_LOOKED_AT, len(lines)):
+    for count in (_first_few(lines), len(lines)):
         readings = [r for r in _readings(lines[:count], choices, words) if r.numeric]
         if readings:
             break
     else:
-        raise TraceError(_no_numbers(lines, choices))
+        _refuse_no_numbers(lines, choices)
     most = max(len(r.numeric) for r in readings)
     most_by = {d: max(len(r.numeric) for r in readings if r.delimiter == d) for d in {r.delimiter for r in readings}}
     likely = [r for r in readings if len(r.numeric) == most_by[r.delimiter] and 2 * len(r.numeric) >= most]
@@ -149,14 +159,30 @@ def _chosen_reading(lines: list[str], choices: ReadChoices, words: frozenset[str
         different = [r for r in different if _header_agrees(r, choices)] or best
     if len(different) > 1:
         at = different[0].numeric[0]
-        ways = "; ".join(f"delimiter={r.delimiter!r}, decimal={r.decimal!r}" for r in different)
-        raise TraceError(f"line {at + 1}: {_short(lines[at])} can be read in {len(different)} ways: choose {ways}")
+        parts: list[str | Advice] = []
+        for r in different:
+            mark = Advice(Setting.DELIMITER, _TYPED.get(r.delimiter, r.delimiter))
+            told = (Advice(Setting.DECIMAL, r.decimal),)
+            column = told if not r.delimiter else (mark, " ", *told)
+            parts += ["; " if parts else "", *column]
+        raise refused(f"line {at + 1}: {_short(lines[at])} can be read in {len(different)} ways: choose ", *parts)
     return different[0]
+
+
+def _first_few(lines: list[str]) -> int:
+    """How many lines show the layout: fewer of long ones, since each cell is looked at in every way."""
+    long = 0
+    for number, line in enumerate(lines[:_LOOKED_AT]):
+        long += len(line)
+        if long > _LOOKED_AT_CHARACTERS and number >= _FEWEST_LOOKED_AT:
+            return number
+    return _LOOKED_AT
 
 
 def _with_late_decimal(reading: _Reading, lines: list[str]) -> _Reading:
     """Where the first rows are whole numbers, the first decimal mark further down counts."""
-    if any("." in cell or "," in cell for i in reading.numeric for cell in reading.rows[i]):
+    held = (_plain(reading.rows[i], "", reading.ignored) for i in reading.numeric)
+    if any("." in cell or "," in cell for row in held for cell in row):
         return reading
     below = (_DECIMAL.search(line) for line in lines[len(reading.rows) :])
     mark = next((found[1] for found in below if found), reading.decimal)
@@ -172,22 +198,25 @@ def _readings(lines: list[str], choices: ReadChoices, words: frozenset[str]) -> 
         if choices.delimiter is None and delimiter and not any(delimiter in line for line in lines):
             continue
         rows = [split_line(line, delimiter) for line in lines]
+        ignored = ignored_cells(choices.ignore, rows)
         quoted = any('"' in line for line in lines)
         for decimal in decimals:
             if decimal == delimiter and not quoted:
                 continue
             looked_at = range((choices.first_line or 1) - 1, len(rows))
-            numeric = [i for i in looked_at if _is_row(_plain(rows[i], choices), decimal, words)]
+            numeric = [i for i in looked_at if _is_row(_plain(rows[i], choices.thousands, ignored), decimal, words)]
             widths = Counter(len(rows[i]) for i in numeric)
             width = max(widths, key=lambda w: (widths[w], w), default=0)
             kept = [i for i in numeric if len(rows[i]) == width]
-            found.append(_Reading(delimiter, decimal, rows, width, kept, frozenset(numeric)))
+            found.append(_Reading(delimiter, decimal, rows, width, kept, frozenset(numeric), ignored))
     return found
 
 
-def _plain(row: list[str], choices: ReadChoices) -> list[str]:
-    """A row without the marks between thousands."""
-    return [cell.replace(choices.thousands, "") for cell in row] if choices.thousands else row
+def _plain(row: list[str], thousands: str, ignored: frozenset[int]) -> list[str]:
+    """A row without the marks between thousands, ignored cells blank."""
+    if ignored:
+        row = ["" if c in ignored else cell for c, cell in enumerate(row)]
+    return [cell.replace(thousands, "") for cell in row] if thousands else row
 
 
 def _is_row(row: list[str], decimal: str, words: frozenset[str]) -> bool:
@@ -198,12 +227,17 @@ def _is_row(row: list[str], decimal: str, words: frozenset[str]) -> bool:
 
 def _refuse_thousands(reading: _Reading) -> None:
     """An error when every comma could part thousands as well as decimals."""
-    cells = [(i, cell) for i in reading.numeric for cell in reading.rows[i] if "," in cell]
+    plain = ((i, _plain(reading.rows[i], "", reading.ignored)) for i in reading.numeric)
+    cells = [(i, cell) for i, row in plain for cell in row if "," in cell]
     if reading.decimal == "," and cells and all(_THOUSANDS.fullmatch(cell) for _, cell in cells):
         line, cell = cells[0]
-        raise TraceError(
-            f"line {line + 1}: the comma in {cell!r} could be the decimal mark or part thousands; "
-            "choose decimal=',' or decimal='.' with thousands=','"
+        raise refused(
+            f"line {line + 1}: the comma in {cell!r} could be the decimal mark or part thousands; choose ",
+            Advice(Setting.DECIMAL, ","),
+            " or ",
+            Advice(Setting.DECIMAL, "."),
+            " with ",
+            Advice(Setting.THOUSANDS, ","),
         )
 
 
@@ -232,7 +266,7 @@ def _first_row(reading: _Reading) -> int:
 
 def _top_beside(reading: _Reading, columns: tuple[int, ...], first: int, words: frozenset[str]) -> int:
     """The first row whose sample cells hold numbers, whatever a preamble writes beside them."""
-    free = set(range(reading.width)) - set(columns)
+    free = set(range(reading.width)) - set(columns) - reading.ignored
     top = first
     while top > 0 and free:
         row = reading.rows[top - 1]
@@ -247,17 +281,22 @@ def _top_beside(reading: _Reading, columns: tuple[int, ...], first: int, words: 
     return top
 
 
-def _no_numbers(lines: list[str], choices: ReadChoices) -> str:
-    """What to say about a text without a row of numbers."""
+def _refuse_no_numbers(lines: list[str], choices: ReadChoices) -> NoReturn:
+    """Say what is wrong with a text without a row of numbers."""
     if not any(line.strip() for line in lines):
-        return "line 1: the file is empty; a header and rows of numbers are expected"
+        raise refused("line 1: the file is empty; a header and rows of numbers are expected")
     if choices.first_line is not None:
-        return f"line {choices.first_line}: a row of numbers is expected here or below, as first_line= says"
+        told = Advice(Setting.FIRST_LINE, str(choices.first_line))
+        raise refused(f"line {choices.first_line}: a row of numbers is expected here or below, as told with ", told)
     at = max(i for i, line in enumerate(lines) if line.strip())
-    told = ""
-    if choices.delimiter is not None or choices.decimal is not None:
-        told = f" with delimiter={choices.delimiter!r} and decimal={choices.decimal!r}"
-    return f"line {at + 1}: rows of numbers are expected{told}, but {_short(lines[at])} is none, nor is one above"
+    marks: list[str | Advice] = []
+    for setting, given in ((Setting.DELIMITER, choices.delimiter), (Setting.DECIMAL, choices.decimal)):
+        if given is not None:
+            marks += [" and " if marks else " with ", Advice(setting, _TYPED.get(given, given))]
+    refuse_texts(lines, tuple(DELIMITERS) if choices.delimiter is None else (choices.delimiter,))
+    raise refused(
+        f"line {at + 1}: rows of numbers are expected", *marks, f", but {_short(lines[at])} is none, nor is one above"
+    )
 
 
 def _short(line: str) -> str:

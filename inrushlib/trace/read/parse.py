@@ -18,6 +18,8 @@ from inrushlib.trace.read.layout import Layout
 FloatArray = NDArray[np.float64]
 _SMALL_BYTES = 4096
 _TRUTHS = (b"true", b"True", b"TRUE", b"false", b"False", b"FALSE")
+_BEGINS_A_NUMBER = tuple("0123456789+-.")
+_OF_NUMBERS = b"0123456789+-.,"
 _BLANK_BYTES = b',;\t| "\r\n'
 
 
@@ -84,22 +86,25 @@ class Parser:
         self._layout = layout
         self._thousands = thousands
         self._read_csv = pandas.read_csv
-        spelled = [w for word in layout.words for w in {word, word.upper(), word.title()}]
-        runs = [mark * n for mark in "*-?" for n in range(1, 13)]
+        spelled = {w for word in layout.words for w in (word, word.upper(), word.title())}
+        spelled |= {mark * n for mark in "*-?" for n in range(1, 13)} | {""}
+        self._kept = [c for c in range(layout.width) if c not in layout.ignored]
+        types: object = np.float64
+        if layout.ignored:
+            types = {c: object if c in layout.ignored else np.float64 for c in range(layout.width)}
         self._options: dict[str, object] = {
             "sep": r"\s+" if layout.delimiter == " " else layout.delimiter or "\x1f",
             "decimal": layout.decimal,
             "thousands": thousands or None,
             "engine": "c",
             "header": None,
-            "dtype": np.float64,
+            "dtype": types,
             "index_col": False,
-            "low_memory": False,
         }
-        # Looking every cell up among the words costs half as much again as reading it; most captures have none.
-        self._without_words: dict[str, object] = {"na_filter": False, "skip_blank_lines": False}
-        self._with_words: dict[str, object] = {"keep_default_na": False, "na_values": [*spelled, *runs, ""]}
-        self._words_seen = False
+        # Each word costs something for each column of each block, those that begin as numbers do for each cell. So a
+        # block is tried with none, then with those that can be in it, then with all.
+        self._words = frozenset(spelled)
+        self._tried: frozenset[str] | None = None  # words with which the last block was read
 
     def __call__(self, data: bytes, ends_file: bool) -> Parsed:
         """Rows and odd lines of a block; ``ends_file`` when it is the last one."""
@@ -138,40 +143,60 @@ class Parser:
         """All lines of a block at once; None when not every line is a row of samples."""
         if b"\0" in data:
             return None
-        if not self._words_seen:
-            columns = self._columns(data, self._without_words)
-            if columns is not None and len(columns) == len(self._layout.columns):
+        tried = self._tried
+        if tried is None:
+            columns = self._columns(data, {"na_filter": False, "skip_blank_lines": False})
+            if columns is not None and self._kept == list(self._layout.columns):
                 finite = all(column.min() > -OVER_RANGE and column.max() < OVER_RANGE for column in columns)
                 return Parsed([Rows(0, columns, finite)], len(columns[0]))
-            self._words_seen = True
+            tried = frozenset()
         data = with_usual_exponents(data)
-        columns = self._columns(data, self._with_words)
+        columns = self._with_words(data, tried) if tried else None
+        for widen in (self._likely, self._all_words):
+            if columns is None:
+                tried = tried | widen(data)
+                columns = self._with_words(data, tried)
         if columns is None:
             return None
+        self._tried = tried
         # Only a row that is too short leaves the last cell empty, or a gap does: count the cells to tell them apart.
-        rows, width = len(columns[0]), len(columns)
+        rows, width = len(columns[0]), self._layout.width
         if width > 1 and np.isnan(columns[-1]).any() and self._cells(data, rows) != rows * width:
             return None
         held = self._layout.columns
-        free = (column for cell, column in enumerate(columns) if cell not in held)
+        by_cell = dict(zip(self._kept, columns, strict=True))
+        free = (column for cell, column in by_cell.items() if cell not in held)
         if not self._layout.beside and not all(np.isnan(column).all() for column in free):
             return None
-        return Parsed([Rows(0, [columns[cell] for cell in held])], data.count(b"\n"))
+        return Parsed([Rows(0, [by_cell[cell] for cell in held])], data.count(b"\n"))
+
+    def _with_words(self, data: bytes, words: frozenset[str]) -> list[FloatArray] | None:
+        return self._columns(data, {"keep_default_na": False, "na_values": sorted(words)})
+
+    def _all_words(self, _: bytes) -> frozenset[str]:
+        return self._words
+
+    def _likely(self, data: bytes) -> frozenset[str]:
+        """The words whose characters are all there, in a block without the characters of numbers."""
+        left = set(data.translate(None, _OF_NUMBERS).decode("utf-8", "replace"))
+        return frozenset(w for w in self._words if w[:1] not in _BEGINS_A_NUMBER and left.issuperset(w))
 
     def _cells(self, data: bytes, rows: int) -> int:
         delimiter = self._layout.delimiter
         return len(data.split()) if delimiter == " " else data.count(delimiter.encode()) + rows
 
     def _columns(self, data: bytes, options: dict[str, object]) -> list[FloatArray] | None:
-        """The columns of a block; None when pandas refuses it or it is not as wide as the samples."""
+        """The columns that are not ignored; None when pandas refuses the block or it is not as wide as the samples."""
         try:
             frame = self._read_csv(_Unwrapped(data), **self._options, **options)  # type: ignore[call-overload]
         except ValueError:
             return None
-        columns = [column.to_numpy() for _, column in frame.items()]
+        if frame.shape[1] != self._layout.width:
+            return None
+        columns = [frame[c].to_numpy() for c in self._kept]
         # A column of nothing but True and False would come back as ones and zeros.
         truths = any(column[0] in (0.0, 1.0) for column in columns) and any(word in data for word in _TRUTHS)
-        return columns if len(columns) == self._layout.width and not truths else None
+        return None if truths else columns
 
     def _one_by_one(self, data: bytes, ends_file: bool) -> Iterator[Rows | OddLine]:
         """Each line of a block by itself."""
@@ -199,7 +224,7 @@ class Parser:
         cells = split_line(text, layout.delimiter)
         if self._thousands:
             cells = [cell.replace(self._thousands, "") for cell in cells]
-        free = (cell for c, cell in enumerate(cells) if c not in layout.columns)
+        free = (cell for c, cell in enumerate(cells) if c not in layout.columns and c not in layout.ignored)
         if len(cells) <= layout.columns[-1] or (not layout.beside and not all(is_gap(cell) for cell in free)):
             return None
         values = [cell_value(cells[c], layout.decimal, layout.words) for c in layout.columns]

@@ -9,17 +9,18 @@ import math
 import re
 from dataclasses import dataclass, field
 
-from inrushlib.errors import TraceError
 from inrushlib.trace.read.cells import is_number
+from inrushlib.trace.read.settings import Advice, Setting, refused
 from inrushlib.trace.read.units import find_unit, is_unit_cell, split_label
 
 #: What a key means, as a pattern for the key in lower case with blanks for everything but letters and digits.
 _MEANINGS = {
-    "interval": r"((sampl\w*|horizontal|hor|x|time) )?(interval|increment|incr)|sampl\w* (period|time|step)|"
+    "interval": r"((sampl\w*|horizontal|hor|x|time) ?)?(interval|increment|incr)|sampl\w* (period|time|step)|"
     r"x ?inc(r)?|time step|(delta|d) ?[tx]|(time|seconds?) per (sample|point)",
-    "rate": r"sampl\w* (rate|frequency|clock)|samples per second",
-    "start": r"((time|x|horizontal|hor) )?(start|origin|zero)( time)?|x ?(zero|origin|start)|t0|"
+    "rate": r"sampl(es?|ing)? ?(rate|frequency|clock)|samples per second",
+    "start": r"((time|x|horizontal|hor) )?(start|orig(in)?|zero)( time)?|x ?(zero|org|orig(in)?|start)|t0|"
     r"(time of )?first (sample|point)( time)?",
+    "start_index": r"(start|first) (index|sample (number|index))",
     "trigger_index": r"trigger (index|sample|point)",
     "time_unit": r"(horizontal|hor|x|time|interval) units?",
     "value_unit": r"(vertical|vert|y|value) units?",
@@ -34,11 +35,26 @@ _MEANINGS = {
     "label": r"label|trace name|waveform name",
     "source": r"source|channel|waveform source",
 }
-_PATTERNS = {meaning: re.compile(pattern) for meaning, pattern in _MEANINGS.items()}
+#: What a preamble says of the samples themselves; it tells nothing of how to read them, but shows whether they were.
+_MEASURED = {
+    "highest": r"max(imum)?( value)?|highest( value)?",
+    "lowest": r"min(imum)?( value)?|lowest( value)?",
+    "mean": r"mean( value)?|average|avg",
+    "reach": r"v ?pp|pk ?pk|peak to peak( value)?",
+}
+_PATTERNS = {meaning: re.compile(pattern) for meaning, pattern in (_MEANINGS | _MEASURED).items()}
 _QUANTITY = re.compile(
     r"(?:[x×]\s*)?(?P<number>[+-]?[0-9.,]+(?:[eE][+-]?[0-9]+)?)\s*(?P<unit>[^0-9\s:][^0-9:]*)?(?::1)?"
 )
 _WORDS = re.compile(r"[A-Z]+(?=[A-Z][a-z])|[A-Z]?[a-z]+[0-9]*|[A-Z]+[0-9]*|[0-9]+")
+#: What settles a preamble that contradicts itself.
+_CHOSEN_BY = {
+    "interval": Setting.INTERVAL,
+    "rate": Setting.INTERVAL,
+    "start": Setting.START,
+    "trigger_index": Setting.START,
+    "counts_per_division": Setting.COUNTS_PER_DIVISION,
+}
 _RATES = {"": 0, "k": 3, "m": 6, "g": 9}
 _LONGEST_FACT = 500
 
@@ -130,7 +146,7 @@ class Facts:
 
         Raises
         ------
-        TraceError
+        CaptureRefused
             Where the preamble contradicts itself.
         """
         listed = self.numbers(meaning)
@@ -138,10 +154,11 @@ class Facts:
             return None
         for other in listed[1:]:
             if not math.isclose(other[0], listed[0][0], rel_tol=1e-9) or other[1] != listed[0][1]:
-                raise TraceError(
+                raise refused(
                     f"line {other[2]}: the {meaning.replace('_', ' ')} is {other[0]:g} {other[1]}".rstrip()
                     + f", but line {listed[0][2]} says {listed[0][0]:g} {listed[0][1]}".rstrip()
-                    + f"; give {'interval' if meaning == 'rate' else meaning}= to choose"
+                    + "; choose with ",
+                    Advice(_CHOSEN_BY.get(meaning, Setting.INTERVAL)),
                 )
         return listed[0]
 
@@ -202,7 +219,7 @@ def known_key(text: str) -> bool:
     (True, False)
     """
     key = _plain(split_label(text.rstrip(":= "))[0])
-    return any(pattern.fullmatch(key) for pattern in _PATTERNS.values())
+    return any(_PATTERNS[meaning].fullmatch(key) for meaning in _MEANINGS)
 
 
 def read_quantity(text: str, decimal: str) -> tuple[float, str] | None:

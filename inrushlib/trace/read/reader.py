@@ -1,8 +1,9 @@
 """``read_trace``: from the bytes of a capture, in any text layout, to a ``Trace``.
 
-The steps stand in files of their own: ``source`` (bytes to lines), ``layout`` (where the samples are), ``header``
-and ``facts`` (what stands before them), ``parse``, ``body`` and ``stitch`` (the samples), ``time_of_rows``,
-``timebase``, ``segments``, ``channels`` and ``counts`` (what they mean).
+The steps stand in files of their own: ``settings`` and ``told`` (what can be told about a file), ``source`` (bytes
+to lines), ``layout`` and ``texts`` (where the samples are), ``header`` and ``preamble`` (what stands before them),
+``parse``, ``body`` and ``stitch`` (the samples), ``time_of_rows``, ``timebase``, ``segments``, ``channels`` and
+``counts`` (what they mean).
 """
 
 from __future__ import annotations
@@ -16,10 +17,11 @@ from inrushlib.trace.read.body import Table, read_body
 from inrushlib.trace.read.cells import is_gap, split_line
 from inrushlib.trace.read.channels import blank_over_range, channel_names, make_channel
 from inrushlib.trace.read.choices import check_choices, check_names
-from inrushlib.trace.read.header import Column, read_header
+from inrushlib.trace.read.header import read_header
 from inrushlib.trace.read.layout import Layout, find_layout
 from inrushlib.trace.read.record import Channel, ReadChoices, Trace
 from inrushlib.trace.read.segments import find_pairs
+from inrushlib.trace.read.settings import Advice, CaptureRefused, Setting, refused
 from inrushlib.trace.read.source import Blocks, open_blocks
 from inrushlib.trace.read.stitch import Stitcher
 from inrushlib.trace.read.time_of_rows import time_rows
@@ -67,6 +69,8 @@ def read_trace(
         name = "capture" if isinstance(path_or_bytes, bytes) else Path(path_or_bytes).name
     try:
         return _read(path_or_bytes, choices or ReadChoices(), name)
+    except CaptureRefused as error:
+        raise error.named(name) from None
     except TraceError as error:
         raise TraceError(error.problems, error.source or name) from None
 
@@ -89,7 +93,7 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
     timed = time_rows(arrays, header, table, [row for row, _ in stitcher.repeats], choices)
     if not timed.columns:
         raise TraceError(f"line {header.names_line}: a column of samples is expected beside the time")
-    paired, said_of_pairs = find_pairs(timed.time)
+    paired, said_of_pairs, hint = find_pairs(timed.time, timed.arrays)
     inferred = [
         *blocks.sentences,
         *said,
@@ -101,8 +105,9 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
     inferred += said
     check_names(choices, names, timed.columns)
     channels: dict[str, Channel] = {}
+    whole_cells = _written_whole(lines, layout)
     for at, (channel, column) in enumerate(zip(names, timed.columns, strict=True)):
-        whole, place = _written_whole(lines, layout, column), (at, len(names))
+        whole, place = column.cell in whole_cells, (at, len(names))
         channels[channel], said = make_channel(timed.arrays[at], column, channel, place, header, whole, choices)
         inferred += said
     return Trace(
@@ -115,23 +120,27 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
         segment=timed.segment,
         segments=timed.segments,
         paired=paired,
+        time_assumed=timed.assumed,
+        hints=(*timed.hints, *filter(None, [hint])),
     )
 
 
 def _samples_in_head(blocks: Blocks, choices: ReadChoices) -> tuple[list[str], Layout, bytes, list[str]]:
     """The first lines, their layout, and the lines of the head from the first sample on."""
-    raw = blocks.head.splitlines(keepends=True)
-    lines = [_shortened(line.rstrip(b"\r\n")).decode("utf-8", "replace") for line in raw]
+    raw = blocks.head.splitlines()
     if b"\0" in blocks.head:
         line = 1 + blocks.head[: blocks.head.index(b"\0")].count(b"\n")
-        raise TraceError(f"line {line}: text is expected, but there is a zero byte; give encoding= if it is UTF-16")
+        advice = Advice(Setting.ENCODING, "utf-16-le")
+        raise refused(f"line {line}: text is expected, but there is a zero byte; give ", advice, " if it is UTF-16")
+    # One text for all, parted again: lines by themselves take four times as long.
+    lines = b"\0".join(map(_shortened, raw)).decode("utf-8", "replace").split("\0") if raw else []
     layout, said = find_layout(lines, choices)
-    skipped = sum(map(len, raw[: layout.first]))
+    skipped = sum(map(len, blocks.head.splitlines(keepends=True)[: layout.first])) if layout.first else 0
     samples = blocks.head[skipped:]
     if not layout.flat:
         return lines, layout, samples, said
     mark = layout.delimiter.encode()
-    row = raw[layout.first].rstrip(b"\r\n")
+    row = raw[layout.first]
     cells = row.split() if layout.delimiter == " " else row.rstrip(mark + b" \t").split(mark)
     one_a_line = b"\n".join([*cells, *raw[layout.first + 1 :]])
     lines = lines[: layout.first] + [cell.decode("utf-8", "replace") for cell in cells[:1000]]
@@ -152,8 +161,12 @@ def _expected_rows(blocks: Blocks, lines: list[str]) -> int:
     return int(1.05 * (len(lines) + 10) * max(1.0, blocks.size / max(1, len(blocks.head))))
 
 
-def _written_whole(lines: list[str], layout: Layout, column: Column) -> bool:
-    """Whether the first samples of a column are written as whole numbers."""
-    rows = (split_line(line, layout.delimiter) for line in lines[layout.first : layout.first + 200])
-    cells = [row[column.cell] for row in rows if len(row) > column.cell and not is_gap(row[column.cell])]
-    return bool(cells) and all(_WHOLE.fullmatch(cell) for cell in cells)
+def _written_whole(lines: list[str], layout: Layout) -> set[int]:
+    """The cells whose first samples are written as whole numbers."""
+    whole: dict[int, bool] = {}
+    for line in lines[layout.first : layout.first + 200]:
+        row = split_line(line, layout.delimiter)
+        for c in layout.columns:
+            if len(row) > c and whole.get(c, True) and not is_gap(row[c]):
+                whole[c] = _WHOLE.fullmatch(row[c]) is not None
+    return {c for c, all_whole in whole.items() if all_whole}

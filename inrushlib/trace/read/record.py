@@ -8,11 +8,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
 
+from inrushlib.trace.read.settings import Wording
+
 FloatArray = NDArray[np.float64]
+
+
+class Counting(StrEnum):
+    """What whole numbers mean, where a preamble tells a scale for each division of the screen."""
+
+    GROUND = "ground"
+    """Counts from the ground level; the scale is that of the signal, neither probe nor position in them."""
+    SCREEN = "screen"
+    """Counts from the middle of the screen; the scale is that of the input, probe and position come on top."""
+    VALUES = "values"
+    """No counts: volts or amperes as written."""
 
 
 @dataclass(frozen=True)
@@ -29,12 +43,15 @@ class Channel:
         Number of samples that are over range or missing [1], >= 0.
     label : str
         The header cell as the file writes it.
+    unit_assumed : bool
+        True when the file gives no unit and the values were taken as they stand.
     """
 
     values: FloatArray
     unit: str
     gaps: int = 0
     label: str = ""
+    unit_assumed: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,6 +78,10 @@ class Trace:
         How many segments the file holds [1].
     paired : bool
         True when rows come in pairs of one time, lowest and highest value of that instant (peak detect).
+    time_assumed : bool
+        True when the file gives no unit of time and seconds were taken.
+    hints : tuple of Wording
+        What could be told about the file, and what for.
     """
 
     time: FloatArray
@@ -72,11 +93,15 @@ class Trace:
     segment: int = 1
     segments: int = 1
     paired: bool = False
+    time_assumed: bool = False
+    hints: tuple[Wording, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
 class ReadChoices:
     """What the caller knows about a file; anything left at its default is found in the file.
+
+    ``Setting`` names the option of the command and the control of the page for each.
 
     Parameters
     ----------
@@ -100,14 +125,16 @@ class ReadChoices:
         Unit of the time column: ``"s"``, ``"ms"``, ``"us"``, ``"ns"``.
     units : mapping of str to str
         Unit of a channel by its name, such as ``{"bus": "mV"}``.
+    ignore : tuple of str
+        Columns that are left out, by name or number from 1: texts, clocks, logic.
     interval : float or None
-        Time between samples when there is no time column [s], > 0.
+        Time between samples [s], > 0, when there is no time column or when its times are rounded.
     start : float or None
         Time of the first sample when there is no time column [s].
     segment : int or None
         Which of several appended segments to read [1], from 1.
-    counts : bool or None
-        Whether whole numbers are counts of the converter, to be scaled by the preamble.
+    counts : Counting or None
+        What whole numbers are: counts of the converter, to be scaled by the preamble, or values.
     counts_per_division : float or None
         Counts of the converter in one division of the screen [1], > 0.
     scales : mapping of str to float
@@ -128,10 +155,11 @@ class ReadChoices:
     time_column: str | int | None = None
     time_unit: str | None = None
     units: Mapping[str, str] = field(default_factory=dict)
+    ignore: tuple[str, ...] = ()
     interval: float | None = None
     start: float | None = None
     segment: int | None = None
-    counts: bool | None = None
+    counts: Counting | None = None
     counts_per_division: float | None = None
     scales: Mapping[str, float] = field(default_factory=dict)
     offsets: Mapping[str, float] = field(default_factory=dict)

@@ -18,7 +18,10 @@ from inrushlib.errors import TraceError
 
 HEAD_BYTES = 1 << 18
 BLOCK_BYTES = 1 << 20
+WIDE_BLOCK_BYTES = 1 << 21  # where lines are long: each block costs something for each of its columns
+_LONG_LINE = 200  # bytes
 _TAIL_BYTES = 1 << 10
+_LONGEST_SHOWN = 200  # characters of a line that is shown
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8"),
@@ -165,7 +168,8 @@ def _pieces(path_or_bytes: str | os.PathLike[str] | bytes) -> Iterator[bytes]:
             size = HEAD_BYTES
             while piece := file.read(_to_line_end(file, size)):
                 yield piece
-                size = BLOCK_BYTES
+                long = piece[:_TAIL_BYTES].count(b"\n") < _TAIL_BYTES // _LONG_LINE
+                size = max(BLOCK_BYTES, WIDE_BLOCK_BYTES) if long else BLOCK_BYTES
     except (OSError, ValueError) as error:
         raise _unreadable(path_or_bytes, error) from None
 
@@ -204,3 +208,34 @@ def _whole_lines(pieces: Iterator[bytes], sentences: list[str]) -> Iterator[byte
     last = b"".join(kept)
     if block or last:
         yield block + last if last else block
+
+
+def first_lines(path_or_bytes: str | os.PathLike[str] | bytes, count: int, encoding: str | None = None) -> list[str]:
+    """The first lines of a capture as text, each cut when it is long.
+
+    Parameters
+    ----------
+    path_or_bytes : str, path or bytes
+        The file, or what stands in it.
+    count : int
+        How many lines at most [1].
+    encoding : str or None
+        The codec when the caller knows it.
+
+    Returns
+    -------
+    list of str
+        The lines without their ends.
+
+    Raises
+    ------
+    TraceError
+        Where the file cannot be read or the codec is not known.
+
+    Examples
+    --------
+    >>> first_lines(b"t [s];x [V]\\n0;1\\n1;2\\n", 2)
+    ['t [s];x [V]', '0;1']
+    """
+    head = open_blocks(path_or_bytes, encoding).head[: count * _LONGEST_SHOWN * 4]
+    return [line[:_LONGEST_SHOWN] for line in head.decode("utf-8", "replace").splitlines()[:count]]

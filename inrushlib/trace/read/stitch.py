@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from inrushlib.errors import TraceError
 from inrushlib.trace.read.body import Table
 from inrushlib.trace.read.cells import is_gap, is_number
 from inrushlib.trace.read.header import Column, Header, header_cells
 from inrushlib.trace.read.layout import Layout
 from inrushlib.trace.read.parse import OddLine, Rows
 from inrushlib.trace.read.preamble import collect_facts, known_key
+from inrushlib.trace.read.settings import Advice, Setting, Wording, refused, wording
 from inrushlib.trace.read.units import find_unit, is_unit_cell, split_label
 
 _FREE_KEYS = ("segment", "trigger", "date", "time stamp", "timestamp")
@@ -35,7 +35,7 @@ class Stitcher:
         self._known_facts = {(fact.key, fact.values) for fact in header.facts.found}
         self.repeats: list[tuple[int, int]] = []
         self.sentences: list[str] = []
-        self._footer: list[tuple[int, str]] = []
+        self._footer: list[tuple[int, Wording]] = []
 
     def take(self, item: Rows | OddLine) -> None:
         """Add rows as the last header orders them, or interpret a line that is not a sample row.
@@ -62,7 +62,7 @@ class Stitcher:
         """An error where samples follow what would else be a footer."""
         if self._footer:
             line, expected = self._footer[0]
-            raise TraceError(f"line {line}: {expected}")
+            raise refused(f"line {line}: ", *expected.parts)
 
     def _is_footer(self, cells: list[str], line: int) -> bool:
         """Whether a line is words only, and none of those that say how to read the samples."""
@@ -89,7 +89,7 @@ class Stitcher:
             self._footer.append((odd.line, self._expected(cells)))
         else:
             self._refuse_footer()
-            raise TraceError(f"line {odd.line}: {self._expected(cells)}")
+            raise refused(f"line {odd.line}: ", *self._expected(cells).parts)
 
     def _is_header(self, cells: list[str]) -> bool:
         """Whether a row repeats the names of the first header, in any order."""
@@ -136,24 +136,28 @@ class Stitcher:
             return True
         before = next((f for f in self._header.facts.found if f.key == fact.key), None)
         if before is not None:
-            raise TraceError(
+            raise refused(
                 f"line {line}: {fact.key} is {', '.join(fact.values)!r} from here on, "
                 f"but line {before.line} says {', '.join(before.values)!r}; save the parts as files of their own"
             )
         return False
 
-    def _expected(self, cells: list[str]) -> str:
+    def _expected(self, cells: list[str]) -> Wording:
         """What a row of samples should have been."""
         width, columns = self._layout.width, self._layout.columns
         if len(cells) != width:
-            return f"{width} cell{'s' if width > 1 else ''} of numbers expected, {len(cells)} found"
+            return wording(f"{width} cell{'s' if width > 1 else ''} of numbers expected, {len(cells)} found")
         for c in columns:
             if not is_number(cells[c], self._layout.decimal) and not is_gap(cells[c], self._layout.words):
                 other = "," if self._layout.decimal == "." else "."
-                hint = f"; give decimal={other!r} if that is its decimal mark" if is_number(cells[c], other) else ""
-                return f"a number is expected in cell {c + 1}, not {cells[c][:40]!r}{hint}"
-        extra = next((c for c in range(width) if c not in columns and cells[c]), 0)
-        return f"an empty cell {extra + 1} is expected as in the rows above, not {cells[extra][:40]!r}"
+                said = f"a number is expected in cell {c + 1}, not {cells[c][:40]!r}; give "
+                if is_number(cells[c], other):
+                    return wording(said, Advice(Setting.DECIMAL, other), " if that is its decimal mark")
+                ways = (Advice(Setting.GAP_WORDS, cells[c][:40]), " for a gap, ", Advice(Setting.IGNORE, str(c + 1)))
+                return wording(said, *ways, " to leave the column out")
+        free = [c for c in range(width) if c not in columns and c not in self._layout.ignored and cells[c]]
+        extra = free[0] if free else 0
+        return wording(f"an empty cell {extra + 1} is expected as in the rows above, not {cells[extra][:40]!r}")
 
 
 def _factor(column: Column, text: str, line: int) -> float:
@@ -163,5 +167,5 @@ def _factor(column: Column, text: str, line: int) -> float:
         return 1.0
     first, here = find_unit(column.unit), find_unit(text)
     if first is None or here is None or first.base != here.base:
-        raise TraceError(f"line {line}: {column.name or 'a column'} is in {column.unit!r} above, but in {text!r} here")
+        raise refused(f"line {line}: {column.name or 'a column'} is in {column.unit!r} above, but in {text!r} here")
     return 10.0 ** (here.exponent - first.exponent)

@@ -7,14 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from inrushlib.errors import TraceError
 from inrushlib.trace.read.body import Table
 from inrushlib.trace.read.header import Column, Header
 from inrushlib.trace.read.record import ReadChoices
 from inrushlib.trace.read.segments import find_segments
+from inrushlib.trace.read.settings import Advice, CaptureRefused, Setting, Wording, either, refused, wording
 from inrushlib.trace.read.timebase import find_interval, find_time_column, is_index, rising_columns, scaled_time
 
 FloatArray = NDArray[np.float64]
+_ROUNDING = 1e-3  # of what rows cover, that their times and the caller's interval may differ by
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,6 +34,10 @@ class Timed:
         Which segment it is, from 1, and how many there are [1].
     sentences : list of str
         What was inferred.
+    hints : list of Wording
+        What could be told, and what for.
+    assumed : bool
+        Whether seconds were taken without the file saying so.
     """
 
     time: FloatArray
@@ -41,6 +46,8 @@ class Timed:
     segment: int
     segments: int
     sentences: list[str]
+    hints: list[Wording]
+    assumed: bool
 
 
 def time_rows(arrays: list[FloatArray], header: Header, table: Table, headed: list[int], choices: ReadChoices) -> Timed:
@@ -66,15 +73,16 @@ def time_rows(arrays: list[FloatArray], header: Header, table: Table, headed: li
 
     Raises
     ------
-    TraceError
+    CaptureRefused
         Where no column can be the time, or several can, or its times do not rise.
     """
     said: list[str] = []
     clock = _time_column(arrays, header, choices, said)
+    assumed = False
     if clock is None:
-        interval = find_interval(header, choices)
+        interval = find_interval(header, choices, table.count)
         if interval is None:
-            raise TraceError(_no_time(header))
+            raise _no_time(header)
         said += interval.sentences
         left = _running_numbers(arrays, header.columns, said)
         rows = [at for at, column in enumerate(header.columns) if column not in left]
@@ -89,15 +97,18 @@ def time_rows(arrays: list[FloatArray], header: Header, table: Table, headed: li
         rows = [other for other, column in enumerate(header.columns) if other != at and column not in left]
         arrays, lines = _without_blank_rows(arrays, at, table, said)
         time = arrays[at]
-        said += scaled_time(time, clock, header, choices)
+        sentences = scaled_time(time, clock, header, choices)
+        said, assumed = said + sentences, bool(sentences)
         headed = np.searchsorted(lines, headed).tolist() if lines.size else headed
         begins = find_segments(time, set(headed), lambda row: table.line_of(int(lines[row]) if lines.size else row))
-    segment, begin, end = _chosen_segment(begins, len(time), choices, said)
+    segment, begin, end, hints = _chosen_segment(begins, len(time), choices, said)
     if end - begin < 2:
-        raise TraceError(f"line {table.line_of(begin)}: two rows of samples are expected at least")
+        raise refused(f"line {table.line_of(begin)}: two rows of samples are expected at least")
     own_time = time[: end - begin] if clock is None else time[begin:end]
+    if clock is not None and choices.interval is not None:
+        own_time = _evenly(own_time, choices, said)
     if not (own_time[0] < own_time[-1] < np.inf):
-        raise TraceError(f"line {table.line_of(begin)}: rising times are expected, but they stay at {own_time[0]:g} s")
+        raise refused(f"line {table.line_of(begin)}: rising times are expected, but they stay at {own_time[0]:g} s")
     held = [arrays[at][begin:end] for at in rows]
     return Timed(
         time=own_time,
@@ -106,7 +117,28 @@ def time_rows(arrays: list[FloatArray], header: Header, table: Table, headed: li
         segment=segment,
         segments=len(begins),
         sentences=said,
+        hints=hints,
+        assumed=assumed,
     )
+
+
+def _evenly(times: FloatArray, choices: ReadChoices, said: list[str]) -> FloatArray:
+    """Rows by the caller's interval, where the file's times are that but for rounding."""
+    step = float(choices.interval or 0.0)
+    begin = float(times[0]) if choices.start is None else choices.start
+    spread = begin + step * np.arange(len(times), dtype=np.float64)
+    span, covered = float(times[-1] - times[0]), step * (len(times) - 1)
+    rounding = max(2.0 * float(np.max(np.diff(times))), _ROUNDING * covered)
+    if span > 0 and abs(covered - span) > rounding:
+        raise refused(
+            f"{len(times)} rows cover {span:.4g} s by their times, but {covered:.4g} s with ",
+            Advice(Setting.INTERVAL, f"{step:g}"),
+            "; leave the times out with ",
+            Advice(Setting.TIME_COLUMN, "0"),
+            f", or give {span / (len(times) - 1):.4g} s",
+        )
+    said.append(f"time: one row every {step:g} s, as told; the file's times say where the first is")
+    return spread
 
 
 def _time_column(arrays: list[FloatArray], header: Header, choices: ReadChoices, said: list[str]) -> Column | None:
@@ -115,14 +147,15 @@ def _time_column(arrays: list[FloatArray], header: Header, choices: ReadChoices,
     if clock is not None or choices.time_column == 0 or choices.interval is not None:
         return clock
     rising = [c for c in rising_columns(header.columns, arrays) if len(header.columns) > 1]
-    if (interval := find_interval(header, choices)) is not None:
+    if (interval := find_interval(header, choices, len(arrays[0]))) is not None:
         held = {c: arrays[header.columns.index(c)] for c in rising}
         rising = [c for c in rising if not _counts_up(held[c])]
         rising = [c for c in rising if _steps_by(interval.step, held[c])] or rising
     if len(rising) > 1:
-        ways = " or ".join(f"time_column={c.cell + 1}" for c in rising)
-        raise TraceError(
-            f"line {header.names_line}: {len(rising)} columns rise from row to row and could be the time: choose {ways}"
+        ways = either([Advice(Setting.TIME_COLUMN, str(c.cell + 1)) for c in rising])
+        raise refused(
+            f"line {header.names_line}: {len(rising)} columns rise from row to row and could be the time: choose ",
+            *ways,
         )
     if not rising:
         return None
@@ -152,12 +185,13 @@ def _steps_by(interval: float, values: FloatArray) -> bool:
     return bool(np.isclose(np.median(np.diff(values[:1000])), interval, rtol=0.01, atol=0.0))
 
 
-def _no_time(header: Header) -> str:
+def _no_time(header: Header) -> CaptureRefused:
     listed = ", ".join(f"{c.cell + 1} {c.label!r}" if c.label else str(c.cell + 1) for c in header.columns)
-    among = f"time_column= among {listed}, or " if len(header.columns) > 1 else ""
-    return (
-        f"line {header.names_line}: no column is a time and no sample interval is given; "
-        f"choose {among}interval= in seconds"
+    among = (Advice(Setting.TIME_COLUMN), f" among {listed}, or ") if len(header.columns) > 1 else ()
+    return refused(
+        f"line {header.names_line}: no column is a time and no sample interval is given; choose ",
+        *among,
+        Advice(Setting.INTERVAL),
     )
 
 
@@ -174,19 +208,24 @@ def _without_blank_rows(
     for other, values in enumerate(arrays):
         lost = np.flatnonzero(missing & ~np.isnan(values)) if other != at else np.empty(0)
         if lost.size:
-            raise TraceError(f"line {table.line_of(int(lost[0]))}: a time is expected, the cell is empty or over range")
+            raise refused(f"line {table.line_of(int(lost[0]))}: a time is expected, the cell is empty or over range")
     said.append(f"rows: {int(missing.sum())} without any sample were left out")
     kept = np.flatnonzero(~missing)
     return [values[kept] for values in arrays], kept
 
 
-def _chosen_segment(begins: list[int], rows: int, choices: ReadChoices, said: list[str]) -> tuple[int, int, int]:
-    """Number of the segment to read, its first row and the row after its last."""
+def _chosen_segment(
+    begins: list[int], rows: int, choices: ReadChoices, said: list[str]
+) -> tuple[int, int, int, list[Wording]]:
+    """Number of the segment to read, its first row, the row after its last, and how to read another."""
     count = len(begins)
     segment = choices.segment if choices.segment is not None else 1
     if segment > count:
-        raise TraceError(f"segment={segment}, but there are {count} segments; choose 1 to {count}")
+        told = Advice(Setting.SEGMENT, str(segment))
+        raise refused(told, f", but there are {count} segments; choose 1 to {count}")
+    hints = []
     if count > 1 and choices.segment is None:
-        said.append(f"segments: {count} are appended and the first is read; segment=1 to {count} chooses another")
+        said.append(f"segments: {count} are appended and the first is read")
+        hints.append(wording(Advice(Setting.SEGMENT, "2"), f" reads the second of {count} segments"))
     ends = [*begins[1:], rows]
-    return segment, begins[segment - 1], ends[segment - 1]
+    return segment, begins[segment - 1], ends[segment - 1], hints

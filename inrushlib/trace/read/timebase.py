@@ -9,16 +9,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from inrushlib.errors import TraceError
 from inrushlib.trace.read.header import Column, Header
 from inrushlib.trace.read.preamble import Facts, rate_in_hertz
 from inrushlib.trace.read.record import ReadChoices
+from inrushlib.trace.read.settings import Advice, Setting, either, refused
 from inrushlib.trace.read.units import find_unit, to_si, two_meanings
 
 FloatArray = NDArray[np.float64]
 _TIME_NAME = re.compile(r"(.*\b)?time(\b.*)?|t|x ?axis|seconds?|timestamp|x|t[ _](n|u|m)?s|.*_time", re.IGNORECASE)
 _INDEX_NAME = re.compile(r"index|samples?|points?|no\.?|n|#|sequence|record|row|number", re.IGNORECASE)
 _UNITS_OF_TIME = "s, ms, us, ns"
+_TIME_UNITS = [Advice(Setting.TIME_UNIT, unit) for unit in ("s", "ms", "us")]
+_FAR = 10.0  # lengths of a record, farther than which it does not lie from its zero
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,7 @@ def find_time_column(header: Header, choices: ReadChoices) -> Column | None:
 
     Raises
     ------
-    TraceError
+    CaptureRefused
         Where the chosen column is not there, or several could be the time.
     """
     chosen, columns = choices.time_column, header.columns
@@ -68,13 +70,15 @@ def find_time_column(header: Header, choices: ReadChoices) -> Column | None:
             if chosen in (column.cell + 1, column.name, column.label):
                 return column
         listed = ", ".join(f"{c.cell + 1} {c.name!r}" for c in columns)
-        raise TraceError(f"line {header.names_line}: time_column={chosen!r} is none of the columns: {listed}")
+        told = Advice(Setting.TIME_COLUMN, str(chosen))
+        raise refused(f"line {header.names_line}: ", told, f" is none of the columns: {listed}")
     by_unit = [c for c in columns if (unit := find_unit(c.unit)) is not None and unit.base == "s"]
     by_name = [c for c in columns if _TIME_NAME.fullmatch(c.name) and (not c.unit or two_meanings(c.unit) == "ms")]
     found = by_unit or by_name
     if len(found) > 1:
-        ways = " or ".join(f"time_column={c.cell + 1} ({c.label or c.name})" for c in found)
-        raise TraceError(f"line {header.names_line}: {len(found)} columns could be the time: choose {ways}")
+        listed = ", ".join(f"{c.cell + 1} {c.label or c.name!r}" for c in found)
+        ways = either([Advice(Setting.TIME_COLUMN, str(c.cell + 1)) for c in found])
+        raise refused(f"line {header.names_line}: columns {listed} could be the time: choose ", *ways)
     return found[0] if found else None
 
 
@@ -94,7 +98,7 @@ def is_index(column: Column) -> bool:
     return bool(_INDEX_NAME.fullmatch(column.name) or column.unit.lower() == "sequence")
 
 
-def find_interval(header: Header, choices: ReadChoices) -> Interval | None:
+def find_interval(header: Header, choices: ReadChoices, rows: int) -> Interval | None:
     """Interval and start from the caller or the preamble; None when neither gives an interval.
 
     Parameters
@@ -103,6 +107,8 @@ def find_interval(header: Header, choices: ReadChoices) -> Interval | None:
         What stands before the samples.
     choices : ReadChoices
         What the caller knows.
+    rows : int
+        Of samples [1].
 
     Returns
     -------
@@ -111,7 +117,7 @@ def find_interval(header: Header, choices: ReadChoices) -> Interval | None:
 
     Raises
     ------
-    TraceError
+    CaptureRefused
         Where rate or interval cannot be understood, or is not above zero.
     """
     facts, said = header.facts, []
@@ -123,25 +129,33 @@ def find_interval(header: Header, choices: ReadChoices) -> Interval | None:
     elif (rate := facts.single("rate")) is not None:
         hertz = rate_in_hertz(rate[0], rate[1])
         if hertz is None or hertz <= 0.0:
-            raise TraceError(f"line {rate[2]}: samples per second are expected, not {rate[0]:g} {rate[1]}")
+            raise refused(f"line {rate[2]}: samples per second are expected, not {rate[0]:g} {rate[1]}")
         step = 1.0 / hertz
         said.append(f"time: one sample every {step:g} s, from the rate in line {rate[2]}")
     else:
         return None
     if not (math.isfinite(step) and step > 0.0):
-        raise TraceError(f"the time between samples is {step:g} s; it must be above zero")
-    if choices.start is not None:
-        start = choices.start
-    elif (told := facts.single("start")) is not None:
-        start = _seconds(told, facts)
-        said.append(f"time: starts at {start:g} s, from line {told[2]}")
-    elif (told := facts.single("trigger_index")) is not None:
-        start = -told[0] * step
-        said.append(f"time: zero at sample {told[0]:g}, the trigger in line {told[2]}")
-    else:
-        start = 0.0
-        said.append("time: starts at zero, since no start is given")
+        raise refused(f"the time between samples is {step:g} s; it must be above zero")
+    start, sentence = _start(facts, choices, step, rows)
+    said += [sentence] if sentence else []
     return Interval(step, start, tuple(said))
+
+
+def _start(facts: Facts, choices: ReadChoices, step: float, rows: int) -> tuple[float, str]:
+    """Time of the first sample [s], and where it comes from."""
+    if choices.start is not None:
+        return choices.start, ""
+    counted, told = facts.single("start_index"), facts.single("start")
+    if counted is None and told is not None and _is_index(told, facts, step, rows):
+        counted = told
+    if counted is not None:
+        return counted[0] * step, f"time: starts at sample {counted[0]:g}, from line {counted[2]}"
+    if told is not None:
+        start = _seconds(told, facts)
+        return start, f"time: starts at {start:g} s, from line {told[2]}"
+    if (trigger := facts.single("trigger_index")) is not None:
+        return -trigger[0] * step, f"time: zero at sample {trigger[0]:g}, the trigger in line {trigger[2]}"
+    return 0.0, "time: starts at zero, since no start is given"
 
 
 def scaled_time(times: FloatArray, column: Column, header: Header, choices: ReadChoices) -> list[str]:
@@ -165,7 +179,7 @@ def scaled_time(times: FloatArray, column: Column, header: Header, choices: Read
 
     Raises
     ------
-    TraceError
+    CaptureRefused
         Where the unit is none of time or could be two, or without one the steps are a second or longer.
     """
     text = choices.time_unit or column.unit
@@ -177,20 +191,17 @@ def scaled_time(times: FloatArray, column: Column, header: Header, choices: Read
         return []
     if text:
         likely = two_meanings(text)
-        hint = (
-            f"{text!r} could be thousandths or millions; give time_unit={likely!r}"
-            if likely
-            else (f"{text!r} is no unit of time; give time_unit=, one of {_UNITS_OF_TIME}")
-        )
-        raise TraceError(f"line {header.names_line}: {hint}")
+        if likely:
+            said, ways = f"{text!r} could be thousandths or millions; give ", [Advice(Setting.TIME_UNIT, likely)]
+        else:
+            said, ways = f"{text!r} is no unit of time; choose ", _TIME_UNITS
+        raise refused(f"line {header.names_line}: {said}", *either(ways))
     steps = np.diff(times[:1000])
     steps = steps[steps > 0.0]
     step = float(np.median(steps)) if steps.size else 0.0
     if step >= 1.0:
-        raise TraceError(
-            f"line {header.names_line}: the time column has no unit and steps of {step:g}; "
-            f"give time_unit=, one of {_UNITS_OF_TIME}"
-        )
+        said = f"line {header.names_line}: the time column has no unit and steps of {step:g}; choose "
+        raise refused(said, *either(_TIME_UNITS))
     return [f"time: in seconds, since column {column.cell + 1} has no unit and steps of {step:g}"]
 
 
@@ -218,6 +229,26 @@ def rising_columns(columns: tuple[Column, ...], arrays: list[FloatArray]) -> lis
     return found
 
 
+def _is_index(told: tuple[float, str, int], facts: Facts, step: float, rows: int) -> bool:
+    """Whether a start without a unit is the number of a sample: as seconds the record would lie far from its zero.
+
+    With an interval that has a unit of its own the start could be in that unit as well, which is asked.
+    """
+    if told[1] or facts.texts("time_unit") or not told[0].is_integer():
+        return False
+    if not _FAR * step * rows < abs(told[0]) <= _FAR * rows:
+        return False
+    given = facts.single("interval")
+    unit = find_unit(given[1].split("/")[0].strip()) if given is not None and given[1] else None
+    if unit is not None and unit.base == "s" and unit.exponent:
+        ways = either(
+            [Advice(Setting.START, f"{start:g}") for start in (told[0] * step, told[0] * 10.0**unit.exponent)]
+        )
+        said = f"line {told[2]}: the start {told[0]:g} could be the number of a sample, or in the unit of the interval"
+        raise refused(f"{said}: choose ", *ways)
+    return True
+
+
 def _seconds(told: tuple[float, str, int], facts: Facts) -> float:
     """A time from the preamble in seconds."""
     value, text, line = told
@@ -225,9 +256,10 @@ def _seconds(told: tuple[float, str, int], facts: Facts) -> float:
     text = text.split("/")[0].strip()
     unit = find_unit(text)
     if two_meanings(text):
-        raise TraceError(f"line {line}: {text!r} could be thousandths or millions; give interval= and start=")
+        said = f"line {line}: {text!r} could be thousandths or millions; give "
+        raise refused(said, Advice(Setting.INTERVAL), " and ", Advice(Setting.START))
     if unit is None or unit.base != "s":
-        raise TraceError(f"line {line}: a time in one of {_UNITS_OF_TIME} is expected, not {value:g} {text}")
+        raise refused(f"line {line}: a time in one of {_UNITS_OF_TIME} is expected, not {value:g} {text}")
     scaled = np.array([value])
     to_si(scaled, unit.exponent)
     return float(scaled[0])

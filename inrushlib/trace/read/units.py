@@ -138,10 +138,14 @@ def split_label(cell: str) -> tuple[str, str]:
     --------
     >>> split_label("bus voltage [mV]"), split_label("t/us"), split_label("lead (copper)")
     (('bus voltage', 'mV'), ('t', 'us'), ('lead (copper)', ''))
+    >>> split_label("in ms")
+    ('', 'ms')
     """
     cell = cell.strip()
     if len(cell) > LONGEST_LABEL:
         return cell, ""
+    if cell[:3].lower() == "in " and find_unit(cell[3:]) is not None:
+        return "", cell[3:].strip()
     if match := _BRACKETED.fullmatch(cell):
         unit = match["unit"].strip()
         if "[" in cell or not unit or is_unit_cell(unit):

@@ -1,0 +1,151 @@
+"""Pictures for a page: drawn in its scheme, as wide as its room, at its screen's ratio.
+
+``Screen``      where a page's pictures are shown
+``Kept``        pictures of an answer that may stay a moment longer than its words
+``picture``     a picture as HTML, its data within
+"""
+
+from __future__ import annotations
+
+import base64
+import io
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from inrushlib.answers.blocks import Picture
+from inrushlib.text import for_html
+
+DPI = 100  # an inch of a picture is so many pixels of the page
+HIGHEST_RATIO = 2.0
+COLOURS = 256  # in the PNG; more take three times as long to encode
+DRAWING = threading.Lock()
+"""The drawing library keeps caches that two threads must not share."""
+
+
+@dataclass(frozen=True)
+class Screen:
+    """Where a page's pictures are shown.
+
+    Attributes
+    ----------
+    width : float
+        Room for a picture [px of the style sheet]; the picture's own width where that is less.
+    ratio : float
+        Pixels of the screen for each of those [1].
+    dark : bool
+        Whether the reader's system asks for dark.
+    kept : Kept or None
+        Pictures of the answer before, shown again where that is wanted; None draws each.
+    known : bool
+        Whether the page has told these yet; until then its pictures are left out, for they would be drawn twice.
+    """
+
+    width: float = 1600.0
+    ratio: float = 1.5
+    dark: bool = False
+    kept: Kept | None = None
+    known: bool = True
+
+
+@dataclass
+class Kept:
+    """Pictures of an answer, in their order: under a moving slider words come first and pictures follow.
+
+    Attributes
+    ----------
+    images : list of str
+        As HTML, of the answer before.
+    again : bool
+        Whether these are shown again; else new ones are drawn in their place.
+    """
+
+    images: list[str] = field(default_factory=list)
+    again: bool = False
+    _next: int = 0
+
+    def begin(self, again: bool) -> None:
+        """Begin with an answer's first picture.
+
+        Parameters
+        ----------
+        again : bool
+            Whether those of the answer before are shown again; one that it did not have is drawn.
+        """
+        self.again, self._next = again, 0
+
+    def show(self, draw: Callable[[], str]) -> str:
+        """Return the next picture: what was kept, or what is drawn now.
+
+        Parameters
+        ----------
+        draw : callable
+            Returns it as HTML.
+        """
+        place, self._next = self._next, self._next + 1
+        if self.again and place < len(self.images):
+            return self.images[place]
+        self.images[place:] = [draw()]
+        return self.images[place]
+
+
+def picture(block: Picture, screen: Screen) -> str:
+    """Return a picture as HTML, its data within.
+
+    Parameters
+    ----------
+    block : Picture
+        What to draw.
+    screen : Screen
+        Where it is shown.
+    """
+    if not screen.known:
+        return ""
+    if screen.kept is not None:
+        return screen.kept.show(lambda: _image(block, screen))
+    return _image(block, screen)
+
+
+def _image(block: Picture, screen: Screen) -> str:
+    width = round(DPI * min(block.width, max(screen.width / DPI, block.least)))
+    data = base64.b64encode(png(block, width, screen)).decode("ascii")
+    source = f'src="data:image/png;base64,{data}"'
+    look = f"width: 100%; max-width: {width}px; min-width: {min(width, round(DPI * block.least))}px"
+    image = f'<img class="wb-plot" decoding="sync" style="{look}" alt="{for_html(block.about)}" {source}>'
+    caption = f'<div class="wb-heading">{for_html(block.caption)}</div>' if block.caption else ""
+    return f'{caption}<div class="wb-scroll">{image}</div>'
+
+
+def png(block: Picture, width: int, screen: Screen) -> bytes:
+    """Return a picture as PNG.
+
+    Parameters
+    ----------
+    block : Picture
+        What to draw.
+    width : int
+        How wide [px of the style sheet].
+    screen : Screen
+        Its ratio and scheme.
+    """
+    from matplotlib.backends.backend_agg import FigureCanvasAgg  # long to import, and a terminal shows no picture
+    from matplotlib.figure import Figure
+    from PIL import Image
+
+    from inrushlib.plots import Scheme
+
+    scheme = Scheme.DARK if screen.dark else Scheme.LIGHT
+    ratio = min(max(screen.ratio, 1.0), HIGHEST_RATIO)
+    with DRAWING:
+        figure = Figure(
+            figsize=(width / DPI, block.height), dpi=DPI * ratio, layout="constrained", facecolor=scheme.palette.sheet
+        )
+        block.draw(figure.add_subplot(), scheme)
+        canvas: Any = FigureCanvasAgg(figure)
+        canvas.draw()
+        size = canvas.get_width_height()
+        pixels = Image.frombuffer("RGBA", size, canvas.buffer_rgba(), "raw", "RGBA", 0, 1).convert("RGB")
+    buffer = io.BytesIO()
+    pixels.quantize(COLOURS, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).save(buffer, "PNG", compress_level=1)
+    return buffer.getvalue()

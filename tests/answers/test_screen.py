@@ -1,0 +1,101 @@
+"""Pictures on a page: in its scheme, as wide as its room, no words smaller than 11 pixels."""
+
+import base64
+import io
+import re
+
+import numpy as np
+import pytest
+from matplotlib.colors import to_rgb
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+from PIL import Image
+
+from inrushlib.answers.blocks import Answer, Note, Picture
+from inrushlib.answers.html import render
+from inrushlib.answers.map import map_answer
+from inrushlib.answers.panel import picture_blocks
+from inrushlib.answers.screen import DPI, Kept, Screen
+from inrushlib.answers.sure import turning_answer
+from inrushlib.build import new_build
+from inrushlib.margins import nearest_edges
+from inrushlib.panel import Arrangement, solve_panel
+from inrushlib.plots import Scheme, draw_startup
+from inrushlib.search import Axis, verdict_map
+from inrushlib.startup import simulate
+
+SMALLEST = 10.9  # [px of the page]
+SIX = new_build(
+    {"title": "six tiles", "adapter.rated_current": 3, "wiring.sections": 6, "wiring.pixels_per_section": 64,
+     "wiring.sections_across": 3}
+)  # fmt: skip
+
+
+def pictures_of(answer):
+    return [block for block in answer.blocks if isinstance(block, Picture)]
+
+
+@pytest.fixture(scope="module")
+def pictures():
+    """A picture of each kind that needs no long search."""
+    panel = picture_blocks(solve_panel(SIX, (1.0, 1.0, 1.0)), Arrangement.of_build(SIX))
+    found = verdict_map(SIX, Axis("adapter.rated_current", 1, 6, 5), Axis("lead.length", 0.2, 3, 5))
+    turning = turning_answer(simulate(SIX), nearest_edges(SIX), ())
+    return [*panel, *pictures_of(map_answer(found)), *pictures_of(turning)]
+
+
+def image(html):
+    return Image.open(io.BytesIO(base64.b64decode(re.search(r"base64,([^\"]+)", html)[1]))).convert("RGB")
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_a_picture_has_the_colours_of_its_page(pictures, dark):
+    palette = (Scheme.DARK if dark else Scheme.LIGHT).palette
+    sheet = 255 * np.array(to_rgb(palette.sheet))
+    for block in pictures:
+        shown = np.asarray(image(render(Answer("", True, (block,)), Screen(dark=dark)))).astype(float)
+        assert np.abs(shown[0, 0] - sheet).max() <= 4, block.about
+        # And ink on it: the colour farthest from the page's lies at the other end of grey.
+        grey = shown @ (0.299, 0.587, 0.114)
+        assert (grey.max() if dark else 255 - grey.min()) > 190, block.about
+
+
+def test_a_narrow_page_gets_a_picture_drawn_narrower_not_smaller(pictures):
+    for block in pictures:
+        room = 100 * block.least + 37
+        shown = image(render(Answer("", True, (block,)), Screen(width=room, ratio=2)))
+        assert shown.width == pytest.approx(2 * room, abs=2)
+        shown = image(render(Answer("", True, (block,)), Screen(width=300, ratio=1)))
+        assert shown.width == 100 * block.least  # below that it scrolls
+
+
+def test_no_words_in_a_picture_are_below_eleven_pixels(pictures):
+    for block in pictures:
+        figure = Figure((block.width, block.height), dpi=DPI)
+        block.draw(figure.add_subplot(), Scheme.LIGHT)
+        assert_readable(figure)
+    figure = Figure((9.0, 5.0), dpi=DPI)
+    draw_startup(simulate(SIX), figure)
+    assert_readable(figure)
+
+
+def assert_readable(figure):
+    for text in figure.findobj(Text):
+        if text.get_text().strip() and text.get_visible():
+            assert text.get_fontsize() * DPI / 72 >= SMALLEST, text.get_text()
+
+
+def test_words_come_first_and_pictures_follow(pictures):
+    first, second = pictures[:2]
+    kept = Kept()
+    screen = Screen(kept=kept)
+    kept.begin(again=False)
+    before = render(Answer("", True, (Note("before"), first)), screen)
+    kept.begin(again=True)
+    words = render(Answer("", True, (Note("after"), second)), screen)
+    assert "after" in words
+    assert image(words).tobytes() == image(before).tobytes()
+    kept.begin(again=False)
+    after = render(Answer("", True, (Note("after"), second)), screen)
+    assert image(after).tobytes() != image(before).tobytes()
+    assert image(after).tobytes() == image(render(Answer("", True, (second,)))).tobytes()

@@ -1,0 +1,111 @@
+"""Every page for who reads it by ear, by keyboard, enlarged, in the dark, or without telling colours apart."""
+
+import io
+
+import numpy as np
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from PIL import Image
+from playwright.sync_api import expect
+
+from inrushlib import serve
+
+from .conftest import PATIENCE
+
+pytestmark = pytest.mark.browser
+FIRST = serve.FIRST_NOTEBOOK
+PAGES = sorted(path.name for path in serve.workbook_folder().glob("[1-9]_*.ipynb"))
+HARM = {"critical", "serious", "moderate"}
+# Machado, Oliveira, Fernandes, "A Physiologically-based Model for Simulation of Color Vision Deficiency", IEEE TVCG
+# 15(6), 2009, table 1: deuteranomaly of severity 1.0, for linear red, green, blue; from memory.
+DEUTERANOPIA = np.array(
+    [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]]
+)
+GREY = np.array([[0.2126, 0.7152, 0.0722]] * 3)  # ITU-R BT.709-6, item 3.2: luma from linear light
+
+
+def findings(visit):
+    """What the checker of accessibility rules finds, the merely minor aside."""
+    found = Axe().run(visit.page, options={"resultTypes": ["violations"]}).response["violations"]
+    return [(each["id"], node["html"][:200]) for each in found if each["impact"] in HARM for node in each["nodes"]]
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_breaks_no_rule_of_accessibility_and_can_be_enlarged(notebook, name):
+    visit = notebook(name, height=900, answered=name != FIRST)
+    landed(visit)
+    for scheme in ("light", "dark"):
+        visit.page.emulate_media(color_scheme=scheme)
+        assert findings(visit) == []
+    # At twice the size 1280 pixels are 640 of the style sheet: nothing scrolls sideways.
+    visit.page.set_viewport_size({"width": 640, "height": 450})
+    visit.page.wait_for_function(
+        "() => [document.documentElement, document.querySelector('#rendered_cells')].every(e => e.scrollWidth <= 640)",
+        timeout=PATIENCE,
+    )
+
+
+def test_what_the_buttons_of_the_rail_open_breaks_none_either(visit):
+    for button in ("Open", "Save", "New"):
+        visit.turn(button)
+        landed(visit)
+        assert findings(visit) == []
+
+
+def landed(visit):
+    """Wait until names and landmarks are given, shortly after what they are for is shown."""
+    visit.page.wait_for_function(
+        "() => document.querySelector('.wb-body[role=main]') && [...document.querySelectorAll('.wb-page select')]"
+        ".every(e => e.getAttribute('aria-label') || !e.getClientRects().length)",
+        timeout=PATIENCE,
+    )
+
+
+def test_a_reader_hears_the_verdict_once_when_it_changes(visit):
+    page = visit.page
+    said = page.locator(".wb-said[role=status]")
+    expect(said).to_have_text("Will it boot? stuck.")
+    page.evaluate(
+        "() => { window.heard = []; const said = document.querySelector('.wb-said');"
+        "new MutationObserver(() => heard.push(said.innerText))"
+        ".observe(said, {childList: true, subtree: true, characterData: true}); }"
+    )
+    visit.enter("rated current [A]", "12")
+    visit.verdict("boots")
+    expect(page.locator(".wb-rests li").filter(has_text="fails").first).to_be_visible()  # all that follows is there
+    visit.enter("soft start [s]", "9 ms")
+    expect(page.get_by_role("textbox", name="soft start [s]", exact=True)).to_have_value("9 ms")
+    expect(page.locator(".wb-rests li").filter(has_text="fails").first).to_be_visible()
+    heard = [text for text in page.evaluate("heard") if text.strip()]
+    assert list(dict.fromkeys(heard)) == ["Will it boot? boots."]
+    assert heard.count("Will it boot? boots.") == 1
+
+
+def seen(png, matrix):
+    """A picture as seen through a matrix on linear light, 0 to 1."""
+    pixels = np.asarray(Image.open(io.BytesIO(png)).convert("RGB")) / 255.0
+    linear = np.where(pixels <= 0.04045, pixels / 12.92, ((pixels + 0.055) / 1.055) ** 2.4)  # IEC 61966-2-1
+    return np.clip(linear @ matrix.T, 0.0, 1.0)
+
+
+def test_signs_of_the_verdict_differ_in_grey_and_without_red_and_green(visit):
+    shots = {}
+    for sign, edits in (
+        ("short", {}),
+        ("thin", {"rated current [A]": "12"}),
+        ("holds", {"rated current [A]": "40", "limit current [A]": "48"}),
+    ):
+        for name, value in edits.items():
+            visit.enter(name, value)
+        place = visit.page.locator(f".wb-{sign} .wb-line svg")
+        expect(place).to_be_visible()
+        for scheme in ("light", "dark"):
+            visit.page.emulate_media(color_scheme=scheme)
+            shots[scheme, sign] = place.screenshot()
+    for scheme in ("light", "dark"):
+        for matrix in (GREY, DEUTERANOPIA):
+            found = {sign: seen(shots[scheme, sign], matrix) for sign in ("short", "thin", "holds")}
+            for a, b in (("short", "thin"), ("short", "holds"), ("thin", "holds")):
+                far = np.abs(found[a] - found[b]).max(axis=2)
+                # More than an eighth of the sign's pixels differ by more than a tenth of full scale.
+                assert (far > 0.1).mean() > 0.125, (scheme, a, b)

@@ -1,0 +1,37 @@
+"""What a page says while it is not there yet, and what a kernel does before a page asks for it."""
+
+import pytest
+from widgets import ready
+
+from inrushlib.errors import BuildError
+from inrushlib.serve.loading import STAGES, page_of
+from inrushlib.serve.settings import READY, write_settings
+
+
+def test_a_page_says_what_is_loading_and_fetches_nothing_from_elsewhere(tmp_path):
+    write_settings(tmp_path, "token", ahead=True)
+    page = (tmp_path / "share/voila/templates/inrush/index.html.j2").read_text()
+    assert all(stage in page for stage in STAGES)
+    assert "spinner.html" not in page
+    assert "//cdn." not in page
+    assert "prefers-color-scheme: dark" in page
+
+
+def test_a_template_that_is_made_otherwise_is_refused():
+    with pytest.raises(BuildError, match="page template has no"):
+        page_of("<html></html>")
+
+
+def test_a_kernel_of_the_pages_gets_ready_one_of_the_editor_does_not(tmp_path):
+    for name, ahead in (("pages", True), ("editor", False)):
+        write_settings(tmp_path / name, "token", ahead=ahead)
+        assert (tmp_path / name / "ipython/profile_default/startup/0_ready.py").exists() is ahead
+    names = {}
+    exec(compile(READY, "0_ready.py", "exec"), names)
+    assert set(names) == {"__builtins__"}  # it leaves nothing behind
+
+
+def test_getting_ready_compiles_nothing(monkeypatch):
+    monkeypatch.setattr(ready, "is_compiled", lambda: False)
+    monkeypatch.setattr(ready, "simulate", None)  # would raise
+    ready.get_ready()

@@ -1,0 +1,22 @@
+"""What a kernel does before a page asks for it: load all that pages need, so that they are there at once."""
+
+from __future__ import annotations
+
+from inrushlib.build import load_build
+from inrushlib.plots import LivePicture
+from inrushlib.startup import is_compiled, simulate
+from widgets.boot_page import EXAMPLE
+from widgets.files import shipped
+
+
+def get_ready() -> None:
+    """Import every page, load the compiled model and draw once; the model is not compiled here where it is not yet.
+
+    On a machine that is new to it, the first page compiles it and says so meanwhile; two processes that do so at the
+    same time would take as long as one after the other.
+    """
+    picture = LivePicture()
+    if is_compiled():
+        start = simulate(load_build(shipped("builds") / EXAMPLE))
+        picture.png(start)
+        start.slack  # noqa: B018  # loads what marks the margin
