@@ -23,6 +23,7 @@ from inrushlib.answers.blocks import (
 )  # fmt: skip
 from inrushlib.build import load_build
 from inrushlib.cli import main
+from inrushlib.plots.scheme import Scheme
 from inrushlib.quantities import format_gauge
 from inrushlib.sheet import RUNS, collect, sheet_answer
 from inrushlib.sheet.content import CAUTIONS
@@ -90,7 +91,7 @@ def drawing(block):
     from matplotlib.figure import Figure
 
     axes = Figure(figsize=(block.width, block.height)).add_axes((0.0, 0.0, 1.0, 1.0))
-    block.draw(axes)
+    block.draw(axes, Scheme.LIGHT)
     return axes
 
 
