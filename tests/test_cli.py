@@ -11,7 +11,7 @@ import matplotlib
 import numpy as np
 import pytest
 
-from inrushlib.build import load_build
+from inrushlib.build import load_build, parse_build
 from inrushlib.cli import main
 from inrushlib.cli.commands import MODULES, SUBCOMMANDS
 from inrushlib.cli.next_step import NextStep
@@ -36,6 +36,12 @@ KEYS = {
     "verdict", "reason", "brown_outs", "trips", "running_at", "ready_at", "peak_lead_current", "lowest_rail_voltage",
     "final_bus_voltage", "final_lead_current", "final_rail_voltage", "final_section_voltages",
 }  # fmt: skip
+
+
+@pytest.fixture(scope="module", autouse=True)
+def compiled():
+    """What is said of compiling, once a process, is said before these tests look at what is said."""
+    simulate(parse_build(BOOTS))
 
 
 @pytest.fixture
