@@ -44,7 +44,7 @@ class Samples:
 
     @classmethod
     def of(cls, measured: Measured) -> Samples:
-        """Return a capture's samples, clipped ones found."""
+        """Return the samples of the capture ``measured``, clipped ones found."""
         curves = {q: _without_glitches(v, measured.noise[q]) for q, v in measured.curves.items()}
         clipped = {q: _at_rail(v, 1) + _at_rail(v, -1) for q, v in curves.items()}
         noise = {}
@@ -55,7 +55,7 @@ class Samples:
         return cls(replace(measured, curves=curves, noise=noise), clipped)
 
     def with_top(self, quantity: str) -> Samples | None:
-        """Return the samples with a channel's highest plateau taken as cut off before the noise; None without one."""
+        """Return the samples with the highest plateau of ``quantity`` as cut off before the noise; None without."""
         values, noise = self.measured.curves[quantity], self.measured.noise[quantity]
         top = np.nanquantile(values, 0.995) - PLATEAU * noise
         if (self.clipped[quantity] == 1).any() or np.nanmean(values >= top) < LEAST_TOP:
@@ -74,7 +74,7 @@ class Samples:
         return replace(self.measured, curves=curves)
 
     def averages(self, most: int) -> tuple[Stretches, FloatArray, FloatArray]:
-        """Return averages, and how far the curve may lie above and below each, (k, quantities) [V or A]."""
+        """Return averages over at most ``most`` stretches [1]; how far above and below each the curve may be."""
         found, every = stretches(self._bare, most), stretches(self.measured, most)
         means, above, below = found.means.copy(), np.zeros_like(found.means), np.zeros_like(found.means)
         rows = np.searchsorted(self.measured.time, found.edges)
