@@ -195,6 +195,7 @@ class _Search:
 def _remedied(problem: Problem, feet: list[Point], suspected: list[Finding], tell: Progress) -> _Search:
     """Try the remedies that the differences ask for; where none ends the alarm, name the causes."""
     rails = [Finding(Cause.CLIPPED, q, end) for q, end in problem.samples.rails]
+    rails += [Finding(Cause.FLAT_TOP, q) for q in problem.samples.flat]
     remedied = (*suspected, *rails)
     if not alarmed(problem, feet[0]):
         return _Search(problem, feet, (), remedied)
