@@ -39,6 +39,7 @@ STEP, LEAST_STEP, LARGEST_STEP = 1e-3, 3e-6, 3e-3  # of differences, of a logari
 LONGER = 0.1  # of the capture, by which a run that is too short is made longer than needed
 TWO_SIDED = 600  # stretches from which differences are two-sided
 FAILED = 30.0  # residual where there is no run
+ROWS = 1500  # steps of a run from which it takes long
 
 
 Places = NDArray[np.intp]
@@ -202,13 +203,17 @@ class Problem:
         errors[: min(len(errors), len(point.settled.errors))] = point.settled.errors[: len(errors)]
         return self.point(point.x, errors) or point
 
-    def slopes(self, point: Point, free: Places | None = None) -> Slopes:
-        """Return derivatives at ``point`` over the ``free`` keys (places [1]), the errors following to first order."""
+    def slopes(self, point: Point, free: Places | None = None, *, rough: bool = False) -> Slopes:
+        """Return derivatives at ``point`` over the ``free`` keys (places [1]), the errors following to first order.
+
+        By two-sided differences on fine averages; by one-sided ones where ``rough`` ones will do.
+        """
         k, settled, seen = len(self.keys), point.settled, self.seen
+        two_sided = self.two_sided and not rough
         free = np.arange(k) if free is None else free
         ends = []
         for i in free:
-            for way in (1.0, -1.0)[: 2 if self.two_sided else 1]:
+            for way in (1.0, -1.0)[: 2 if two_sided else 1]:
                 moved = point.x.copy()
                 moved[i] += way * self.steps[i] * (-1.0 if moved[i] + self.steps[i] > self.upper[i] else 1.0)
                 ends.append(moved)
@@ -216,9 +221,9 @@ class Problem:
         own = settled.residual[: len(settled.residual) - seen.count]
         held = np.zeros((len(point.residual), k))
         for n, i in enumerate(free):
-            up, down = (shown[2 * n], shown[2 * n + 1]) if self.two_sided else (shown[n], own)
+            up, down = (shown[2 * n], shown[2 * n + 1]) if two_sided else (shown[n], own)
             if up is not None and down is not None:
-                apart = ends[2 * n][i] - ends[2 * n + 1][i] if self.two_sided else ends[n][i] - point.x[i]
+                apart = ends[2 * n][i] - ends[2 * n + 1][i] if two_sided else ends[n][i] - point.x[i]
                 held[: len(own), i] = (up - down) / apart
         rows = len(settled.residual)
         follow = seen.follow(settled, held[:rows])
@@ -275,7 +280,8 @@ def descend(
         found = at(z)
         if found is None:
             return np.zeros((len(point.residual), len(free)))
-        slopes, origin = problem.slopes(found, free), found
+        # Where a run takes long, slopes that only lead on are had for half the runs; the cost decides.
+        slopes, origin = problem.slopes(found, free, rough=found.run.rows >= ROWS), found
         columns: FloatArray = slopes.following[:, free]
         return columns
 
