@@ -13,7 +13,6 @@ ROOT = Path(__file__).resolve().parents[1] / "inrushlib"
 #: What is still missing in a package. A number may only fall; a package that is not here has nothing missing.
 RECORDED = {
     "model": 469,
-    "trace/fit": 72,
 }
 COMPLETE = (
     "build",
@@ -36,6 +35,7 @@ COMPLETE = (
     "startup",
     "text",
     "trace",
+    "trace/fit",
 )
 
 
@@ -69,7 +69,7 @@ def test_docstrings_say_it_all(package):
 def test_what_is_complete_stays_so():
     assert not set(COMPLETE) & set(RECORDED)
     assert {*RECORDED} <= {*FOUND}
-    assert sum(RECORDED.values()) <= 541
+    assert sum(RECORDED.values()) <= 469
 
 
 def test_dimensionless_is_one_everywhere():

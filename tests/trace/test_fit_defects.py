@@ -8,8 +8,10 @@ import pytest
 from inrushlib.build import load_build
 from inrushlib.startup import hold_lumps
 from inrushlib.trace.fit.alarm import Cause
+from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.fit import Accuracy, fit_build
 from inrushlib.trace.fit.status import Status
+from inrushlib.trace.prepare import Measured
 
 from .. import fit_coverage, make_captures
 from ..fit_coverage import Bench, seen
@@ -97,6 +99,30 @@ def test_no_confident_wrong_value_where_much_happens_or_little_is_told(name):
     measured = made.capture(build, BOTH, window=(-0.02, 1.0), count=6000, noise=0.004, levels=256, zero=0.003)
     fit = fit_build(made.moved(build, (1.1, 0.9, 1.08, 1.05)), measured, made.KEYS)
     assert_honest(fit, build)
+
+
+def test_a_short_peak_that_was_cut_off_makes_no_value_confidently_wrong():
+    # Ten samples of the power-on peak, cut off before the noise: the output resistance came out at twice the true one.
+    found = fit_coverage.case(45)
+    fit, rows = fit_coverage.judged(found)
+    assert [(finding.cause, finding.quantity) for finding in fit.remedied] == [(Cause.FLAT_TOP, "lead_current")]
+    assert all(inside is not False for _, inside, _ in rows)
+
+
+@pytest.mark.parametrize(
+    ("top", "share", "flat"),
+    [(0.0, 0.005, True), (0.0, 0.1, False), (1.0, 0.005, False)],
+    ids=["short and flat", "a plateau", "short and round"],
+)
+def test_only_a_short_top_that_is_flat_counts_as_cut_off(top, share, flat):
+    count, noise = 8000, 0.01
+    times = np.linspace(-1.0, 1.0, count)
+    peak = np.where(np.abs(times) < share, 2.0 - top * (times / share) ** 2, 0.5)
+    drawn = peak + np.random.default_rng(1).normal(0.0, noise, count)
+    samples = Samples.of(Measured(times + 1.0, {"lead_current": drawn}, {"lead_current": noise}, 0, "made"))
+    assert samples.flat == (("lead_current",) if flat else ())
+    assert np.count_nonzero(samples.clipped["lead_current"] == 1) == (np.count_nonzero(peak > 1.9) if flat else 0)
+    assert not samples.rails
 
 
 def test_coverage_of_a_few_random_captures():

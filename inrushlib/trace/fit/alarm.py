@@ -41,6 +41,7 @@ class Cause(StrEnum):
     HUM = "hum"
     DRIFT = "drift"
     CLIPPED = "clipped"
+    FLAT_TOP = "flat-top"
     GAIN = "gain"
     ZERO = "zero"
     BANDWIDTH = "bandwidth"
@@ -57,6 +58,7 @@ _SENTENCES = {
     Cause.HUM: "{channel} has a hum of {size} Hz on it",
     Cause.DRIFT: "{channel} drifts",
     Cause.CLIPPED: "{channel} is clipped at its {size}",
+    Cause.FLAT_TOP: "the short peak of {channel} is flat, so that it may have been cut off by an amplifier",
     Cause.GAIN: "the gain of {channel} would have to be off by more than its accuracy allows",
     Cause.ZERO: "the zero of {channel} would have to be off by more than is usual",
     Cause.BANDWIDTH: "{channel} is slower than its accuracy allows",

@@ -29,7 +29,7 @@ def bootstrapped(problem: Problem, best: Point, slopes: Slopes, repeats: int, se
     repeats : int
         How many [1], at least 1.
     seed : int
-        Of the draws, at least 0.
+        Of the draws [1], at least 0.
     """
     draw, seen = np.random.default_rng(seed), problem.seen
     weight = root_weights(best.residual)[:, None]

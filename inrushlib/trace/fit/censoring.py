@@ -5,6 +5,9 @@
 Eight samples in a row at the extreme level, and three times as many there as one level further in, are clipped: the
 curve is at least (or at most) there. A channel whose noise is too small to move a sample by a level shows its highest
 plateau like that too, so there it is only suspected. Pairs of least and most are bounds as well.
+
+An amplifier clips before the noise, so its plateau is as wide as that. A short one on top of a channel, with hardly a
+sample below it, may be a real limit or a cut-off peak, and no difference would tell: "at least that" holds for both.
 """
 
 from __future__ import annotations
@@ -21,7 +24,7 @@ from inrushlib.trace.prepare import FloatArray, Measured, converter_step, sample
 IN_A_ROW = 8  # samples at the extreme level
 CROWDED = 3.0  # times as many there as one level further in
 SCATTERS = 0.3  # noise in steps of the converter, from which no plateau stays on one level
-LEAST_TOP = 0.02  # of the samples, that a cut-off top holds
+LEAST_TOP = 0.02  # of the samples, that a cut-off top holds; with fewer a channel's top is short
 GLITCH = 8.0  # standard deviations from the median of five samples
 PLATEAU = 5.6  # standard deviations from the 99.5th percentile of a cut-off top down to its lowest samples
 
@@ -36,14 +39,17 @@ class Samples:
         Without glitches; noise from the samples that are not clipped.
     clipped : dict of str to (n,) array
         By quantity: 1 where the curve is at least there, -1 where at most, else 0.
+    flat : tuple of str
+        Quantities with a short flat top, which has been taken as "at least there".
     """
 
     measured: Measured
     clipped: dict[str, np.ndarray]
+    flat: tuple[str, ...] = ()
 
     @classmethod
     def of(cls, measured: Measured) -> Samples:
-        """Return a capture's samples, clipped ones found."""
+        """Return the samples of the capture ``measured``, clipped ones found."""
         curves = {q: _without_glitches(v, measured.noise[q]) for q, v in measured.curves.items()}
         clipped = {q: _at_rail(v, 1) + _at_rail(v, -1) for q, v in curves.items()}
         noise = {}
@@ -51,10 +57,13 @@ class Samples:
             inside = np.where(clipped[q] == 0, values, np.nan)
             pairs = _paired(measured.time)
             noise[q] = sample_noise(0.5 * (inside[0::2] + inside[1::2]) if pairs else inside)
-        return cls(replace(measured, curves=curves, noise=noise), clipped)
+        tops = {q: _short_top(v, noise[q]) for q, v in curves.items() if not (clipped[q] == 1).any()}
+        flat = tuple(q for q, top in tops.items() if top.any())
+        clipped |= {q: np.where(tops[q], 1, clipped[q]) for q in flat}
+        return cls(replace(measured, curves=curves, noise=noise), clipped, flat)
 
     def with_top(self, quantity: str) -> Samples | None:
-        """Return the samples with a channel's highest plateau taken as cut off before the noise; None without one."""
+        """Return the samples with the highest plateau of ``quantity`` as cut off before the noise; None without."""
         values, noise = self.measured.curves[quantity], self.measured.noise[quantity]
         top = np.nanquantile(values, 0.995) - PLATEAU * noise
         if (self.clipped[quantity] == 1).any() or np.nanmean(values >= top) < LEAST_TOP:
@@ -65,7 +74,8 @@ class Samples:
     def rails(self) -> tuple[tuple[str, str], ...]:
         """Channels that are clipped, each with the end at which they are."""
         ends = ((1, "top"), (-1, "bottom"))
-        return tuple((q, end) for q, sides in self.clipped.items() for side, end in ends if (sides == side).any())
+        cut = ((q, side, end) for q in self.clipped for side, end in ends if not (side == 1 and q in self.flat))
+        return tuple((q, end) for q, side, end in cut if (self.clipped[q] == side).any())
 
     @cached_property
     def _bare(self) -> Measured:
@@ -73,7 +83,7 @@ class Samples:
         return replace(self.measured, curves=curves)
 
     def averages(self, most: int) -> tuple[Stretches, FloatArray, FloatArray]:
-        """Return averages, and how far the curve may lie above and below each, (k, quantities) [V or A]."""
+        """Return averages over at most ``most`` stretches [1]; how far above and below each the curve may be."""
         found, every = stretches(self._bare, most), stretches(self.measured, most)
         means, above, below = found.means.copy(), np.zeros_like(found.means), np.zeros_like(found.means)
         rows = np.searchsorted(self.measured.time, found.edges)
@@ -102,6 +112,16 @@ def _without_glitches(values: FloatArray, noise: float) -> FloatArray:
     middle = median_filter(np.nan_to_num(values), 5)
     near = np.maximum.reduce([np.abs(np.diff(middle, append=middle[-1])), np.abs(np.diff(middle, prepend=middle[0]))])
     found: FloatArray = np.where(np.abs(values - middle) > GLITCH * noise + 2.0 * near, np.nan, values)
+    return found
+
+
+def _short_top(values: FloatArray, noise: float) -> np.ndarray:
+    """Where samples lie in a short plateau on top of a channel, as wide as its noise, with hardly one below it."""
+    band, highest = PLATEAU * noise, float(np.nanmax(values))
+    top = values >= highest - band
+    count, below = np.count_nonzero(top), np.count_nonzero((values >= highest - 2.0 * band) & ~top)
+    short = IN_A_ROW <= count < LEAST_TOP * len(values) and count > CROWDED * below
+    found: np.ndarray = top if short else np.zeros(len(values), bool)
     return found
 
 

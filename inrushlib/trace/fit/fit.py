@@ -62,17 +62,17 @@ class Fit:
     gains, zeros : dict of str to float
         Of each channel: relative error of its gain [1], and what it shows where there is nothing [V or A].
     correlation : (k, k) array
-        Of the keys, in their order; of relative changes.
+        Of relative changes of the keys, in their order [1].
     left_out : tuple of str
         Channels that the fit leaves out, since all their samples are alike.
     memory : dict of str to float
-        Averages in a row that count as one, a quantity.
+        Averages in a row that count as one, a quantity [1].
     excess : dict of str to float
         Scatter of the differences over that of the noise alone, a quantity [1].
     runs : int
-        Model runs.
+        Model runs [1].
     bootstrap : int
-        Repeats that the intervals come from; 0 where they come from profiles.
+        Repeats that the intervals come from [1]; 0 where they come from profiles.
     accuracy : Accuracy
         Of the instrument, as it was taken.
     name, checksum : str
@@ -134,7 +134,7 @@ def fit_build(
     bootstrap : int
         Repeats of a block bootstrap that the intervals are taken from [1]; 0 takes them from profiles.
     seed : int
-        Of the bootstrap's draws, at least 0.
+        Of the bootstrap's draws [1], at least 0.
     progress : callable or None
         Called with each stage as it begins, in their order.
     cancelled : callable or None
@@ -195,6 +195,7 @@ class _Search:
 def _remedied(problem: Problem, feet: list[Point], suspected: list[Finding], tell: Progress) -> _Search:
     """Try the remedies that the differences ask for; where none ends the alarm, name the causes."""
     rails = [Finding(Cause.CLIPPED, q, end) for q, end in problem.samples.rails]
+    rails += [Finding(Cause.FLAT_TOP, q) for q in problem.samples.flat]
     remedied = (*suspected, *rails)
     if not alarmed(problem, feet[0]):
         return _Search(problem, feet, (), remedied)

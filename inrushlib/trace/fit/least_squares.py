@@ -30,15 +30,15 @@ class Uncertainty:
     Attributes
     ----------
     errors : (k,) array
-        Standard errors; infinite where the residuals do not feel a parameter, or only a combination of some.
+        Standard errors [of a parameter]; infinite where the residuals do not feel one, or only a combination of some.
     alone : (k,) array
-        The same if all other parameters were known.
+        The same if all other parameters were known [of a parameter].
     correlation : (k, k) array
-        Of the parameters, where they are told.
+        Of the parameters, where they are told [1].
     singular_values : (k,) array
         Of the Jacobian, its columns as long as each other, largest first [1].
     weakest : (k,) array
-        Direction of the parameters, in units of their own effect, that the residuals feel least; of length 1.
+        Direction of the parameters, in units of their own effect, that the residuals feel least; of length 1 [1].
     """
 
     errors: FloatArray
@@ -55,15 +55,15 @@ class Solution:
     Attributes
     ----------
     values : (k,) array
-        Best parameters.
+        Best parameters [as at the start].
     uncertainty : Uncertainty
         Errors and what cannot be told apart.
     residual : (n,) array
-        At the solution, as the residual function gives it.
+        At the solution, as the residual function gives it [its unit].
     jacobian : (n, k) array
-        At the solution, outliers weighed as the loss weighs them.
+        At the solution, outliers weighed as the loss weighs them [residual by parameter].
     runs : int
-        Calls of the residual function.
+        Calls of the residual function [1].
     converged : bool
         Whether a stopping rule was met before the limit on steps.
     """
@@ -87,7 +87,7 @@ def memory(residual: FloatArray) -> float:
     Parameters
     ----------
     residual : (n,) array
-        One channel in order of time.
+        One channel in order of time [any unit].
 
     Examples
     --------
@@ -127,7 +127,7 @@ def solve(
     residual : callable
         From (k,) parameters to (n,) residuals.
     start, lower, upper : (k,) array
-        Start values and bounds.
+        Start values and bounds [of a parameter].
     jacobian : callable or None
         From (k,) parameters to the (n, k) derivatives of the residuals; None for two-sided differences.
     loss : str
@@ -137,7 +137,7 @@ def solve(
     fineness : float
         Relative change of the sum at which the descent stops [1], above 0.
     most_steps : int or None
-        Limit on steps.
+        Limit on steps [1].
     noise_known : bool
         Whether the residuals are in units of their standard deviation; otherwise their own scatter is taken.
     """
@@ -177,7 +177,7 @@ def uncertainty(jacobian: FloatArray, scatter: float = 1.0) -> Uncertainty:
     Parameters
     ----------
     jacobian : (n, k) array
-        Derivatives of the residuals at the solution.
+        Derivatives of the residuals at the solution [residual by parameter].
     scatter : float
         Variance of a residual [1], at least 0.
     """

@@ -14,7 +14,7 @@ import numpy as np
 
 from inrushlib.errors import TraceError
 from inrushlib.trace.align import rough_shift
-from inrushlib.trace.fit.problem import Point, Problem, descend
+from inrushlib.trace.fit.problem import ROWS, Point, Problem, descend
 from inrushlib.trace.prepare import FloatArray
 
 POINTS, KEPT, APART = 128, 8, 0.3  # designed points, those that descents begin at, their least distance in logarithms
@@ -24,7 +24,6 @@ FINE = 2000  # stretches of the last descents
 COARSE_TOLERANCE, FINE_TOLERANCE = 1e-4, 1e-5  # of those runs: the coarser where it moves the residuals by less
 UNSEEN = 0.05  # than this, all together, in units of their noise
 SAME = 0.02  # logarithm within which two feet are one
-ROWS = 1500  # steps of a run from which a quarter of the points and descents is tried
 ROUGH = 600  # stretches that a shift is looked for with
 CLEAN = 1.1  # scatter over noise; made captures without defects stay below
 TOGETHER = 8  # runs kept at a time: one of many switchings fills some megabytes
@@ -59,7 +58,7 @@ def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> list[P
     points = sorted([*at_start, *_designed(problem, at_start)], key=lambda point: point.cost)
     if not points:
         raise TraceError("the model cannot be run at or near the build's values", problem.samples.measured.name)
-    heavy = points[0].run.rows >= ROWS
+    heavy = points[0].run.rows >= ROWS  # a quarter of the points and descents, then
     feet = _apart(points, APART)[: KEPT // 4 if heavy else KEPT]
     for count, kept in LADDER:
         problem.use(count)

@@ -88,7 +88,7 @@ class Disturbance:
     frequency: float
 
     def columns(self, times: FloatArray) -> FloatArray:
-        """Its parts at some instants [s], shape (n, parts) [1]."""
+        """Its parts at the instants ``times`` [s], shape (n, parts) [1]."""
         if self.frequency > 0:
             turn = 2.0 * np.pi * self.frequency * times
             return np.column_stack([np.cos(turn), np.sin(turn)])
@@ -102,11 +102,11 @@ class Settled:
     Attributes
     ----------
     errors : (m,) array
-        Instrument errors, in standard deviations; the shift in thousandths of the capture.
+        Instrument errors, in standard deviations; the shift in thousandths of the capture [1].
     residual : (n + m,) array
-        Differences in units of their noise, then what each error is pulled from its prior.
+        Differences in units of their noise, then what each error is pulled from its prior [1].
     shown : (k, quantities) array
-        What the instrument would show.
+        What the instrument would show [V or A].
     slope : callable
         Makes the slopes.
     """
@@ -128,13 +128,13 @@ class Settled:
 
 
 def robust(residual: FloatArray) -> FloatArray:
-    """Return the soft-L1 loss of residuals: their squares, and beyond three standard deviations their magnitudes."""
+    """Return the soft-L1 loss of each ``residual`` [1]: its square, beyond three standard deviations its magnitude."""
     loss: FloatArray = 2.0 * OUTLIER**2 * (np.sqrt(1.0 + (residual / OUTLIER) ** 2) - 1.0)
     return loss
 
 
 def root_weights(residual: FloatArray) -> FloatArray:
-    """Return the roots of the weights that make the robust loss a weighted sum of squares, to first order."""
+    """Return root weights [1] with which the loss of ``residual`` [1] is a sum of squares, to first order."""
     weights: FloatArray = (1.0 + (residual / OUTLIER) ** 2) ** -0.25
     return weights
 
@@ -148,11 +148,11 @@ class Sampled:
         self._integrals, self._values = run.up_to(times), run.values(times)
 
     def covers(self, first: float, last: float) -> bool:
-        """Whether the instants first to last [s] lie inside."""
+        """Whether the instants ``first`` to ``last`` [s] lie inside."""
         return self.first <= first and last <= self.last - self.step
 
     def seen(self, i: int, tau: float, times: FloatArray) -> tuple[FloatArray, FloatArray, Callable[[], FloatArray]]:
-        """Integral and value of curve i behind a low pass, at instants [s]; on demand, behind a second one."""
+        """Integral and value of curve ``i`` behind a low pass ``tau`` [s] at ``times`` [s]; on demand, behind two."""
         m = self._values[:, i]
         f = self._low_pass(m, tau)
         total = self._integrals[:, i] - tau * (f - f[0])
@@ -222,22 +222,22 @@ class Observation:
         self.spread: FloatArray = np.hypot(np.hypot(self.expected, self._shared), MODEL_SHARE * self.ranges)
 
     def shift(self, errors: FloatArray) -> float:
-        """Time to add to the capture's time [s]."""
+        """Time to add to the capture's time [s], as ``errors`` [1] have it."""
         return self.begin + 1e-3 * self.span * float(errors[0])
 
     def named(self, errors: FloatArray) -> list[dict[str, float]]:
-        """Errors of each channel by their names in ``Accuracy``, in standard deviations."""
+        """Take from ``errors`` those of each channel by their names in ``Accuracy``, in standard deviations [1]."""
         own = errors[SHARED : SHARED + OWN * len(self.quantities)].reshape(-1, OWN)
         return [dict(zip(("gain", "zero", "time_constant", "skew"), map(float, row), strict=True)) for row in own]
 
     def nothing(self, shift: float) -> FloatArray:
-        """Errors of an ideal instrument at a shift [s]."""
+        """Errors of an ideal instrument at a ``shift`` [s]."""
         errors = np.zeros(self.count)
         errors[0] = (shift - self.begin) / (1e-3 * self.span)
         return errors
 
     def settle(self, run: Integrals, errors: FloatArray) -> Settled:
-        """Return the run under the errors with which it lies best, looked for from ``errors``."""
+        """Return ``run`` under the errors with which it lies best, looked for from ``errors`` [1]."""
         sampled = self._sample(run, errors)
         best = self.at(run, errors, sampled)
         for _ in range(MOST_STEPS):
@@ -263,7 +263,7 @@ class Observation:
         return best
 
     def follow(self, settled: Settled, columns: FloatArray) -> FloatArray:
-        """Return how the errors move so that columns of the residual's derivatives matter least, to first order."""
+        """Return how the errors of ``settled`` move so that ``columns`` of slopes matter least [1], to first order."""
         weight = root_weights(settled.residual)[:, None]
         slopes = weight * settled.slopes
         normal = slopes.T @ slopes
@@ -278,7 +278,7 @@ class Observation:
         return Sampled(run, float(self.edges[0]) + shift - margin, float(self.edges[-1]) + shift + margin, step)
 
     def at(self, run: Integrals, errors: FloatArray, sampled: Sampled | None = None) -> Settled:
-        """Return the run under given errors, not settled."""
+        """Return ``run`` under given ``errors`` [1], not settled; ``sampled`` where it has been already."""
         acc, k, q = self.accuracy, len(self.middles), len(self.quantities)
         base = errors[1] * acc.time_base
         away = self.edges - self.centre
@@ -325,7 +325,7 @@ class Observation:
         return Settled(errors=errors, residual=np.append(self.told(shown), pulled), shown=shown, slope=slope)
 
     def flat(self, values: FloatArray) -> FloatArray:
-        """Values of the averages, shape (k, quantities, ...), in one row, channel by channel, gaps left out."""
+        """``values`` of the averages [any unit], (k, quantities, ...), in one row by channel, gaps left out."""
         found: FloatArray = np.swapaxes(values, 0, 1)[self.good.T]
         return found
 
@@ -336,11 +336,11 @@ class Observation:
         return found
 
     def told(self, shown: FloatArray) -> FloatArray:
-        """Differences in units of their noise, in one row."""
+        """Differences to what is ``shown`` [V or A], in units of their noise [1], in one row."""
         return self.flat(self._slack(shown) / self.spread)
 
     def weigh(self, settled: Settled) -> None:
-        """Take the scatter that the differences show themselves, and what they remember, into the weights."""
+        """Take the scatter that the differences of ``settled`` show, and what they remember, into the weights."""
         away = self._slack(settled.shown)
         for i, q in enumerate(self.quantities):
             use = self.good[:, i] & (self.above[:, i] == 0.0)
@@ -353,7 +353,7 @@ class Observation:
             self.spread[:, i] = np.hypot(self.expected[:, i] * scatter, self._shared[:, i])
 
     def lies(self, settled: Settled) -> bool:
-        """Whether a run lies on the capture to within its noise, edges and all."""
+        """Whether the run of ``settled`` lies on the capture to within its noise, edges and all."""
         scaled = self._slack(settled.shown) / np.hypot(self.expected, self._shared)
         return bool(np.mean(robust(self.flat(scaled))) < NOISE)
 
@@ -362,7 +362,7 @@ class Observation:
         return max(map(self.off_by, self.quantities))
 
     def off_by(self, quantity: str) -> float:
-        """The same of one channel."""
+        """The same of the channel ``quantity``."""
         return self.excess[quantity] * float(np.sqrt(self.memory[quantity]))
 
     def _expected(self) -> FloatArray:

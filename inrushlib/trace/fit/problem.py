@@ -39,6 +39,7 @@ STEP, LEAST_STEP, LARGEST_STEP = 1e-3, 3e-6, 3e-3  # of differences, of a logari
 LONGER = 0.1  # of the capture, by which a run that is too short is made longer than needed
 TWO_SIDED = 600  # stretches from which differences are two-sided
 FAILED = 30.0  # residual where there is no run
+ROWS = 1500  # steps of a run from which it takes long
 
 
 Places = NDArray[np.intp]
@@ -93,7 +94,7 @@ class Slopes:
     x: FloatArray
 
     def errors(self, near: Point, x: FloatArray) -> FloatArray:
-        """Instrument errors to begin with at x, from those of a point: the shift goes with values, not logarithms."""
+        """Instrument errors to begin with at ``x`` [1], from the point ``near``: the shift goes with values."""
         moved = near.settled.errors + self.follow @ (x - near.x)
         moved[0] = near.settled.errors[0] + self.follow[0] @ (np.exp(x - self.x) - np.exp(near.x - self.x))
         return moved
@@ -135,12 +136,12 @@ class Problem:
         self.use(60)
 
     def use(self, count: int, tolerance: float = SCREEN_TOLERANCE) -> None:
-        """Take averages over at most ``count`` stretches, and run the model to this tolerance."""
+        """Take averages over at most ``count`` stretches [1], and run the model to this ``tolerance`` [1]."""
         self.tolerance, self.two_sided = tolerance, count >= TWO_SIDED
         self.seen = Observation(self.samples, count, self.accuracy, self.along)
 
     def cover(self, shift: float) -> bool:
-        """Run on to the capture's end at this shift, for a run's end must not tell anything; whether that is longer."""
+        """Run on to the capture's end at ``shift`` [s], for a run's end must tell nothing; whether that is longer."""
         end = float(self.samples.measured.time[-1]) + shift
         short = end > self.build.run.duration
         if short:
@@ -148,12 +149,12 @@ class Problem:
         return short
 
     def values(self, x: FloatArray) -> FloatArray:
-        """Values of the keys, SI; a key that did not move is exactly its start."""
+        """Values of the keys at ``x`` [1], in SI; a key that did not move is exactly its start."""
         found: FloatArray = np.where(x == 0.0, self.start, self.start * np.exp(x))
         return found
 
     def curves(self, x: FloatArray) -> Curves | None:
-        """Run the model; None where these values make no build or the run fails."""
+        """Run the model at ``x`` [1]; None where these values make no build or the run fails."""
         try:
             changed = self.build.with_values(dict(zip(self.keys, map(float, self.values(x)), strict=True)))
             return run_curves(changed, tolerance=self.tolerance)
@@ -161,7 +162,18 @@ class Problem:
             return None
 
     def run_all(self, points: Sequence[FloatArray]) -> list[Integrals | None]:
-        """Run the model at several x, shared among threads."""
+        """Run the model at several x, shared among threads.
+
+        Parameters
+        ----------
+        points : sequence of (k,) array
+            Logarithms of the keys over their start [1].
+
+        Raises
+        ------
+        Cancelled
+            Where the caller has asked to stop.
+        """
         if self.cancelled is not None and self.cancelled():
             raise Cancelled("the fit was stopped")
         self.runs += len(points)
@@ -169,7 +181,7 @@ class Problem:
         return [None if run is None else Integrals(run, self.seen.quantities) for run in runs]
 
     def point(self, x: FloatArray, errors: FloatArray) -> Point | None:
-        """Return the run at x, settled from these errors; None where there is no run."""
+        """Return the run at ``x`` [1], settled from these ``errors`` [1]; None where there is no run."""
         (run,) = self.run_all([x])
         if run is None:
             return None
@@ -178,7 +190,7 @@ class Problem:
         return self.point(x, point.settled.errors) if longer else point
 
     def lined_up(self, point: Point) -> Point:
-        """Return the point settled from the shift that lies best of all, where that is better."""
+        """Return ``point`` settled from the shift that lies best of all, where that is better."""
         shift = rough_shift(self.samples.measured, point.run, len(self.seen.middles))
         errors = point.settled.errors.copy()
         errors[0] = self.seen.nothing(shift)[0]
@@ -186,18 +198,22 @@ class Problem:
         return min(point, other, key=lambda p: p.cost)
 
     def again(self, point: Point) -> Point:
-        """Return a point with the averages, weights and tolerance as they are now."""
+        """Return ``point`` with the averages, weights and tolerance as they are now."""
         errors = self.seen.nothing(0.0)
         errors[: min(len(errors), len(point.settled.errors))] = point.settled.errors[: len(errors)]
         return self.point(point.x, errors) or point
 
-    def slopes(self, point: Point, free: Places | None = None) -> Slopes:
-        """Return derivatives over the free keys: by differences, the errors following to first order."""
+    def slopes(self, point: Point, free: Places | None = None, *, rough: bool = False) -> Slopes:
+        """Return derivatives at ``point`` over the ``free`` keys (places [1]), the errors following to first order.
+
+        By two-sided differences on fine averages; by one-sided ones where ``rough`` ones will do.
+        """
         k, settled, seen = len(self.keys), point.settled, self.seen
+        two_sided = self.two_sided and not rough
         free = np.arange(k) if free is None else free
         ends = []
         for i in free:
-            for way in (1.0, -1.0)[: 2 if self.two_sided else 1]:
+            for way in (1.0, -1.0)[: 2 if two_sided else 1]:
                 moved = point.x.copy()
                 moved[i] += way * self.steps[i] * (-1.0 if moved[i] + self.steps[i] > self.upper[i] else 1.0)
                 ends.append(moved)
@@ -205,9 +221,9 @@ class Problem:
         own = settled.residual[: len(settled.residual) - seen.count]
         held = np.zeros((len(point.residual), k))
         for n, i in enumerate(free):
-            up, down = (shown[2 * n], shown[2 * n + 1]) if self.two_sided else (shown[n], own)
+            up, down = (shown[2 * n], shown[2 * n + 1]) if two_sided else (shown[n], own)
             if up is not None and down is not None:
-                apart = ends[2 * n][i] - ends[2 * n + 1][i] if self.two_sided else ends[n][i] - point.x[i]
+                apart = ends[2 * n][i] - ends[2 * n + 1][i] if two_sided else ends[n][i] - point.x[i]
                 held[: len(own), i] = (up - down) / apart
         rows = len(settled.residual)
         follow = seen.follow(settled, held[:rows])
@@ -217,7 +233,7 @@ class Problem:
         return Slopes(held, following, follow, point.x)
 
     def set_steps(self, slopes: Slopes) -> None:
-        """Difference by the error that a key would have if all else were known: short enough for edges."""
+        """Difference by the error that each key, by ``slopes``, has if all else is known: short enough for edges."""
         length = np.sqrt(np.sum(slopes.held[: -len(self.keys)] ** 2, axis=0))
         self.steps = np.clip(1.0 / np.maximum(length, 1e-12), LEAST_STEP, LARGEST_STEP)
 
@@ -264,7 +280,8 @@ def descend(
         found = at(z)
         if found is None:
             return np.zeros((len(point.residual), len(free)))
-        slopes, origin = problem.slopes(found, free), found
+        # Where a run takes long, slopes that only lead on are had for half the runs; the cost decides.
+        slopes, origin = problem.slopes(found, free, rough=found.run.rows >= ROWS), found
         columns: FloatArray = slopes.following[:, free]
         return columns
 

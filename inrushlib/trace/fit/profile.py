@@ -129,7 +129,7 @@ def profile(problem: Problem, best: Point, slopes: Slopes, known: Uncertainty, i
     known : Uncertainty
         Of the keys there, all else following.
     i : int
-        The key's number.
+        The key's number [1].
     """
     points: list[Point] = []
     others = np.delete(np.arange(len(problem.keys)), i)

@@ -26,7 +26,7 @@ TIED, WIDE = 0.97, 0.03  # correlation from which two keys go together, if this 
 FOLLOWED = 20.0  # times that an error grows once shift and instrument follow, from which these take all of the key
 UNSURE = 0.6  # logarithm from end to end, from which a key that goes with others counts as open
 LOWER = 1.0  # fall of the sum of squares at which a profile has met a better fit
-ROUNDS = 3  # of profiles, each from the best point that the last one met
+ROUNDS = 4  # of profiles; all but the last end where they meet a better fit, and begin anew from it
 AT_ITS_BOUND = 1e-3  # logarithm from a bound, within which a value counts as at it
 LOOSE = 0.03  # least relative half width of an interval once a defect is fitted along
 
@@ -82,14 +82,16 @@ def told_by(
             for key, value, start in zip(problem.keys, problem.values(best.x), problem.start, strict=True)
         }
         return Told(best, keys, known.correlation, False)
-    for _ in range(ROUNDS):
-        profiles = [profile(problem, best, slopes, known, i) for i in range(len(problem.keys))]
-        lowest = min((point for one in profiles for point in one.points), key=lambda p: p.cost, default=best)
-        if not lowest.cost < best.cost - LOWER:
+    profiles, met = list[Profile](), list[Point]()
+    for begun in range(ROUNDS):
+        profiles, lowest = _profiles(problem, best, slopes, known, to_the_end=begun == ROUNDS - 1)
+        # The weights stay, so points met from a fit that was bettered count as well.
+        met += [point for one in profiles for point in one.points]
+        if lowest is None:
             break
         best = descend(problem, lowest, fineness=1e-4)
         slopes, known = _known(problem, best)
-    ends = _hull(problem, best, profiles)
+    ends = _hull(best, profiles, met)
     valleys = _valleys(problem, best, slopes, known, ends)
     best = _put_back(problem, best, slopes, ends)
     draws = None
@@ -99,15 +101,28 @@ def told_by(
     return Told(best, _keys(problem, best, ends, valleys, draws, loose), known.correlation, bool(repeats))
 
 
+def _profiles(
+    problem: Problem, best: Point, slopes: Slopes, known: Uncertainty, *, to_the_end: bool
+) -> tuple[list[Profile], Point | None]:
+    """Profiles of the keys, up to the first that meets a better fit unless all are wanted; and the best such fit."""
+    found, lowest = list[Profile](), best
+    for i in range(len(problem.keys)):
+        found.append(profile(problem, best, slopes, known, i))
+        lowest = min((lowest, *found[-1].points), key=lambda point: point.cost)
+        if lowest.cost < best.cost - LOWER and not to_the_end:
+            break
+    return found, lowest if lowest.cost < best.cost - LOWER else None
+
+
 def _known(problem: Problem, best: Point) -> tuple[Slopes, Uncertainty]:
     slopes = problem.slopes(best)
     return slopes, uncertainty(root_weights(best.residual)[:, None] * slopes.following)
 
 
-def _hull(problem: Problem, best: Point, profiles: list[Profile]) -> FloatArray:
+def _hull(best: Point, profiles: list[Profile], met: list[Point]) -> FloatArray:
     """Ends of each key's logarithm, infinite where open: the crossings, and all points met that lie as well."""
     ends = np.array([[-np.inf if p.low is None else p.low, np.inf if p.high is None else p.high] for p in profiles])
-    for point in (point for one in profiles for point in one.points):
+    for point in met:
         if point.cost - best.cost < GROWTH:
             ends[:, 0], ends[:, 1] = np.minimum(ends[:, 0], point.x), np.maximum(ends[:, 1], point.x)
     return ends

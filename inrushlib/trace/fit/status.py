@@ -36,7 +36,7 @@ class Combination:
     keys : tuple of str
         The keys; one alone goes with the time shift.
     factors : tuple of float
-        Of a sum where the keys have one unit, else exponents of a product; the first is 1.
+        Of a sum where the keys have one unit, else exponents of a product; the first is 1 [1].
     value, error : float
         Of the sum [unit of the keys], or 1 and the relative error of the product.
     summed : bool
@@ -75,10 +75,10 @@ class FittedKey:
     key : str
         Its dotted name.
     value, start : float
-        Fitted value, and where it started.
+        Fitted value, and where it started [unit of the key].
     interval : tuple of float or None
-        Where the true value is with 95 % confidence, if the model holds; None for an open side, and altogether where
-        the capture tells nothing, or where it is withheld.
+        Where the true value is with 95 % confidence, if the model holds [unit of the key]; None for an open side, and
+        altogether where the capture tells nothing, or where it is withheld.
     status : Status
         What the capture tells of it.
     combination : Combination or None

@@ -17,6 +17,7 @@ from inrushlib.trace.read.layout import Layout
 
 FloatArray = NDArray[np.float64]
 _SMALL_BYTES = 4096
+_IN_TRUTHS = (b"u", b"U", b"s", b"S")  # one of them is in each of these words, and in no number
 _TRUTHS = (b"true", b"True", b"TRUE", b"false", b"False", b"FALSE")
 _BEGINS_A_NUMBER = tuple("0123456789+-.")
 _OF_NUMBERS = b"0123456789+-.,"
@@ -168,7 +169,7 @@ class Parser:
         free = (column for cell, column in by_cell.items() if cell not in held)
         if not self._layout.beside and not all(np.isnan(column).all() for column in free):
             return None
-        return Parsed([Rows(0, [by_cell[cell] for cell in held])], data.count(b"\n"))
+        return Parsed([Rows(0, [by_cell[cell] for cell in held])], _count(data, b"\n"))
 
     def _with_words(self, data: bytes, words: frozenset[str]) -> list[FloatArray] | None:
         return self._columns(data, {"keep_default_na": False, "na_values": sorted(words)})
@@ -183,7 +184,7 @@ class Parser:
 
     def _cells(self, data: bytes, rows: int) -> int:
         delimiter = self._layout.delimiter
-        return len(data.split()) if delimiter == " " else data.count(delimiter.encode()) + rows
+        return len(data.split()) if delimiter == " " else _count(data, delimiter.encode()) + rows
 
     def _columns(self, data: bytes, options: dict[str, object]) -> list[FloatArray] | None:
         """The columns that are not ignored; None when pandas refuses the block or it is not as wide as the samples."""
@@ -195,8 +196,8 @@ class Parser:
             return None
         columns = [frame[c].to_numpy() for c in self._kept]
         # A column of nothing but True and False would come back as ones and zeros.
-        truths = any(column[0] in (0.0, 1.0) for column in columns) and any(word in data for word in _TRUTHS)
-        return None if truths else columns
+        truths = any(column[0] in (0.0, 1.0) for column in columns) and any(mark in data for mark in _IN_TRUTHS)
+        return None if truths and any(word in data for word in _TRUTHS) else columns
 
     def _one_by_one(self, data: bytes, ends_file: bool) -> Iterator[Rows | OddLine]:
         """Each line of a block by itself."""
@@ -230,6 +231,13 @@ class Parser:
         values = [cell_value(cells[c], layout.decimal, layout.words) for c in layout.columns]
         kept = [value for value in values if value is not None]
         return kept if len(kept) == len(values) else None
+
+
+def _count(data: bytes, mark: bytes) -> int:
+    """How often a mark is there: of one byte, and where every tenth is one, numpy takes a quarter of the time."""
+    if len(mark) > 1:
+        return data.count(mark)
+    return int(np.count_nonzero(np.frombuffer(data, np.uint8) == mark[0]))
 
 
 class _Unwrapped:
