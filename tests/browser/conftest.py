@@ -94,7 +94,8 @@ class Visit:
         if "mod-active" not in (button.get_attribute("class") or ""):
             button.click()
         expect(button).to_have_class(re.compile("mod-active"))
-        told = "aria-expanded" if "wb-node-head" in (button.get_attribute("class") or "") else "aria-pressed"
+        folds = any(name in (button.get_attribute("class") or "") for name in ("wb-node-head", "wb-fold"))
+        told = "aria-expanded" if folds else "aria-pressed"
         expect(button).to_have_attribute(told, "true")
 
     def slider(self, name: str) -> None:

@@ -42,7 +42,7 @@ function name() {
     "Voltages, lead current and what each part is doing, over time. The readings and tables below have the figures."));
   document.querySelectorAll(".wb-log select").forEach((list) => set(list, "aria-label", "everything that switched"));
   document.querySelectorAll(".wb-page .jupyter-button").forEach((button) => {
-    if (button.classList.contains("wb-node-head"))
+    if (button.matches(".wb-node-head, .wb-fold"))
       set(button, "aria-expanded", button.classList.contains("mod-active") ? "true" : "false");
     else if (button.closest(".widget-toggle-buttons") || button.classList.contains("widget-toggle-button"))
       set(button, "aria-pressed", button.classList.contains("mod-active") ? "true" : "false");
