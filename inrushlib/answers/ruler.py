@@ -43,7 +43,9 @@ def draw_ruler(ruler: Ruler, room: float = WIDEST) -> str:
         told = [(at(low), first), *(each for each in told if each[0] > LEFT + 60)]
     ticks = "".join(_tick(x, format_result(value, ruler.unit)) for x, value in _spaced(told))
     marks = "".join(_mark(at(mark.value), mark, rightmost) for mark in ruler.marks)
-    frame = f'<rect x="{LEFT}" y="{TOP}" width="{rightmost - LEFT}" height="{BOTTOM - TOP}" fill="{SUNK}" stroke="{LINE}"/>'
+    frame = (
+        f'<rect x="{LEFT}" y="{TOP}" width="{rightmost - LEFT}" height="{BOTTOM - TOP}" fill="{SUNK}" stroke="{LINE}"/>'
+    )
     return (
         '<div class="wb-scroll"><svg class="wb-plot wb-window" viewBox="0 0 '
         f'{whole} 112" style="width:100%;max-width:{whole}px;min-width:{NARROWEST}px;font:12.5px sans-serif" '

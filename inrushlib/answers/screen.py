@@ -140,9 +140,10 @@ def png(block: Picture, width: int, screen: Screen) -> bytes:
 
     scheme = Scheme.DARK if screen.dark else Scheme.LIGHT
     ratio = min(max(screen.ratio, 1.0), HIGHEST_RATIO)
+    height = block.height + (MORE if width < DPI * NARROW else 0.0)
     with DRAWING:
         figure = Figure(
-            figsize=(width / DPI, block.height + (MORE if width < DPI * NARROW else 0.0)), dpi=DPI * ratio, layout="constrained", facecolor=scheme.palette.sheet
+            figsize=(width / DPI, height), dpi=DPI * ratio, layout="constrained", facecolor=scheme.palette.sheet
         )
         block.draw(figure.add_subplot(), scheme)
         canvas: Any = FigureCanvasAgg(figure)

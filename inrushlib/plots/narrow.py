@@ -29,7 +29,7 @@ def is_narrow(axes: Axes) -> bool:
     axes : Axes
         In a figure.
     """
-    return bool(axes.figure.get_figwidth() < NARROW)
+    return _width(axes) < NARROW
 
 
 def wrapped(axes: Axes, words: str, size: float) -> str:
@@ -44,7 +44,7 @@ def wrapped(axes: Axes, words: str, size: float) -> str:
     size : float
         Of the type [pt].
     """
-    room = int(POINTS * (axes.figure.get_figwidth() - BESIDE) / (CHARACTER * size))
+    room = int(POINTS * (_width(axes) - BESIDE) / (CHARACTER * size))
     return "\n".join(line for part in words.splitlines() for line in textwrap.wrap(part, max(room, 8)))
 
 
@@ -63,5 +63,12 @@ def columns(axes: Axes, labels: Sequence[str], size: float, most: int) -> int:
         Never more than this [1].
     """
     widest = size * (HANDLE + CHARACTER * max(map(len, labels), default=0))
-    room = POINTS * (axes.figure.get_figwidth() - BESIDE)
+    room = POINTS * (_width(axes) - BESIDE)
     return max(1, min(most, int(room / widest), len(labels)))
+
+
+def _width(axes: Axes) -> float:
+    """Of its picture [inch]."""
+    figure = axes.get_figure(root=True)
+    assert figure is not None
+    return float(figure.get_figwidth())

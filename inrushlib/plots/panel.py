@@ -187,7 +187,9 @@ def _draw(state: PanelState, shown: _Shown, axes: Axes, arrangement: Arrangement
     _mark(state, marked, places, axes, palette, complete=bool(np.isfinite(grid).all()))
     # On a narrow picture there is room for every other bound.
     narrow = is_narrow(axes)
-    shape = {"shrink": 0.95, "aspect": 30, "pad": 0.06} if narrow else {"shrink": 0.7, "aspect": 45, "pad": 0.03}
+    shape: dict[str, Any] = (
+        {"shrink": 0.95, "aspect": 30, "pad": 0.06} if narrow else {"shrink": 0.7, "aspect": 45, "pad": 0.03}
+    )
     ticks = levels[:: 2 if narrow and len(levels) > 5 else 1]
     bar = axes.figure.colorbar(image, ax=axes, orientation="horizontal", ticks=ticks, **shape)
     bar.ax.tick_params(labelsize=8.5, colors=ink)
@@ -314,9 +316,10 @@ def _mark(state: PanelState, said: list[str], places: Any, axes: Axes, palette: 
         marked = [("every pixel", state.best_pixel, "o", 18, said[0])]
     for name, pixel, marker, up, value in marked:
         row, column = (int(place) for place in places[pixel])
+        label = f"{name}: pixel {pixel}" + (f", {value}" if narrow else "")
         axes.plot(
             [column], [row], marker=marker, markersize=6, markerfacecolor=sheet, markeredgecolor=ink, linestyle="",
-            markeredgewidth=1.1, zorder=6, clip_on=False, label=f"{name}: pixel {pixel}" + (f", {value}" if narrow else ""),
+            markeredgewidth=1.1, zorder=6, clip_on=False, label=label,
         )  # fmt: skip
         if narrow:
             continue

@@ -79,7 +79,13 @@ def test_no_words_of_a_picture_are_cut_off(pictures, width):
         FigureCanvasAgg(figure).draw()
         for axes in figure.axes:
             legend = axes.get_legend()
-            said = [axes.xaxis.label, axes.yaxis.label, axes.title, *axes.texts, *(legend.get_texts() if legend else ())]
+            said = [
+                axes.xaxis.label,
+                axes.yaxis.label,
+                axes.title,
+                *axes.texts,
+                *(legend.get_texts() if legend else ()),
+            ]
             for text in (each for each in said if each.get_text().strip()):
                 box = text.get_window_extent()
                 assert box.x0 >= -2, (width, text.get_text())  # [px]

@@ -109,7 +109,8 @@ def test_signs_of_the_verdict_differ_in_grey_and_without_red_and_green(visit):
         expect(place).to_be_visible()
         for scheme in ("light", "dark"):
             visit.page.emulate_media(color_scheme=scheme)
-            shots[scheme, sign] = place.screenshot()
+            # By its place: its words are set anew once it is known what it rests on.
+            shots[scheme, sign] = visit.page.screenshot(clip=place.bounding_box())
     for scheme in ("light", "dark"):
         for matrix in (GREY, DEUTERANOPIA):
             found = {sign: seen(shots[scheme, sign], matrix) for sign in ("short", "thin", "holds")}

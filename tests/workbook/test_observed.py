@@ -10,7 +10,9 @@ from inrushlib.cli import main
 
 CASES = {
     "From what one tile draws, all white": (["1.5 A", "64"], ["pixels", "1.5 A", "64"]),
-    "From length, gauge and plugs": (["2 m", "20 AWG", "10 mohm"], ["wire", "lead", "2 m", "20 AWG", "--contacts", "10 mohm"]),
+    "From length, gauge and plugs": (
+        ["2 m", "20 AWG", "10 mohm"], ["wire", "lead", "2 m", "20 AWG", "--contacts", "10 mohm"],
+    ),
     "Jumpers from length and gauge": (["5 cm", "30 AWG", ""], ["wire", "hop", "5 cm", "30 AWG"]),
     "Feeds from length and gauge": (["0.3", "20 AWG", ""], ["wire", "feed", "0.3 m", "20 AWG"]),
     "Rail from a board's copper": (["2", "3 mm", "60 mm", "8"], ["track", "2", "3 mm", "60 mm", "8"]),

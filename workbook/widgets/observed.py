@@ -14,7 +14,7 @@ import ipywidgets as w
 
 from inrushlib.build import build_keys
 from inrushlib.errors import InrushError, UsageError
-from inrushlib.parts import Observed, ValueKind, WireRun, from_lit_pixels, from_loads, from_track, from_wire
+from inrushlib.parts import FIGURES, Observed, ValueKind, WireRun, from_lit_pixels, from_loads, from_track, from_wire
 from inrushlib.quantities import format_gauge, format_quantity, parse_gauge, parse_quantity
 from inrushlib.text import for_html
 from widgets.files import row
@@ -135,8 +135,10 @@ OBSERVATIONS: Mapping[str, tuple[Observation, ...]] = {
         Observation(
             "From its voltage at two loads",
             (
-                Reading("voltage, light load", "5.08 V", _quantity("V")), Reading("at", "0.1 A", _quantity("A")),
-                Reading("voltage, heavy load", "4.98 V", _quantity("V")), Reading("at heavy load", "2 A", _quantity("A")),
+                Reading("voltage, light load", "5.08 V", _quantity("V")),
+                Reading("at light load", "0.1 A", _quantity("A")),
+                Reading("voltage, heavy load", "4.98 V", _quantity("V")),
+                Reading("at heavy load", "2 A", _quantity("A")),
             ),
             _loads,
         ),
@@ -238,6 +240,9 @@ def _told(found: Observed) -> str:
     """What follows, each value with its name, then what was taken for granted."""
     values = ", ".join(f"<b>{for_html(_named(key, value))}</b>" for key, value in found.values.items())
     notes = " ".join(for_html(signs(note)) for note in found.notes)
+    for name, (words, unit) in FIGURES.items():
+        if name in found.figures:
+            values += f"; {words} {for_html(signs(format_quantity(found.figures[name], unit, digits=3)))}"
     return f'Gives {values}. <span class="wb-small">{notes}</span>'
 
 
