@@ -19,8 +19,9 @@ COLOURS = 128  # of a picture, so that it stays small
 # All there: the answer, what it rests on, and every picture loaded.
 READY = """() => {
   const images = [...document.querySelectorAll('.wb-picture img, img.wb-picture, img.wb-plot')];
-  return document.querySelector('.wb-rests li') && images.every(i => i.complete && i.naturalWidth > 100)
-    && (document.querySelector('.wb-answer') || (images.length && picture() && fits()))
+  return document.querySelector('.wb-rests li') && images.length
+    && images.every(i => i.complete && i.naturalWidth > 100)
+    && (document.querySelector('.wb-answer') || (picture() && fits()))
     && ![...document.querySelectorAll('.wb-stale')].some(e => /computed/.test(e.textContent));
 }"""
 

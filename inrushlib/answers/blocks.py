@@ -296,7 +296,7 @@ class Picture:
     width: float
     height: float
     caption: str = ""
-    least: float = 4.8
+    least: float = 3.3
 
 
 @dataclass(frozen=True)

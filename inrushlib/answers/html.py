@@ -142,7 +142,7 @@ def render_block(block: Block, screen: Screen | None = None) -> str:
         case Chart():
             return ""
         case Ruler():
-            return draw_ruler(block)
+            return draw_ruler(block, (screen or Screen()).width)
         case Beside():
             parts = "".join(
                 f"<div>{part}</div>" for part in (render_block(each, screen) for each in block.blocks) if part

@@ -8,39 +8,47 @@ from inrushlib.answers.blocks import Mark, Ruler
 from inrushlib.quantities import format_result
 from inrushlib.text import for_html
 
-LEFT, RIGHT, TOP, BOTTOM = 20, 880, 34, 60
+WIDEST, NARROWEST = 900, 320  # [px of the page]
+LEFT, TOP, BOTTOM = 20, 34, 60
+APART = 58  # [px] of two figures below it
 # The page's colours, light and dark; on paper, which has none of its own, what stands after the comma.
 INK, EDGE, LINE = "var(--wb-ink, #1f2a33)", "var(--wb-edge, #5b656d)", "var(--wb-line, #c5ccd1)"
 SUNK, FILL, HOLDS = "var(--wb-sunk, #f1f4f6)", "var(--wb-boots, #bfdcc6)", "var(--wb-holds, #2b7a3d)"
 
 
-def draw_ruler(ruler: Ruler) -> str:
+def draw_ruler(ruler: Ruler, room: float = WIDEST) -> str:
     """Return the ruler as an inline drawing, its own words in ``aria-label``.
 
     Parameters
     ----------
     ruler : Ruler
         The ruler.
+    room : float
+        How wide it may be [px of the style sheet].
     """
+    whole = round(min(max(room, NARROWEST), WIDEST))
+    rightmost = whole - LEFT
     ends = [end for stretch in ruler.stretches for end in stretch if end]
     values = [*ends, *(mark.value for mark in ruler.marks if mark.value)]
     low, high = min(values) / 2, max(values) * 2
 
     def at(value: float) -> float:
         share = math.log(max(value, low) / low) / math.log(high / low)
-        return LEFT + (RIGHT - LEFT) * min(max(share, 0.0), 1.0)
+        return LEFT + (rightmost - LEFT) * min(max(share, 0.0), 1.0)
 
     bars = "".join(_bar(at(begin), at(high if end is None else end), end is None) for begin, end in ruler.stretches)
     told = [(at(value), value) for value in _round_values(low, high)]
     first = min(begin for begin, _ in ruler.stretches) if ruler.stretches else low
     if first < low:  # a scale by factors has no zero: its left end stands for it
         told = [(at(low), first), *(each for each in told if each[0] > LEFT + 60)]
-    ticks = "".join(_tick(x, format_result(value, ruler.unit)) for x, value in told)
-    marks = "".join(_mark(at(mark.value), mark) for mark in ruler.marks)
-    frame = f'<rect x="{LEFT}" y="{TOP}" width="{RIGHT - LEFT}" height="{BOTTOM - TOP}" fill="{SUNK}" stroke="{LINE}"/>'
+    ticks = "".join(_tick(x, format_result(value, ruler.unit)) for x, value in _spaced(told))
+    marks = "".join(_mark(at(mark.value), mark, rightmost) for mark in ruler.marks)
+    frame = (
+        f'<rect x="{LEFT}" y="{TOP}" width="{rightmost - LEFT}" height="{BOTTOM - TOP}" fill="{SUNK}" stroke="{LINE}"/>'
+    )
     return (
-        '<div class="wb-scroll"><svg class="wb-plot wb-window" viewBox="0 0 900 112" '
-        'style="width:100%;max-width:900px;min-width:800px;font:12.5px sans-serif" '
+        '<div class="wb-scroll"><svg class="wb-plot wb-window" viewBox="0 0 '
+        f'{whole} 112" style="width:100%;max-width:{whole}px;min-width:{NARROWEST}px;font:12.5px sans-serif" '
         f'role="img" aria-label="{for_html(ruler.about)}"><g fill="{INK}">'
         f"{frame}{bars}{ticks}{marks}</g></svg></div>"
     )
@@ -62,8 +70,17 @@ def _tick(x: float, text: str) -> str:
     )
 
 
-def _mark(x: float, mark: Mark) -> str:
-    anchor = "start" if x < LEFT + 60 else "end" if x > RIGHT - 60 else "middle"
+def _spaced(told: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Those whose figures do not touch the one before, from the left."""
+    kept: list[tuple[float, float]] = []
+    for each in told:
+        if not kept or each[0] - kept[-1][0] >= APART:
+            kept.append(each)
+    return kept
+
+
+def _mark(x: float, mark: Mark, rightmost: int) -> str:
+    anchor = "start" if x < LEFT + 60 else "end" if x > rightmost - 60 else "middle"
     ends, place = ((22, BOTTOM), 16) if mark.above else ((TOP, 90), 105)
     dash = "" if mark.above else ' stroke-dasharray="5 3"'
     line = f'<line x1="{x:.1f}" x2="{x:.1f}" y1="{ends[0]}" y2="{ends[1]}" stroke="{INK}" stroke-width="2"{dash}/>'

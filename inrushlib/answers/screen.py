@@ -19,6 +19,8 @@ from inrushlib.text import for_html
 
 DPI = 100  # an inch of a picture is so many pixels of the page
 HIGHEST_RATIO = 2.0
+WIDER = 1.4  # times a picture's own width [1], where a page has room for that
+MORE = 0.6  # [inch] of height for the lines that a narrow picture's words take
 COLOURS = 256  # in the PNG; more take three times as long to encode
 DRAWING = threading.Lock()
 """The drawing library keeps caches that two threads must not share."""
@@ -31,7 +33,7 @@ class Screen:
     Attributes
     ----------
     width : float
-        Room for a picture [px of the style sheet]; the picture's own width where that is less.
+        Room for a picture [px of the style sheet]; the picture is up to ``WIDER`` times its own width.
     ratio : float
         Pixels of the screen for each of those [1].
     dark : bool
@@ -42,7 +44,7 @@ class Screen:
         Whether the page has told these yet; until then its pictures are left out, for they would be drawn twice.
     """
 
-    width: float = 1600.0
+    width: float = 1000.0
     ratio: float = 1.5
     dark: bool = False
     kept: Kept | None = None
@@ -108,7 +110,7 @@ def picture(block: Picture, screen: Screen) -> str:
 
 
 def _image(block: Picture, screen: Screen) -> str:
-    width = round(DPI * min(block.width, max(screen.width / DPI, block.least)))
+    width = round(DPI * min(WIDER * block.width, max(screen.width / DPI, block.least)))
     data = base64.b64encode(png(block, width, screen)).decode("ascii")
     source = f'src="data:image/png;base64,{data}"'
     look = f"width: 100%; max-width: {width}px; min-width: {min(width, round(DPI * block.least))}px"
@@ -134,12 +136,14 @@ def png(block: Picture, width: int, screen: Screen) -> bytes:
     from PIL import Image
 
     from inrushlib.plots import Scheme
+    from inrushlib.plots.narrow import NARROW
 
     scheme = Scheme.DARK if screen.dark else Scheme.LIGHT
     ratio = min(max(screen.ratio, 1.0), HIGHEST_RATIO)
+    height = block.height + (MORE if width < DPI * NARROW else 0.0)
     with DRAWING:
         figure = Figure(
-            figsize=(width / DPI, block.height), dpi=DPI * ratio, layout="constrained", facecolor=scheme.palette.sheet
+            figsize=(width / DPI, height), dpi=DPI * ratio, layout="constrained", facecolor=scheme.palette.sheet
         )
         block.draw(figure.add_subplot(), scheme)
         canvas: Any = FigureCanvasAgg(figure)

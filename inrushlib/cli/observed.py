@@ -9,11 +9,10 @@ from inrushlib.cli.output import say, to_json
 from inrushlib.cli.typed import parse_colour, quantity_of
 from inrushlib.document import build_lines
 from inrushlib.errors import UsageError
-from inrushlib.parts import Observed, WireRun, from_lit_pixels, from_loads, from_track, from_wire
+from inrushlib.parts import FIGURES, Observed, WireRun, from_lit_pixels, from_loads, from_track, from_wire
 from inrushlib.quantities import format_quantity, parse_gauge
 
 NAME = "from"
-FIGURES = {"loop_resistance": ("loop, supply and return", "ohm"), "current_of_a_pixel": ("each pixel", "A")}
 PLANE = "plane"
 
 

@@ -1,6 +1,6 @@
 """The guide to measuring: what to read on the bench, which reading settles most, and what readings say.
 
-``deal``, ``Dealt``, ``RUNS``
+``deal``, ``Dealt``, ``RUNS``, ``LITTLE``
     the odds of a build as they stand, and the cards worth measuring, the most telling first
 ``Card``, ``Expected``, ``CardName``, ``Care``, ``Load``
     a card: what to connect, to light, to read, and what to heed
@@ -13,10 +13,11 @@
 """
 
 from inrushlib.guide.card import Card, CardName, Care, Expected, Load
-from inrushlib.guide.deck import RUNS, Dealt, deal, recipe, work_out
+from inrushlib.guide.deck import LITTLE, RUNS, Dealt, deal, recipe, work_out
 from inrushlib.guide.enter import Entered, LogLine, bench_log, enter, joined, parse_entry, parse_readings
 
 __all__ = [
+    "LITTLE",
     "RUNS",
     "Card",
     "CardName",

@@ -11,7 +11,7 @@
     what is known of each key
 ``Place``, ``PlaceKind``, ``LEAD``, ``feed``, ``hop``
     the places of a build that a finding or a current belongs to
-``from_lit_pixels``, ``from_wire``, ``from_track``, ``from_loads``, ``Observed``
+``from_lit_pixels``, ``from_wire``, ``from_track``, ``from_loads``, ``Observed``, ``FIGURES``
     from what can be seen or measured to the keys of a build
 ``CONNECTORS``
     classes of connectors with their rated currents
@@ -29,7 +29,7 @@ from inrushlib.parts.controller import Controller
 from inrushlib.parts.firmware import Firmware
 from inrushlib.parts.lead import Lead
 from inrushlib.parts.limiter import Limiter
-from inrushlib.parts.observed import Observed, WireRun, from_lit_pixels, from_loads, from_track, from_wire
+from inrushlib.parts.observed import FIGURES, Observed, WireRun, from_lit_pixels, from_loads, from_track, from_wire
 from inrushlib.parts.origin import Origin
 from inrushlib.parts.panel import PanelCapacitors
 from inrushlib.parts.part import KeySpec, Part, ValueKind
@@ -44,6 +44,7 @@ from inrushlib.parts.wiring import Wiring
 
 __all__ = [
     "CONNECTORS",
+    "FIGURES",
     "LEAD",
     "TABLES",
     "WIRE_CONNECTORS",

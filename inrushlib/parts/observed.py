@@ -26,6 +26,8 @@ from inrushlib.quantities import format_quantity
 SAGGED = 0.06
 """Share of the highest voltage by which a supply that still regulates may have fallen: 3 % of load regulation and as
 much again for lead and plugs (common practice, no source)."""
+FIGURES = {"loop_resistance": ("loop, supply and return", "ohm"), "current_of_a_pixel": ("each pixel", "A")}
+"""Words and unit of what follows beside the keys, by its name."""
 TRACK_RISE = 10.0  # [K] at which a track's current is told
 
 

@@ -17,6 +17,7 @@ from matplotlib.path import Path
 from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormatter
 
 from inrushlib.build import build_keys
+from inrushlib.plots.narrow import columns, wrapped
 from inrushlib.plots.scheme import OVERSTRESS_HATCH, Palette, Scheme
 from inrushlib.plots.style import SMALL
 from inrushlib.quantities import format_quantity
@@ -225,7 +226,8 @@ def _frame(axes: Axes, x: Axis, y: Axis, palette: Palette) -> None:
         factor, unit = _unit(axis)
         getattr(axes, f"set_{side}scale")("log" if axis.log else "linear")
         getattr(axes, f"set_{side}lim")(axis.low * factor, axis.high * factor)
-        label = f"{build_keys()[axis.key].meaning}\n{axis.key}" + (f" [{unit}]" if unit else "")
+        meaning = wrapped(axes, build_keys()[axis.key].meaning, 9)
+        label = f"{meaning}\n{axis.key}" + (f" [{unit}]" if unit else "")
         getattr(axes, f"set_{side}label")(label, color=palette.ink, fontsize=9)
         ruler = getattr(axes, f"{side}axis")
         if axis.log:
@@ -242,6 +244,7 @@ def _frame(axes: Axes, x: Axis, y: Axis, palette: Palette) -> None:
 
 def _legend(axes: Axes, handles: Sequence[Any], palette: Palette) -> None:
     axes.legend(
-        handles=handles, loc="lower left", bbox_to_anchor=(-0.01, 1.0), ncols=4, frameon=False, fontsize=9,
+        handles=handles, loc="lower left", bbox_to_anchor=(-0.01, 1.0), frameon=False, fontsize=9,
+        ncols=columns(axes, [str(each.get_label()) for each in handles], 9, 4),
         labelcolor=palette.ink, handlelength=2.2, handleheight=1.3, columnspacing=1.4, borderaxespad=0.2,
     )  # fmt: skip

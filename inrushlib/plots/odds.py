@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from inrushlib.margins import Edge
 from inrushlib.odds import Bands, Decision
+from inrushlib.plots.narrow import columns, is_narrow
 from inrushlib.plots.scheme import Line, Palette, Scheme
 from inrushlib.plots.style import plain
 
@@ -72,7 +73,7 @@ def draw_odds(
         axes.minorticks_off()
     axes.set_ylim(-3, 103)
     axes.set_xlabel(label, color=palette.ink)
-    axes.set_ylabel("boots at the first try [% of the runs]", color=palette.ink)
+    axes.set_ylabel("boots at the first try\n[% of the runs]", color=palette.ink)
     return axes
 
 
@@ -112,7 +113,8 @@ def draw_tornado(edges: Sequence[Edge], axes: Axes, scheme: Scheme = Scheme.LIGH
     axes.axvline(0.0, color=palette.ink, linewidth=1.4)
     for end in (-1.0, 1.0):
         axes.axvline(end, color=palette.ink_3, linewidth=1.1, linestyle="--")
-    axes.set_yticks(range(len(shown)), [edge.key for edge, _ in shown])
+    between = ".\n" if is_narrow(axes) else "."
+    axes.set_yticks(range(len(shown)), [edge.key.replace(".", between) for edge, _ in shown])
     axes.set_ylim(len(shown) - 0.4, -0.6)
     axes.set_xlim(-1.1, 1.1)
     axes.set_xticks([-1, -0.5, 0, 0.5, 1], ["lower\nend", "", "now", "", "upper\nend"])
@@ -172,7 +174,8 @@ def draw_spread(
     axes.set_xlabel("time [ms]", color=palette.ink)
     axes.set_ylabel(label, color=palette.ink)
     # Above the axes: inside, it would lie on the band.
-    above: dict[str, Any] = {"loc": "lower left", "bbox_to_anchor": (0.0, 0.98), "ncols": 3}
+    labels = axes.get_legend_handles_labels()[1]
+    above: dict[str, Any] = {"loc": "lower left", "bbox_to_anchor": (0.0, 0.98), "ncols": columns(axes, labels, 9, 3)}
     axes.legend(frameon=False, fontsize=9, labelcolor=palette.ink, **above)
     return axes
 
@@ -189,7 +192,7 @@ def _legend(axes: Axes, edges: Sequence[Edge], palette: Palette) -> None:
     if patches:
         axes.legend(
             handles=patches, frameon=False, fontsize=9, loc="lower center", bbox_to_anchor=(0.5, 1.0),
-            ncols=len(patches), labelcolor=palette.ink,
+            ncols=columns(axes, [each.words for each in turns], 9, len(patches)), labelcolor=palette.ink,
         )  # fmt: skip
 
 

@@ -22,6 +22,7 @@ from matplotlib.ticker import MaxNLocator
 from inrushlib.laws.arrays import FloatArray
 from inrushlib.panel import PanelState
 from inrushlib.panel.arrangement import Arrangement
+from inrushlib.plots.narrow import is_narrow, wrapped
 from inrushlib.plots.scheme import Palette, Scheme
 from inrushlib.plots.style import SMALL, plain
 
@@ -125,7 +126,8 @@ def draw_chain_current(state: PanelState, axes: Axes, scheme: Scheme = Scheme.LI
     axes.plot(state.feed_pixels, feeds, label="feed, with its current", **_feed_look(palette))
     axes.set_xlim(-1, count)
     axes.xaxis.set_major_locator(MaxNLocator(integer=True, nbins=9))
-    axes.set_xlabel("pixel, counted along the chain (dotted: joint between sections)", fontsize=9, color=ink)
+    words = wrapped(axes, "pixel, counted along the chain (dotted: joint between sections)", 9)
+    axes.set_xlabel(words, fontsize=9, color=ink)
     axes.set_ylabel("current to the next pixel [A]", fontsize=9, color=ink)
     axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), frameon=False, fontsize=8.5, labelcolor=ink)
     return axes
@@ -183,10 +185,16 @@ def _draw(state: PanelState, shown: _Shown, axes: Axes, arrangement: Arrangement
     _name(seen, [said(float(part.min())) for part in np.split(values, state.section_starts[1:-1])], axes, palette)
     marked = [said(float(value)) for value in values[[state.best_pixel, state.worst_pixel]]]
     _mark(state, marked, places, axes, palette, complete=bool(np.isfinite(grid).all()))
-    bar = axes.figure.colorbar(image, ax=axes, orientation="horizontal", shrink=0.7, aspect=45, ticks=levels, pad=0.03)
+    # On a narrow picture there is room for every other bound.
+    narrow = is_narrow(axes)
+    shape: dict[str, Any] = (
+        {"shrink": 0.95, "aspect": 30, "pad": 0.06} if narrow else {"shrink": 0.7, "aspect": 45, "pad": 0.03}
+    )
+    ticks = levels[:: 2 if narrow and len(levels) > 5 else 1]
+    bar = axes.figure.colorbar(image, ax=axes, orientation="horizontal", ticks=ticks, **shape)
     bar.ax.tick_params(labelsize=8.5, colors=ink)
     bar.outline.set_edgecolor(palette.edge)
-    bar.set_label(f"{shown.words}; beside each section its lowest", fontsize=9, color=ink)
+    bar.set_label(wrapped(axes, f"{shown.words}; beside each section its lowest", 9), fontsize=9, color=ink)
     for level in levels[1:-1]:
         bar.ax.axvline(level, color=ink, linewidth=0.8)
     return axes
@@ -264,17 +272,17 @@ def _frame(seen: Arrangement, sections: int, axes: Axes, palette: Palette) -> No
 
 def _name(seen: Arrangement, lowest: list[str], axes: Axes, palette: Palette) -> None:
     """Name the sections with their lowest values: beside a single row or column of them, else inside."""
-    sections, across = len(lowest), len(seen.order[0])
+    sections, across, narrow = len(lowest), len(seen.order[0]), is_narrow(axes)
     axes.set_xticks([])
     axes.set_yticks([])
-    word = "section " if sections <= 8 else ""
+    word = "section " if sections <= (4 if narrow else 8) else ""
     if across == 1:
         shown = range(0, sections, -(-sections // MOST_NAMED_ROWS))
         names = [f"{word}{seen.order[k][0]}: {lowest[seen.order[k][0]]}" for k in shown]
         axes.set_yticks([(k + 0.5) * seen.rows - 0.5 for k in shown], names, fontsize=8.5, color=palette.ink)
     elif len(seen.order) == 1:
-        shown = range(0, sections, -(-sections // MOST_NAMED_COLUMNS))
-        between = "\n" if sections > 4 else ": "
+        shown = range(0, sections, -(-sections // (MOST_NAMED_COLUMNS // 2 if narrow else MOST_NAMED_COLUMNS)))
+        between = "\n" if sections > 4 or narrow else ": "
         names = [f"{word}{seen.order[0][k]}{between}{lowest[seen.order[0][k]]}" for k in shown]
         axes.set_xticks([(k + 0.5) * seen.columns - 0.5 for k in shown], names, fontsize=8.5, color=palette.ink)
     else:
@@ -301,16 +309,20 @@ def _mark(state: PanelState, said: list[str], places: Any, axes: Axes, palette: 
         markeredgecolor=sheet, linestyle="", zorder=5, clip_on=False,
     )  # fmt: skip
     axes.plot(feeds[:, 1], feeds[:, 0], label="feed", zorder=5, clip_on=False, **_feed_look(palette))
-    height, width = axes.get_ylim()[0], axes.get_xlim()[1]
+    # Where there is no room for values beside their pixels, they stand in the legend.
+    height, width, narrow = axes.get_ylim()[0], axes.get_xlim()[1], is_narrow(axes)
     marked = [("best", state.best_pixel, "o", 18, said[0]), ("worst", state.worst_pixel, "X", -18, said[1])]
     if state.best_pixel == state.worst_pixel:
         marked = [("every pixel", state.best_pixel, "o", 18, said[0])]
     for name, pixel, marker, up, value in marked:
         row, column = (int(place) for place in places[pixel])
+        label = f"{name}: pixel {pixel}" + (f", {value}" if narrow else "")
         axes.plot(
             [column], [row], marker=marker, markersize=6, markerfacecolor=sheet, markeredgecolor=ink, linestyle="",
-            markeredgewidth=1.1, zorder=6, clip_on=False, label=f"{name}: pixel {pixel}",
+            markeredgewidth=1.1, zorder=6, clip_on=False, label=label,
         )  # fmt: skip
+        if narrow:
+            continue
         # Towards the middle of the display, so that nothing is cut off; best and worst go different ways else.
         up = -abs(up) if row < 0.2 * height else abs(up) if row > 0.8 * height else up
         across = 14 if column < 0.5 * width else -14
@@ -327,6 +339,7 @@ def _mark(state: PanelState, said: list[str], places: Any, axes: Axes, palette: 
     if complete:
         handles, labels = handles[1:], labels[1:]  # every place has its pixel
     axes.legend(
-        handles, labels, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=5, frameon=False, fontsize=8.5,
+        handles, labels, loc="lower left", bbox_to_anchor=(0.0, 1.0), frameon=False, fontsize=8.5,
+        ncols=2 if narrow else 5,
         labelcolor=ink, handletextpad=0.3, columnspacing=1.4, borderpad=0.1, borderaxespad=0.9,
     )  # fmt: skip

@@ -6,15 +6,17 @@ import re
 
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from PIL import Image
 
-from inrushlib.answers.blocks import Answer, Note, Picture
+from inrushlib.answers.blocks import Answer, Mark, Note, Picture, Ruler
 from inrushlib.answers.html import render
 from inrushlib.answers.map import map_answer
 from inrushlib.answers.panel import picture_blocks
+from inrushlib.answers.ruler import draw_ruler
 from inrushlib.answers.screen import DPI, Kept, Screen
 from inrushlib.answers.sure import turning_answer
 from inrushlib.build import new_build
@@ -67,6 +69,39 @@ def test_a_narrow_page_gets_a_picture_drawn_narrower_not_smaller(pictures):
         assert shown.width == pytest.approx(2 * room, abs=2)
         shown = image(render(Answer("", True, (block,)), Screen(width=300, ratio=1)))
         assert shown.width == 100 * block.least  # below that it scrolls
+
+
+@pytest.mark.parametrize("width", [3.3, 5.0, 14.0])
+def test_no_words_of_a_picture_are_cut_off(pictures, width):
+    for block in pictures:
+        figure = Figure((width, block.height + 0.6), dpi=DPI, layout="constrained")
+        block.draw(figure.add_subplot(), Scheme.LIGHT)
+        FigureCanvasAgg(figure).draw()
+        for axes in figure.axes:
+            legend = axes.get_legend()
+            said = [
+                axes.xaxis.label,
+                axes.yaxis.label,
+                axes.title,
+                *axes.texts,
+                *(legend.get_texts() if legend else ()),
+            ]
+            for text in (each for each in said if each.get_text().strip()):
+                box = text.get_window_extent()
+                assert box.x0 >= -2, (width, text.get_text())  # [px]
+                assert box.x1 <= figure.bbox.width + 2, (width, text.get_text())
+
+
+def test_a_ruler_is_as_wide_as_its_room_and_its_figures_do_not_touch():
+    marks = (Mark("recommended", 6.5e-3, above=True), Mark("this build", 12e-3, above=False))
+    ruler = Ruler(about="window", unit="s", stretches=((0.0, None),), marks=marks)
+    for room, whole in ((340, 340), (2000, 900)):
+        html = draw_ruler(ruler, room)
+        assert f'viewBox="0 0 {whole} 112"' in html
+        places = [float(x) for x in re.findall(r'<text x="([\d.]+)" y="80"', html)]
+        assert len(places) >= 2
+        assert min(np.diff(places)) >= 55  # a figure such as "500 us" at 12.5 px is some 45 px wide
+        assert max(places) <= whole
 
 
 def test_no_words_in_a_picture_are_below_eleven_pixels(pictures):

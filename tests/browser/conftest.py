@@ -5,6 +5,7 @@ import os
 import re
 import shutil
 import subprocess
+import time
 import urllib.parse
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
@@ -17,6 +18,7 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 from inrushlib import serve
 
 NAME = ".inrush-working-copy.json"
+STORY = "0_start_here.ipynb"
 
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -77,6 +79,14 @@ class Visit:
         """Take away what other pages of the folder worked on."""
         (self.work / NAME).unlink(missing_ok=True)
 
+    def kept(self, words: str) -> None:
+        """Wait until a change is on the disk, some milliseconds after it is on the page."""
+        copy = self.work / NAME
+        deadline = time.monotonic() + PATIENCE / 1000
+        while not (copy.is_file() and words in copy.read_text()):
+            assert time.monotonic() < deadline, words
+            time.sleep(0.05)
+
     def picture(self) -> str:
         return str(self.page.evaluate("picture()"))
 
@@ -94,7 +104,8 @@ class Visit:
         if "mod-active" not in (button.get_attribute("class") or ""):
             button.click()
         expect(button).to_have_class(re.compile("mod-active"))
-        told = "aria-expanded" if "wb-node-head" in (button.get_attribute("class") or "") else "aria-pressed"
+        folds = any(name in (button.get_attribute("class") or "") for name in ("wb-node-head", "wb-fold"))
+        told = "aria-expanded" if folds else "aria-pressed"
         expect(button).to_have_attribute(told, "true")
 
     def slider(self, name: str) -> None:
@@ -197,7 +208,8 @@ def notebook(browser: Browser, served: tuple[serve.Server, Path]) -> Iterator[Ca
         found.append(visit)
         visit.forget()
         visit.page.goto(visit.server.address.replace(serve.FIRST_NOTEBOOK, name), wait_until="domcontentloaded")
-        expect(visit.page.locator(".wb-answer" if answered else ".wb-margin").first).to_be_visible()
+        first = ".wb-story details" if name == STORY else ".wb-answer" if answered else ".wb-margin"
+        expect(visit.page.locator(first).first).to_be_visible()
         return visit
 
     yield open_one

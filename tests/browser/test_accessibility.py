@@ -14,7 +14,7 @@ from .conftest import PATIENCE
 
 pytestmark = pytest.mark.browser
 FIRST = serve.FIRST_NOTEBOOK
-PAGES = sorted(path.name for path in serve.workbook_folder().glob("[1-9]_*.ipynb"))
+PAGES = sorted(path.name for path in serve.workbook_folder().glob("[0-9]_*.ipynb"))
 HARM = {"critical", "serious", "moderate"}
 # Machado, Oliveira, Fernandes, "A Physiologically-based Model for Simulation of Color Vision Deficiency", IEEE TVCG
 # 15(6), 2009, table 1: deuteranomaly of severity 1.0, for linear red, green, blue; from memory.
@@ -24,9 +24,9 @@ DEUTERANOPIA = np.array(
 GREY = np.array([[0.2126, 0.7152, 0.0722]] * 3)  # ITU-R BT.709-6, item 3.2: luma from linear light
 
 
-def findings(visit):
-    """What the checker of accessibility rules finds, the merely minor aside."""
-    found = Axe().run(visit.page, options={"resultTypes": ["violations"]}).response["violations"]
+def findings(visit, within=None):
+    """What the checker of accessibility rules finds on a page or within a part of it, the merely minor aside."""
+    found = Axe().run(visit.page, within, options={"resultTypes": ["violations"]}).response["violations"]
     return [(each["id"], node["html"][:200]) for each in found if each["impact"] in HARM for node in each["nodes"]]
 
 
@@ -37,6 +37,14 @@ def test_a_page_breaks_no_rule_of_accessibility_and_can_be_enlarged(notebook, na
     for scheme in ("light", "dark"):
         visit.page.emulate_media(color_scheme=scheme)
         assert findings(visit) == []
+    visit.page.evaluate("() => document.querySelectorAll('.wb-page details').forEach(e => { e.open = true; })")
+    assert findings(visit, ".wb-page") == []
+    # Each question, as it stands before it is asked and, where it answers by itself, after.
+    tabs = visit.page.locator(".wb-seg button").all_inner_texts()
+    for tab in tabs[1:]:
+        visit.turn(tab)
+        landed(visit)
+        assert findings(visit, ".wb-stage") == [], tab
     # At twice the size 1280 pixels are 640 of the style sheet: nothing scrolls sideways.
     visit.page.set_viewport_size({"width": 640, "height": 450})
     visit.page.wait_for_function(
@@ -55,7 +63,7 @@ def test_what_the_buttons_of_the_rail_open_breaks_none_either(visit):
 def landed(visit):
     """Wait until names and landmarks are given, shortly after what they are for is shown."""
     visit.page.wait_for_function(
-        "() => document.querySelector('.wb-body[role=main]') && [...document.querySelectorAll('.wb-page select')]"
+        "() => document.querySelector('[role=main]') && [...document.querySelectorAll('.wb-page select')]"
         ".every(e => e.getAttribute('aria-label') || !e.getClientRects().length)",
         timeout=PATIENCE,
     )
@@ -101,7 +109,8 @@ def test_signs_of_the_verdict_differ_in_grey_and_without_red_and_green(visit):
         expect(place).to_be_visible()
         for scheme in ("light", "dark"):
             visit.page.emulate_media(color_scheme=scheme)
-            shots[scheme, sign] = place.screenshot()
+            # By its place: its words are set anew once it is known what it rests on.
+            shots[scheme, sign] = visit.page.screenshot(clip=place.bounding_box())
     for scheme in ("light", "dark"):
         for matrix in (GREY, DEUTERANOPIA):
             found = {sign: seen(shots[scheme, sign], matrix) for sign in ("short", "thin", "holds")}

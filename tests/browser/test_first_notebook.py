@@ -1,15 +1,12 @@
 """The first notebook, worked by keyboard."""
 
 import re
-import time
 
 import pytest
 from playwright.sync_api import expect
 
 from inrushlib.build import load_build
 from inrushlib.startup import simulate
-
-from .conftest import NAME
 
 pytestmark = pytest.mark.browser
 
@@ -154,26 +151,17 @@ def test_a_change_is_taken_back_and_done_again(visit):
     expect(visit.page.locator(".wb-title")).to_contain_text("Tide board on a 12 A adapter")
 
 
-def kept(visit, words):
-    """Wait until the change is on the disk, some milliseconds after it is on the page."""
-    copy = visit.work / NAME
-    deadline = time.monotonic() + 20
-    while not (copy.is_file() and words in copy.read_text()):
-        assert time.monotonic() < deadline
-        time.sleep(0.05)
-
-
 def test_a_build_goes_along_to_the_next_page_and_survives_a_reload(visit):
     page = visit.page
     visit.enter("rated current [A]", "12")
     visit.verdict("boots")
-    kept(visit, "12 A")
+    visit.kept("12 A")
     page.get_by_role("link", name="Supply", exact=True).click()
     visit.verdict("boots")
     expect(page.get_by_role("textbox", name="rated current [A]", exact=True)).to_have_value("12 A")
     visit.enter("rated current [A]", "4")
     visit.verdict("stuck")
-    kept(visit, "4 A")
+    visit.kept("4 A")
     page.get_by_role("link", name="Boot", exact=True).click()
     expect(page.get_by_role("textbox", name="rated current [A]", exact=True)).to_have_value("4 A")
     page.reload(wait_until="domcontentloaded")

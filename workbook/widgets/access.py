@@ -42,7 +42,7 @@ function name() {
     "Voltages, lead current and what each part is doing, over time. The readings and tables below have the figures."));
   document.querySelectorAll(".wb-log select").forEach((list) => set(list, "aria-label", "everything that switched"));
   document.querySelectorAll(".wb-page .jupyter-button").forEach((button) => {
-    if (button.classList.contains("wb-node-head"))
+    if (button.matches(".wb-node-head, .wb-fold"))
       set(button, "aria-expanded", button.classList.contains("mod-active") ? "true" : "false");
     else if (button.closest(".widget-toggle-buttons") || button.classList.contains("widget-toggle-button"))
       set(button, "aria-pressed", button.classList.contains("mod-active") ? "true" : "false");
@@ -51,7 +51,7 @@ function name() {
 }
 
 // The frame's four parts as landmarks; the editor around a page has its own.
-const PARTS = [[".wb-rail", "banner", ""], [".wb-read-out", "region", "answer"], [".wb-body", "main", ""],
+const PARTS = [[".wb-rail", "banner", ""], [".wb-read-out", "region", "answer"], [".wb-body, .wb-story", "main", ""],
   [".wb-foot", "contentinfo", ""]];
 
 function land() {
@@ -83,6 +83,16 @@ function speak() {
   set(document.querySelector(".wb-said"), "role", "status");
 }
 
+// What a button of the rail opened is gone on with at its first field.
+function begin() {
+  const field = document.querySelector(".wb-drawer :is(input[type=text], select)");
+  if (!field || field.dataset.begun) return;
+  field.dataset.begun = "yes";
+  if (!document.activeElement || !document.activeElement.closest(".wb-top")) return;
+  field.focus();
+  if (field.select) field.select();
+}
+
 function help(event) {
   const row = event.target.closest ? event.target.closest(".wb-key") : null;
   const about = row ? row.querySelector("[title].wb-name") : null;
@@ -100,7 +110,7 @@ export default {
     const later = () => {
       if (waiting) return;
       waiting = true;
-      setTimeout(() => { waiting = false; name(); land(); reach(); speak(); }, 150);
+      setTimeout(() => { waiting = false; name(); land(); reach(); speak(); begin(); }, 150);
     };
     const watch = new MutationObserver(later);
     watch.observe(document.body, { childList: true, subtree: true });

@@ -8,7 +8,7 @@ from inrushlib.answers.blocks import Facts
 from inrushlib.answers.by_odds import percent
 from inrushlib.answers.guide import card_rows, hint_words
 from inrushlib.answers.html import html_of, render_block
-from inrushlib.guide import Card, CardName
+from inrushlib.guide import LITTLE, Card, CardName
 from inrushlib.text import for_html
 from widgets.bench_state import BenchState
 from widgets.files import row
@@ -40,7 +40,7 @@ class CardView:
 
     def show(self, card: Card, place: int) -> None:
         """Show the card at its place in the order, the first one unfolded."""
-        share = f"settles some {percent(card.settles)}" if card.settles > 0 else "settles next to nothing now"
+        share = f"settles some {percent(card.settles)}" if card.settles >= LITTLE else "settles next to nothing now"
         body = render_block(Facts(card_rows(card)[1:-1]))
         opened = " open" if place == 1 else ""
         self.about.value = (

@@ -24,7 +24,7 @@ class ReadingFields:
         self._moving = False
         self.fields = {setting: _field(spec) for setting, spec in SETTINGS.items() if setting not in ELSEWHERE}
         self.fold = w.ToggleButton(description=SHUT, tooltip="Say what the file does not say itself")
-        self.fold.layout.width = "auto"
+        self.fold.add_class("wb-fold")
         self.lines = w.HTML()
         rows = [row(SETTINGS[setting].control, field, _about(setting)) for setting, field in self.fields.items()]
         self.rows = w.VBox([self.lines, *rows])

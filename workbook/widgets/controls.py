@@ -12,6 +12,7 @@ from inrushlib.parts import ValueKind, part_classes
 from inrushlib.text import for_html
 from widgets.groups import GROUPS, ClassChoice, Control, Heading, Item, Slide, Tick, group_names, keys_of, rest_of
 from widgets.margin import MarginState
+from widgets.observed import OBSERVATIONS, ObservedFields
 from widgets.signs import mark_of, signs
 from widgets.state import BuildState
 from widgets.values import STEP, at_position, label_of, position, shown, shown_number, tooltip_of, typed, written
@@ -205,7 +206,8 @@ class Group:
         main.add_class("wb-rows")
         tools = w.HBox([*([self.more] if self.rest else []), self.reset])
         tools.add_class("wb-tools")
-        self.box = w.VBox([main, self.extra, tools])
+        self.observed = [ObservedFields(state, about) for about in OBSERVATIONS.get(name, ())]
+        self.box = w.VBox([main, *(each.box for each in self.observed), self.extra, tools])
         if not rows:
             self.more.value = True
 

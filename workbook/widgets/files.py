@@ -70,7 +70,7 @@ class OpenFields:
         self.state = state
         self._moving = False
         self.pick = w.Dropdown(layout=WIDE)
-        self.path = w.Text(placeholder="my_build.toml", layout=WIDE)
+        self.path = w.Text(placeholder="my_build.toml", layout=WIDE, continuous_update=False)
         self.button = w.Button(description="Open file", tooltip="Open the file named here")
         self.refresh()
         self.pick.observe(self.picked, "value")
@@ -106,7 +106,7 @@ class SaveFields:
         self.state = state
         self._moving = False
         self._asked: Path | None = None
-        self.path = w.Text(value="my_build.toml", layout=WIDE)
+        self.path = w.Text(value="my_build.toml", layout=WIDE, continuous_update=False)
         self.title = w.Text(continuous_update=False, layout=WIDE)
         self.button = w.Button(description="Save file", tooltip="Save the build as it stands now")
         self.button.add_class("wb-main")

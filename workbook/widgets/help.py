@@ -15,6 +15,7 @@ from widgets.sketches import Curve, Sketch
 
 PHYSICS, WORDS = "wb-physics", "wb-words-of-the-trade"
 _BELL = tuple((x / 40, 0.9 * math.exp(-(((x / 40 - 0.6) / 0.18) ** 2) / 2)) for x in range(41))
+_BELL_AFTER = tuple((x / 40, 0.85 * math.exp(-(((x / 40 - 0.4) / 0.05) ** 2) / 2)) for x in range(41))
 
 
 @dataclass(frozen=True)
@@ -169,6 +170,48 @@ LESSONS: dict[str, Lesson] = {
             ),
         ),
     ),
+    "Bench": Lesson(
+        "A reading is worth what it settles: how much of the doubt in the outcome hangs on the values that it tells, "
+        "less what is left because no instrument is exact. The card that settles most comes first. What is read goes "
+        "through a formula to values of the build, and so do the limits of the instruments; the [range] that is left "
+        "takes the place of the one that was assumed, and the [odds] are run anew. A reading far beyond its range "
+        "means another part, or a slip: read it again.",
+        (
+            "channel: I<sub>ch</sub> = (i<sub>white</sub> − i<sub>dark</sub>) / (3 n); adapter: R<sub>o</sub> = "
+            "(v<sub>light</sub> − v<sub>heavy</sub>) / (i<sub>heavy</sub> − i<sub>light</sub>)",
+            "what a value takes over from its readings: u² = Σ (∂value/∂reading · u<sub>reading</sub>)²",
+            "what a card settles: Σ S<sub>value</sub> · (1 − u²<sub>after</sub> / u²<sub>before</sub>)",
+        ),
+        Sketch(
+            "How likely each value is: wide and low before a reading, narrow and high after it.",
+            "value", "how likely",
+            (
+                Curve(((0.08, 0), (0.08, 0.22), (0.92, 0.22), (0.92, 0)), "range before", (0.7, 0.27), "5 3"),
+                Curve(_BELL_AFTER, "after the reading", (0.5, 0.86)),
+            ),
+        ),
+    ),
+    "Start": Lesson(
+        "Every page works on one build: the adapter, its lead, the [bus], the controller, the pixels, in the order in "
+        "which the current flows. Change it on one page and the others follow. Each page answers one question about "
+        "it and says by which [margin]. What you have not measured is typical of the trade, and marked so; "
+        "measuring narrows its [range] and steadies the [odds].",
+        (
+            "will it boot: v<sub>bus</sub> where adapter and pixels meet, against what the controller needs",
+            "how close: margin = value − need, in volts, seconds or amperes",
+            "how sure: odds = booting runs / all runs",
+        ),
+        Sketch(
+            "Bus voltage over time: it rises, stays below the level that the controller needs on a small adapter, "
+            "and above it on a larger one.",
+            "time", "bus voltage",
+            (
+                Curve(((0, 0), (0.12, 0.5), (0.2, 0.42), (1, 0.42)), "sticks", (0.8, 0.34)),
+                Curve(((0, 0), (0.1, 0.7), (0.4, 0.7), (0.43, 0.86), (1, 0.86)), "boots", (0.8, 0.92)),
+                Curve(((0, 0.58), (1, 0.58)), "needed to leave reset", (0.55, 0.63), "5 3"),
+            ),
+        ),
+    ),
 }  # fmt: skip
 
 
@@ -178,7 +221,7 @@ def help_box(place: str) -> w.HTML:
     Parameters
     ----------
     place : str
-        Name of the page in the rail; a page without a lesson has the glossary alone.
+        Name of the page in the rail.
     """
     box = w.HTML(help_html(place))
     box.add_class("wb-lesson")
@@ -194,9 +237,7 @@ def help_html(place: str) -> str:
         Name of the page in the rail.
     """
     words = f'<details id="{WORDS}"><summary>Glossary</summary>{glossary_html()}</details>'
-    lesson = LESSONS.get(place)
-    if lesson is None:
-        return words
+    lesson = LESSONS[place]
     lines = "".join(f"<li>{line}</li>" for line in lesson.equations)
     return (
         f'<details id="{PHYSICS}"><summary>How this is computed</summary><div class="wb-taught"><div>'

@@ -39,12 +39,12 @@ class NewFields:
 
     def __init__(self, state: BuildState) -> None:
         self.state = state
-        self.rated = w.Text(placeholder="3 A", layout=WIDE)
+        self.rated = w.Text(placeholder="3 A", layout=WIDE, continuous_update=False)
         self.kind = w.Dropdown(options=[(panel.value, panel) for panel in Panel], layout=WIDE)
-        self.sections = w.Text(value="4", layout=WIDE)
-        self.pixels = w.Text(value="64", layout=WIDE)
-        self.length = w.Text(value="1.2 m", layout=WIDE)
-        self.gauge = w.Text(value="22 AWG", layout=WIDE)
+        self.sections = w.Text(value="4", layout=WIDE, continuous_update=False)
+        self.pixels = w.Text(value="64", layout=WIDE, continuous_update=False)
+        self.length = w.Text(value="1.2 m", layout=WIDE, continuous_update=False)
+        self.gauge = w.Text(value="22 AWG", layout=WIDE, continuous_update=False)
         self.controller = w.Dropdown(options=tuple(CONTROLLERS), layout=WIDE)
         self.button = w.Button(description="Begin this build", tooltip="Leave the build that is open for this one")
         self.button.add_class("wb-main")

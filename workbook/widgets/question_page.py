@@ -65,7 +65,7 @@ class TaskPage:
         """The page told how wide it is, and whether it is dark."""
         access = self.frame.access
         for view in self.questions.values():
-            view.fit(Screen(access.width, access.ratio, access.dark))
+            view.fit(Screen(view.room(access.width), access.ratio, access.dark))
 
     def opened(self, _: Any = None) -> None:
         """Another question was chosen."""

@@ -13,6 +13,9 @@ from inrushlib.text import for_html
 from widgets.question import Task
 from widgets.worker import DETAILS, DRAW
 
+INPUTS, SPLIT = 316, 845
+"""What stands beside an answer takes so much [px], from this width on; as in the style sheet."""
+
 
 @dataclass(frozen=True)
 class TakeOver:
@@ -47,13 +50,15 @@ class TaskView:
         What is asked for first.
     take_over : TakeOver or None
         What can be put into the build.
+    beside : bool
+        Whether what is asked for stands beside the answer where there is room, so that both are seen at once.
     """
 
     def __init__(
         self, task: Task, words: str, render: Callable[[Any, Screen], str], about: str = "", inputs: Any = None,
-        take_over: TakeOver | None = None,
+        take_over: TakeOver | None = None, beside: bool = False,
     ) -> None:  # fmt: skip
-        self.task, self.render, self.take_over = task, render, take_over
+        self.task, self.render, self.take_over, self.beside = task, render, take_over, beside
         self.screen = self.wanted = Screen(known=not task.worker.threaded)
         self.kept = Kept()
         self.shown = False
@@ -90,6 +95,8 @@ class TaskView:
         rows = [*above, *middle, *below] if self.task.live else [*above, *below, *middle]
         box = w.VBox(rows)
         box.add_class("wb-task")
+        if self.beside:
+            box.add_class("wb-split")
         return box
 
     def redraw(self) -> None:
@@ -130,6 +137,16 @@ class TaskView:
         """
         self.kept.begin(again)
         self.output.value = self.render(self.task.result, replace(self.screen, kept=self.kept))
+
+    def room(self, width: float) -> float:
+        """Return how wide a picture of the answer may be [px].
+
+        Parameters
+        ----------
+        width : float
+            Of the place that questions have [px].
+        """
+        return width - INPUTS if self.beside and width >= SPLIT else width
 
     def fit(self, screen: Screen) -> None:
         """Draw for another screen; a question that is not open waits until it is.

@@ -63,8 +63,8 @@ class FitQuestion(tl.HasTraits):
         self.state, self.factors = state, factors
         self.keys = w.SelectMultiple(rows=9, layout=WIDE)
         self.bootstrap = w.BoundedIntText(value=0, min=0, max=1000, layout=w.Layout(width="80px"))
-        self.probe = w.Text(value="3 %", layout=w.Layout(width="110px"))
-        self.time = w.Text(value="100 ppm", layout=w.Layout(width="110px"))
+        self.probe = w.Text(value="3 %", layout=w.Layout(width="110px"), continuous_update=False)
+        self.time = w.Text(value="100 ppm", layout=w.Layout(width="110px"), continuous_update=False)
         self.chosen = w.HTML()
         hint = w.HTML("Several with Ctrl or Shift. What the capture does not determine is said, not guessed.")
         hint.add_class("wb-note")
@@ -119,7 +119,7 @@ class FitView(TaskView):
 
     def __init__(self, question: FitQuestion, *args: Any, **named: Any) -> None:
         self.question = question
-        self.path = w.Text(value="fitted.toml", layout=WIDE)
+        self.path = w.Text(value="fitted.toml", layout=WIDE, continuous_update=False)
         self.save = w.Button(description="Save fitted build", icon="save", disabled=True)
         self.save.layout.width = "auto"
         self.saved = w.HTML()

@@ -46,7 +46,7 @@ class ScopePage(TaskPage):
             "Capture over the model": TaskView(
                 Task(self.state, self.over.ask, live=True), "", laid_html,
                 "Choose or upload a capture and say what each channel shows. The difference is measured minus "
-                "modelled.", inputs=w.VBox([self.captures.box, self.factors.box]),
+                "modelled.", inputs=w.VBox([self.captures.box, self.factors.box]), beside=True,
             ),
             "Fit": FitView(
                 self.fit, Task(self.state, self.fit.ask), "Fit values", fit_html,

@@ -14,6 +14,7 @@ from enum import Enum
 from functools import cached_property
 from typing import Any, Final
 
+from inrushlib.answers.assumed import key_words
 from inrushlib.answers.blocks import Value, Words
 from inrushlib.build import Build, load_build
 from inrushlib.guide import Dealt, deal, enter, joined
@@ -244,7 +245,7 @@ STEPS: Final = (
          task="Read the margin: how many volts is the controller's rail short?", unit="V",
          answer=lambda s: s.stuck.slack[0].value),
     Step(title="What would turn it", notebook="6_how_sure.ipynb",
-         words=lambda s: f"The nearest single value that turns the verdict: {s.edge.key}.",
+         words=lambda s: f"The nearest single value that turns the verdict: {key_words(s.edge.key, 'the')}.",
          task="Move that value's slider until the display boots. From which value on?", unit="A",
          answer=lambda s: s.edge.value),
     Step(title="Which remedy", notebook="2_which_supply.ipynb", words=_remedy,

@@ -13,6 +13,7 @@ from inrushlib.errors import InrushError
 from inrushlib.text import for_html
 from widgets.access import Access
 from widgets.files import row
+from widgets.help import help_box
 from widgets.look import STYLE
 from widgets.rail import links
 from widgets.story import STEPS, Judged, Step, Story, judge
@@ -134,7 +135,9 @@ class StoryPage:
         stage.add_class("wb-stage")
         stage.add_class("wb-card")
         stage.add_class("wb-story")
-        page = w.VBox([style, w.VBox([top]), stage, self.access])
+        rail = w.VBox([top])
+        rail.add_class("wb-rail")
+        page = w.VBox([style, rail, stage, help_box("Start"), self.access])
         page.add_class("wb-page")
         fit = w.VBox([page])
         fit.add_class("wb-fit")
