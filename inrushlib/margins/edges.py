@@ -141,7 +141,8 @@ class _Runs:
 
     def _run(self, packed: Sequence[Packed]) -> Answers:
         return screen_packed(
-            packed, tolerance=self.tolerance, until_lost=self.until_lost, cancelled=self.cancelled
+            packed,
+            tolerance=self.tolerance, until_lost=self.until_lost, until_decided=True, cancelled=self.cancelled,
         )  # fmt: skip
 
     def keep(self, packed: Sequence[Packed]) -> tuple[NDArray[np.bool_], Answers]:

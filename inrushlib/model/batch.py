@@ -1,8 +1,9 @@
-"""Many runs in one compiled loop, without curves: for searches, maps and spreads.
+"""Many runs, without curves: for searches, maps and spreads.
 
 ``run_batch``
-    answers: makes the arrays once for all runs; the compiled loop ``_run_each`` holds no global lock, so that threads
-    can share the work
+    answers: makes the arrays once for all runs; each run holds no global lock, so that threads can share the work
+
+The loop over the runs is plain, as that of :mod:`inrushlib.model.slack`, and for its reason.
 """
 
 from __future__ import annotations
@@ -14,7 +15,6 @@ import numpy as np
 
 from . import layout as at
 from . import run as one
-from .compiled import compiled
 from .judge import judge
 
 # One row of answers a run.
@@ -49,32 +49,17 @@ def run_batch(
     """
     count = lumps.shape[1]
     bounds = (tolerance, float(most_steps), float(most_switchings), int(until))
-    state = np.zeros(at.CORE + count), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
-    records = np.zeros((0, 3)), np.zeros((0, 1)), np.zeros(one.OUTS)
-    _run_each(parts, lumps, interruptions, bounds, state, records, one.room(count), answers)
-
-
-@compiled
-def _run_each(parts, lumps, interruptions, bounds, state, records, arrays, answers):
-    """Do what :func:`run_batch` says, in arrays that are there."""
-    y, m, q = state
-    log, kept, out = records
-    for i in range(answers.shape[0]):
-        s = lumps[min(i, lumps.shape[0] - 1)]
+    y, m, q = np.zeros(at.CORE + count), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
+    log, kept, out = np.zeros((0, 3)), np.zeros((0, 1)), np.zeros(one.OUTS)
+    arrays = one.room(count)
+    for i, row in enumerate(answers):
+        s = lumps[min(i, len(lumps) - 1)]
         status = one.advance(parts[i], s, interruptions, bounds, y, m, q, log, kept, out, arrays)
-        answers[i, STATUS] = status
-        answers[i, VERDICT] = judge(m, q)
-        answers[i, BROWN_OUTS] = m[at.BROWN_OUTS]
-        answers[i, TRIPS] = m[at.TRIP_COUNT]
-        answers[i, RUNNING_AT] = m[at.RUNNING_AT]
-        answers[i, READY_AT] = m[at.SHOWN_AT]
-        if m[at.STATE] != at.RUN:
-            answers[i, READY_AT] = inf
-        answers[i, PEAK] = out[one.PEAK_LEAD_CURRENT]
-        answers[i, FINAL_BUS] = y[at.V_B]
-        answers[i, FINAL_RAIL] = y[at.V_3]
-        answers[i, FINAL_LEAD] = y[at.I_L]
-        answers[i, HIGHEST_BUS] = out[one.HIGHEST_BUS]
-        answers[i, HIGHEST_ROOT] = out[one.HIGHEST_ROOT]
-        answers[i, HIGHEST_RESERVOIR] = out[one.HIGHEST_RESERVOIR]
-        answers[i, HIGHEST_LUMP] = out[one.HIGHEST_LUMP]
+        row[STATUS], row[VERDICT] = status, judge(m, q)
+        row[BROWN_OUTS], row[TRIPS] = m[at.BROWN_OUTS], m[at.TRIP_COUNT]
+        row[RUNNING_AT] = m[at.RUNNING_AT]
+        row[READY_AT] = m[at.SHOWN_AT] if m[at.STATE] == at.RUN else inf
+        row[FINAL_BUS], row[FINAL_RAIL], row[FINAL_LEAD] = y[at.V_B], y[at.V_3], y[at.I_L]
+        row[PEAK] = out[one.PEAK_LEAD_CURRENT]
+        row[HIGHEST_BUS], row[HIGHEST_ROOT] = out[one.HIGHEST_BUS], out[one.HIGHEST_ROOT]
+        row[HIGHEST_RESERVOIR], row[HIGHEST_LUMP] = out[one.HIGHEST_RESERVOIR], out[one.HIGHEST_LUMP]

@@ -6,12 +6,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from . import circuit as ci
 from . import laws
 from . import layout as at
-from .compiled import allocating, compiled
+from .compiled import compiled
 from .dense_output import restore, restore_modes
 
 # Branches: adapter's regulator, controller's feed, bus to root, its body diode (root to bus), bus to gate, gate to
@@ -26,13 +28,29 @@ def width(count):
     return FEEDS + 2 * count
 
 
-@allocating
-def branches(kept, rows, shares, p, s, out):
-    """Fill out, one row an instant: the share (0 to 1) of the kept step ``rows``, whose modes hold."""
+def branches(kept: Any, rows: Any, shares: Any, p: Any, s: Any, out: Any) -> None:
+    """Fill out, one row an instant: the share (0 to 1) of the kept step ``rows``, whose modes hold.
+
+    Parameters
+    ----------
+    kept : (steps, width) array
+        Kept steps [as in :mod:`~inrushlib.model.dense_output`].
+    rows, shares : (n,) array
+        Which step, and the share of it [1].
+    p, s : record and array
+        Parts and lumps [SI], as in :mod:`inrushlib.model.layout`.
+    out : (n, width) array
+        Filled [A].
+    """
+    count = len(s)
+    y, m, d = np.empty(at.CORE + count), np.zeros(at.MODES), np.empty(ci.SLOPES + count)
+    _branches(kept, rows, shares, p, s, out, y, m, d)
+
+
+@compiled
+def _branches(kept, rows, shares, p, s, out, y, m, d):
+    """Do what :func:`branches` says, in arrays that are there."""
     count = s.shape[0]
-    y = np.empty(at.CORE + count)
-    m = np.zeros(at.MODES)
-    d = np.empty(ci.SLOPES + count)
     for r in range(rows.shape[0]):
         step = kept[rows[r]]
         restore_modes(step, m)

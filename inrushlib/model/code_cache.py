@@ -17,6 +17,7 @@ from typing import Any
 
 from numba.core import config, serialize
 from numba.core.caching import CompileResultCacheImpl, FunctionCache, UserProvidedCacheLocator
+from numba.core.runtime.nrt import rtsys
 
 from .cache_folder import Entry
 
@@ -55,8 +56,12 @@ class _Forgiving(FunctionCache):
 
     def load_overload(self, sig, target_context):
         """Return the kept result, or None to have it compiled."""
+        # numba's own first brings in all that it could compile (a quarter of a second). What is kept only has to be
+        # loaded, beside the run-time that arrays come with; what is compiled after all, the compiler brings in itself.
         try:
-            return super().load_overload(sig, target_context)
+            rtsys.initialize(target_context)
+            with self._guard_against_spurious_io_errors():
+                return self._load_overload(sig, target_context)
         except Exception:  # a damaged pickle can raise anything
             # The index may be what is damaged: begin a new one.
             with contextlib.suppress(Exception):

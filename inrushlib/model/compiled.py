@@ -10,8 +10,6 @@ edit leads to another folder and a fresh compilation.
     the same for what is small and called often: put where it is called
 ``fused``
     the same, with multiplication and addition in one rounding where the machine can
-``allocating``
-    the same for what makes arrays
 ``compiled_law``
     the same for a law that stands elsewhere in plain Python and calls others of its kind
 ``needs_compiling``, ``mark_compiled``
@@ -102,17 +100,6 @@ def fused(function: Callable[..., Any]) -> Callable[..., Any]:
         What to compile.
     """
     return _kept(njit(**OPTIONS, **UNCOUNTED, forceinline=True, fastmath={"contract"})(function))
-
-
-def allocating(function: Callable[..., Any]) -> Callable[..., Any]:
-    """Compile as :func:`compiled` does, for the few functions at the outside that make arrays for those inside.
-
-    Parameters
-    ----------
-    function : callable
-        What to compile.
-    """
-    return _kept(njit(**OPTIONS)(function))
 
 
 def _kept(dispatcher: Callable[..., Any]) -> Callable[..., Any]:

@@ -10,6 +10,7 @@
 from __future__ import annotations
 
 from math import expm1, inf
+from typing import Any
 
 import numpy as np
 
@@ -18,7 +19,7 @@ from inrushlib.laws.constants import WAKE_WIDTH
 from . import circuit as ci
 from . import laws
 from . import layout as at
-from .compiled import allocating, compiled
+from .compiled import compiled
 from .crossing import turning_points
 from .dense_output import restore, restore_modes
 from .stepper import interpolate_one
@@ -42,6 +43,8 @@ ENERGIES = 15
     X_LEAD, X_BUS, X_ROOT, X_RESERVOIR, X_LOWEST_BUS, X_LOWEST_RAIL, X_LIMITER, X_SECTION, X_JUNCTION, X_LIT,
 ) = range(10)  # fmt: skip
 EXTREMES = 10
+LARGEST = 1
+LEAD = 0  # the lead's row of the wires
 WATCHED = np.array(
     [[at.I_L, 1], [at.V_B, 1], [at.V_R, 1], [at.V_H, 1], [at.V_B, -1], [at.V_3, -1], [at.LIMITER_RISE, 1]]
 )
@@ -102,7 +105,7 @@ def add_conductor(row, i, resistance, dt, wires):
 def add_wiring(y, p, s, q, dt, e, wires):
     """Add lead (row 0), feeds (rows 1..M by section), hops (rows M+1..) and pixels over dt [s]."""
     count = s.shape[0]
-    add_conductor(0, y[at.I_L], p.lead_resistance, dt, wires)
+    add_conductor(int(LEAD), y[at.I_L], p.lead_resistance, dt, wires)
     for k in range(count):
         v = y[at.CORE + k]
         i, _ = ci.section_pixel(v, q[k, at.SHOWS], p)
@@ -119,7 +122,10 @@ def add_wiring(y, p, s, q, dt, e, wires):
 
 @compiled
 def note_extreme(row, value, t, sign, extremes):
-    """Keep the largest (sign 1) or smallest (-1) value with its instant."""
+    """Keep the largest (sign 1) or smallest (-1) value with its instant.
+
+    Constants are passed as ``int(LARGEST)``: numba compiles anew for every one that is written as it is.
+    """
     if sign * value > sign * extremes[row, 0]:
         extremes[row, 0] = value
         extremes[row, 1] = t
@@ -183,27 +189,46 @@ def slices(step, n, p, s, m, q, y, d, foster, rises, extremes):
         power = i_sw * (y[at.V_B] - y[at.V_R])
         if i > 0:
             if p.switch_kind > 0.0:
-                note_extreme(int(X_JUNCTION), warm(before, power, dt, foster, rises), t + i * dt, 1, extremes)
+                rise = warm(before, power, dt, foster, rises)
+                note_extreme(int(X_JUNCTION), rise, t + i * dt, int(LARGEST), extremes)
             restore(step, end * (i - 0.5) / SLICES, y)
             if lit(y, p, s, q):
                 extremes[X_LIT, 0] += dt
         before = power
 
 
-@allocating
-def tally(kept, rows, p, s, since, foster, energies, wires, extremes):
+def tally(
+    kept: Any, rows: int, p: Any, s: Any, since: float, foster: Any, energies: Any, wires: Any, extremes: Any
+) -> None:
     """Fill energies, wires and extremes from the first ``rows`` kept steps.
 
-    ``since`` [s] is the instant from which the lowest bus and rail voltage count. ``wires`` has one
-    row for the lead, M for the feeds by section, M - 1 for the hops; charge, energy, I2t.
+    Parameters
+    ----------
+    kept : (rows or more, width) array
+        Kept steps [as in :mod:`~inrushlib.model.dense_output`].
+    rows : int
+        How many [1].
+    p, s : record and array
+        Parts and lumps [SI], as in :mod:`inrushlib.model.layout`.
+    since : float
+        The instant [s] from which the lowest bus and rail voltage count.
+    foster : (k, 2) array
+        The switch's thermal ladder: resistance [K/W], time [s].
+    energies, wires, extremes : array
+        Filled [SI]. ``wires`` has one row for the lead, M for the feeds by section, M - 1 for the hops; charge, energy,
+        I2t.
     """
+    count = len(s)
+    y, d = np.empty(at.CORE + count), np.empty(ci.SLOPES + count)
+    m, q, rises = np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES)), np.zeros(len(foster))
+    _tally(kept, rows, p, s, since, foster, energies, wires, extremes, y, m, q, d, rises)
+
+
+@compiled
+def _tally(kept, rows, p, s, since, foster, energies, wires, extremes, y, m, q, d, rises):
+    """Do what :func:`tally` says, in arrays that are there."""
     count = s.shape[0]
-    n = at.CORE + count
-    y = np.empty(n)
-    m = np.zeros(at.MODES)
-    q = np.zeros((count, at.LUMP_MODES))
-    d = np.empty(ci.SLOPES + count)
-    rises = np.zeros(foster.shape[0])
+    n = y.shape[0]
     clear(energies, wires, extremes)
     for r in range(rows):
         step = kept[r]
@@ -223,7 +248,7 @@ def tally(kept, rows, p, s, since, foster, energies, wires, extremes):
             if WATCHED[row, 1] > 0 or step[0] >= since:
                 watch(row, WATCHED[row, 0], WATCHED[row, 1], step, n, extremes)
         for k in range(count):
-            watch(X_SECTION, at.CORE + k, 1, step, n, extremes)
+            watch(int(X_SECTION), at.CORE + k, int(LARGEST), step, n, extremes)
     if rows > 0:
         restore(kept[rows - 1], kept[rows - 1, 2], y)
         energies[E_STORED] += stored(y, p, s)

@@ -82,19 +82,20 @@ def tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense):
 @inlined
 def note_peaks(until, y, y_new, dense, out):
     """Keep the largest lead current and the highest voltages of a step, up to the share ``until``."""
-    note_peak(PEAK_LEAD_CURRENT, at.I_L, until, y, y_new, dense, out)
-    note_peak(HIGHEST_BUS, at.V_B, until, y, y_new, dense, out)
-    note_peak(HIGHEST_ROOT, at.V_R, until, y, y_new, dense, out)
-    note_peak(HIGHEST_RESERVOIR, at.V_H, until, y, y_new, dense, out)
+    out[PEAK_LEAD_CURRENT] = highest_of(out[PEAK_LEAD_CURRENT], at.I_L, until, y, y_new, dense)
+    out[HIGHEST_BUS] = highest_of(out[HIGHEST_BUS], at.V_B, until, y, y_new, dense)
+    out[HIGHEST_ROOT] = highest_of(out[HIGHEST_ROOT], at.V_R, until, y, y_new, dense)
+    out[HIGHEST_RESERVOIR] = highest_of(out[HIGHEST_RESERVOIR], at.V_H, until, y, y_new, dense)
     for j in range(at.CORE, y.shape[0]):
-        note_peak(HIGHEST_LUMP, j, until, y, y_new, dense, out)
+        out[HIGHEST_LUMP] = highest_of(out[HIGHEST_LUMP], j, until, y, y_new, dense)
 
 
 @compiled
-def note_peak(row, j, until, y, y_new, dense, out):
-    """Keep the largest value of state j, looked for only where a cheap bound does not rule it out."""
-    if max(y[j], y_new[j]) + 0.25 * abs(dense[0, j]) + 0.15 * abs(dense[1, j]) > out[row]:
-        out[row] = max(out[row], cr.largest(y[j], y_new[j], dense[0, j], dense[1, j], until))
+def highest_of(known, j, until, y, y_new, dense):
+    """The larger of what is ``known`` and state j's largest, which a cheap bound mostly saves from being looked for."""
+    if max(y[j], y_new[j]) + 0.25 * abs(dense[0, j]) + 0.15 * abs(dense[1, j]) > known:
+        return max(known, cr.largest(y[j], y_new[j], dense[0, j], dense[1, j], until))
+    return known
 
 
 def run(
@@ -211,7 +212,10 @@ def advance(p, s, interruptions, bounds, end_state, m, q, log, kept, out, arrays
         if share <= 1.0:
             st.interpolate(share, y, y_new, dense)
             t = min(t + share * size, end)
-            cr.apply(t, share + fw.SAME_INSTANT / size, shares, p, s, m, q, log)
+            # What follows within an instant is taken along, so it may be short of its level and fall back at once. That
+            # takes nothing along: two lumps would take turns for ever, and time stand still.
+            along = fw.SAME_INSTANT / size if share > 0.0 else 0.0
+            cr.apply(t, share + along, shares, p, s, m, q, log)
         else:
             t = end if size == end - t else t + size
             st.interpolate(1.0, y, y_new, dense)

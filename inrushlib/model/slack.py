@@ -22,7 +22,7 @@ import numpy as np
 
 from . import layout as at
 from . import run as one
-from .compiled import allocating
+from .compiled import compiled
 from .decided import UNTIL_END, UNTIL_LOST
 from .dense_output import width
 from .judge import judge
@@ -43,6 +43,7 @@ from .slack_readout import (
     read_listen,
     read_release,
     read_times,
+    room,
 )
 
 __all__ = ["COLUMNS", "ROWS_SPENT", "RULES", "slack_batch"]
@@ -70,8 +71,8 @@ LET_GO: dict[int, dict[str, float]] = {
 }
 
 
-@allocating
-def _read_as_it_is(kept, rows, log, switchings, since, p, s, m, wanted, slacks):
+@compiled
+def _read_as_it_is(kept, rows, log, switchings, since, p, s, m, wanted, ends, now, best, slacks):
     """Read what took no effect off the run as it is, and say which rules have to be read off another; m as it ended."""
     n = at.CORE + s.shape[0]
     released_at = first_of(at.E_RESET_RELEASE, 0.0, log, switchings)
@@ -81,18 +82,18 @@ def _read_as_it_is(kept, rows, log, switchings, since, p, s, m, wanted, slacks):
     wanted[ALLOWANCE] = first_of(at.E_ALLOWANCE_SPENT, 0.0, log, switchings) < inf
     wanted[FORGET] = first_of(at.E_FORGETS, since, log, switchings) < inf
     wanted[FRAME_IN_TIME] = m[at.RUNNING_AT] < inf
-    read_listen(kept, rows, n, log, switchings, since, p, s, slacks)
+    read_listen(kept, rows, n, log, switchings, since, p, s, ends, now, best, slacks)
     read_times(log, switchings, not wanted[TRIP], not wanted[ALLOWANCE], p, slacks)
     if not wanted[RELEASE]:
-        read_release(kept, rows, n, inf, p, slacks)
+        read_release(kept, rows, n, inf, p, ends, slacks)
     if not wanted[BROWN_OUT]:
-        read_brown_out(kept, rows, n, log, switchings, p, slacks)
+        read_brown_out(kept, rows, n, log, switchings, p, ends, slacks)
     if not wanted[FORGET]:
-        read_forget(kept, rows, n, since, p, s, slacks)
+        read_forget(kept, rows, n, since, p, s, ends, slacks)
     return released_at, m[at.RUNNING_AT]
 
 
-@allocating
+@compiled
 def _read_frame_in_time(log, switchings, running_at, p, wanted, slacks):
     """Read how long before the brown-out of a run without frames the first one ends."""
     lost = first_of(at.E_BROWN_OUT, 0.0, log, switchings)
@@ -106,19 +107,19 @@ def _read_frame_in_time(log, switchings, running_at, p, wanted, slacks):
         # Two times against each other: over the longer one the share is as honest on either side of zero. Over the time
         # that the rail lasts it would be without bound where that is nothing.
         longer = max(lost, ended) - running_at
-        note(FRAME_IN_TIME, lost - ended, longer, min(lost, ended), -1.0, slacks)
+        note(lost - ended, longer, min(lost, ended), -1.0, slacks[FRAME_IN_TIME])
 
 
-@allocating
-def _read_without(which, kept, rows, log, switchings, since, instants, p, s, wanted, slacks):
+@compiled
+def _read_without(which, kept, rows, log, switchings, since, instants, p, s, wanted, ends, slacks):
     """Read a rule off a run in which it never took effect; ``instants`` of the run as it is: released, running."""
     n = at.CORE + s.shape[0]
     if which == RELEASE:
-        read_release(kept, rows, n, instants[0], p, slacks)
+        read_release(kept, rows, n, instants[0], p, ends, slacks)
     elif which == BROWN_OUT:
-        read_brown_out(kept, rows, n, log, switchings, p, slacks)
+        read_brown_out(kept, rows, n, log, switchings, p, ends, slacks)
     elif which == FORGET:
-        read_forget(kept, rows, n, since, p, s, slacks)
+        read_forget(kept, rows, n, since, p, s, ends, slacks)
     elif which in (TRIP, ALLOWANCE):
         read_times(log, switchings, which == TRIP, which == ALLOWANCE, p, slacks)
     else:
@@ -152,6 +153,7 @@ def slack_batch(
     y, m, q = np.zeros(at.CORE + count), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
     log, kept, out = np.zeros((rows, 3)), np.zeros((rows, width(count))), np.zeros(one.OUTS)
     arrays = one.room(count)
+    ends, now, best = room(count)
     for i in range(len(statuses)):
         p, s = parts[i], lumps[min(i, len(lumps) - 1)]
         since, instants = last_power_up(p, interruptions), (inf, inf)
@@ -172,9 +174,11 @@ def slack_batch(
             if not fits or (which == AS_IT_IS and status != at.DONE):
                 break
             if which == AS_IT_IS:
-                instants = _read_as_it_is(kept, used, log, switchings, since, p, s, m, wanted, slacks[i])
+                instants = _read_as_it_is(
+                    kept, used, log, switchings, since, p, s, m, wanted, ends, now, best, slacks[i]
+                )
             elif status == at.DONE:
-                _read_without(which, kept, used, log, switchings, since, instants, p, s, wanted, slacks[i])
+                _read_without(which, kept, used, log, switchings, since, instants, p, s, wanted, ends, slacks[i])
 
 
 def _without(which: int, p: Any) -> Any:

@@ -4,16 +4,19 @@
     write one rule's row of a table of slacks; which run they have to be given says :mod:`inrushlib.model.slack`
 ``first_of``, ``last_power_up``
     instants
+``room``
+    arrays that they work in
 """
 
 from __future__ import annotations
 
 from math import inf
+from typing import Any
 
 import numpy as np
 
 from . import layout as at
-from .compiled import allocating
+from .compiled import compiled
 from .crossing import turning_points
 from .stepper import interpolate_one
 
@@ -29,7 +32,18 @@ SMALLEST = 1e-9  # threshold [s] to which a share is related at least
 LEVELS = 40  # halvings of the level that the rail holds
 
 
-@allocating
+def room(count: int) -> tuple[Any, Any, Any]:
+    """Arrays that reading works in: ends of a step's pieces; of each lane its lowest lump in a frame, and in the best.
+
+    Parameters
+    ----------
+    count : int
+        Lumps [1].
+    """
+    return np.empty(4), np.empty((count, 3)), np.empty((count, 3))
+
+
+@compiled
 def _piece_ends(step, n, j, low, high, ends):
     """Fill ends[0..3] with the shares between which state j is monotone, from ``low`` to ``high``."""
     base = at.KEPT_STATE
@@ -40,14 +54,14 @@ def _piece_ends(step, n, j, low, high, ends):
     ends[3] = high
 
 
-@allocating
+@compiled
 def _value_at(step, n, j, share):
     """State j at a share of a kept step."""
     base = at.KEPT_STATE
     return interpolate_one(share, step[base + j], step[base + n + j], step[base + 2 * n + j], step[base + 3 * n + j])
 
 
-@allocating
+@compiled
 def _lowest(step, n, j, low, high, ends):
     """Lowest value of state j between two shares of a kept step, and the share."""
     _piece_ends(step, n, j, low, high, ends)
@@ -59,14 +73,14 @@ def _lowest(step, n, j, low, high, ends):
     return found, where
 
 
-@allocating
+@compiled
 def _bend(step, n, j):
     """How far state j may go beyond its values at the ends of a kept step."""
     base = at.KEPT_STATE
     return 0.25 * abs(step[base + 2 * n + j]) + 0.15 * abs(step[base + 3 * n + j])
 
 
-@allocating
+@compiled
 def _reach(step, n, j, level, low, high):
     """Share at which state j, monotone between two shares, is at ``level``."""
     rising = _value_at(step, n, j, high) >= level
@@ -79,7 +93,7 @@ def _reach(step, n, j, level, low, high):
     return high
 
 
-@allocating
+@compiled
 def _held_since(kept, rows, n, j, level, hold, ends):
     """Instant [s] from which state j first is at or above ``level`` for ``hold`` [s] on end; -1 for never."""
     since = inf
@@ -110,10 +124,9 @@ def _held_since(kept, rows, n, j, level, hold, ends):
     return -1.0
 
 
-@allocating
-def _highest_held(kept, rows, n, j, hold):
+@compiled
+def _highest_held(kept, rows, n, j, hold, ends):
     """Highest level that state j holds for ``hold`` [s] on end, and from when [s]."""
-    ends = np.empty(4)
     top = 0.0
     for r in range(rows):
         top = max(top, max(_value_at(kept[r], n, j, 0.0), _value_at(kept[r], n, j, kept[r, 2])) + _bend(kept[r], n, j))
@@ -129,7 +142,7 @@ def _highest_held(kept, rows, n, j, hold):
     return low, since
 
 
-@allocating
+@compiled
 def _state_at(kept, rows, n, j, t):
     """State j at an instant [s] of the run."""
     low, high = 0, rows - 1
@@ -143,28 +156,28 @@ def _state_at(kept, rows, n, j, t):
     return _value_at(step, n, j, min(max((t - step[0]) / step[1], 0.0), step[2]))
 
 
-@allocating
-def note(rule, value, threshold, t, where, slacks):
+@compiled
+def note(value, threshold, t, where, slack):
     """Write one slack, its share of the threshold, its instant and its lump.
 
     Parameters
     ----------
-    rule, where : int
-        Row, and lump or -1 [1].
     value, threshold : float
         The slack, and what it is a share of [V or s].
     t : float
         When it came closest [s].
-    slacks : (RULES, COLUMNS) array
-        Written to [SI].
+    where : float
+        Lump, or -1 [1].
+    slack : (COLUMNS,) array
+        The rule's row, written to [SI].
     """
-    slacks[rule, VALUE] = value
-    slacks[rule, SHARE] = value / max(threshold, SMALLEST)
-    slacks[rule, AT] = t
-    slacks[rule, WHERE] = where
+    slack[VALUE] = value
+    slack[SHARE] = value / max(threshold, SMALLEST)
+    slack[AT] = t
+    slack[WHERE] = where
 
 
-@allocating
+@compiled
 def first_of(code, since, log, rows):
     """Instant [s] of the first switching of a kind from ``since`` on; infinity for none.
 
@@ -185,8 +198,8 @@ def first_of(code, since, log, rows):
     return inf
 
 
-@allocating
-def read_release(kept, rows, n, released_at, p, slacks):
+@compiled
+def read_release(kept, rows, n, released_at, p, ends, slacks):
     """Read the release of the reset off a run in which the controller is held in reset.
 
     Parameters
@@ -199,17 +212,19 @@ def read_release(kept, rows, n, released_at, p, slacks):
         When the run as it is was released [s], infinity for never.
     p : record
         The parts, as they are [SI].
+    ends : (4,) array
+        To work in [1].
     slacks : (RULES, COLUMNS) array
         Written to [SI].
     """
-    level, since = _highest_held(kept, rows, n, at.V_3, p.controller_reset_hold)
+    level, since = _highest_held(kept, rows, n, at.V_3, p.controller_reset_hold, ends)
     when = released_at if released_at < inf else since
-    note(RELEASE, level - p.controller_brownout_rising, p.controller_brownout_rising, when, -1.0, slacks)
+    note(level - p.controller_brownout_rising, p.controller_brownout_rising, when, -1.0, slacks[RELEASE])
     slacks[RELEASE, BUS] = _state_at(kept, rows, n, at.V_B, since)
 
 
-@allocating
-def read_brown_out(kept, rows, n, log, switchings, p, slacks):
+@compiled
+def read_brown_out(kept, rows, n, log, switchings, p, ends, slacks):
     """Read the lowest rail while out of reset.
 
     Parameters
@@ -224,10 +239,11 @@ def read_brown_out(kept, rows, n, log, switchings, p, slacks):
         How many [1].
     p : record
         The parts, as they are [SI].
+    ends : (4,) array
+        To work in [1].
     slacks : (RULES, COLUMNS) array
         Written to [SI].
     """
-    ends = np.empty(4)
     running = False
     found, when = inf, 0.0
     i = 0
@@ -243,16 +259,15 @@ def read_brown_out(kept, rows, n, log, switchings, p, slacks):
             if v < found:
                 found, when = v, kept[r, 0] + share * kept[r, 1]
     if found < inf:
-        note(BROWN_OUT, found - p.controller_brownout_falling, p.controller_brownout_falling, when, -1.0, slacks)
+        note(found - p.controller_brownout_falling, p.controller_brownout_falling, when, -1.0, slacks[BROWN_OUT])
 
 
-@allocating
-def _read_frame(kept, rows, n, begin, end, level, s, best):
+@compiled
+def _read_frame(kept, rows, n, begin, end, level, s, ends, now, best):
     """Take into ``best`` (lumps, 3: voltage, instant, lump) the lowest that each lane had from begin to end [s]."""
     count = s.shape[0]
-    ends = np.empty(4)
-    now = np.empty((count, 3))
-    now[:, 0] = inf
+    for lane in range(count):
+        now[lane, 0] = inf
     for r in range(rows):
         t, h = kept[r, 0], kept[r, 1]
         low, high = max((begin - t) / h, 0.0), min((end - t) / h, kept[r, 2])
@@ -266,11 +281,12 @@ def _read_frame(kept, rows, n, begin, end, level, s, best):
     for lane in range(count):
         # The first frame that a lane heard is the one that counts: those after it find the lane as it left it.
         if now[lane, 0] < inf and now[lane, 0] > best[lane, 0] and best[lane, 0] < level:
-            best[lane] = now[lane]
+            # By entries: numba compiles what to say of shapes that do not match for every assignment of a row.
+            best[lane, 0], best[lane, 1], best[lane, 2] = now[lane, 0], now[lane, 1], now[lane, 2]
 
 
-@allocating
-def read_listen(kept, rows, n, log, switchings, since, p, s, slacks):
+@compiled
+def read_listen(kept, rows, n, log, switchings, since, p, s, ends, now, best, slacks):
     """Read the lowest lump while a frame was on the line: each lane's first that it heard, else that it heard best.
 
     A frame reaches a lump only if it and all before it in its lane listen, so the last of a lane decides.
@@ -291,28 +307,31 @@ def read_listen(kept, rows, n, log, switchings, since, p, s, slacks):
         The parts, as they are [SI].
     s : (M, LUMP_CONSTANTS) array
         The lumps [SI].
+    ends, now, best : array
+        To work in, from :func:`room`.
     slacks : (RULES, COLUMNS) array
         Written to [SI].
     """
-    best = np.empty((s.shape[0], 3))
-    best[:, 0] = -inf
+    for lane in range(s.shape[0]):
+        best[lane, 0] = -inf
     begin = -1.0
     for i in range(switchings):
         if log[i, 1] == at.E_FRAME_START:
             begin = log[i, 0]
         elif log[i, 1] == at.E_FRAME_END and begin >= since:
-            _read_frame(kept, rows, n, begin - p.pixel_listen_delay, log[i, 0], p.pixel_listen_voltage, s, best)
+            heard_from = begin - p.pixel_listen_delay
+            _read_frame(kept, rows, n, heard_from, log[i, 0], p.pixel_listen_voltage, s, ends, now, best)
     worst = 0
     for lane in range(s.shape[0]):
         if best[lane, 0] > -inf and best[lane, 0] < best[worst, 0]:
             worst = lane
     if best[worst, 0] > -inf:
         level = p.pixel_listen_voltage
-        note(LISTEN, best[worst, 0] - level, level, best[worst, 1], best[worst, 2], slacks)
+        note(best[worst, 0] - level, level, best[worst, 1], best[worst, 2], slacks[LISTEN])
 
 
-@allocating
-def read_forget(kept, rows, n, since, p, s, slacks):
+@compiled
+def read_forget(kept, rows, n, since, p, s, ends, slacks):
     """Read the lowest lump that shows a frame, from ``since`` [s] on.
 
     Parameters
@@ -327,11 +346,12 @@ def read_forget(kept, rows, n, since, p, s, slacks):
         The parts, as they are [SI].
     s : (M, LUMP_CONSTANTS) array
         The lumps [SI].
+    ends : (4,) array
+        To work in [1].
     slacks : (RULES, COLUMNS) array
         Written to [SI].
     """
-    ends = np.empty(4)
-    found, when, where = inf, 0.0, 0
+    found, when, where = inf, 0.0, 0.0
     for r in range(rows):
         if kept[r, 0] < since:
             continue
@@ -339,12 +359,12 @@ def read_forget(kept, rows, n, since, p, s, slacks):
             if kept[r, at.KEPT_STATE + 4 * n + k] != at.SHOWS_POWER_ON:
                 v, share = _lowest(kept[r], n, at.CORE + k, 0.0, kept[r, 2], ends)
                 if v < found:
-                    found, when, where = v, kept[r, 0] + share * kept[r, 1], k
+                    found, when, where = v, kept[r, 0] + share * kept[r, 1], float(k)
     if found < inf:
-        note(FORGET, found - p.pixel_forget_voltage, p.pixel_forget_voltage, when, where, slacks)
+        note(found - p.pixel_forget_voltage, p.pixel_forget_voltage, when, where, slacks[FORGET])
 
 
-@allocating
+@compiled
 def _longest_over(log, switchings, end):
     """Longest time [s] at the adapter's limit on end, and when it ended [s]."""
     longest, when, since = 0.0, 0.0, inf
@@ -360,7 +380,7 @@ def _longest_over(log, switchings, end):
     return longest, when
 
 
-@allocating
+@compiled
 def last_power_up(p, interruptions):
     """Instant [s] of the last power-up.
 
@@ -378,7 +398,7 @@ def last_power_up(p, interruptions):
     return since
 
 
-@allocating
+@compiled
 def read_times(log, switchings, trips, allowance, p, slacks):
     """Read the time at the limit against the trip, the allowance, or both.
 
@@ -397,6 +417,6 @@ def read_times(log, switchings, trips, allowance, p, slacks):
     """
     longest, when = _longest_over(log, switchings, p.run_duration)
     if trips and p.adapter_trips > 0.0:
-        note(TRIP, p.adapter_trip_delay - longest, p.adapter_trip_delay, when, -1.0, slacks)
+        note(p.adapter_trip_delay - longest, p.adapter_trip_delay, when, -1.0, slacks[TRIP])
     if allowance and p.adapter_peak_time < inf:
-        note(ALLOWANCE, p.adapter_peak_time - longest, p.adapter_peak_time, when, -1.0, slacks)
+        note(p.adapter_peak_time - longest, p.adapter_peak_time, when, -1.0, slacks[ALLOWANCE])

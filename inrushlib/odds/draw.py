@@ -15,12 +15,12 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr, ndtri
 
 from inrushlib.build import Build
 from inrushlib.document import as_written
 from inrushlib.model import layout as at
 from inrushlib.odds.key_ranges import KeyRange, Shape
+from inrushlib.odds.normal import at_share, share_below
 from inrushlib.odds.orders import APART, above_of, below_of, follows
 from inrushlib.odds.posterior import mixing_of
 from inrushlib.parts import TABLES
@@ -122,8 +122,8 @@ class Draw:
             return points
         columns = [self.dimensions.index(key) for key in self._measured]
         tied = points.copy()
-        normal = ndtri(np.clip(points[:, columns], LEAST_SHARE, 1 - LEAST_SHARE))
-        tied[:, columns] = ndtr(normal @ self._mixing.T)
+        normal = at_share(np.clip(points[:, columns], LEAST_SHARE, 1 - LEAST_SHARE))
+        tied[:, columns] = share_below(normal @ self._mixing.T)
         return tied
 
     def columns(self, points: Array) -> dict[str, Array]:
@@ -178,8 +178,8 @@ class Draw:
                 first, last = each.posterior.share(low), each.posterior.share(high)
                 return np.asarray(np.clip(each.posterior.at(first + u * (last - first)), low, high))
         sigma = (each.range.high - each.range.low) / 6
-        first, last = ndtr((low - base) / sigma), ndtr((high - base) / sigma)
-        return np.asarray(np.clip(base + sigma * ndtri(first + u * (last - first)), low, high))
+        first, last = share_below((low - base) / sigma), share_below((high - base) / sigma)
+        return np.asarray(np.clip(base + sigma * at_share(first + u * (last - first)), low, high))
 
     def _limits(self, keys: Sequence[str], columns: Mapping[str, Array], worst: Any) -> Any:
         """Return what a value has to stay on one side of: other keys that are drawn already, or are not drawn."""

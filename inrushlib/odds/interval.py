@@ -13,7 +13,8 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri, stdtrit
+
+from inrushlib.odds.normal import at_share
 
 Array = NDArray[np.float64]
 
@@ -62,7 +63,7 @@ def wilson(count: int, runs: int) -> Estimate:
     >>> found.low, round(found.high, 4)
     (0.0, 0.2775)
     """
-    z = float(ndtri(0.5 + LEVEL / 2))
+    z = _normal()
     share = count / runs
     middle = (share + z * z / (2 * runs)) / (1 + z * z / runs)
     half = z / (1 + z * z / runs) * sqrt(share * (1 - share) / runs + z * z / (4 * runs * runs))
@@ -106,7 +107,7 @@ def replicated(counts: NDArray[np.int64], runs: int) -> Estimate:
     count = int(counts.sum())
     share = count / total
     spread = float(np.std(counts / runs, ddof=1)) / sqrt(len(counts))
-    half = max(float(stdtrit(len(counts) - 1, 0.5 + LEVEL / 2)) * spread, 0.25 / runs)
+    half = max(_student(len(counts) - 1) * spread, 0.25 / runs)
     low, high = max(0.0, share - half), min(1.0, share + half)
     if min(count, total - count) < FEW:
         independent = wilson(count, total)
@@ -136,5 +137,17 @@ def from_replicates(values: Array) -> Estimate:
     (2.0, -0.484)
     """
     mean = float(np.mean(values))
-    half = float(stdtrit(len(values) - 1, 0.5 + LEVEL / 2)) * float(np.std(values, ddof=1)) / sqrt(len(values))
+    half = _student(len(values) - 1) * float(np.std(values, ddof=1)) / sqrt(len(values))
     return Estimate(mean, mean - half, mean + half)
+
+
+def _normal() -> float:
+    """Half the interval in standard deviations [1], for many independent runs."""
+    return float(at_share(0.5 + LEVEL / 2))
+
+
+def _student(freedom: int) -> float:
+    """Half the interval in standard errors [1], for replicates with that many degrees of ``freedom``."""
+    from scipy.special import stdtrit  # long to import, and only odds need it
+
+    return float(stdtrit(freedom, 0.5 + LEVEL / 2))

@@ -14,9 +14,9 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr, ndtri
 
 from inrushlib.measurements import Measurement
+from inrushlib.odds.normal import at_share, share_below
 
 Array = NDArray[np.float64]
 
@@ -72,7 +72,7 @@ class Side:
         match self.falls:
             case Falls.NORMAL:
                 way = 1.0 if self.end > self.value else -1.0
-                return np.asarray(self.value - way * self.sigma * ndtri(0.5 * np.maximum(share, 1e-300)))
+                return np.asarray(self.value - way * self.sigma * at_share(0.5 * np.maximum(share, 1e-300)))
             case Falls.EVEN:
                 return np.asarray(self.end + share * (self.value - self.end))
         return np.asarray(self.end * (self.value / self.end) ** share)
@@ -89,7 +89,7 @@ class Side:
             return np.ones_like(values)
         match self.falls:
             case Falls.NORMAL:
-                return np.asarray(2.0 * ndtr(-np.abs(values - self.value) / self.sigma))
+                return np.asarray(2.0 * share_below(-np.abs(values - self.value) / self.sigma))
             case Falls.EVEN:
                 return np.asarray((values - self.end) / (self.value - self.end))
         return np.asarray(np.log(values / self.end) / log(self.value / self.end))
@@ -170,7 +170,7 @@ def posterior_of(row: Measurement, low: float, high: float, *, by_factor: bool) 
     by_factor : bool
         Whether an open side is as likely by factor.
     """
-    z = float(ndtri(0.5 + row.level / 2))
+    z = float(at_share(0.5 + row.level / 2))
     below = _side(row.value, row.low, min(low, row.value), z, by_factor)
     above = _side(row.value, row.high, max(high, row.value), z, by_factor)
     return Posterior(below=below, above=above) if below.mass + above.mass > 0 else None

@@ -127,6 +127,7 @@ def screen_packed(
     *,
     tolerance: float = SCREEN_TOLERANCE,
     until_lost: bool = False,
+    until_decided: bool = False,
     workers: int | None = None,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
@@ -139,6 +140,9 @@ def screen_packed(
         As :func:`inrushlib.startup.pack.pack` gives them; arguments and errors otherwise as :func:`screen_many`.
     tolerance, until_lost, workers, progress, cancelled
         As there [1].
+    until_decided : bool
+        Whether each start ends where its verdict can no longer change, if it does not by ``until_lost``. All verdicts
+        are the same then; the other answers are those at that moment.
 
     Raises
     ------
@@ -146,8 +150,9 @@ def screen_packed(
         Where the caller asked to stop.
     """
     from inrushlib.model import batch
-    from inrushlib.model.decided import UNTIL_END, UNTIL_LOST
+    from inrushlib.model.decided import UNTIL_DECIDED, UNTIL_END, UNTIL_LOST
 
+    until = UNTIL_LOST if until_lost else UNTIL_DECIDED if until_decided else UNTIL_END
     answers = np.empty((len(packed), batch.ANSWERS))
     workers = workers or os.cpu_count() or 1
     size = max(1, min(CHUNK, -(-len(packed) // workers)))
@@ -165,7 +170,7 @@ def screen_packed(
             tolerance,
             MOST_STEPS,
             MOST_SWITCHINGS,
-            UNTIL_LOST if until_lost else UNTIL_END,
+            until,
             some,
         )
         answers[rows] = some

@@ -12,8 +12,6 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
-from scipy.fft import irfft, next_fast_len, rfft
-from scipy.optimize import minimize_scalar
 
 from inrushlib.startup import Curves, Startup
 from inrushlib.trace.averages import Integrals, Stretches, stretches
@@ -157,6 +155,8 @@ def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) ->
     >>> round(find_shift(late, run), 4)
     0.02
     """
+    from scipy.optimize import minimize_scalar  # long to import, and only captures need it
+
     run = Integrals(start, tuple(measured.curves))
     shifts, costs, step = _tried(measured, run, grid, MOST_SHIFTS)
     best = float(shifts[np.argmin(costs)])
@@ -229,6 +229,8 @@ def correlate(long: FloatArray, short: FloatArray) -> FloatArray:
     >>> correlate(np.array([1.0, 2.0, 3.0, 4.0]), np.array([1.0, 10.0])).round(9).tolist()
     [21.0, 32.0, 43.0]
     """
+    from scipy.fft import irfft, next_fast_len, rfft  # long to import, and only captures need it
+
     length = next_fast_len(len(long), real=True)
     product: FloatArray = irfft(rfft(long, length) * np.conj(rfft(short, length)), length)
     return product[: len(long) - len(short) + 1]

@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import maximum_filter1d
 
 from inrushlib.errors import TraceError
 from inrushlib.trace.prepare import FloatArray
@@ -124,6 +123,8 @@ def _release(t: FloatArray, v: FloatArray, sign: float) -> float | None:
     before = (total[middle] - total[middle - w]) / width
     change = sign * (after - before)
     # Switching on is a larger rise than the release, but its steepest instant begins near zero.
+    from scipy.ndimage import maximum_filter1d  # long to import, and only captures need it
+
     steepest = change >= maximum_filter1d(change, 2 * w + 1)
     change[~steepest | (before < FROM * float(v.max()))] = 0.0
     best = int(np.argmax(change))

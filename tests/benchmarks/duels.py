@@ -24,11 +24,11 @@ from inrushlib.trace import read_trace
 
 from . import bench_panel, bench_read, bench_search, bench_startup
 from .panel_rival import solve_afresh
-from .quick import QUICK, rounds
+from .quick import QUICK
 
 BUILD = Path(__file__).parents[2] / "workbook" / "builds" / "tide_board_boots.toml"
 INRUSH = "import sys; from inrushlib.cli import main; sys.exit(main())"
-STARTS = 100 if QUICK else 10_000
+STARTS = 100 if QUICK else 2_000
 ROWS = 100_000 if QUICK else 1_000_000
 GRIDS = (1_000,) if QUICK else (10_000, 100_000)
 
@@ -89,7 +89,7 @@ def _starts() -> Iterator[Duel]:
     yield Duel(
         what=f"{STARTS} starts, six sections, one call", against=f"{STARTS} times one start",
         ours=lambda: screen_many([build] * STARTS), theirs=lambda: [screen(build) for _ in range(100)],
-        times=3, share=STARTS // 100,
+        times=3, share=STARTS / 100,
     )  # fmt: skip
 
 
@@ -133,7 +133,7 @@ def _panels() -> Iterator[Duel]:
         assert np.abs(ours().voltages - theirs()).max() < 1e-8
         kind = f", grid of {len(links)} links" if links else ", sagging chain"
         yield Duel(what=f"panel of {pixels} pixels{kind}", against=against, ours=ours, theirs=theirs,
-                   times=2 if pixels > 10_000 else 5)  # fmt: skip
+                   times=1 if pixels > 10_000 else 3)  # fmt: skip
 
 
 def _searches() -> Iterator[Duel]:
@@ -160,4 +160,4 @@ def _captures() -> Iterator[Duel]:
         bench_read.write_capture(path, ROWS)
         yield Duel(what=f"capture of {ROWS} rows", against="pandas' compiled reader, same file",
                    ours=lambda: read_trace(path), theirs=lambda: pd.read_csv(path, engine="c"),
-                   times=rounds(5))  # fmt: skip
+                   times=3)  # fmt: skip

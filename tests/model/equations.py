@@ -16,6 +16,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from itertools import pairwise
 from math import ceil
 
@@ -162,6 +163,7 @@ def counts(build):
     return found
 
 
+@cache
 def lumps(build):
     """How the sections are cut, in units of a pixel's pitch and exact."""
     w = build.wiring

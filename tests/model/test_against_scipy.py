@@ -94,10 +94,16 @@ def right_hand_side(build, mode):
 
 
 @cache
+def recorded(name):
+    """The run that gives the switchings."""
+    return drive(BUILDS[name](), TOLERANCE)
+
+
+@cache
 def solved(name):
     """The run's stretches as scipy has them, with the run that gave the switchings."""
-    build = BUILDS[name]()
-    record = drive(build, TOLERANCE)
+    record = recorded(name)
+    build = record.build
     y = np.zeros(record.states)
     if build.run.start == "plug":
         y[0] = build.adapter.rated_voltage
@@ -121,7 +127,7 @@ def relative(record, answer, times):
 
 
 def test_these_runs_switch_everything():
-    seen = {int(code) for name in BUILDS for code in solved(name)[0].log[:, 1]}
+    seen = {int(code) for name in BUILDS for code in recorded(name).log[:, 1]}
     names = {value: key for key, value in vars(at).items() if key.startswith("E_")}
     missing = {names[code] for code in set(names) - seen}
     assert missing == set()

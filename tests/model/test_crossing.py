@@ -5,18 +5,22 @@ then show that what happens inside one step, or together, or on a step's end, ta
 """
 
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from inrushlib.build import new_build
+from inrushlib.build import load_build, new_build
 from inrushlib.model import crossing, stepper, switching
 from inrushlib.model import layout as at
+from inrushlib.model import run as model_run
 from inrushlib.startup.pack import pack
 
 from .driving import drive
+
+WALL = Path(__file__).parents[2] / "workbook" / "builds" / "festival_wall.toml"
 
 hunt = settings(max_examples=400, deadline=None)
 value = st.floats(-3.0, 3.0).map(lambda x: round(x, 3))
@@ -229,6 +233,16 @@ def test_adapter_and_section_together():
     assert list(q[:, at.HEARS]) == [at.WAITING, at.WAITING]
     assert sorted(log[:3, 1]) == sorted([at.E_RAIL_UP, at.E_ABOVE, at.E_ABOVE])
     assert m[at.SWITCHINGS] == 3
+
+
+@pytest.mark.parametrize("tolerance", [3e-4, 1e-5])
+def test_lumps_that_cross_within_an_instant_do_not_take_turns_for_ever(tolerance):
+    # Two lumps come to the listening level some tenths of a nanosecond apart: the second is taken along while it is
+    # still below, falls back at once, and must not be what takes the first along the next time.
+    wall = load_build(WALL).with_values({"wiring.feed_length": 1.3903891703159093})
+    record = drive(wall, tolerance, 4000)
+    assert record.out[model_run.END_TIME] == wall.run.duration
+    assert record.m[at.SWITCHINGS] < 200
 
 
 def test_brief_dips_inside_one_step_are_found():

@@ -18,6 +18,12 @@ startup = simulate(new_build({"title": "t", "adapter.rated_current": 2, "wiring.
                               "wiring.pixels_per_section": 8, "run.duration": 0.02}))
 print(startup.figures.final_lead_current)
 """
+# The first three are numba's libraries of what it could compile.
+LOADED = f"""{RUN}
+import sys
+startup.slack
+print(sorted({{"numba.np.linalg", "numba.np.arraymath", "numba.cpython.unicode", "scipy.special"}} & set(sys.modules)))
+"""
 # The pixel's law stands in one file, what calls it in another: the case in which a plain disk cache goes stale.
 ONE_PIXEL = """
 from inrushlib.build import new_build
@@ -63,6 +69,18 @@ def test_first_run_says_that_it_compiles_and_later_ones_do_not(copy):
     assert re.fullmatch(r"Compiling the model for this machine, once; half a minute at most\.\n", first.stderr)
     assert second.stderr == ""
     assert first.stdout == second.stdout
+
+
+def test_what_is_kept_is_loaded_without_what_compiling_takes(copy):
+    python(LOADED, copy)
+    assert python(LOADED, copy).stdout.splitlines()[1] == "[]"
+
+
+def test_hardly_anything_is_compiled_twice(copy):
+    """A constant as an argument is a type of its own to numba: what is called with five is compiled five times."""
+    python(LOADED, copy)
+    again = {path.name.partition("-")[0] for path in (copy / "cache").rglob("*.2.nbc")}
+    assert again <= {"stepper.combine", "stepper.next_step"}
 
 
 def test_an_edit_takes_effect_in_the_next_process(copy):

@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from scipy.ndimage import label, median_filter
 
 from inrushlib.trace.averages import Stretches, stretches
 from inrushlib.trace.fit.quantisation import dither
@@ -98,6 +97,8 @@ def _paired(time: FloatArray) -> bool:
 
 
 def _without_glitches(values: FloatArray, noise: float) -> FloatArray:
+    from scipy.ndimage import median_filter  # long to import, and only a fit needs it
+
     middle = median_filter(np.nan_to_num(values), 5)
     near = np.maximum.reduce([np.abs(np.diff(middle, append=middle[-1])), np.abs(np.diff(middle, prepend=middle[0]))])
     found: FloatArray = np.where(np.abs(values - middle) > GLITCH * noise + 2.0 * near, np.nan, values)
@@ -113,6 +114,8 @@ def _at_rail(values: FloatArray, side: int) -> np.ndarray:
     if not step > 0 or level <= float(np.nanmin(height)):
         return none
     at = height > level - 0.5 * step
+    from scipy.ndimage import label  # long to import, and only a fit needs it
+
     runs, _ = label(at)
     if np.bincount(runs.ravel())[1:].max() < IN_A_ROW:
         return none

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy.optimize import least_squares
 
 from inrushlib.trace.prepare import FloatArray
 
@@ -148,6 +147,8 @@ def solve(
         nonlocal calls
         calls += 1
         return residual(x)
+
+    from scipy.optimize import least_squares  # long to import, and only a fit needs it
 
     fit = least_squares(
         counted,
