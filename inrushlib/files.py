@@ -2,8 +2,8 @@
 
 ``read_bytes``
     a file of moderate size
-``write_safely``
-    a file replaced only when the new one is on the disk
+``write_safely``, ``write_together``
+    a file replaced only when the new one is on the disk; several that belong together
 ``same_file``
     whether two paths lead to one file, by whatever name
 """
@@ -17,7 +17,7 @@ import re
 import secrets
 import stat
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -92,23 +92,36 @@ def write_safely(content: str | bytes, path: Name) -> None:
     BuildError
         Where it cannot be written or the old file is read-only; it is left as it was.
     """
-    data = content.encode() if isinstance(content, str) else content
+    write_together({path: content})
+
+
+def write_together(contents: Mapping[Name, str | bytes]) -> None:
+    """Write files that belong together, each as :func:`write_safely` does; none before all are safe on the disk.
+
+    Parameters
+    ----------
+    contents : mapping of path to str or bytes
+        What to write where; they are replaced in this order.
+
+    Raises
+    ------
+    BuildError
+        Where one cannot be written or is read-only; a full disk or such a folder leaves all as they were.
+    """
+    at: Name = ""
     try:
-        target = os.path.realpath(path)
-        old = _replaceable(target)
-        folder = os.path.dirname(target)
-        _remove_abandoned(folder)
-        with _part_file(folder, old) as (part, descriptor):
-            _write_all(descriptor, data)
-            if old is not None and old.st_nlink > 1:
-                _overwrite(target, data)
-            else:
-                os.replace(part, target)
-        _sync_folder(folder)
+        with contextlib.ExitStack() as parts:
+            ready = []
+            for path, content in contents.items():
+                at = path
+                ready.append((path, parts.enter_context(_ready(path, content))))
+            for path, replace in ready:
+                at = path
+                replace()
     except (OSError, ValueError) as error:
         accepted = "a new name or a file that may be written, in a folder that may be written"
         problem = f"cannot be written: {reason_of(error)}; accepted: {accepted}"
-        raise BuildError(problem, source=os.fspath(path)) from None
+        raise BuildError(problem, source=os.fspath(at)) from None
 
 
 def same_file(one: Name, other: Name) -> bool:
@@ -181,6 +194,27 @@ def _replaceable(target: str) -> os.stat_result | None:
     if not found.st_mode & 0o222 or not os.access(target, os.W_OK):
         raise PermissionError(errno.EACCES, "it is read-only")
     return found
+
+
+@contextlib.contextmanager
+def _ready(path: Name, content: str | bytes) -> Iterator[Callable[[], None]]:
+    """The content safe on the disk beside the file; what is yielded puts it in the file's place."""
+    data = content.encode() if isinstance(content, str) else content
+    target = os.path.realpath(path)
+    old = _replaceable(target)
+    folder = os.path.dirname(target)
+    _remove_abandoned(folder)
+    with _part_file(folder, old) as (part, descriptor):
+        _write_all(descriptor, data)
+
+        def replace() -> None:
+            if old is not None and old.st_nlink > 1:
+                _overwrite(target, data)
+            else:
+                os.replace(part, target)
+            _sync_folder(folder)
+
+        yield replace
 
 
 @contextlib.contextmanager

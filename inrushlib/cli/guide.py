@@ -9,12 +9,13 @@ from typing import Any
 
 from inrushlib.answers.guide import guide_answer, log_answer
 from inrushlib.answers.terminal import render
-from inrushlib.build import Build, load_build, save_build
+from inrushlib.build import Build, load_build, to_toml
 from inrushlib.cli.arguments import add_input
-from inrushlib.cli.output import say, tell_share, to_json, write_each
+from inrushlib.cli.output import say, tell_share, to_json
 from inrushlib.errors import UsageError
+from inrushlib.files import write_together
 from inrushlib.guide import RUNS, Card, Dealt, Entered, bench_log, deal, enter, joined, parse_entry
-from inrushlib.measurements import MeasurementLog, add_to_log, log_beside, read_log
+from inrushlib.measurements import MeasurementLog, log_beside, log_with, read_log
 from inrushlib.odds import SEED
 
 SURE, NOT_SURE = 0, 1
@@ -90,7 +91,8 @@ def _entered(
 def _keep(build: Build, path: Path, beside: Path, entered: list[Entered]) -> None:
     rows = [row for each in entered for row in each.rows]
     together = [tie for each in entered for tie in each.together]
-    write_each(lambda: add_to_log(beside, rows, together), lambda: save_build(build, path))
+    # One without the other would tell a value that no one measured, or a reading that changed nothing.
+    write_together({beside: log_with(beside, rows, together), path: to_toml(build)})
 
 
 def _day(text: str | None) -> date:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -54,13 +56,16 @@ def run(options: argparse.Namespace) -> int:
     print_answer(answer, [to_dict(r, found, files) for r in found.remedies], build, as_json=options.json)
     if found.ranked and options.save_all is None:
         tell_next(NextStep.SAVE, options.build, as_json=options.json)
-    if options.plot is not None:
-        from inrushlib.plots import draw_remedies, height_for
-
-        height, shown = height_for(found.remedies), found.remedies
-        save_picture(options.plot, PICTURE_WIDTH, height, lambda figure: draw_remedies(shown, figure.add_subplot()))
-    _save(found, files, build.title)
+    drawing = [] if options.plot is None else [partial(_draw, found, options.plot)]
+    write_each(*drawing, *_saves(found, files, build.title))
     return HELPS if answer.good else NONE
+
+
+def _draw(found: Recommendation, path: Path) -> None:
+    from inrushlib.plots import draw_remedies, height_for
+
+    height, shown = height_for(found.remedies), found.remedies
+    save_picture(path, PICTURE_WIDTH, height, lambda figure: draw_remedies(shown, figure.add_subplot()))
 
 
 def _progress(share: float) -> None:
@@ -85,16 +90,20 @@ def _files(found: Recommendation, folder: Path) -> dict[int, Path]:
     }
 
 
-def _save(found: Recommendation, files: dict[int, Path], title: str) -> None:
-    if not files:
-        return
-    folder = files[0].parent
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise BuildError([f"{folder}: cannot be made: {error.strerror}"]) from None
+def _saves(found: Recommendation, files: dict[int, Path], title: str) -> list[Callable[[], None]]:
+    """What writes each build; what says so where their folder cannot be made."""
+    if files:
+        folder = files[0].parent
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            return [partial(_refuse, f"{folder}: cannot be made: {error.strerror}")]
     titled = {p: found.ranked[p].build.with_values({"title": f"{title}: {found.ranked[p].name.value}"}) for p in files}
-    write_each(*(lambda p=p: save_build(titled[p], files[p]) for p in files))
+    return [partial(save_build, titled[p], files[p]) for p in files]
+
+
+def _refuse(problem: str) -> None:
+    raise BuildError(problem)
 
 
 def to_dict(r: Remedy | NoRemedy, found: Recommendation, files: dict[int, Path]) -> dict[str, Any]:

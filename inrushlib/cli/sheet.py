@@ -8,7 +8,7 @@ from typing import Any, Final
 from inrushlib.build import load_build
 from inrushlib.cli.arguments import add_input, add_output
 from inrushlib.cli.output import say, tell_share, tell_unused, title, to_json
-from inrushlib.errors import UsageError
+from inrushlib.errors import BuildError, UsageError
 from inrushlib.measurements import log_beside, read_log
 from inrushlib.quantities import parse_quantity
 
@@ -61,9 +61,13 @@ def run(options: argparse.Namespace) -> int:
         say(to_json(to_dict(facts)))
     if options.output is not None:
         write = write_pdf if options.output.suffix.lower() == ".pdf" else write_html
-        write(answer, options.output, Paper(options.paper))
-        line = f"{title(build.title)}: {facts.start.headline.title}; written to {title(str(options.output))}"
-        say(line, to_stderr=options.json)
+        verdict = f"{title(build.title)}: {facts.start.headline.title}"
+        try:
+            write(answer, options.output, Paper(options.paper))
+        except BuildError:
+            say(verdict, to_stderr=options.json)  # known all the same
+            raise
+        say(f"{verdict}; written to {title(str(options.output))}", to_stderr=options.json)
     tell_unused([build], as_json=options.json)
     return GOOD if answer.good else NOT_GOOD
 

@@ -4,11 +4,21 @@
 ``Together``        how the errors of keys that one capture told go together
 ``MeasurementLog``  all of a build
 ``How``             on a capture or on the bench
-``log_beside``, ``read_log``, ``add_to_log``, ``ENDING``
+``log_beside``, ``read_log``, ``add_to_log``, ``log_with``, ``ENDING``
                     the file: its name, its content, more rows for it, what its name ends with
 """
 
 from inrushlib.measurements.log import How, Measurement, MeasurementLog, Together
-from inrushlib.measurements.log_file import ENDING, add_to_log, log_beside, read_log
+from inrushlib.measurements.log_file import ENDING, add_to_log, log_beside, log_with, read_log
 
-__all__ = ["ENDING", "How", "Measurement", "MeasurementLog", "Together", "add_to_log", "log_beside", "read_log"]
+__all__ = [
+    "ENDING",
+    "How",
+    "Measurement",
+    "MeasurementLog",
+    "Together",
+    "add_to_log",
+    "log_beside",
+    "log_with",
+    "read_log",
+]

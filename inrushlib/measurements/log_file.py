@@ -3,6 +3,7 @@
 ``log_beside``  its name
 ``read_log``    its content
 ``add_to_log``  more rows, below what stands in it
+``log_with``    the same as a text, for what is written together
 
     [[measured]]
     key = "adapter.limit_current"
@@ -115,6 +116,31 @@ def add_to_log(path: Name, rows: Sequence[Measurement], together: Sequence[Toget
     BuildError
         Where the log cannot be read or written, or a row is not right; it is left as it was.
     """
+    write_safely(log_with(path, rows, together), path)
+
+
+def log_with(path: Name, rows: Sequence[Measurement], together: Sequence[Together] = ()) -> str:
+    """Return the text of a log with rows added, for one that is written together with its build.
+
+    Parameters
+    ----------
+    path : str or path
+        The log; it need not be there.
+    rows : sequence of Measurement
+        The rows.
+    together : sequence of Together
+        How errors of keys of one source go together.
+
+    Returns
+    -------
+    str
+        What is to stand in it.
+
+    Raises
+    ------
+    BuildError
+        Where the log cannot be read, or a row is not right.
+    """
     problems = [f"{row.key}: {problem}" for row in rows if (problem := _checked(row))]
     if problems:
         raise BuildError(problems, os.fspath(path))
@@ -131,7 +157,7 @@ def add_to_log(path: Name, rows: Sequence[Measurement], together: Sequence[Toget
                 table.update(entry)
                 tables.append(table)
             document[name] = tables
-    write_safely(f"{text.rstrip()}\n\n{tomlkit.dumps(document)}", path)
+    return f"{text.rstrip()}\n\n{tomlkit.dumps(document)}"
 
 
 class _Wrong(Exception):

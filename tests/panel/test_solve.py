@@ -1,5 +1,6 @@
 """The whole steady panel: against a dense reference, conservation, symmetry, bad input."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -331,3 +332,9 @@ def test_the_worst_pixel_is_that_of_lowest_voltage() -> None:
     # Without rail resistance neighbours differ by less than a nanovolt, and still one of them is the lowest.
     state = solve_panel(build(wiring__rail_resistance=0.0, wiring__pixels_per_section=200))
     assert state.voltages[state.worst_pixel] - state.voltages.min() <= 1e-12
+
+
+@pytest.mark.parametrize(("share", "limiting"), [(0.96, False), (0.98, True), (1.0, True)])
+def test_an_adapter_counts_as_limiting_from_where_a_start_counts_it_as_over(share: float, limiting: bool) -> None:
+    state = solve_panel(build())
+    assert replace(state, adapter_current=share * state.adapter_limit).limiting is limiting

@@ -74,3 +74,9 @@ def test_no_fuse_is_needed_where_nothing_can_be_too_much() -> None:
 def test_starts_outside_the_chart(starts: int) -> None:
     with pytest.raises(UsageError, match="accepted: 1 to 100000"):
         pulse_share(starts)
+
+
+def test_a_fuse_that_has_just_the_melting_i2t_survives() -> None:
+    needed = fuse_for(3.0, 7.0, 0.5).melting_i2t
+    assert fuse_for(3.0, 7.0, 0.5, melting_i2t={4.0: needed}).rating == 4.0
+    assert fuse_for(3.0, 7.0, 0.5, melting_i2t={4.0: 0.999 * needed}).outcome is FuseOutcome.MELTS

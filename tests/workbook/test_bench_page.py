@@ -8,6 +8,7 @@ from widgets.bench_page import BenchPage
 
 from inrushlib.guide import CardName, deal
 from inrushlib.measurements import log_beside, read_log
+from tests.faults.disk import Disk, Step
 
 DROPOUT = CardName.REGULATOR_DROPOUT
 
@@ -69,6 +70,22 @@ def test_a_log_without_a_file_goes_beside_it_once_the_build_is_saved(work, small
     assert "no file yet" in page.log.value
     page.state.save(work / "mine.toml")
     assert len(read_log(log_beside(work / "mine.toml")).rows) == 1
+
+
+def test_readings_that_the_disk_had_no_room_for_are_kept_and_written_with_the_next(page, work, monkeypatch):
+    enter(page, DROPOUT, "130 mV, 91 mA")
+    log = log_beside(page.state.path)
+    old = log.read_text()
+    with monkeypatch.context() as patch:
+        Disk(patch, None, Step.WRITE)
+        enter(page, DROPOUT, "140 mV, 91 mA")
+    assert "No space left on device" in page.bench.problem
+    assert log.read_text() == old
+    assert len(page.bench.log.rows) == 2
+    enter(page, DROPOUT, "150 mV, 91 mA")
+    assert page.bench.problem == ""
+    assert len(read_log(log).rows) == len(page.bench.log.rows) == 3
+    assert log.read_text().startswith(old.rstrip())
 
 
 def test_another_build_has_its_own_log(page, work, builds):

@@ -44,6 +44,7 @@ class BenchState(tl.HasTraits):
     def __init__(self, state: BuildState) -> None:
         super().__init__()
         self.state = state
+        self._unwritten = NOTHING  # rows that the file does not have, because it could not be written
         self.task = Task(state, self.deal, live=True)
         self.read()
         state.observe(self.begun, "begun")
@@ -65,20 +66,26 @@ class BenchState(tl.HasTraits):
         if path is None or not log_beside(path).exists():
             return
         try:
-            self.log = read_log(log_beside(path))
+            self.log = both(read_log(log_beside(path)), self._unwritten)
         except InrushError as error:
             self.problem = str(error)
 
     def begun(self, _: Any = None) -> None:
         """Another build: its log, and nothing of the last one's."""
         self.log, self.entered, self.before, self.problems = NOTHING, None, None, {}
+        self._unwritten = NOTHING
         self.read()
 
     def saved(self, _: Any = None) -> None:
         """The build has a file now: what the page kept goes beside it."""
         path = self.state.path
-        if path is not None and self.log.rows and not log_beside(path).exists():
+        if path is None:
+            return
+        if self.log.rows and not log_beside(path).exists():
+            self._unwritten = NOTHING
             self._write(self.log)
+        elif self._unwritten.rows:
+            self._write(NOTHING)
 
     def enter(self, name: CardName, text: str, day: date | None = None) -> bool:
         """Take the readings of a card; those that are not accepted change nothing, and ``problems`` says why."""
@@ -103,8 +110,16 @@ class BenchState(tl.HasTraits):
             self._write(MeasurementLog(found.rows, found.together))
 
     def _write(self, log: MeasurementLog) -> None:
-        path = self.state.path
+        """Add rows to the file, with those that could not be written before."""
+        path, log = self.state.path, both(self._unwritten, log)
         try:
             add_to_log(log_beside(path), log.rows, log.together)
         except InrushError as error:
-            self.problem = str(error)
+            self._unwritten, self.problem = log, str(error)
+        else:
+            self._unwritten, self.problem = NOTHING, ""
+
+
+def both(log: MeasurementLog, more: MeasurementLog) -> MeasurementLog:
+    """Return a log with the rows of another below its own."""
+    return MeasurementLog((*log.rows, *more.rows), (*log.together, *more.together))

@@ -1,0 +1,112 @@
+"""A slider moved many times on the first page: what is held afterwards that was not held before.
+
+    python -m tests.faults.slider_moves [COUNT]
+
+Prints memory, threads, figures, widgets and files before and after; exit status 1 where one has grown.
+"""
+
+import gc
+import os
+import sys
+import tempfile
+import threading
+import tracemalloc
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT / "workbook"))
+
+import ipywidgets  # noqa: E402
+from matplotlib.figure import Figure  # noqa: E402
+from widgets.boot_page import BootPage  # noqa: E402
+
+COUNT = 2000
+BEFORE = 30  # moves after which everything that is made once has been made
+SLIDERS = (("Adapter", "adapter.soft_start"), ("Capacitors", "bus.bulk"), ("Lead", "lead.length"))
+MOST_MEMORY = 256 * 1024  # [bytes] of growth that is no leak: caches of fonts, of numbers, of the interpreter
+
+
+@dataclass(frozen=True)
+class Held:
+    """What a page holds.
+
+    Attributes
+    ----------
+    memory : int
+        Of Python's objects and arrays [bytes].
+    threads, figures, widgets, files : int
+        Counts; files are those that the process has open.
+    """
+
+    memory: int
+    threads: int
+    figures: int
+    widgets: int
+    files: int
+
+
+def held(page):
+    """Count what is held now; without the steps that can be undone, 200 at most."""
+    page.state.history.before.clear()
+    gc.collect()
+    everything = gc.get_objects()
+    proc = Path("/proc/self/fd")
+    return Held(
+        memory=tracemalloc.get_traced_memory()[0],
+        threads=threading.active_count(),
+        figures=sum(isinstance(each, Figure) for each in everything),
+        widgets=sum(isinstance(each, ipywidgets.Widget) for each in everything),
+        files=len(os.listdir(proc)) if proc.is_dir() else 0,
+    )
+
+
+def move(page, number):
+    """Move a slider to the next place, and back at the end of its way."""
+    group, key = SLIDERS[number // 10 % len(SLIDERS)]
+    page.frame.controls.open(group)
+    slider = page.frame.controls.groups[group].keys[key].slider
+    way = slider.max - slider.min
+    at = number % (2 * way)
+    slider.value = slider.min + (at if at <= way else 2 * way - at)
+
+
+def moves(count):
+    """Move sliders; returns what is held before and after."""
+    page = BootPage(threaded=False)
+    tracemalloc.start()
+    try:
+        for number in range(BEFORE):
+            move(page, number)
+        before = held(page)
+        for number in range(BEFORE, BEFORE + count):
+            move(page, number)
+        return before, held(page)
+    finally:
+        tracemalloc.stop()
+
+
+def grown(before, after):
+    """What has grown, in words."""
+    counts = [
+        name for name in ("threads", "figures", "widgets", "files") if getattr(after, name) > getattr(before, name)
+    ]
+    return counts + (["memory"] if after.memory > before.memory + MOST_MEMORY else [])
+
+
+def main(words):
+    """Move as often as said."""
+    count = int(words[0]) if words else COUNT
+    with tempfile.TemporaryDirectory(prefix="moves-") as folder:
+        os.environ["INRUSH_FOLDER"] = folder
+        before, after = moves(count)
+    found = grown(before, after)
+    print(
+        f"before  {before}\nafter   {after}\n{count} moves: "
+        + (f"grown: {', '.join(found)}" if found else "nothing has grown")
+    )
+    return 1 if found else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,42 @@
+"""The steady panel: its linear solve, and what is read off it."""
+
+from .mutation import mutation
+
+LINEAR, STATE = "panel/linear.py", "panel/state.py"
+SOLVE = ("tests/panel/test_solve.py",)
+
+MUTATIONS = [
+    mutation(
+        "current towards the front is lost",
+        LINEAR,
+        "right[-1] += self.feed",
+        "right[-1] += 0.0 * self.feed",
+        tests=SOLVE,
+    ),
+    mutation("a pixel has no wire before it", LINEAR, "self.diagonal[1:] += conductance", "pass", tests=SOLVE),
+    mutation("a link conducts one way", LINEAR, "[g, g, -g, -g, self", "[g, g, -g, 0.0 * g, self", tests=SOLVE),
+    mutation(
+        "limit counts from 99 %",
+        STATE,
+        ">= OVER_SHARE * self.adapter_limit",
+        "> 0.999 * self.adapter_limit",
+        tests=SOLVE,
+    ),
+    mutation("hops have a sign", STATE, "np.abs(self.hop_currents).max(", "self.hop_currents.max(", tests=SOLVE),
+    mutation("last of equals is named", STATE, "<= TIE)[0])", "<= TIE)[-1])", tests=SOLVE),
+    mutation(
+        "colour shift counts twice",
+        STATE,
+        ".sum(axis=1) / 2.0",
+        ".sum(axis=1)",
+        tests=("inrushlib/panel/state.py", *SOLVE),
+    ),
+    mutation("a dark pixel has no colour", STATE, ", 1.0), 1.0 / 3.0)", ", 1.0), 0.0)", tests=SOLVE),
+    mutation(
+        "limiter's heat counts as the lead's",
+        STATE,
+        "PlaceKind.LEAD: in_lead - in_limiter",
+        "PlaceKind.LEAD: in_lead",
+        tests=SOLVE,
+    ),
+]

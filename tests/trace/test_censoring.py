@@ -1,0 +1,53 @@
+"""Samples that only bound a curve: what a converter cut off, and which side of it the curve lies on."""
+
+import numpy as np
+import pytest
+
+from inrushlib.trace.fit.censoring import Samples
+from inrushlib.trace.prepare import Measured, sample_noise
+
+STEP = 0.05
+TIME = np.arange(2000) * 1e-4
+
+
+def samples(values):
+    """A capture of one channel through a converter."""
+    values = STEP * np.rint(np.asarray(values) / STEP)
+    return Samples.of(Measured(TIME, {"bus_voltage": values}, {"bus_voltage": sample_noise(values)}, 0, "made"))
+
+
+def wave(noise=0.03):
+    return 3.0 + 2.0 * np.sin(40.0 * TIME) + np.random.default_rng(1).normal(0.0, noise, len(TIME))
+
+
+@pytest.mark.parametrize(("low", "high", "rails"), [(-9, 9, ()), (-9, 4.5, ("top",)), (2.0, 9, ("bottom",))])
+def test_each_end_that_was_cut_off_is_found(low, high, rails):
+    found = samples(np.clip(wave(), low, high))
+    assert found.rails == tuple(("bus_voltage", end) for end in rails)
+
+
+@pytest.mark.parametrize(("low", "high", "rail"), [(-9, 4.5, 4.5), (2.0, 9, 2.0)])
+def test_a_curve_cut_off_may_lie_beyond_and_not_on_this_side(low, high, rail):
+    stretches, above, below = samples(np.clip(wave(), low, high)).averages(200)
+    cut = np.abs(stretches.means[:, 0] - rail) < 1e-9
+    beyond, inside = (above, below) if high == rail else (below, above)
+    assert 20 < cut.sum() < 180
+    assert np.isinf(beyond[cut, 0]).all()
+    assert not np.isinf(beyond[~cut, 0]).any()
+    assert not inside.any()
+
+
+@pytest.mark.parametrize(("in_a_row", "found"), [(5, 0), (12, 12)])
+def test_a_few_equal_samples_at_the_top_are_no_cut(in_a_row, found):
+    values = 3.0 + np.random.default_rng(2).normal(0.0, 0.1, len(TIME))
+    values[500 : 500 + in_a_row] = 4.5
+    assert (samples(values).clipped["bus_voltage"] == 1).sum() == found
+
+
+def test_a_spike_is_taken_away_and_a_step_is_not():
+    values = wave(0.01)
+    values[1000:] += 5.0
+    values[300] += 4.0
+    kept = samples(values).measured.curves["bus_voltage"]
+    assert np.isnan(kept[300])
+    assert np.isnan(kept).sum() == 1
