@@ -455,7 +455,10 @@ def _parse_text(text: str, unit: str) -> float | None:
         return float(number) if rest == unit else None
     if not rest.endswith(unit) or len(rest) > len(unit) + 1 or len(number) > MOST_DIGITS:
         return None
-    reading = _reading(unit)(f"{number} {rest}")
+    try:
+        reading = _reading(unit)(f"{number} {rest}")
+    except ValueError:  # "0 0V": digits in the unit's place
+        return None
     return float(reading) if reading.units == unit else None
 
 

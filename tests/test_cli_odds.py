@@ -1,6 +1,7 @@
 """``size``, ``window`` and ``reservoir``: the nominal answer and the one by odds; the latter is recommended."""
 
 import json
+import math
 from datetime import date
 
 import pytest
@@ -106,7 +107,7 @@ def test_a_share_that_cannot_be_is_refused_before_the_search(path, capsys, comma
     import importlib
 
     module = importlib.import_module(f"inrushlib.cli.{command}")
-    monkeypatch.setattr(module, "load_build", lambda *_: pytest.fail("it was read"))
+    monkeypatch.setattr(module, "load_with_log", lambda *_: pytest.fail("it was read"))
     assert main([command, path(KNOWN), f"--odds={share}"]) == 2
     assert "accepted: above 0, below 1" in capsys.readouterr().err
 
@@ -118,7 +119,8 @@ def test_odds_and_no_odds_exclude_each_other(path, capsys):
 
 
 def test_a_log_beside_the_build_narrows_the_ranges(path, tmp_path, capsys):
-    """What was assumed of two tiles and is measured: a smaller adapter does, or the same one fails less often."""
+    """What was assumed of two tiles and is measured: a smaller adapter does, or the same one fails less often,
+    or one does where none did."""
     build = path(ASSUMED)
     sizes = []
     for rows in ((), key_ranges(new_build(ASSUMED))):
@@ -134,5 +136,5 @@ def test_a_log_beside_the_build_narrows_the_ranges(path, tmp_path, capsys):
             add_to_log(log_beside(build), measured_now)
         main(["size", build, "--json", "--odds", "0.9"])
         chosen = json.loads(capsys.readouterr().out)["odds"]["chosen"]
-        sizes.append((chosen["value"], 1 - chosen["boots"]["value"]))
+        sizes.append((math.inf, 1.0) if chosen is None else (chosen["value"], 1 - chosen["boots"]["value"]))
     assert sizes[1] < sizes[0]

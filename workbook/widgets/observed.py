@@ -20,7 +20,7 @@ from inrushlib.text import for_html
 from widgets.files import row
 from widgets.signs import signs
 from widgets.state import BuildState
-from widgets.values import label_of
+from widgets.values import name_of
 
 OPEN, SHUT = "▾", "▸"
 
@@ -247,4 +247,4 @@ def _told(found: Observed) -> str:
 
 
 def _named(key: str, value: float) -> str:
-    return f"{label_of(key).partition(' [')[0]} {signs(text_of(key, value))}"
+    return f"{name_of(key)} {signs(text_of(key, value))}"

@@ -17,10 +17,14 @@ STEP = 0.5  # of a slider that goes from 0 to 100
 def label_of(key: str) -> str:
     """Return the label of a key: ``"rated current [A]"``."""
     info = build_keys().get(key)
-    if info is None:
-        return key.replace("_", " ")
-    unit = f" [{signs(info.unit)}]" if info.unit and info.kind is not ValueKind.GAUGE else ""
-    return info.key.replace("_", " ") + unit
+    unit = f" [{signs(info.unit)}]" if info is not None and info.unit and info.kind is not ValueKind.GAUGE else ""
+    return name_of(key) + unit
+
+
+def name_of(key: str) -> str:
+    """Return the name of a key: ``"rated current"``."""
+    info = build_keys().get(key)
+    return (key if info is None else info.key).replace("_", " ")
 
 
 def tooltip_of(key: str) -> str:
