@@ -292,8 +292,17 @@ class Build(BaseModel):
             _keep_writing(self, changed, key)
         if changed.wiring.pixels_per_section == self.wiring.pixels_per_section and changed.wiring.rail_resistance > 0:
             changed._held_lumps = self._held_lumps
-        changed._measured = self._measured.without(values)
+        changed._measured = self._measured.without({*values, *self._of_other_parts(changed)})
         return changed
+
+    def _of_other_parts(self, changed: Build) -> list[str]:
+        """Measured keys that a changed build has otherwise; an adapter of another rating is another adapter."""
+        other = changed.adapter.rated_current != self.adapter.rated_current
+        return [
+            key
+            for key in self._measured.newest()
+            if (other and build_keys()[key].table == "adapter") or changed.get(key) != self.get(key)
+        ]
 
     def differences(self, other: Build) -> dict[str, tuple[Any, Any]]:
         """Keys whose resolved values differ, with the value here and there.

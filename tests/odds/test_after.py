@@ -103,6 +103,14 @@ def test_an_open_side_reaches_to_the_end_of_the_keys_own_range():
     assert np.median(below[below < 10]) == pytest.approx(1.0, rel=0.02)
 
 
+def test_what_was_measured_of_one_adapter_is_not_known_of_another():
+    rows = [row("adapter.limit_current", 1.3), row("adapter.soft_start", 0.004), row("bus.ceramic", 2e-6)]
+    build = new_build(VALUES).with_measured(MeasurementLog(tuple(rows)))
+    larger = build.with_values({"adapter.rated_current": 2 * build.adapter.rated_current})
+    assert list(larger.measured.newest()) == ["bus.ceramic"]
+    assert list(build.with_values({"bus.bulk": 1e-4}).measured.newest()) == [each.key for each in rows]
+
+
 def test_tied_points_stay_even_and_go_together():
     tie = Together(source="evening.csv", keys=(RESERVOIR, DRAWS), correlation=((1, 0.8), (0.8, 1)))
     log = MeasurementLog((about(RESERVOIR, 1e-3, 1e-5), about(DRAWS, 0.08, 1e-3)), (tie,))

@@ -1,7 +1,9 @@
 """The fifth notebook: capture, overlay, fit, the fitted build."""
 
 import re
+import shutil
 import tomllib
+from pathlib import Path
 
 import pytest
 from widgets.overlay import NOT_SHOWN
@@ -9,7 +11,7 @@ from widgets.scope_fit import Fitted
 from widgets.scope_page import ScopePage
 
 from inrushlib.build import load_build
-from inrushlib.measurements import read_log
+from inrushlib.measurements import log_beside, read_log
 from inrushlib.quantities import parse_quantity
 from inrushlib.trace import Fit, FittedKey
 from inrushlib.trace.fit.status import Status
@@ -120,9 +122,9 @@ def test_values_that_are_taken_are_kept_beside_the_build(scope, work):
 def test_keys_that_the_capture_cannot_tell_are_said_in_words(work, builds):
     # Bus voltage and lead current show the sum of both resistances only.
     pair = ("adapter.output_resistance", "lead.resistance")
-    scope = ScopePage(
-        builds / "tide_board_boots.toml", builds.parents[1] / "sample_traces" / "tide_board_boots.csv", threaded=False
-    )
+    # A copy: what is taken is kept beside the file.
+    mine = Path(shutil.copy(builds / "tide_board_boots.toml", work))
+    scope = ScopePage(mine, builds.parents[1] / "sample_traces" / "tide_board_boots.csv", threaded=False)
     scope.overlay.show("bus", "bus_voltage")
     scope.overlay.show("lead", "lead_current")
     scope.fit.keys.value = (*recipe(scope)["changed"], "lead.resistance")
@@ -137,6 +139,7 @@ def test_keys_that_the_capture_cannot_tell_are_said_in_words(work, builds):
     view.take.click()
     assert scope.state.build.lead.resistance == before
     assert scope.state.build.controller.boot_time == view.task.result.fit.keys["controller.boot_time"].value
+    assert "controller.boot_time" in read_log(log_beside(mine)).newest()
 
 
 def test_a_fit_of_nothing_and_a_cancelled_one(scope, monkeypatch):
