@@ -234,12 +234,13 @@ def test_an_accuracy_that_is_none_is_refused(text):
 @pytest.mark.parametrize(
     "command",
     [
-        ["check"], ["size"], ["remedies"], ["reservoir"], ["window"], ["switch"], ["panel"], ["brightness"],
+        ["check"], ["size", "--no-odds"], ["remedies", "--no-odds"], ["reservoir", "--no-odds"],
+        ["window", "--no-odds"], ["switch"], ["panel"], ["brightness"],
         ["map", "--x", "adapter.rated_current", "3 A", "6 A", "--y", "bus.bulk", "100 uF", "1 mF", "--points", "2"],
     ],
     ids=lambda command: command[0],
 )  # fmt: skip
-def test_pages_say_that_tolerances_have_no_effect_yet(command, tmp_path, capsys):
+def test_pages_say_where_tolerances_have_no_effect(command, tmp_path, capsys):
     path = tmp_path / "scatter.toml"
     path.write_text(Path(SWITCH).read_text() + '[tolerance]\n"adapter.limit_current" = { relative = 0.1 }\n')
     name, *more = command

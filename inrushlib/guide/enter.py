@@ -116,7 +116,7 @@ def parse_readings(name: CardName, text: str, build: Build) -> tuple[float, ...]
     asked, parts = how.asked(build), [part.strip() for part in text.split(",")]
     wanted = ", ".join(f"{each.name} [{each.unit}]" for each in asked)
     if len(parts) != len(asked):
-        raise UsageError(f"card {name.value}: {len(parts)} readings; accepted: {len(asked)}: {wanted}")
+        raise UsageError(f"card {name.value}: {len(parts)} given; accepted: {len(asked)}: {wanted}")
     found = []
     for each, part in zip(asked, parts, strict=True):
         try:

@@ -57,10 +57,10 @@ class Tolerance(BaseModel):
 
     @property
     def unused(self) -> str:
-        """Say that the table has no effect here, in one sentence; empty where there is no table."""
+        """Say where the table has an effect and where none, in one sentence; empty where there is no table."""
         if not self.spreads:
             return ""
-        return "[tolerance] is for `inrush spread`: all figures here are for the values as they stand."
+        return "[tolerance] is for `inrush spread` and what is said by odds; all else is for the values as they stand."
 
     def keys(self) -> tuple[str, ...]:
         """Dotted keys that scatter, in the order of the file."""
