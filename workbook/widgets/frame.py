@@ -105,5 +105,6 @@ class Frame:
         def job() -> None:
             for widget in (*self.rail.widgets, self.reading.box, self.reading.said, self.stage, self.side, *self.sent):
                 widget.send_state()
+                widget.layout.send_state()
 
         self.state.worker.submit(SEND, job)

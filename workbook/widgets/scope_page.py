@@ -29,6 +29,7 @@ class ScopePage(TaskPage):
     ) -> None:
         self.capture = capture
         super().__init__(path, f"{EXAMPLE}.toml", "Scope", threaded)
+        self.frame.sent.append(self.captures.shift)
         self.overlay.observe(self.changed, ["trace", "mapping", "shift", "units"])
         self.factors.changed.append(self.changed)
 
