@@ -49,6 +49,8 @@ def copy_to(folder):
     for name in ("inrushlib", "tests", "workbook/builds", "sample_traces"):
         shutil.copytree(ROOT / name, folder / name, ignore=unwanted)
     shutil.copy(ROOT / "pyproject.toml", folder)
+    if "INRUSH_CACHE_DIR" in os.environ:  # what is compiled there need not be compiled again
+        shutil.copytree(os.environ["INRUSH_CACHE_DIR"], folder / "cache")
 
 
 def mutated(text, change):
