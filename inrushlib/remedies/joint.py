@@ -41,11 +41,8 @@ PARENTS: Final = 3
 """Sets of a size that are moved rung by rung [1]; the best of what is dear beside them."""
 ENOUGH: Final = 2
 """Ways to choose from after which only cheaper ones are looked for [1]."""
-FEW: Final = 64
 MANY: Final = 256
-"""Points at which it is tried what can be taken away [1]: the few first, where that falls short by more than ``SHORT``
-no more."""
-SHORT: Final = 0.05
+"""Points at which it is tried what can be taken away [1]."""
 KITS: Final = 2
 """Kits from which is taken away what is not needed [1]."""
 PROMISING: Final = 0.9
@@ -206,10 +203,7 @@ class _Search:
             return 0.0
         # Most that are tried fall far short: a few points tell. What is kept is kept by many, for it is chosen by them.
         build = booting[0][1]
-        few = self.trial.shares([build], FEW)[0]
-        if few < WANTED - SHORT:
-            return few
-        return self.trial.shares([build], MANY)[0] if stands(build) else 0.0
+        return self.trial.share(build, MANY, KEEP) if stands(build) else 0.0
 
     def _is_enough(self) -> bool:
         """Whether there are two good ways, one with a switch, that are neither bought instead nor a bank."""
