@@ -59,3 +59,12 @@ def test_a_spike_is_taken_away_and_a_step_is_not():
     kept = samples(values).measured.curves["bus_voltage"]
     assert np.isnan(kept[300])
     assert np.isnan(kept).sum() == 1
+
+
+def test_an_inrush_peak_that_falls_at_once_is_no_spike():
+    """It rises within a sample and falls by a fifth in the next one: far above the median, but beside a step of it."""
+    after = np.arange(len(TIME) - 1000)
+    values = np.concatenate([np.zeros(1000), 20.0 * np.exp(-after / 5.0)])
+    kept = samples(values + np.random.default_rng(3).normal(0.0, 0.05, len(TIME))).measured
+    assert values[1000] - values[1002] > 50 * kept.noise["bus_voltage"]
+    assert not np.isnan(kept.curves["bus_voltage"]).any()
