@@ -26,6 +26,7 @@ from inrushlib.odds.key_ranges import KeyRange, key_ranges
 from inrushlib.remedies.designs import Rungs, Space
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.outcome import RemedyName
+from inrushlib.remedies.watched import watched
 from inrushlib.startup import hold_lumps, simulate
 from inrushlib.startup.many import pool, screen_packed
 from inrushlib.startup.overstress import over_voltages
@@ -229,7 +230,7 @@ def standing(some: Sequence[Candidate], most: int) -> list[Candidate]:
 
 def _booting(draw: Draw, points: Points) -> int:
     packed = draw.pack(points) if len(points) else []
-    return sum(int((run_columns(each, until_lost=True)[0] == 0).sum()) for each in packed)
+    return sum(int((run_columns(watched(each), until_lost=True)[0] == 0).sum()) for each in packed)
 
 
 def _cores() -> int:
