@@ -341,7 +341,7 @@ class TestAsAProcess:
             capture_output=True,
             text=True,
             check=False,
-            timeout=120,
+            timeout=300,
         )
 
     def test_status_and_streams(self, boots, not_right):
