@@ -59,6 +59,9 @@ MOST_MOVED: Final = 16_000
 MOST_RUNS: Final = 12_000
 """Starts after which nothing new is looked at [1]; what is being looked at is finished."""
 
+TRIPS: Final = ("hiccup", "latch-off")
+"""Kinds of limit at which an adapter switches off."""
+
 Combined = tuple[Measure, ...]
 
 
@@ -114,7 +117,7 @@ class _Search:
         self._climb(self._parents(2))
         for bulk in (RemedyName.BUS_CAPACITOR, RemedyName.CAPACITOR_BANK):
             if not self._is_enough():
-                self._take_away(kits(self.measures, bulk))
+                self._take_away(kits(self.measures, bulk, slowly=self.build.adapter.limit_style in TRIPS))
         return self._finalists()
 
     def _least_effort(self) -> Effort:
