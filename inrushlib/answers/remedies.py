@@ -92,6 +92,8 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
         blocks.append(Listing(left, "What it does not solve"))
     rows = tuple((str(place), *_ranked_row(each)) for place, each in enumerate(found.ranked, start=1))
     blocks.append(Table(RANKED_HEADS, rows, "What helps, best first", wide=True))
+    if found.shortfall is not None:
+        blocks.append(Note(found.shortfall.words))
     blocks.append(Note(RANKED_ORDER if found.wanted is not None else RANKED_QUICK))
     others = tuple(_other_row(each) for each in found.remedies[1:] if not any(_same(each, one) for one in found.ranked))
     if others:

@@ -4,6 +4,8 @@
     the build as it is and all remedies on it, side by side; those that it cannot have say why
 ``recommend_remedies``, ``Recommendation``, ``FINALIST_RUNS``
     these and those found over all levers at once, with odds, and which to take
+``Shortfall``
+    why no switch does it on the adapter at hand
 ``reason_for``, ``parts_of``
     why to take one, and what it costs in parts
 ``RemedyName``, ``Change``, ``Effort``
@@ -22,6 +24,7 @@ from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.outcome import Change, Found, Needed, Nothing, RemedyName, WhyNot
 from inrushlib.remedies.reason import parts_of, reason_for
 from inrushlib.remedies.recommend import FINALIST_RUNS, Recommendation, recommend_remedies
+from inrushlib.remedies.shortfall import Shortfall
 
 __all__ = [
     "FINALIST_RUNS",
@@ -34,6 +37,7 @@ __all__ = [
     "Recommendation",
     "Remedy",
     "RemedyName",
+    "Shortfall",
     "WhyNot",
     "compare_remedies",
     "parts_of",

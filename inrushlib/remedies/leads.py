@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from inrushlib.build import Build
 from inrushlib.copper import ampacity_of_area, awg_area, wire_resistance
-from inrushlib.copper.ampacity import AMPACITY_TABLES, BUNDLED
+from inrushlib.copper.ampacity import BUNDLED, ampacity_table
 from inrushlib.copper.gauge import STOCKED_AWG
 from inrushlib.parts.connector import CONNECTORS, WIRE_CONNECTORS
 from inrushlib.quantities import format_gauge, format_quantity
@@ -65,7 +65,7 @@ def _wire_for(build: Build, rating: float) -> dict[str, Any]:
 
 def _rated(area: float) -> float:
     """Return what a wire is rated for, bundled in a closed case [A]; nothing where it is thinner than the table's."""
-    thinnest = awg_area(max(AMPACITY_TABLES[BUNDLED].amperes))
+    thinnest = awg_area(max(ampacity_table(BUNDLED).amperes))
     return ampacity_of_area(area, BUNDLED) if area >= thinnest * (1 - 1e-9) else 0.0
 
 

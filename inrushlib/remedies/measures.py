@@ -40,6 +40,8 @@ DAMPING: Final = 1e-3
 """Electrolytic that takes up the lead's current when the display turns dark [F]; common practice, no source."""
 _LIMITS = (2.0, 3.0, 5.0, 10.0, 15.0, 20.0)  # [A] of load switches; common practice, no source
 _BANKS = (2, 3, 5, 7, 10)  # pieces of it
+LARGEST_BANK: Final = _BANKS[-1] * LARGEST_PIECE
+"""Largest bank of electrolytics that is tried [F]; common practice, no source."""
 
 
 @dataclass(frozen=True)

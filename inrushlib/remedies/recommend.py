@@ -26,6 +26,7 @@ from inrushlib.remedies.measures import BULKS, SINGLE
 from inrushlib.remedies.outcome import Change, Found, RemedyName
 from inrushlib.remedies.picture import fits
 from inrushlib.remedies.risks import dip_verdicts, risks
+from inrushlib.remedies.shortfall import Shortfall, shortfall_of
 from inrushlib.remedies.trial import Candidate
 from inrushlib.remedies.unsolved import unsolved
 from inrushlib.search.running import running_picture, showing
@@ -58,11 +59,14 @@ class Recommendation:
         Those that help, best first; none where the build boots often enough as it is, or nothing helps.
     wanted : float or None
         The share of runs that has to boot [1]; None where odds were not asked.
+    shortfall : Shortfall or None
+        Why no switch does it often enough on the build's own adapter; None where one does, or odds were not asked.
     """
 
     remedies: tuple[Remedy | NoRemedy, ...]
     ranked: tuple[Remedy, ...]
     wanted: float | None
+    shortfall: Shortfall | None = None
 
     @property
     def good(self) -> tuple[Remedy, ...]:
@@ -140,7 +144,9 @@ def recommend_remedies(
         tell(_SEARCHED + (1 - _SEARCHED) * (number + 1) / len(others))
     kept = _merged(judged[: len(listed)], judged[len(listed) :])
     remedies = (kept[0], *sorted(kept[1:], key=lambda each: each.change))
-    return Recommendation(remedies, _ranked(remedies, wanted), wanted)
+    ranked = _ranked(remedies, wanted)
+    shortfall = None if wanted is None else shortfall_of(build, ranked, wanted)
+    return Recommendation(remedies, ranked, wanted, shortfall)
 
 
 def _worth_judging(ways: list[Candidate]) -> list[Candidate]:
