@@ -23,7 +23,7 @@ from inrushlib.remedies.designs import Rungs, Space, first_rungs, neighbours
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.measures import DEAR, RATING, SINGLE, Measure, measures_of
 from inrushlib.remedies.outcome import RemedyName
-from inrushlib.remedies.picture import fits, fitting_picture
+from inrushlib.remedies.picture import carries_picture, fitting_picture
 from inrushlib.remedies.spare import at_its_most, kits, spared
 from inrushlib.remedies.trial import Candidate, Trial, standing, stands
 
@@ -105,7 +105,7 @@ class _Search:
         self.wanted = WANTED if with_odds else 0.0
         self.with_odds = with_odds
         self.measures = measures_of(build)
-        self.picture = None if fits(build) else fitting_picture(build)
+        self.picture = None if carries_picture(build) else fitting_picture(build)
         self.sure: set[frozenset[RemedyName]] = set()
         self.best: dict[frozenset[RemedyName], Candidate] = {}
 
