@@ -3,9 +3,9 @@
     python tests/mutations.py [WORD ...]
 
 With words only the mutations whose name, or whose file in the package, has one of them: ``search/ panel/ safety/ fit/
-answers/`` are those of what is not compiled, some seconds each. A mutation of the model compiles afresh, so all of
-them take half an hour. Exit status 1 where one was not caught. A text that is not found exactly once is an error: the
-list is then out of date.
+answers/`` are those of what is not compiled, a second or two each. A mutation of the model compiles afresh. Times are
+the processor's. Exit status 1 where one was not caught. A text that is not found exactly once is an error: the list is
+then out of date.
 """
 
 import os

@@ -112,3 +112,15 @@ def test_a_folder_for_the_notebooks_that_cannot_be_made_is_told(packed, tmp_path
     with pytest.raises(BuildError, match=r"inrush-workbook: cannot be made: .*; accepted: a start in a folder"):
         serve.own_copy(tmp_path)
     assert (tmp_path / serve.COPY).read_text() == "a file stands there"
+
+
+def test_a_page_that_cannot_be_made_says_what_may_be_full(tmp_path):
+    """The server's own page for it says a number; ours fills the place that this page leaves for words."""
+    from jupyter_core.paths import jupyter_path
+
+    serve.prepare(tmp_path, tmp_path / "scratch")
+    page = (tmp_path / "scratch/share/voila/templates/inrush/500.html").read_text()
+    assert "folder for temporary files full" in page
+    assert page.startswith('{% extends "error.html" %}\n{% block error_detail %}')
+    theirs = [Path(folder) / "base" / "error.html" for folder in jupyter_path("voila", "templates")]
+    assert any("{% block error_detail %}" in path.read_text() for path in theirs if path.is_file())
