@@ -29,6 +29,7 @@ RANKED_HEADS = (
     "place", "remedy", "boots within the ranges", "effort", "what it takes", "peak lead current", "lit before data",
     "lowest rail", "hottest junction", "what could still go wrong",
 )  # fmt: skip
+OFTEN = 2  # its column of odds
 OTHER_HEADS = ("remedy", "verdict", "why")
 RANKED_ORDER = (
     "Those that boot in at least 95 % of the runs come first, by effort, then by the number of parts; the rest by how "
@@ -90,8 +91,7 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
     left = (*best.could_go_wrong, *_measure(best))
     if left:
         blocks.append(Listing(left, "What it does not solve"))
-    rows = tuple((str(place), *_ranked_row(each)) for place, each in enumerate(found.ranked, start=1))
-    blocks.append(Table(RANKED_HEADS, rows, "What helps, best first", wide=True))
+    blocks.append(_ranked(found))
     if found.shortfall is not None:
         blocks.append(Note(found.shortfall.words))
     blocks.append(Note(RANKED_ORDER if found.wanted is not None else RANKED_QUICK))
@@ -99,6 +99,17 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
     if others:
         blocks.append(Table(OTHER_HEADS, others, "What was tried and does not help by itself", wide=True))
     return Answer(title, True, tuple(blocks))
+
+
+def _ranked(found: Recommendation) -> Table:
+    """What helps, in a row each; without odds there is no column for them."""
+    rows = [(str(place), *_ranked_row(each)) for place, each in enumerate(found.ranked, start=1)]
+    heads: tuple[str, ...] = RANKED_HEADS
+    numbers = (5, 6, 7, 8)
+    if all(each.odds is None for each in found.ranked):
+        heads, rows = (*heads[:OFTEN], *heads[OFTEN + 1 :]), [(*row[:OFTEN], *row[OFTEN + 1 :]) for row in rows]
+        numbers = (4, 5, 6, 7)
+    return Table(heads, tuple(rows), "What helps, best first", numbers, wide=True)
 
 
 def _same(one: Remedy | NoRemedy, other: Remedy | NoRemedy) -> bool:

@@ -102,7 +102,10 @@ def no_room(folder: Path | str, error: OSError) -> BuildError:
     return BuildError(problem, source=str(folder))
 
 
-def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = False) -> Server:
+def prepare(
+    work: Path, scratch: Path, *, port: int | None = None, lab: bool = False, idle: int | None = None,
+    looking: int = LOOKING,
+) -> Server:  # fmt: skip
     """Return the server's command and environment.
 
     Parameters
@@ -115,6 +118,10 @@ def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = F
         Port [1], 1 to 65535; None for a free one.
     lab : bool
         Whether the notebooks are opened for editing.
+    idle : int or None
+        Time without a page after which a kernel is ended [s]; None for 90 s, or 30 minutes in the editor.
+    looking : int
+        Time between two looks for such kernels [s].
 
     Raises
     ------
@@ -126,6 +133,7 @@ def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = F
     _check(port)
     folder = notebooks.own_copy(work) if lab else notebooks.workbook_folder()
     port = port or free_port()
+    idle = idle or (IDLE_EDITOR if lab else IDLE_PAGES)
     token = secrets.token_hex(24)
     try:
         write_settings(scratch, token, ahead=not lab)
@@ -138,8 +146,8 @@ def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = F
         f"--{app}.port_retries=0",
         f"--{app}.kernel_websocket_connection_class=inrushlib.serve.inside.NoDelayConnection",
         f"--{app}.tornado_settings={{'websocket_max_message_size': {LARGEST_MESSAGE}}}",
-        f"--MappingKernelManager.cull_idle_timeout={IDLE_EDITOR if lab else IDLE_PAGES}",
-        f"--MappingKernelManager.cull_interval={LOOKING}",
+        f"--MappingKernelManager.cull_idle_timeout={idle}",
+        f"--MappingKernelManager.cull_interval={looking}",
         "--MappingKernelManager.cull_connected=False",
         "--no-browser",
     ]

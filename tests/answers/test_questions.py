@@ -87,8 +87,9 @@ def test_the_map_has_its_axes_its_own_build_and_the_ends_of_its_ranges():
     letters = np.array([list(row[-40:]) for row in rows])
     assert (letters[-1] == "B").tolist() == found.boots[0].tolist()
     share = f"{found.good.mean():.0%}"
+    assert "This build: adapter.rated_current 3 A, bus.bulk 470 uF." in lines_of(answer)
+    assert "This build: adapter's rated current 3 A, bus's bulk 470 uF." in page_of(answer)
     for said in (page_of(answer), lines_of(answer)):
-        assert "This build: adapter.rated_current 3 A, bus.bulk 470 uF." in said
         assert share in said
         assert f"From {found.runs} starts" in said
     assert "BBBB" not in page_of(answer)
