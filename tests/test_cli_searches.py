@@ -46,13 +46,40 @@ def test_window(refused, answer):
     assert "[switch]" in refused("window", NEVER)
 
 
+TILE = """
+title = "one tile"
+[adapter]
+rated_current = "1.5 A"
+[wiring]
+sections = 1
+pixels_per_section = 64
+[run]
+duration = 0.6
+"""
+
+
 def test_remedies(answer, tmp_path):
-    status, found = answer("remedies", NEVER, "--plot", str(tmp_path / "r.png"))
+    status, found = answer("remedies", NEVER, "--no-odds", "--plot", str(tmp_path / "r.png"))
     assert status == 0
     verdicts = {remedy["name"]: remedy["verdict"] for remedy in found}
     assert verdicts["as it is"] == "stuck"
     assert verdicts["high-side switch"] == verdicts["bigger adapter"] == "boots"
     assert (tmp_path / "r.png").stat().st_size > 10_000
+
+
+def test_remedies_with_odds(answer, tmp_path):
+    """A board that boots now and then: a switch does it always, and so does a supply of its own."""
+    build = tmp_path / "tile.toml"
+    build.write_text(TILE, encoding="utf-8")
+    status, found = answer("remedies", str(build), "--runs", "64")
+    assert status == 0
+    now, *others = found
+    assert now["odds"]["value"] < 0.95
+    ranked = sorted((each for each in others if each["place"]), key=lambda each: each["place"])
+    assert ranked[0]["odds"]["value"] >= 0.95
+    assert ranked[0]["reason"].startswith("take this: ")
+    assert all(each["odds"]["low"] <= each["odds"]["value"] <= each["odds"]["high"] for each in ranked)
+    assert all(each["odds"] is None for each in others if not each["helps"])
 
 
 def test_map(answer, tmp_path):

@@ -52,7 +52,8 @@ class Recommendation:
     Attributes
     ----------
     remedies : tuple of Remedy or NoRemedy
-        The build as it is first, then all, ordered by how much has to change.
+        The build as it is first, then all, ordered by how much has to change. Over all levers at once is only looked
+        where the build does not boot often enough as it is.
     ranked : tuple of Remedy
         Those that help, best first; none where the build boots often enough as it is, or nothing helps.
     wanted : float or None
@@ -122,19 +123,21 @@ def recommend_remedies(
     """
     tell = progress or (lambda _: None)
     listed = compare_remedies(build, progress=lambda share: tell(_COMPARED * share), cancelled=cancelled)
-    ways = search_jointly(
-        build, with_odds=runs > 0, cancelled=cancelled,
-        progress=lambda share: tell(_COMPARED + (_SEARCHED - _COMPARED) * share),
-    )  # fmt: skip
-    before = listed[0].before
-    made = (_remedy(way, before) for way in _worth_judging(ways))
-    found = [each for each in made if each is not None]
-    judged: list[Remedy | NoRemedy] = []
-    all_of_them = [*listed, *found]
-    for number, each in enumerate(all_of_them):
-        judged.append(_judged(each, runs, cancelled) if runs and isinstance(each, Remedy) else each)
-        tell(_SEARCHED + (1 - _SEARCHED) * (number + 1) / len(all_of_them))
     wanted = WANTED if runs else None
+    now = _judged(listed[0], runs, cancelled)
+    found: list[Remedy] = []
+    if not _is_enough(now, wanted):
+        ways = search_jointly(
+            build, with_odds=runs > 0, cancelled=cancelled,
+            progress=lambda share: tell(_COMPARED + (_SEARCHED - _COMPARED) * share),
+        )  # fmt: skip
+        made = (_remedy(way, now.before) for way in _worth_judging(ways))
+        found = [each for each in made if each is not None]
+    judged = [now]
+    others = [*listed[1:], *found]
+    for number, each in enumerate(others):
+        judged.append(_judged(each, runs, cancelled))
+        tell(_SEARCHED + (1 - _SEARCHED) * (number + 1) / len(others))
     kept = _merged(judged[: len(listed)], judged[len(listed) :])
     remedies = (kept[0], *sorted(kept[1:], key=lambda each: each.change))
     return Recommendation(remedies, _ranked(remedies, wanted), wanted)
@@ -185,8 +188,8 @@ def _pieces(way: Candidate, start: Startup) -> int:
     )
 
 
-def _judged(remedy: Remedy, runs: int, cancelled: Callable[[], bool] | None) -> Remedy:
-    if not (remedy.helps or remedy.name is RemedyName.AS_IT_IS):
+def _judged(remedy: Remedy | NoRemedy, runs: int, cancelled: Callable[[], bool] | None) -> Remedy | NoRemedy:
+    if not runs or isinstance(remedy, NoRemedy) or not (remedy.helps or remedy.name is RemedyName.AS_IT_IS):
         return remedy
     found = spread(remedy.build, runs=runs, cancelled=cancelled)
     told = [each.name for each in found.influences[:1] if each.settles.low > 0.0]
@@ -220,9 +223,12 @@ def _is_better(one: Remedy, other: Remedy) -> bool:
     return one.odds is not None and other.odds is not None and one.odds.low > other.odds.high
 
 
+def _is_enough(now: Remedy | NoRemedy, wanted: float | None) -> bool:
+    return isinstance(now, Remedy) and now.helps and is_often_enough(now, wanted)
+
+
 def _ranked(remedies: tuple[Remedy | NoRemedy, ...], wanted: float | None) -> tuple[Remedy, ...]:
-    now = remedies[0]
-    if isinstance(now, Remedy) and now.helps and is_often_enough(now, wanted):
+    if _is_enough(remedies[0], wanted):
         return ()
     some = [each for each in remedies[1:] if isinstance(each, Remedy) and each.helps]
 

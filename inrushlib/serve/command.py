@@ -12,6 +12,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from inrushlib.errors import BuildError, UsageError
+from inrushlib.files import reason_of
 from inrushlib.serve import notebooks
 from inrushlib.serve.settings import environment_of, write_settings
 
@@ -87,6 +88,20 @@ def _check(port: int | None) -> None:
             raise UsageError(f"--port {port}: cannot be served on ({error.strerror}); accepted: a free port") from None
 
 
+def no_room(folder: Path | str, error: OSError) -> BuildError:
+    """The error for a temporary folder that the server's files do not go into.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The temporary folder.
+    error : OSError
+        What the system says.
+    """
+    problem = f"the server's own files cannot be written: {reason_of(error)}; accepted: TMPDIR, a folder with room"
+    return BuildError(problem, source=str(folder))
+
+
 def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = False) -> Server:
     """Return the server's command and environment.
 
@@ -100,12 +115,22 @@ def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = F
         Port [1], 1 to 65535; None for a free one.
     lab : bool
         Whether the notebooks are opened for editing.
+
+    Raises
+    ------
+    BuildError
+        Where something is missing, or a file cannot be written.
+    UsageError
+        For a port out of range, or one that cannot be served on.
     """
     _check(port)
     folder = notebooks.own_copy(work) if lab else notebooks.workbook_folder()
     port = port or free_port()
     token = secrets.token_hex(24)
-    write_settings(scratch, token, ahead=not lab)
+    try:
+        write_settings(scratch, token, ahead=not lab)
+    except OSError as error:
+        raise no_room(scratch.parent, error) from None
     app = "ServerApp" if lab else "Voila"
     options = [
         f"--{app}.ip=127.0.0.1",

@@ -377,7 +377,7 @@ def test_a_frame_that_comes_before_the_pixels_listen_for_good_is_moved():
 
 
 def test_a_switch_that_never_closes_leaves_the_table_whole():
-    found = compare_remedies(six_tiles(switch={"gate_resistance": 1e6}))
+    found = compare_remedies(six_tiles(wiring__sections=2, switch={"gate_resistance": 1e6}))
     assert {remedy.name for remedy in found} == NAMES
     assert any(
         "no section shows data" in sentence

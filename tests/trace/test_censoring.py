@@ -71,3 +71,12 @@ def test_where_a_curve_moves_a_missing_sample_leaves_its_average_open_by_as_much
     assert np.all(away <= above[:, 0] + STEP)
     assert np.all(-away <= below[:, 0] + STEP)
     assert set(np.flatnonzero(above[:, 0] + below[:, 0] > 0.01)) == {40, 100}
+
+
+def test_an_inrush_peak_that_falls_at_once_is_no_spike():
+    """It rises within a sample and falls by a fifth in the next one: far above the median, but beside a step of it."""
+    after = np.arange(len(TIME) - 1000)
+    values = np.concatenate([np.zeros(1000), 20.0 * np.exp(-after / 5.0)])
+    kept = samples(values + np.random.default_rng(3).normal(0.0, 0.05, len(TIME))).measured
+    assert values[1000] - values[1002] > 50 * kept.noise["bus_voltage"]
+    assert not np.isnan(kept.curves["bus_voltage"]).any()

@@ -126,10 +126,12 @@ def _paired(time: FloatArray) -> bool:
 
 
 def _without_glitches(values: FloatArray, noise: float) -> FloatArray:
-    from scipy.ndimage import median_filter  # long to import, and only a fit needs it
+    from scipy.ndimage import maximum_filter1d, median_filter  # long to import, and only a fit needs it
 
     middle = median_filter(np.nan_to_num(values), 5)
     near = np.maximum.reduce([np.abs(np.diff(middle, append=middle[-1])), np.abs(np.diff(middle, prepend=middle[0]))])
+    # A peak that falls at once leaves its median flat for two samples behind the edge that it came by.
+    near = maximum_filter1d(near, 3)
     found: FloatArray = np.where(np.abs(values - middle) > GLITCH * noise + 2.0 * near, np.nan, values)
     return found
 
