@@ -33,7 +33,7 @@ HALF_WIDTHS = 3.0
 
 @dataclass
 class Bench:
-    """What an instrument does to curves: shares of a channel's range, seconds, hertz; by channel number."""
+    """What an instrument does to curves: shares of a channel's range in all of the run, seconds, hertz; by channel."""
 
     gain: dict = field(default_factory=dict)
     zero: dict = field(default_factory=dict)
@@ -61,7 +61,7 @@ def seen(build, quantities, bench, seed):
     curves = {}
     instants = times + draw.normal(0.0, bench.jitter * interval + 1e-15, len(times))
     for i, name in enumerate(quantities):
-        fine = np.arange(times[0] - 2e-3, times[-1] + 2e-3, interval / 8)
+        fine = np.arange(min(times[0], 0.0) - 2e-3, times[-1] + 2e-3, interval / 8)
         curve = run.values(fine)[:, i]
         span = float(np.ptp(curve))
         if i in bench.bandwidth:

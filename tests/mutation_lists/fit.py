@@ -32,9 +32,6 @@ MUTATIONS = [
         tests=LEAST,
     ),
     mutation("every loss is linear", SQUARES, "loss=loss,", 'loss="linear",', tests=LEAST),
-    mutation(
-        "error alone with the others", SQUARES, "alone = np.sqrt(scatter) / length", "alone = errors", tests=LEAST
-    ),
     mutation("clipped from three in a row", BOUNDS, "IN_A_ROW = 8", "IN_A_ROW = 3", tests=CUT),
     mutation("clipped from 30 in a row", BOUNDS, "IN_A_ROW = 8", "IN_A_ROW = 30", tests=CUT),
     mutation("top rail alone", BOUNDS, "found[at] = side", "found[at] = max(side, 0)", tests=CUT),

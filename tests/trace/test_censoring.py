@@ -61,6 +61,18 @@ def test_a_spike_is_taken_away_and_a_step_is_not():
     assert np.isnan(kept).sum() == 1
 
 
+def test_where_a_curve_moves_a_missing_sample_leaves_its_average_open_by_as_much_as_it_may_be():
+    clean = 3.0 + 2.0 * np.tanh((TIME - 0.1) / 5e-4)
+    marred = clean.copy()
+    marred[[405, 1005]] = 4.0, np.nan
+    stretches, above, below = samples(marred).averages(200)
+    means = clean.reshape(200, 10).mean(axis=1)
+    away = means - stretches.means[:, 0]
+    assert np.all(away <= above[:, 0] + STEP)
+    assert np.all(-away <= below[:, 0] + STEP)
+    assert set(np.flatnonzero(above[:, 0] + below[:, 0] > 0.01)) == {40, 100}
+
+
 def test_an_inrush_peak_that_falls_at_once_is_no_spike():
     """It rises within a sample and falls by a fifth in the next one: far above the median, but beside a step of it."""
     after = np.arange(len(TIME) - 1000)

@@ -79,7 +79,7 @@ class Plain:
 
     def slopes(self, point, free=None):
         held = np.concatenate([self.derivatives(point.x), np.eye(len(self.keys)) / WEAK])
-        return Slopes(held, held, np.zeros((1, len(self.keys))), point.x)
+        return Slopes(held, held, np.zeros((1, len(self.keys))), point.x, np.zeros(len(self.keys)))
 
     def lined_up(self, point):
         return point

@@ -40,12 +40,15 @@ class Samples:
         Without glitches; noise from the samples that are not clipped.
     clipped : dict of str to (n,) array
         By quantity: 1 where the curve is at least there, -1 where at most, else 0.
+    written : dict of str to (n,) array
+        By quantity: samples with glitches, as written [V or A].
     flat : tuple of str
         Quantities with a short flat top, which has been taken as "at least there".
     """
 
     measured: Measured
     clipped: dict[str, np.ndarray]
+    written: dict[str, FloatArray]
     flat: tuple[str, ...] = ()
 
     @classmethod
@@ -61,7 +64,7 @@ class Samples:
         tops = {q: _short_top(v, noise[q]) for q, v in curves.items() if not (clipped[q] == 1).any()}
         flat = tuple(q for q, top in tops.items() if top.any())
         clipped |= {q: np.where(tops[q], 1, clipped[q]) for q in flat}
-        return cls(replace(measured, curves=curves, noise=noise), clipped, flat)
+        return cls(replace(measured, curves=curves, noise=noise), clipped, measured.curves, flat)
 
     def with_top(self, quantity: str) -> Samples | None:
         """Return the samples with the highest plateau of ``quantity`` as cut off before the noise; None without."""
@@ -84,11 +87,18 @@ class Samples:
         return replace(self.measured, curves=curves)
 
     def averages(self, most: int) -> tuple[Stretches, FloatArray, FloatArray]:
-        """Return averages over at most ``most`` stretches [1]; how far above and below each the curve may be."""
+        """Return averages over at most ``most`` stretches [1]; how far above and below each the curve may be.
+
+        A sample that is missing, or may be a glitch, may be anywhere within what its stretch spans.
+        """
         found, every = stretches(self._bare, most), stretches(self.measured, most)
         means, above, below = found.means.copy(), np.zeros_like(found.means), np.zeros_like(found.means)
         rows = np.searchsorted(self.measured.time, found.edges)
         for i, (q, values) in enumerate(self.measured.curves.items()):
+            lost = 1.0 - every.counts[:, i] / np.diff(rows)
+            low, high = _spans(self.written[q], rows)
+            above[:, i] = np.nan_to_num(lost * (high - means[:, i]))
+            below[:, i] = np.nan_to_num(lost * (means[:, i] - low))
             for side, slack in ((1, above), (-1, below)):
                 share = np.add.reduceat(np.append(self.clipped[q] == side, False).astype(float), rows)[:-1] / np.diff(
                     rows
@@ -101,6 +111,14 @@ class Samples:
                 above[:, i] += half
                 below[:, i] += half
         return replace(found, means=means, counts=every.counts), above, below
+
+
+def _spans(values: FloatArray, rows: np.ndarray) -> tuple[FloatArray, FloatArray]:
+    """Lowest and highest sample of each stretch, those next to it included."""
+    near = [values, np.append(values[1:], np.nan), np.append(np.nan, values[:-1])]
+    low = np.fmin.reduceat(np.append(np.fmin.reduce(near), np.nan), rows)[:-1]
+    high = np.fmax.reduceat(np.append(np.fmax.reduce(near), np.nan), rows)[:-1]
+    return low, high
 
 
 def _paired(time: FloatArray) -> bool:

@@ -31,21 +31,12 @@ class Uncertainty:
     ----------
     errors : (k,) array
         Standard errors [of a parameter]; infinite where the residuals do not feel one, or only a combination of some.
-    alone : (k,) array
-        The same if all other parameters were known [of a parameter].
     correlation : (k, k) array
         Of the parameters, where they are told [1].
-    singular_values : (k,) array
-        Of the Jacobian, its columns as long as each other, largest first [1].
-    weakest : (k,) array
-        Direction of the parameters, in units of their own effect, that the residuals feel least; of length 1 [1].
     """
 
     errors: FloatArray
-    alone: FloatArray
     correlation: FloatArray
-    singular_values: FloatArray
-    weakest: FloatArray
 
 
 @dataclass(frozen=True)
@@ -191,12 +182,4 @@ def uncertainty(jacobian: FloatArray, scatter: float = 1.0) -> Uncertainty:
     deviation = np.sqrt(np.diag(covariance))
     safe = np.where(deviation > 0, deviation, 1.0)
     errors = np.where(np.any(np.abs(right[~told]) > 1e-6, axis=0), np.inf, deviation / unit)
-    with np.errstate(divide="ignore"):
-        alone = np.sqrt(scatter) / length
-    return Uncertainty(
-        errors=errors,
-        alone=alone,
-        correlation=covariance / np.outer(safe, safe),
-        singular_values=singular,
-        weakest=right[-1],
-    )
+    return Uncertainty(errors=errors, correlation=covariance / np.outer(safe, safe))

@@ -14,6 +14,7 @@ import numpy as np
 
 from inrushlib.errors import TraceError
 from inrushlib.trace.align import rough_shift
+from inrushlib.trace.fit.observation import robust
 from inrushlib.trace.fit.problem import ROWS, Point, Problem, descend
 from inrushlib.trace.prepare import FloatArray
 
@@ -23,7 +24,7 @@ LADDER = ((60, 4), (200, 2), (600, 1))  # stretches, and the feet that are kept
 FINE = 2000  # stretches of the last descents
 COARSE_TOLERANCE, FINE_TOLERANCE = 1e-4, 1e-5  # of those runs: the coarser where it moves the residuals by less
 UNSEEN = 0.05  # than this, all together, in units of their noise
-SAME = 0.02  # logarithm within which two feet are one
+SAME = 0.3  # standard deviations, within which what two feet show is one
 ROUGH = 600  # stretches that a shift is looked for with
 CLEAN = 1.1  # scatter over noise; made captures without defects stay below
 TOGETHER = 8  # runs kept at a time: one of many switchings fills some megabytes
@@ -62,8 +63,8 @@ def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> list[P
     feet = _apart(points, APART)[: KEPT // 4 if heavy else KEPT]
     for count, kept in LADDER:
         problem.use(count)
-        feet = [descend(problem, problem.again(foot), fineness=1e-2, steps=8) for foot in feet]
-        feet = _apart(feet, SAME)[: 1 if heavy else kept]
+        feet = [descend(problem, problem.lined_up(problem.again(foot)), fineness=1e-2, steps=8) for foot in feet]
+        feet = _different(problem, feet)[: 1 if heavy else kept]
     if from_start is not None:
         feet = sorted([*feet, problem.again(from_start)], key=lambda foot: foot.cost)
     return finest(problem, feet[0])
@@ -95,7 +96,7 @@ def finest(problem: Problem, foot: Point) -> list[Point]:
         problem.tolerance = COARSE_TOLERANCE
     for fineness in (1e-3, 1e-4):
         problem.seen.weigh(foot.settled)
-        foot = problem.again(foot)
+        foot = problem.slower(problem.again(foot))
         problem.set_steps(problem.slopes(foot))
         foot = descend(problem, foot, fineness=fineness)
     problem.seen.weigh(foot.settled)
@@ -131,4 +132,14 @@ def _apart(points: list[Point], least: float) -> list[Point]:
     for point in sorted(points, key=lambda p: p.cost):
         if all(np.linalg.norm(point.x - other.x) >= least for other in kept):
             kept.append(point)
+    return kept
+
+
+def _different(problem: Problem, feet: list[Point]) -> list[Point]:
+    """The feet, lowest first, without those that show the same as a lower one: values may go with the shift."""
+    kept: list[Point] = []
+    for foot in sorted(feet, key=lambda p: p.cost):
+        away = (problem.seen.flat((foot.settled.shown - o.settled.shown) / problem.seen.spread) for o in kept)
+        if all(np.mean(robust(one)) >= SAME**2 for one in away):
+            kept.append(foot)
     return kept

@@ -213,8 +213,8 @@ class Observation:
         self._units = [(accuracy.gain, accuracy.zero * r, accuracy.time_constant, accuracy.skew) for r in self.ranges]
         self._coarse = COARSE if most < FINE_FROM else 0.0
         self.count = SHARED + OWN * len(self.quantities) + sum(columns.shape[1] for _, columns in self.along)
-        self._positive = np.zeros(self.count, bool)
-        self._positive[SHARED + 2 : SHARED + OWN * len(self.quantities) : OWN] = True
+        self.positive = np.zeros(self.count, bool)
+        self.positive[SHARED + 2 : SHARED + OWN * len(self.quantities) : OWN] = True
         self.begin = 0.0  # of the shift [s]
         self.expected = self._expected()
         self.excess = dict.fromkeys(self.quantities, 1.0)
@@ -247,14 +247,14 @@ class Observation:
             normal, pull = columns.T @ columns, columns.T @ (weight * best.residual)
             step = _solved(normal, pull, np.ones(self.count, bool))
             # What would go below zero stays at zero, and the others go without it.
-            stays = self._positive & (best.errors + step < 0)
+            stays = self.positive & (best.errors + step < 0)
             if stays.any():
                 step = np.where(stays, -best.errors, _solved(normal, pull, ~stays))
             if -float(pull @ step) < enough:
                 break
             for share in (1.0, 0.3, 0.1):
                 moved = best.errors + share * step
-                other = self.at(run, np.where(self._positive, np.maximum(moved, 0.0), moved), sampled)
+                other = self.at(run, np.where(self.positive, np.maximum(moved, 0.0), moved), sampled)
                 if other.cost < before:
                     best = other
                     break

@@ -30,6 +30,7 @@ from inrushlib.trace.fit.observation import (
     Observation,
     Settled,
     robust,
+    root_weights,
 )  # fmt: skip
 from inrushlib.trace.prepare import FloatArray
 
@@ -38,6 +39,7 @@ WEAK = 3.0  # standard deviation of a key's logarithm: keeps what is not told ne
 STEP, LEAST_STEP, LARGEST_STEP = 1e-3, 3e-6, 3e-3  # of differences, of a logarithm
 LONGER = 0.1  # of the capture, by which a run that is too short is made longer than needed
 TWO_SIDED = 600  # stretches from which differences are two-sided
+WIDER = (60, 200, 600)  # stretches of the averages on which a run is lined up
 FAILED = 30.0  # residual where there is no run
 ROWS = 1500  # steps of a run from which it takes long
 
@@ -86,12 +88,24 @@ class Slopes:
         Of the instrument's errors [1].
     x : (k,) array
         Where [1].
+    delay : (k,) array
+        Of the shift, if it alone follows [1].
     """
 
     held: FloatArray
     following: FloatArray
     follow: FloatArray
     x: FloatArray
+    delay: FloatArray
+
+    def delayed(self, near: Point, x: FloatArray) -> FloatArray:
+        """Instrument errors to begin with far away, at ``x`` [1], from the point ``near``: the shift alone follows.
+
+        Shift, low pass and skew all delay: close by all of them follow, and together, but far away they fall apart.
+        """
+        moved = near.settled.errors.copy()
+        moved[0] += self.delay @ (np.exp(x - self.x) - np.exp(near.x - self.x))
+        return moved
 
     def errors(self, near: Point, x: FloatArray) -> FloatArray:
         """Instrument errors to begin with at ``x`` [1], from the point ``near``: the shift goes with values."""
@@ -139,6 +153,8 @@ class Problem:
         """Take averages over at most ``count`` stretches [1], and run the model to this ``tolerance`` [1]."""
         self.tolerance, self.two_sided = tolerance, count >= TWO_SIDED
         self.seen = Observation(self.samples, count, self.accuracy, self.along)
+        wider = [wide for wide in WIDER if wide < count]
+        self.wider = [Observation(self.samples, wide, self.accuracy, self.along) for wide in wider]
 
     def cover(self, shift: float) -> bool:
         """Run on to the capture's end at ``shift`` [s], for a run's end must tell nothing; whether that is longer."""
@@ -190,12 +206,27 @@ class Problem:
         return self.point(x, point.settled.errors) if longer else point
 
     def lined_up(self, point: Point) -> Point:
-        """Return ``point`` settled from the shift that lies best of all, where that is better."""
-        shift = rough_shift(self.samples.measured, point.run, len(self.seen.middles))
-        errors = point.settled.errors.copy()
-        errors[0] = self.seen.nothing(shift)[0]
-        other = Point(point.x, point.run, self.seen.settle(point.run, errors))
-        return min(point, other, key=lambda p: p.cost)
+        """Return ``point`` settled from the shift that lies best of all, or on wide averages, where that is better."""
+        errors, found = point.settled.errors.copy(), [point]
+        errors[0] = self.seen.nothing(rough_shift(self.samples.measured, point.run, len(self.seen.middles)))[0]
+        for begin in (errors, point.settled.errors):
+            # An edge pulls from as far away as an average is wide.
+            for wide in self.wider:
+                begin = wide.settle(point.run, begin).errors
+            found.append(Point(point.x, point.run, self.seen.settle(point.run, begin)))
+        return self.slower(min(found, key=lambda p: p.cost))
+
+    def slower(self, point: Point) -> Point:
+        """Return ``point`` settled from a low pass in one channel, where that is better.
+
+        To first order a low pass is a delay, which shift and skew are as well: a descent from none stays there.
+        """
+        found = [point]
+        for place in np.flatnonzero(self.seen.positive):
+            errors = point.settled.errors.copy()
+            errors[place] = max(errors[place], 1.0)
+            found.append(Point(point.x, point.run, self.seen.settle(point.run, errors)))
+        return min(found, key=lambda p: p.cost)
 
     def again(self, point: Point) -> Point:
         """Return ``point`` with the averages, weights and tolerance as they are now."""
@@ -230,7 +261,9 @@ class Problem:
         following = held.copy()
         following[:rows] += settled.slopes @ follow
         following[rows:] = held[rows:] = np.eye(k) / WEAK
-        return Slopes(held, following, follow, point.x)
+        weights = root_weights(settled.residual) ** 2 * settled.slopes[:, 0]
+        delay = -(weights @ held[:rows]) / max(float(weights @ settled.slopes[:, 0]), 1e-12)
+        return Slopes(held, following, follow, point.x, delay)
 
     def set_steps(self, slopes: Slopes) -> None:
         """Difference by the error that each key, by ``slopes``, has if all else is known: short enough for edges."""

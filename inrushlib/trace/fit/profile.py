@@ -143,8 +143,11 @@ def profile(problem: Problem, best: Point, slopes: Slopes, known: Uncertainty, i
     )
     ends: list[float | None] = []
     for side in (-1.0, 1.0):
+        edge = float(best.x[i] - problem.lower[i] if side < 0 else problem.upper[i] - best.x[i])
+        # Where the best fit lies far from the start, the way back to it counts too: the start may well not do.
+        far = min(max(FAR, -side * float(best.x[i]) + BACK), edge)
 
-        def grown(distance: float, near: Point, side: float = side) -> tuple[float, Point]:
+        def grown(distance: float, near: Point, side: float = side, far: float = far) -> tuple[float, Point]:
             x = near.x + follow * (best.x[i] + side * distance - near.x[i])
             x[i] = best.x[i] + side * distance
             x = np.clip(x, problem.lower, problem.upper)
@@ -152,18 +155,21 @@ def profile(problem: Problem, best: Point, slopes: Slopes, known: Uncertainty, i
             if point is None:
                 return np.inf, near
             point = _chords(problem, point, chord, others)
-            expected = max((distance / error) ** 2, GROWTH) if error > 0 else GROWTH
-            if point.cost - best.cost > UNEXPECTED * expected or (
-                point.cost - best.cost > GROWTH > (distance / error) ** 2 * UNEXPECTED
-            ):
-                point = _chords(problem, problem.lined_up(point), chord, others)
-                point = descend(problem, point, others, fineness=1e-3, steps=6)
+            growth, straight = point.cost - best.cost, (distance / error) ** 2 if error > 0 else GROWTH
+            looks_far = distance >= min(BEYOND_LEAST, far) * (1 - SURE)
+            unexpected = growth > max(UNEXPECTED * straight, GROWTH)
+            if unexpected or (looks_far and growth > GROWTH):
+                # Straight lines lead astray far away: the others may as well stay, and the shift alone follow.
+                stays = near.x.copy()
+                stays[i] = x[i]
+                alone = problem.point(stays, slopes.delayed(near, stays)) or point
+                if unexpected or alone.cost < point.cost:
+                    point = min(problem.lined_up(point), problem.lined_up(alone), key=lambda p: p.cost)
+                    point = _chords(problem, point, chord, others)
+                    point = descend(problem, point, others, fineness=1e-3, steps=6)
             points.append(point)
             return point.cost - best.cost, point
 
-        edge = float(best.x[i] - problem.lower[i] if side < 0 else problem.upper[i] - best.x[i])
-        # Where the best fit lies far from the start, the way back to it counts too: the start may well not do.
-        far = min(max(FAR, -side * float(best.x[i]) + BACK), edge)
         reach = walk(grown, best, float(np.clip(1.96 * error, 1e-7, FAR)), far) if far > 1e-9 else None
         ends.append(None if reach is None else float(best.x[i] + side * reach))
     return Profile(ends[0], ends[1], tuple(points))
