@@ -19,7 +19,7 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.start import overstress
-from inrushlib.remedies import Effort, NoRemedy, Recommendation, Remedy, parts_of, reason_for
+from inrushlib.remedies import Effort, NoRemedy, Recommendation, Remedy, carries_picture, parts_of, reason_for
 
 HEADS = (
     "remedy", "verdict", "what changes", "how", "peak lead current", "lit before data", "lowest rail",
@@ -92,6 +92,8 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
         blocks.append(Listing(left, "What it does not solve"))
     rows = tuple((str(place), *_ranked_row(each)) for place, each in enumerate(found.ranked, start=1))
     blocks.append(Table(RANKED_HEADS, rows, "What helps, best first", wide=True))
+    if found.shortfall is not None:
+        blocks.append(Note(found.shortfall.words))
     blocks.append(Note(RANKED_ORDER if found.wanted is not None else RANKED_QUICK))
     others = tuple(_other_row(each) for each in found.remedies[1:] if not any(_same(each, one) for one in found.ranked))
     if others:
@@ -115,9 +117,12 @@ def _count(found: Recommendation) -> str:
 
 def _now(found: Recommendation) -> tuple[Words, ...]:
     now = found.remedies[0]
-    if not isinstance(now, Remedy) or not now.helps or now.odds is None:
+    if not isinstance(now, Remedy) or not now.helps:
         return ()
-    return (f"It boots at the first try as it is, in {100 * now.odds.value:.0f} % of the runs within the ranges.",)
+    often = "" if now.odds is None else f", in {100 * now.odds.value:.0f} % of the runs within the ranges"
+    fits = carries_picture(now.build)
+    too_much = "" if fits else "; but its running picture is more than the adapter carries without end"
+    return (f"It boots at the first try as it is{often}{too_much}.",)
 
 
 def _measure(best: Remedy) -> tuple[Words, ...]:

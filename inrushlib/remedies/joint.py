@@ -23,7 +23,7 @@ from inrushlib.remedies.designs import Rungs, Space, first_rungs, neighbours
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.measures import DEAR, RATING, SINGLE, Measure, measures_of
 from inrushlib.remedies.outcome import RemedyName
-from inrushlib.remedies.picture import fits, fitting_picture
+from inrushlib.remedies.picture import carries_picture, fitting_picture
 from inrushlib.remedies.spare import at_its_most, kits, spared
 from inrushlib.remedies.trial import Candidate, Trial, standing, stands
 
@@ -58,6 +58,9 @@ MOST_MOVED: Final = 16_000
 """Starts after which nothing is moved any further [1]."""
 MOST_RUNS: Final = 12_000
 """Starts after which nothing new is looked at [1]; what is being looked at is finished."""
+
+TRIPS: Final = ("hiccup", "latch-off")
+"""Kinds of limit at which an adapter switches off."""
 
 Combined = tuple[Measure, ...]
 
@@ -102,7 +105,7 @@ class _Search:
         self.wanted = WANTED if with_odds else 0.0
         self.with_odds = with_odds
         self.measures = measures_of(build)
-        self.picture = None if fits(build) else fitting_picture(build)
+        self.picture = None if carries_picture(build) else fitting_picture(build)
         self.sure: set[frozenset[RemedyName]] = set()
         self.best: dict[frozenset[RemedyName], Candidate] = {}
 
@@ -114,7 +117,7 @@ class _Search:
         self._climb(self._parents(2))
         for bulk in (RemedyName.BUS_CAPACITOR, RemedyName.CAPACITOR_BANK):
             if not self._is_enough():
-                self._take_away(kits(self.measures, bulk))
+                self._take_away(kits(self.measures, bulk, slowly=self.build.adapter.limit_style in TRIPS))
         return self._finalists()
 
     def _least_effort(self) -> Effort:

@@ -24,8 +24,9 @@ from inrushlib.remedies.joint import search_jointly
 from inrushlib.remedies.leads import lead_needed
 from inrushlib.remedies.measures import BULKS, SINGLE
 from inrushlib.remedies.outcome import Change, Found, RemedyName
-from inrushlib.remedies.picture import fits
+from inrushlib.remedies.picture import carries_picture
 from inrushlib.remedies.risks import dip_verdicts, risks
+from inrushlib.remedies.shortfall import Shortfall, shortfall_of
 from inrushlib.remedies.trial import Candidate
 from inrushlib.remedies.unsolved import unsolved
 from inrushlib.search.running import running_picture, showing
@@ -53,16 +54,20 @@ class Recommendation:
     ----------
     remedies : tuple of Remedy or NoRemedy
         The build as it is first, then all, ordered by how much has to change. Over all levers at once is only looked
-        where the build does not boot often enough as it is.
+        where the build is not enough as it is.
     ranked : tuple of Remedy
-        Those that help, best first; none where the build boots often enough as it is, or nothing helps.
+        Those that help, best first; none where the build boots often enough as it is and its adapter carries its
+        running picture, or where nothing helps.
     wanted : float or None
         The share of runs that has to boot [1]; None where odds were not asked.
+    shortfall : Shortfall or None
+        Why no switch does it often enough on the build's own adapter; None where one does, or odds were not asked.
     """
 
     remedies: tuple[Remedy | NoRemedy, ...]
     ranked: tuple[Remedy, ...]
     wanted: float | None
+    shortfall: Shortfall | None = None
 
     @property
     def good(self) -> tuple[Remedy, ...]:
@@ -140,7 +145,9 @@ def recommend_remedies(
         tell(_SEARCHED + (1 - _SEARCHED) * (number + 1) / len(others))
     kept = _merged(judged[: len(listed)], judged[len(listed) :])
     remedies = (kept[0], *sorted(kept[1:], key=lambda each: each.change))
-    return Recommendation(remedies, _ranked(remedies, wanted), wanted)
+    ranked = _ranked(remedies, wanted)
+    shortfall = None if wanted is None else shortfall_of(build, ranked, wanted)
+    return Recommendation(remedies, ranked, wanted, shortfall)
 
 
 def _worth_judging(ways: list[Candidate]) -> list[Candidate]:
@@ -213,24 +220,26 @@ def _merged(listed: list[Remedy | NoRemedy], found: list[Remedy | NoRemedy]) -> 
 
 
 def _carries_on(listed: Remedy | NoRemedy) -> bool:
-    return isinstance(listed, Remedy) and listed.helps and fits(listed.build)
+    return isinstance(listed, Remedy) and listed.helps and carries_picture(listed.build)
 
 
 def _is_better(one: Remedy, other: Remedy) -> bool:
     """Say whether one boots more often, beyond what the intervals leave open, or is alone in carrying its picture."""
-    if not fits(other.build):
+    if not carries_picture(other.build):
         return True
     return one.odds is not None and other.odds is not None and one.odds.low > other.odds.high
 
 
 def _is_enough(now: Remedy | NoRemedy, wanted: float | None) -> bool:
-    return isinstance(now, Remedy) and now.helps and is_often_enough(now, wanted)
+    """Say whether a build needs nothing: it boots often enough, and its adapter carries the picture that follows."""
+    return isinstance(now, Remedy) and now.helps and is_often_enough(now, wanted) and carries_picture(now.build)
 
 
 def _ranked(remedies: tuple[Remedy | NoRemedy, ...], wanted: float | None) -> tuple[Remedy, ...]:
     if _is_enough(remedies[0], wanted):
         return ()
     some = [each for each in remedies[1:] if isinstance(each, Remedy) and each.helps]
+    some = [each for each in some if carries_picture(each.build)] or some
 
     def place(each: Remedy) -> tuple[float, ...]:
         share = 1.0 if each.odds is None else each.odds.value

@@ -3,6 +3,8 @@
 ``Trial``      what tries them, with progress and a way to stop
 ``Candidate``  a design that boots, and how often
 ``standing``   those whose switch stands it
+``spread_points``
+               where they are tried
 """
 
 from __future__ import annotations
@@ -142,7 +144,7 @@ class Trial:
         draws = [Draw(build, self._ranges_of(build)) for build in builds]
 
         def work(draw: Draw) -> float:
-            return _booting(draw, _points(len(draw.dimensions), points)) / points
+            return _booting(draw, spread_points(len(draw.dimensions), points)) / points
 
         with compiling("verdicts"):
             found = []
@@ -164,7 +166,7 @@ class Trial:
             What is asked of it [1]. Below that the share is of the points up to there.
         """
         draw = Draw(build, self._ranges_of(build))
-        where = _points(len(draw.dimensions), points)
+        where = spread_points(len(draw.dimensions), points)
         may_fail = points * (1 - least)
         tried = booting = 0
         while tried < points and tried - booting <= may_fail:
@@ -242,7 +244,14 @@ def _threads() -> ThreadPoolExecutor:
 
 
 @cache
-def _points(dimensions: int, count: int) -> Points:
+def spread_points(dimensions: int, count: int) -> Points:
+    """Return points spread evenly over the unit cube, always the same [1].
+
+    Parameters
+    ----------
+    dimensions, count : int
+        Columns and rows [1]; a power of two of rows.
+    """
     from scipy.stats import qmc  # long to import, and only searches need it
 
     net = qmc.Sobol(max(dimensions, 1), scramble=True, rng=np.random.default_rng(SEED))

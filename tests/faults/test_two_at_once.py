@@ -37,13 +37,13 @@ def test_both_answer_and_what_they_keep_is_whole(tmp_path):
     for process in together:
         process.stdin.write("\n")
         process.stdin.flush()
-    said = [process.communicate(timeout=120) for process in together]
+    said = [process.communicate(timeout=300) for process in together]
     assert [process.returncode for process in together] == [0, 0]
     assert [errors for _, errors in said] == ["", ""]
     first, second = (words.split()[:2] for words, _ in said)
     assert first == second
     later = begin(tmp_path)
-    words, errors = later.communicate("\n", timeout=120)
+    words, errors = later.communicate("\n", timeout=300)
     assert (later.returncode, errors) == (0, "")
     assert words.split() == [*first, "1"]
 

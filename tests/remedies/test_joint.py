@@ -5,6 +5,8 @@ import math
 
 import pytest
 
+from inrushlib.answers.remedies import recommendation_answer
+from inrushlib.answers.terminal import render
 from inrushlib.build import load_build, new_build
 from inrushlib.cli import main
 from inrushlib.errors import Cancelled
@@ -13,7 +15,7 @@ from inrushlib.remedies import Effort, NoRemedy, compare_remedies, recommend, re
 from inrushlib.remedies.designs import Space, first_rungs, neighbours, pieces_of
 from inrushlib.remedies.joint import search_jointly
 from inrushlib.remedies.measures import measures_of
-from inrushlib.remedies.picture import fits, fitting_picture, picture_current
+from inrushlib.remedies.picture import carries_picture, fitting_picture, picture_current
 from inrushlib.search.preferred import E6, E12, E24, ladder
 from inrushlib.startup import simulate
 
@@ -90,9 +92,9 @@ def test_what_is_needed_stands_in_the_build_and_is_all_that_changes(tile, found,
 
 
 def test_recommended_pictures_fit_the_adapter(six, found, quick):
-    assert not fits(six)
+    assert not carries_picture(six)
     for remedy in (*found.good, *quick.good):
-        assert fits(remedy.build)
+        assert carries_picture(remedy.build)
     dimmed = fitting_picture(six)
     assert picture_current(six, dimmed) <= 0.8
     brighter = tuple(duty * 1.05 for duty in dimmed)
@@ -201,3 +203,20 @@ def test_what_boots_often_enough_is_left_as_it_is(monkeypatch):
     assert left.ranked == ()
     assert not isinstance(left.remedies[0], NoRemedy)
     assert left.remedies[0].odds.value >= 0.95
+
+
+def test_what_boots_but_does_not_carry_its_picture_is_not_left_as_it_is():
+    """Steady and start together: 2.5 A start this tile, but its picture at 90 % takes more than 80 % of that."""
+    bright = {"firmware.content": [0.9, 0.9, 0.9], "run.duration": 0.5}
+    build = new_build(
+        {"title": "t", "adapter.rated_current": 2.5, "wiring.sections": 1, "wiring.pixels_per_section": 64} | bright
+    )
+    found = recommend_remedies(build, runs=0)
+    assert found.remedies[0].helps
+    assert not carries_picture(build)
+    assert found.ranked
+    assert all(carries_picture(each.build) and simulate(each.build).headline.boots for each in found.ranked)
+    assert found.ranked[0].effort is Effort.FIRMWARE
+    assert "firmware.content" in [needed.key for needed in found.ranked[0].needed]
+    page = render(recommendation_answer("t", found))
+    assert "its running picture is more than the adapter carries" in page

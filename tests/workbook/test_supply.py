@@ -200,10 +200,10 @@ def test_progress_and_cancel_in_the_worker(page):
     task.result, task.build = "earlier", page.state.build
     task.observe(lambda change: seen.append(change["new"]), "share")
     task.start()
-    assert entered.wait(10)
+    assert entered.wait(60)
     assert task.running
     task.cancel()
-    assert task.worker.wait(10)
+    assert task.worker.wait(60)
     assert not task.running
     assert seen == [0.25]
     assert (task.result, task.problem) == ("earlier", "")
