@@ -39,7 +39,7 @@ class Outcome:
     thin : tuple of str
         What differs between two ways of telling it, beside a rule that is missed or met by next to nothing.
     imbalance, seconds : float
-        Of its energy [1]; how long all of it took [s].
+        Of its energy [1]; the processor's time for all of it [s].
     refused : int
         Draws before it that were no build.
     """
@@ -55,7 +55,7 @@ class Outcome:
 
 def by_itself(number: int) -> Outcome:
     """Run a build of the whole allowed ranges: it ends, with finite curves and a closed energy balance."""
-    began = time.perf_counter()
+    began = time.process_time()
     drawn = anywhere(number)
     verdict, share, found = "", 0.0, []
     try:
@@ -66,7 +66,7 @@ def by_itself(number: int) -> Outcome:
         verdict, share, found = startup.verdict.value, imbalance(startup), faults(startup)
     far = ", ".join(f"{key} {value}" for key, value in drawn.far.items())
     wrong = tuple(f"{fault} (with {far})" for fault in found)
-    return Outcome(number, verdict, wrong, (), share, time.perf_counter() - began, drawn.refused)
+    return Outcome(number, verdict, wrong, (), share, time.process_time() - began, drawn.refused)
 
 
 def swings(build: Build) -> bool:
@@ -87,7 +87,7 @@ def swings(build: Build) -> bool:
 
 def against_twins(number: int) -> Outcome:
     """Run a wide build at a finer tolerance, and each way of telling it: nothing may change."""
-    began = time.perf_counter()
+    began = time.process_time()
     source = Chance(number)
     values = random_values(source)
     build = new_build(values)
@@ -109,7 +109,7 @@ def against_twins(number: int) -> Outcome:
             continue
         hold(name, simulate(one), simulate(other), twin.later)
     return Outcome(
-        number, startup.verdict.value, tuple(wrong), tuple(thin), imbalance(startup), time.perf_counter() - began
+        number, startup.verdict.value, tuple(wrong), tuple(thin), imbalance(startup), time.process_time() - began
     )
 
 
