@@ -17,7 +17,7 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.document import spread_as_written
 
-# The searches are needed by the functions alone, and long to import: whoever asks for odds or edges has no use for them.
+# The searches take long to import, and what asks for odds or edges has no use for them: the functions import them.
 if TYPE_CHECKING:
     from inrushlib.search.window import DelayWindow
 
