@@ -34,7 +34,7 @@ from inrushlib.answers.blocks import (
 from inrushlib.answers.ruler import draw_ruler
 from inrushlib.answers.screen import Screen, picture
 from inrushlib.quantities import format_result, with_signs
-from inrushlib.safety.finding import Severity
+from inrushlib.severity import Severity
 from inrushlib.text import for_html
 
 GRID = "wb-grid"

@@ -86,7 +86,7 @@ def scratch(n: int, count: int) -> tuple[Any, ...]:
 
 def records(p: Any) -> Any:
     """Return the parts ``p`` of one run as those of many."""
-    return np.array([p], dtype=at.PARTS)
+    return np.asarray(p).reshape(1)
 
 
 def tables(s: Any) -> Any:

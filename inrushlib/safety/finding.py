@@ -1,7 +1,7 @@
 """One safety finding: what, how bad, the number, its limit, where the limit comes from, what to do.
 
-``Finding``, ``Severity``, ``Question``
-    the finding, how bad it is, and what was looked at
+``Finding``, ``Question``
+    the finding, and what was looked at; how bad it is: :mod:`inrushlib.severity`
 ``judge``, ``worse``
     how bad a number is; the worse of two
 ``grouped``
