@@ -6,6 +6,8 @@ Machine code is called as numba's own code calls it: numbers and pointers one af
 
 ``Block``, ``Number``, ``Several``
     kinds of arguments
+``Standing``
+    a tuple that is passed again and again
 ``RECORDS``, ``REALS``, ``ROWS``, ``TABLES``, ``PLACES``, ``REAL``, ``WHOLE``
     those that there are
 """
@@ -74,6 +76,12 @@ class Number:
         return (int(value),) if self.whole else (float(value),)
 
 
+class Standing(tuple[Any, ...]):
+    """Arrays that stand where they are through many calls: they are spread once."""
+
+    words: tuple[Any, ...] | None = None
+
+
 @dataclass(frozen=True)
 class Several:
     """A tuple.
@@ -93,6 +101,10 @@ class Several:
 
     def spread(self, value: Any) -> tuple[Any, ...]:
         """Return a tuple ``value`` as these words."""
+        if isinstance(value, Standing):
+            if value.words is None:
+                value.words = self.spread(tuple(value))
+            return value.words
         if len(value) != len(self.kinds):
             raise TypeError(f"{len(value)} arguments; expected {len(self.kinds)}")
         words: list[Any] = []

@@ -10,6 +10,7 @@
 
 from __future__ import annotations
 
+import threading
 from math import inf
 from typing import Any
 
@@ -33,7 +34,7 @@ from .advance import (
     VERDICT,
     advance,
 )
-from .arguments import REAL, REALS, RECORDS, ROWS, TABLES, WHOLE, Several
+from .arguments import REAL, REALS, RECORDS, ROWS, TABLES, WHOLE, Several, Standing
 from .compiled import entry
 from .decided import memory
 from .pixels import padded
@@ -55,18 +56,27 @@ BOUNDS = Several((REAL, REAL, REAL, WHOLE))
 SCRATCH = Several((*10 * (REALS,), ROWS))
 ROOM = Several((REALS, REALS, ROWS, REALS, REALS, SCRATCH))
 
+_rooms = threading.local()
+
 
 def room(count: int) -> tuple[Any, ...]:
     """Arrays that a run works in: state at both ends of a step, dense output, shares, what is remembered, scratch.
+
+    A thread has one room a count, which its runs use one after the other.
 
     Parameters
     ----------
     count : int
         Lumps [1].
     """
-    lumps = padded(count)
-    n = at.CORE + lumps
-    return np.zeros(n), np.zeros(n), np.zeros((3, n)), np.zeros(2 + 2 * lumps), memory(n, lumps), scratch(n, lumps)
+    known: dict[Any, Standing] = _rooms.__dict__
+    if count not in known:
+        lumps = padded(count)
+        n = at.CORE + lumps
+        known[count] = Standing(
+            (np.zeros(n), np.zeros(n), np.zeros((3, n)), np.zeros(2 + 2 * lumps), memory(n, lumps), scratch(n, lumps))
+        )
+    return known[count]
 
 
 def scratch(n: int, count: int) -> tuple[Any, ...]:
