@@ -271,6 +271,7 @@ def format_gauge(area: float) -> str:
 
 _OHM: Final = re.compile(r"(?<=\d )([pnumkMG]?)ohm\b")
 _SQUARE: Final = re.compile(r"(?<=\d )A2s\b")
+_AREA: Final = re.compile(r"(?<=\d )mm2\b")
 
 
 def format_quantity(value: float, unit: str, digits: int = 4) -> str:
@@ -325,10 +326,10 @@ def with_signs(text: str) -> str:
 
     Examples
     --------
-    >>> with_signs("4.7 kohm at the gate, 1.8 A2s; Ohm's board")
-    "4.7 kΩ at the gate, 1.8 A²s; Ohm's board"
+    >>> with_signs("4.7 kohm at the gate, 1.8 A2s, 0.5 mm2; Ohm's board")
+    "4.7 kΩ at the gate, 1.8 A²s, 0.5 mm²; Ohm's board"
     """
-    return _OHM.sub(r"\1Ω", _SQUARE.sub("A²s", text))
+    return _OHM.sub(r"\1Ω", _AREA.sub("mm²", _SQUARE.sub("A²s", text)))
 
 
 def told_zero(value: float, unit: str, resolution: float | None = None) -> float:

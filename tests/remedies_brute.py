@@ -13,7 +13,7 @@ from inrushlib.remedies import recommend_remedies
 from inrushlib.remedies.designs import Space, first_rungs
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.measures import SINGLE, measures_of
-from inrushlib.remedies.picture import fits, fitting_picture
+from inrushlib.remedies.picture import carries_picture, fitting_picture
 from inrushlib.remedies.trial import Trial
 
 from .remedies_study import BUILDS
@@ -34,7 +34,7 @@ def missed(name: str) -> list[str]:
     build = BUILDS[name]()
     found = recommend_remedies(build)
     least = min((each.effort for each in found.good), default=Effort.BUYING)
-    picture = None if fits(build) else fitting_picture(build)
+    picture = None if carries_picture(build) else fitting_picture(build)
     trial, better = Trial(None, None), []
     for measures in cheaper(build, least):
         space = Space(build, measures, picture)

@@ -4,8 +4,8 @@
 
 Each build boots too seldom as it is. Wanted: two remedies that boot in 95 % of the runs within the ranges, and every
 saved file boots when it is loaded. Exit status 1 where one of that is missing. Beside it stands how many of them keep
-the adapter, and how many of these have a switch: where a thousand pixels wake white, or where the adapter trips on
-filling a bank of capacitors, there may be none while pixel.listen_voltage is not known.
+the adapter, and how many of these have a switch: where a thousand pixels wake white there may be none while
+pixel.listen_voltage is not known, and then it is said what stands in the way.
 """
 
 import sys
@@ -76,6 +76,8 @@ def study(name: str) -> list[str]:
     kept = [each for each in found.good if each.build.adapter.rated_current == build.adapter.rated_current]
     switched = [each for each in kept if each.build.switch is not None]
     print(f"   {len(found.good)} often enough, {len(kept)} with its own adapter, {len(switched)} of them with a switch")
+    if found.shortfall is not None:
+        print(f"   {found.shortfall.words}")
     missing = [] if len(found.good) >= 2 else [f"{len(found.good)} often enough"]
     return missing + [f"{each.name}: saved, it does not boot" for each in found.ranked if not _confirmed(each.build)]
 

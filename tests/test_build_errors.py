@@ -235,6 +235,14 @@ lanes = 3
     assert "value 0 in [8, 0]" in text
 
 
+def test_a_name_is_suggested_only_where_it_is_like_the_one_given():
+    (line,) = problems_of(
+        'title = "t"\nadapter.rated_current = 2\nwiring = { sections = 1, pixels_per_section = 8 }\n[build]'
+    )
+    assert line.startswith("build: unknown table or key; accepted: adapter, lead,")
+    assert "perhaps" not in line
+
+
 def test_a_newer_file_is_said_to_be_newer_and_nothing_else():
     (line,) = problems_of('format = 2\n[whatever]\nx = "new"\n')
     assert line == "format: value 2; written by a newer version; accepted: 1"

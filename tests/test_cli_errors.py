@@ -43,7 +43,7 @@ def shell(line, **more):
     """Run a line of the shell in which $INRUSH is the command."""
     environment = {**os.environ, "INRUSH": f"{sys.executable} -c '{SHELL}'", **more}
     command = ["bash", "-c", f'inrush() {{ {environment["INRUSH"]} "$@"; }}; set -o pipefail; {line}']
-    return subprocess.run(command, env=environment, capture_output=True, text=True, check=False, timeout=120)
+    return subprocess.run(command, env=environment, capture_output=True, text=True, check=False, timeout=300)
 
 
 def one_line(text):
@@ -182,7 +182,7 @@ class TestStatus:
             process.stdout.readline()
             time.sleep(wait)
             process.send_signal(signal.SIGINT)
-            _, errors = process.communicate(timeout=60)
+            _, errors = process.communicate(timeout=300)
         # On a fast machine it is done by then; it never ends halfway, or in a traceback.
         assert (process.returncode, errors) in [(0, ""), (130, "stopped\n")]
 
@@ -198,7 +198,7 @@ class TestStatus:
             while process.stdout.readline() != "end\n":
                 assert process.poll() is None
             process.send_signal(signal.SIGINT)
-            _, errors = process.communicate(timeout=60)
+            _, errors = process.communicate(timeout=300)
         assert (process.returncode, errors) == (0, "")
 
     def test_help_says_them(self):

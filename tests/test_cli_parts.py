@@ -42,16 +42,17 @@ def test_switch_that_gets_too_hot_is_no(answer, tmp_path):
 
 
 def test_reservoir(answer, capsys):
-    status, found = answer("reservoir", SWITCH)
+    # With the odds: tests/test_cli_odds.py.
+    status, found = answer("reservoir", SWITCH, "--no-odds")
     size = smallest_reservoir(load_build(SWITCH))
     assert status == 0
     assert found["next_value"] == size.standard.value
     assert found["by_hand"]["capacitance"] == pytest.approx(
         found["by_hand"]["current"] * found["by_hand"]["time"] / found["by_hand"]["voltage_drop"]
     )
-    assert main(["reservoir", SWITCH]) == 0
+    assert main(["reservoir", SWITCH, "--no-odds"]) == 0
     assert "C = I t / dV" in capsys.readouterr().out
-    assert main(["reservoir", NEVER]) == 1
+    assert main(["reservoir", NEVER, "--no-odds"]) == 1
     assert "NO RESERVOIR" in capsys.readouterr().out
 
 
@@ -92,7 +93,7 @@ def test_pixel(answer, capsys, tmp_path):
 
 def test_gate_map(answer, tmp_path):
     picture = tmp_path / "gates.png"
-    status, found = answer("window", SWITCH, "--gate-map", str(picture))
+    status, found = answer("window", SWITCH, "--no-odds", "--gate-map", str(picture))
     assert status == 0
     gates = found["gate_map"]
     assert len(gates["latest"]) == len(gates["capacitance"])

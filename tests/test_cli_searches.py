@@ -23,22 +23,36 @@ from inrushlib.trace.fit.status import Status
 ROOT = Path(__file__).resolve().parents[1]
 NEVER = str(ROOT / "workbook/builds/tide_board_never_starts.toml")
 SWITCH = str(ROOT / "workbook/builds/tide_board_with_switch.toml")
+TWO_TILES = """
+title = "two tiles behind a switch"
+[adapter]
+rated_current = 3
+[controller]
+boot_time = "20 ms"
+[switch]
+[wiring]
+sections = 2
+pixels_per_section = 64
+[run]
+duration = 0.3
+"""
 CAPTURE = str(ROOT / "sample_traces/tide_board_with_switch.csv")
 
 
 def test_size(answer, capsys):
-    status, found = answer("size", NEVER)
+    # With the odds: tests/test_cli_odds.py.
+    status, found = answer("size", NEVER, "--no-odds")
     assert status == 0
     assert found["smallest_limit_current"] == pytest.approx(smallest_adapter(load_build(NEVER)).starting.limit_current)
     assert found["smallest_rated_current"] == pytest.approx(found["smallest_limit_current"] / 1.2)
     assert found["standard_rating"] == 10.0
     assert found["decided_by"] == "start"
-    main(["size", NEVER])
+    main(["size", NEVER, "--no-odds"])
     assert "TAKE 10 A" in capsys.readouterr().out
 
 
 def test_window(refused, answer):
-    status, found = answer("window", SWITCH)
+    status, found = answer("window", SWITCH, "--no-odds")
     assert status == 0
     assert found["earliest"] <= found["first_frame_takes_from"] <= found["flat"][0] <= found["recommended"]
     assert found["latest"] is None
@@ -46,13 +60,40 @@ def test_window(refused, answer):
     assert "[switch]" in refused("window", NEVER)
 
 
+TILE = """
+title = "one tile"
+[adapter]
+rated_current = "1.5 A"
+[wiring]
+sections = 1
+pixels_per_section = 64
+[run]
+duration = 0.6
+"""
+
+
 def test_remedies(answer, tmp_path):
-    status, found = answer("remedies", NEVER, "--plot", str(tmp_path / "r.png"))
+    status, found = answer("remedies", NEVER, "--no-odds", "--plot", str(tmp_path / "r.png"))
     assert status == 0
     verdicts = {remedy["name"]: remedy["verdict"] for remedy in found}
     assert verdicts["as it is"] == "stuck"
     assert verdicts["high-side switch"] == verdicts["bigger adapter"] == "boots"
     assert (tmp_path / "r.png").stat().st_size > 10_000
+
+
+def test_remedies_with_odds(answer, tmp_path):
+    """A board that boots now and then: a switch does it always, and so does a supply of its own."""
+    build = tmp_path / "tile.toml"
+    build.write_text(TILE, encoding="utf-8")
+    status, found = answer("remedies", str(build), "--runs", "64")
+    assert status == 0
+    now, *others = found
+    assert now["odds"]["value"] < 0.95
+    ranked = sorted((each for each in others if each["place"]), key=lambda each: each["place"])
+    assert ranked[0]["odds"]["value"] >= 0.95
+    assert ranked[0]["reason"].startswith("take this: ")
+    assert all(each["odds"]["low"] <= each["odds"]["value"] <= each["odds"]["high"] for each in ranked)
+    assert all(each["odds"] is None for each in others if not each["helps"])
 
 
 def test_map(answer, tmp_path):
@@ -133,8 +174,8 @@ def test_panel_refuses_a_colour(refused, colour):
 def test_compare_and_fit(answer, tmp_path):
     status, found = answer(
         "compare", SWITCH, CAPTURE, "--channel", "bus_voltage=bus_voltage", "--channel",
-        "lead_current=lead_current", "--fit", "adapter.limit_current", "controller.boot_time", "--save",
-        str(tmp_path / "fitted.toml"), "--plot", str(tmp_path / "c.png"),
+        "lead_current=lead_current", "--fit", "adapter.limit_current", "controller.boot_time", "lead.resistance",
+        "--save", str(tmp_path / "fitted.toml"), "--plot", str(tmp_path / "c.png"),
     )  # fmt: skip
     assert status == 0
     # The recipe beside the capture says 5.6 A and 291 ms.
@@ -242,9 +283,10 @@ def test_an_accuracy_that_is_none_is_refused(text):
 )  # fmt: skip
 def test_pages_say_where_tolerances_have_no_effect(command, tmp_path, capsys):
     path = tmp_path / "scatter.toml"
-    path.write_text(Path(SWITCH).read_text() + '[tolerance]\n"adapter.limit_current" = { relative = 0.1 }\n')
+    path.write_text(TWO_TILES + '[tolerance]\n"adapter.limit_current" = { relative = 0.1 }\n')
     name, *more = command
     main([name, str(path), *more])
     assert capsys.readouterr().out.count("[tolerance] is for `inrush spread`") == 1
-    main([name, SWITCH, *more])
+    path.write_text(TWO_TILES)
+    main([name, str(path), *more])
     assert "[tolerance]" not in capsys.readouterr().out

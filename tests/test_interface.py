@@ -104,15 +104,10 @@ def test_packages_say_what_they_give(package):
         assert f"``{name}``" in module.__doc__ or package in ("copper", "parts", "startup"), f"{name} is not in the map"
 
 
-def test_importing_is_quick_and_takes_no_compiler_along():
-    heavy = "numba", "matplotlib", "numpy", "pandas", "scipy", "pydantic"
-    loaded = python(f"import sys, inrushlib; print([name for name in {heavy} if name in sys.modules])")
-    assert loaded == "[]"
-    took = min(
-        float(python("import time; t = time.perf_counter(); import inrushlib; print(time.perf_counter() - t)"))
-        for _ in range(3)
-    )
-    assert took < 0.3
+def test_importing_takes_nothing_along():
+    # How long that takes stands in the table of the benchmarks; a clock would tell of the machine's load.
+    code = "import sys; before = set(sys.modules); import inrushlib; print(sorted(set(sys.modules) - before))"
+    assert python(code) == "['inrushlib']"
 
 
 def test_builds_and_files_of_builds_need_no_compiler():

@@ -3,7 +3,6 @@
 ``hangs_on``        the values that could change the verdict
 ``reservation``     what is added to a verdict that hangs on them
 ``assumed_block``   these values, those that could change most first
-``key_words``       a key as a page says it
 """
 
 from __future__ import annotations
@@ -11,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from inrushlib.answers.blocks import Table, Value, Words
+from inrushlib.answers.blocks import Key, Table, Value, Words
 from inrushlib.build import build_keys
 from inrushlib.margins import Assumed
 from inrushlib.parts import TABLES
@@ -71,29 +70,10 @@ def assumed_block(assumed: Sequence[Assumed]) -> Table | None:
     )  # fmt: skip
 
 
-def key_words(key: str, article: str = "") -> str:
-    """Return a dotted key as a page says it.
-
-    Parameters
-    ----------
-    key : str
-        Dotted.
-    article : str
-        What stands before it; empty for nothing.
-
-    Examples
-    --------
-    >>> key_words("adapter.limit_current"), key_words("bus.bulk", "the")
-    ("adapter's limit current", "the bus's bulk")
-    """
-    table, _, name = key.partition(".")
-    return f"{article} {table}'s {name.replace('_', ' ')}".strip()
-
-
 def _row(each: Assumed) -> tuple[Words, ...]:
     info = build_keys()[each.key]
     about = TABLES[info.table].about[info.key]
     entries = set(each.value) if isinstance(each.value, tuple) else {each.value}
     value = written(about, entries.pop() if len(entries) == 1 else each.value)
     ends = (Value(end, info.unit, resolution=0.0) for end in (each.low, each.high))
-    return (each.key, value, *ends, each.turns_to.words if each.turns_to else "")
+    return (Key(each.key), value, *ends, each.turns_to.words if each.turns_to else "")

@@ -16,6 +16,7 @@ An answer is made once, as blocks of words and values. A renderer (:mod:`~inrush
 ``Ruler``       stretches of a value on a scale by factors, with marks
 ``Beside``      blocks side by side where there is room
 ``Value``       a number with its unit, formatted by the renderer; ``Temperature`` likewise
+``Key``         a key of a build file: as it is written there, or in words
 ``Strong``      words that carry the answer; ``Beyond`` words on a limit that is passed; ``Lines`` sentences of one cell
 """
 
@@ -99,7 +100,20 @@ class Lines:
     items: tuple[Words, ...]
 
 
-Piece = str | Value | Temperature | Strong | Beyond | Lines
+@dataclass(frozen=True)
+class Key:
+    """A key of a build file: written as the file has it where commands are typed, in words on a page.
+
+    Attributes
+    ----------
+    dotted : str
+        Such as ``"adapter.rated_current"``.
+    """
+
+    dotted: str
+
+
+Piece = str | Value | Temperature | Strong | Beyond | Lines | Key
 Words = Piece | tuple["Piece | Words", ...]
 """A text: a piece, or pieces one after the other."""
 
@@ -436,6 +450,8 @@ def plain(words: Words, number: Callable[[Value], str], celsius: Callable[[Tempe
             return number(words)
         case Temperature():
             return celsius(words)
+        case Key():
+            return words.dotted
         case Strong() | Beyond():
             return plain(words.words, number, celsius)
         case Lines():

@@ -34,7 +34,7 @@ def gate_map_answer(title: str, found: GateMap) -> Answer:
     share = float(np.isfinite(found.earliest).mean())
     verdict = Verdict(("some delay boots at ", Strong(f"{share:.0%}"), " of these gates"), _widest(found), share > 0)
     about = "Window for the first frame over gate resistance and gate-drain capacitance."
-    picture = Picture(about, lambda axes, scheme: _draw(found, axes, scheme), 10.0, 6.0, least=7.0)
+    picture = Picture(about, lambda axes, scheme: _draw(found, axes, scheme), 10.0, 6.0)
     return Answer(title, share > 0, (verdict, picture, Note(HOW)))
 
 

@@ -14,13 +14,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from inrushlib.answers.assumed import key_words
 from inrushlib.answers.blocks import Answer, Block, Caution, Lines, Note, Strong, Table, Value, Verdict, Words
 from inrushlib.answers.by_odds import percent
 from inrushlib.answers.spread import is_sure
 from inrushlib.build import Build, build_keys
 from inrushlib.guide import Card, Dealt, Entered, Expected, LogLine
 from inrushlib.guide.uncertainty import COVERAGE
+from inrushlib.parts import key_words
 from inrushlib.safety.finding import DEFERS
 
 HOW: Final = (

@@ -18,6 +18,7 @@ from inrushlib.answers.blocks import (
     Facts,
     FindingRow,
     Findings,
+    Key,
     Lines,
     Listing,
     Note,
@@ -33,6 +34,7 @@ from inrushlib.answers.blocks import (
 )
 from inrushlib.answers.ruler import draw_ruler
 from inrushlib.answers.screen import Screen, picture
+from inrushlib.parts import key_words
 from inrushlib.quantities import format_result, with_signs
 from inrushlib.severity import Severity
 from inrushlib.text import for_html
@@ -85,6 +87,8 @@ def html_of(words: Words) -> str:
             return for_html(_number(words))
         case Temperature():
             return "–" if words.value is None else f"{words.value:.0f} °C"
+        case Key():
+            return for_html(key_words(words.dotted))
         case Strong():
             return f"<b>{html_of(words.words)}</b>"
         case Beyond():
@@ -97,7 +101,8 @@ def html_of(words: Words) -> str:
 def _number(value: Value) -> str:
     if value.value is None:
         return "–"
-    return with_signs(format_result(value.value, value.unit, resolution=value.resolution))
+    said = with_signs(format_result(value.value, value.unit, resolution=value.resolution))
+    return f"−{said[1:]}" if said.startswith("-") else said
 
 
 def render_block(block: Block, screen: Screen | None = None) -> str:
@@ -121,15 +126,16 @@ def render_block(block: Block, screen: Screen | None = None) -> str:
         case Facts():
             return facts(block)
         case Table():
-            table = _table(block.caption, block.heads, block.rows, block.numbers, block.chosen)
-            return _scrolled(table)
+            look = f"{GRID} wb-wide" if block.wide else GRID
+            return _scrolled(_table(block.caption, block.heads, block.rows, block.numbers, block.chosen, look))
         case Listing():
             items = "".join(f"<li>{html_of(item)}</li>" for item in block.items)
             caption = f'<div class="wb-caption">{for_html(block.caption)}</div>' if block.caption else ""
             return f'{caption}<ul class="wb-list">{items}</ul>' if items else ""
         case Findings():
             heads = ("", "what", "value", "limit", "what to do", "limit from")
-            return _scrolled(_table(block.caption, heads, [_finding(row) for row in block.rows], (2, 3)))
+            rows = [_finding(row) for row in block.rows]
+            return _scrolled(_table(block.caption, heads, rows, (2, 3), look=f"{GRID} wb-wide"))
         case Code():
             lines = "\n".join(html_of(line) for line in block.lines)
             return f'<div class="wb-caption">{for_html(block.caption)}</div><pre class="wb-code">{lines}</pre>'
@@ -195,9 +201,13 @@ def _table(
     chosen: int | None = None,
     look: str = GRID,
 ) -> str:
+    wide = "wb-wide" in look.split()
+
     def cell(tag: str, content: str, column: int, scope: str = "") -> str:
         number = ' class="wb-number"' if column in numbers else ""
-        return f"<{tag}{number}{scope}>{content}</{tag}>"
+        # Where a row of a wide table becomes a paragraph, each cell stands behind its head.
+        head = f' data-head="{for_html(heads[column])}"' if wide and tag == "td" and column < len(heads) else ""
+        return f"<{tag}{number}{head}{scope}>{content}</{tag}>"
 
     top = "".join(cell("th", for_html(head), i, ' scope="col"') for i, head in enumerate(heads))
     body = ""

@@ -11,11 +11,13 @@ from inrushlib.answers.blocks import (
     Block,
     Caution,
     Chart,
+    Key,
     Note,
     Picture,
     Scale,
     Strong,
     Verdict,
+    Words,
     sentence,
 )
 from inrushlib.quantities import format_quantity
@@ -50,7 +52,7 @@ def map_answer(found: VerdictMap) -> Answer:
     blocks.append(
         Verdict(
             ("it boots at the first try on ", Strong(f"{share:.0%}"), " of this map"),
-            (f"Over {found.x.key} and {found.y.key}.", *_own(found)),
+            (("Over ", Key(found.x.key), " and ", Key(found.y.key), "."), *_own(found)),
             good,
         )
     )
@@ -66,11 +68,11 @@ def map_answer(found: VerdictMap) -> Answer:
     return Answer(found.build.title, good or not found.overstressed.any(), tuple(blocks))
 
 
-def _own(found: VerdictMap) -> tuple[str, ...]:
+def _own(found: VerdictMap) -> tuple[Words, ...]:
     if found.own is None:
         return ()
     x, y = (_value(axis, value) for axis, value in zip((found.x, found.y), found.own, strict=True))
-    return (f"This build: {found.x.key} {x}, {found.y.key} {y}.",)
+    return (("This build: ", Key(found.x.key), f" {x}, ", Key(found.y.key), f" {y}."),)
 
 
 def _overstress(found: VerdictMap) -> tuple[Verdict, ...]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from inrushlib.answers.blocks import Listing, Value, Words
+from inrushlib.answers.blocks import Key, Listing, Value, Words
 from inrushlib.margins import Edge
 from inrushlib.parts import build_keys
 from inrushlib.parts.part import ValueKind
@@ -134,10 +134,10 @@ def _edge(edge: Edge) -> Words:
     value: Words = Value(edge.value, info.unit, 0.0)
     if info.kind is ValueKind.GAUGE:
         value = format_gauge(edge.value)
-    key = edge.key
+    all_of_it = ""
     if edge.uneven:
-        key, way = f"{edge.key}, all in proportion,", f"{way} (at its largest)"
-    return (f"{_TURNS[edge.verdict]} if {key} is {way} ", value, f" ({_how_far(edge)})")
+        all_of_it, way = ", all in proportion,", f"{way} (at its largest)"
+    return (f"{_TURNS[edge.verdict]} if ", Key(edge.key), f"{all_of_it} is {way} ", value, f" ({_how_far(edge)})")
 
 
 def _how_far(edge: Edge) -> str:
@@ -149,4 +149,4 @@ def _how_far(edge: Edge) -> str:
         return how
     if edge.stated:
         return f"{how}, {edge.in_tolerances:.2g} of its tolerance"
-    return f"{how}, {edge.in_tolerances:.0%} of the way to the end of its range"
+    return f"{how}, {100 * edge.in_tolerances:.0f} % of the way to the end of its range"

@@ -19,7 +19,7 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.start import overstress
-from inrushlib.remedies import Effort, NoRemedy, Recommendation, Remedy, parts_of, reason_for
+from inrushlib.remedies import Effort, NoRemedy, Recommendation, Remedy, carries_picture, parts_of, reason_for
 
 HEADS = (
     "remedy", "verdict", "what changes", "how", "peak lead current", "lit before data", "lowest rail",
@@ -29,6 +29,7 @@ RANKED_HEADS = (
     "place", "remedy", "boots within the ranges", "effort", "what it takes", "peak lead current", "lit before data",
     "lowest rail", "hottest junction", "what could still go wrong",
 )  # fmt: skip
+OFTEN = 2  # its column of odds
 OTHER_HEADS = ("remedy", "verdict", "why")
 RANKED_ORDER = (
     "Those that boot in at least 95 % of the runs come first, by effort, then by the number of parts; the rest by how "
@@ -90,13 +91,25 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
     left = (*best.could_go_wrong, *_measure(best))
     if left:
         blocks.append(Listing(left, "What it does not solve"))
-    rows = tuple((str(place), *_ranked_row(each)) for place, each in enumerate(found.ranked, start=1))
-    blocks.append(Table(RANKED_HEADS, rows, "What helps, best first", wide=True))
+    blocks.append(_ranked(found))
+    if found.shortfall is not None:
+        blocks.append(Note(found.shortfall.words))
     blocks.append(Note(RANKED_ORDER if found.wanted is not None else RANKED_QUICK))
     others = tuple(_other_row(each) for each in found.remedies[1:] if not any(_same(each, one) for one in found.ranked))
     if others:
         blocks.append(Table(OTHER_HEADS, others, "What was tried and does not help by itself", wide=True))
     return Answer(title, True, tuple(blocks))
+
+
+def _ranked(found: Recommendation) -> Table:
+    """What helps, in a row each; without odds there is no column for them."""
+    rows = [(str(place), *_ranked_row(each)) for place, each in enumerate(found.ranked, start=1)]
+    heads: tuple[str, ...] = RANKED_HEADS
+    numbers = (5, 6, 7, 8)
+    if all(each.odds is None for each in found.ranked):
+        heads, rows = (*heads[:OFTEN], *heads[OFTEN + 1 :]), [(*row[:OFTEN], *row[OFTEN + 1 :]) for row in rows]
+        numbers = (4, 5, 6, 7)
+    return Table(heads, tuple(rows), "What helps, best first", numbers, wide=True)
 
 
 def _same(one: Remedy | NoRemedy, other: Remedy | NoRemedy) -> bool:
@@ -115,9 +128,12 @@ def _count(found: Recommendation) -> str:
 
 def _now(found: Recommendation) -> tuple[Words, ...]:
     now = found.remedies[0]
-    if not isinstance(now, Remedy) or not now.helps or now.odds is None:
+    if not isinstance(now, Remedy) or not now.helps:
         return ()
-    return (f"It boots at the first try as it is, in {100 * now.odds.value:.0f} % of the runs within the ranges.",)
+    often = "" if now.odds is None else f", in {100 * now.odds.value:.0f} % of the runs within the ranges"
+    fits = carries_picture(now.build)
+    too_much = "" if fits else "; but its running picture is more than the adapter carries without end"
+    return (f"It boots at the first try as it is{often}{too_much}.",)
 
 
 def _measure(best: Remedy) -> tuple[Words, ...]:

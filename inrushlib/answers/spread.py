@@ -10,12 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
-from inrushlib.answers.assumed import key_words
 from inrushlib.answers.blocks import Answer, Block, Facts, Note, Strong, Table, Value, Verdict, Words
 from inrushlib.answers.by_odds import between, percent
 from inrushlib.build import build_keys
 from inrushlib.odds import Influence, SpreadFound, Worst
-from inrushlib.parts import TABLES
+from inrushlib.parts import TABLES, key_words
 from inrushlib.parts.tables import written
 
 SURE: Final = 0.95
@@ -188,5 +187,5 @@ def _worst(worst: Worst, influences: Sequence[Influence], caption: str) -> Facts
 def _value(key: str, value: Any) -> Words:
     info = build_keys()[key]
     if isinstance(value, list):
-        return written(TABLES[info.table].about[info.key], tuple(value))
+        return written(TABLES[info.table].about[info.key], tuple(value)).strip("[]")
     return Value(value, info.unit, resolution=0.0)

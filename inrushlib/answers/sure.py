@@ -20,7 +20,7 @@ from inrushlib.startup import BUS_VOLTAGE, LEAD_CURRENT, RAIL_VOLTAGE, Curve, St
 
 HOW = (
     "Each value is moved alone, all others as they are, within the range that is typical of it or stated in the file; "
-    "a bar that ends before 1 turns the verdict within that range."
+    "a bar that ends before the range does turns the verdict there."
 )
 
 BANDS = (

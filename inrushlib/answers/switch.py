@@ -44,7 +44,7 @@ def switch_answer(title: str, stress: SwitchStress) -> Answer:
 
 def _heat(*starts: Heating) -> Table:
     rows: tuple[tuple[Words, ...], ...] = (
-        ("ends as", *(each.headline.title for each in starts)),
+        ("ends as", *(each.headline.words for each in starts)),
         ("hottest junction", *(Temperature(each.hottest_junction) for each in starts)),
         ("at", *(Value(each.hottest_at, "s") for each in starts)),
         ("heat while closing", *(Value(each.closing_energy, "J") for each in starts)),

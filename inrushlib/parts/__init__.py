@@ -7,8 +7,8 @@
     which values scatter
 ``Typical``, ``Range``, ``Origin``
     how far a value may be off, and where it comes from
-``build_keys``, ``KeyInfo``
-    what is known of each key
+``build_keys``, ``KeyInfo``, ``key_words``
+    what is known of each key; the key as a page says it
 ``Place``, ``PlaceKind``, ``LEAD``, ``feed``, ``hop``
     the places of a build that a finding or a current belongs to
 ``from_lit_pixels``, ``from_wire``, ``from_track``, ``from_loads``, ``Observed``, ``FIGURES``
@@ -38,7 +38,7 @@ from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
 from inrushlib.parts.ranges import Range, Typical
 from inrushlib.parts.run import Run
 from inrushlib.parts.switch import Switch
-from inrushlib.parts.tables import TABLES, KeyInfo, build_keys
+from inrushlib.parts.tables import TABLES, KeyInfo, build_keys, key_words
 from inrushlib.parts.tolerance import Spread, Tolerance
 from inrushlib.parts.wiring import Wiring
 
@@ -83,5 +83,6 @@ __all__ = [
     "from_track",
     "from_wire",
     "hop",
+    "key_words",
     "part_classes",
 ]  # fmt: skip

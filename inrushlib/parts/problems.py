@@ -82,8 +82,9 @@ def unknown_key(key: str) -> str:
         return f"{shown_key}: unknown key; accepted: the keys of {table}, perhaps {_closest(key, names)}"
     names = [*TABLES, "tolerance", "title", "format"]
     plain = [name for name in build_keys() if name.rpartition(".")[2] == key]
-    close = plain[0] if plain else _closest(table, names)
-    return f"{shown_key}: unknown table or key; accepted: {', '.join(names)}; perhaps {close}"
+    close = plain[:1] or difflib.get_close_matches(table[:200], names, n=1)
+    hint = f"; perhaps {close[0]}" if close else ""  # all names stand there: no hint is better than a wrong one
+    return f"{shown_key}: unknown table or key; accepted: {', '.join(names)}{hint}"
 
 
 def _closest(name: str, names: list[str]) -> str:

@@ -2,6 +2,8 @@
 
 ``TABLES``
     table name to part
+``key_words``
+    a key as a page says it
 ``build_keys``
     dotted key to ``KeyInfo``, for every key of the format
 """
@@ -174,3 +176,22 @@ def written(about: KeySpec, value: Any) -> str:
     if isinstance(value, tuple):
         return f"[{', '.join(written(about, entry) for entry in value)}]"
     return format_quantity(value, about.unit)
+
+
+def key_words(key: str, article: str = "") -> str:
+    """Return a dotted key as a page says it.
+
+    Parameters
+    ----------
+    key : str
+        Dotted.
+    article : str
+        What stands before it; empty for nothing.
+
+    Examples
+    --------
+    >>> key_words("adapter.limit_current"), key_words("bus.bulk", "the")
+    ("adapter's limit current", "the bus's bulk")
+    """
+    table, _, name = key.partition(".")
+    return f"{article} {table}'s {name.replace('_', ' ')}".strip()

@@ -17,10 +17,10 @@ from matplotlib.path import Path
 from matplotlib.ticker import FuncFormatter, LogLocator, MaxNLocator, NullFormatter
 
 from inrushlib.build import build_keys
-from inrushlib.plots.narrow import columns, wrapped
+from inrushlib.plots.narrow import columns, is_narrow, wrapped
 from inrushlib.plots.scheme import OVERSTRESS_HATCH, Palette, Scheme
 from inrushlib.plots.style import SMALL
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_quantity, with_signs
 from inrushlib.search.axis import Axis
 from inrushlib.search.gate_map import GateMap
 from inrushlib.search.map import BOOTS, VerdictMap
@@ -29,6 +29,9 @@ from inrushlib.trace.prepare import FloatArray
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+
+NO_END = "∞"
+ROW = 21.0  # [pt] of a legend
 
 
 def _edge_look(palette: Palette) -> dict[str, Any]:
@@ -114,6 +117,7 @@ def draw_gate_map(found: GateMap, axes: Axes, scheme: Scheme = Scheme.LIGHT) -> 
     axes.pcolormesh(x_borders * x, y_borders * y, np.ma.masked_invalid(width), cmap=shades, vmin=0, vmax=top)
     none = _rows(~np.isfinite(width), x_borders, y_borders)
     handles: list[Any] = []
+    narrow = is_narrow(axes)
     if none:
         look: dict[str, Any] = {"facecolor": palette.sheet, "hatch": "xx", "edgecolor": palette.hatch, "linewidth": 0}
         axes.add_patch(PathPatch(_path(none, x, y), **look))
@@ -121,16 +125,18 @@ def draw_gate_map(found: GateMap, axes: Axes, scheme: Scheme = Scheme.LIGHT) -> 
     for row, farads in enumerate(found.capacitance):
         for column, ohms in enumerate(found.resistance):
             if np.isfinite(width[row, column]):
-                text = f"{_short(found.earliest[row, column])}\n{_short(found.latest[row, column])}"
+                text = "\n".join(_short(edge[row, column], narrow) for edge in (found.earliest, found.latest))
                 axes.text(ohms * x, farads * y, text, ha="center", va="center", fontsize=SMALL, color=palette.ink)
     delay = format_quantity(own.build.firmware.first_frame_delay, "s", digits=3)
     handles += _edge_and_own(own, axes, f"edge of what boots at {delay}", palette)
     _frame(axes, own.x, own.y, palette)
     axes.set_xlim(x_borders[0] * x, x_borders[-1] * x)
     axes.set_ylim(y_borders[0] * y, y_borders[-1] * y)
-    axes.set_title("first frame from (above) to (below), in ms after the program begins", fontsize=9,
-                   color=palette.ink, loc="left", pad=26)  # fmt: skip
-    _legend(axes, handles, palette)
+    said = "first frame from (above) to (below), in ms after the program begins"
+    if narrow and np.isposinf(found.latest).any():
+        said += f"; {NO_END}:\u00a0no\u00a0end"  # in one line
+    rows = _legend(axes, handles, palette)
+    axes.set_title(wrapped(axes, said, 9), fontsize=9, color=palette.ink, loc="left", pad=9 + ROW * rows)
     return axes
 
 
@@ -149,8 +155,11 @@ def _edge_and_own(found: VerdictMap, axes: Axes, edge: str, palette: Palette) ->
     return handles
 
 
-def _short(seconds: float) -> str:
-    return f"{1e3 * seconds:.3g}" if np.isfinite(seconds) else "no end"
+def _short(seconds: float, narrow: bool) -> str:
+    """An edge [ms], in as few characters as the cells of a narrow picture have room for."""
+    if not np.isfinite(seconds):
+        return NO_END if narrow else "no end"
+    return f"{1e3 * seconds:.2g}" if narrow and seconds < 0.1 else f"{1e3 * seconds:.3g}"
 
 
 def _scale(axis: Axis) -> float:
@@ -227,7 +236,7 @@ def _frame(axes: Axes, x: Axis, y: Axis, palette: Palette) -> None:
         getattr(axes, f"set_{side}scale")("log" if axis.log else "linear")
         getattr(axes, f"set_{side}lim")(axis.low * factor, axis.high * factor)
         meaning = wrapped(axes, build_keys()[axis.key].meaning, 9)
-        label = f"{meaning}\n{axis.key}" + (f" [{unit}]" if unit else "")
+        label = f"{meaning}\n{axis.key}" + (f" [{with_signs(f'1 {unit}')[2:]}]" if unit else "")
         getattr(axes, f"set_{side}label")(label, color=palette.ink, fontsize=9)
         ruler = getattr(axes, f"{side}axis")
         if axis.log:
@@ -242,9 +251,11 @@ def _frame(axes: Axes, x: Axis, y: Axis, palette: Palette) -> None:
     axes.spines[:].set_color(palette.edge)
 
 
-def _legend(axes: Axes, handles: Sequence[Any], palette: Palette) -> None:
+def _legend(axes: Axes, handles: Sequence[Any], palette: Palette) -> int:
+    """Put a legend above the axes; returns its rows."""
+    beside = columns(axes, [str(each.get_label()) for each in handles], 9, 4)
     axes.legend(
-        handles=handles, loc="lower left", bbox_to_anchor=(-0.01, 1.0), frameon=False, fontsize=9,
-        ncols=columns(axes, [str(each.get_label()) for each in handles], 9, 4),
+        handles=handles, loc="lower left", bbox_to_anchor=(-0.01, 1.0), frameon=False, fontsize=9, ncols=beside,
         labelcolor=palette.ink, handlelength=2.2, handleheight=1.3, columnspacing=1.4, borderaxespad=0.2,
     )  # fmt: skip
+    return -(-len(handles) // beside)

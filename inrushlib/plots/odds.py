@@ -7,6 +7,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 
 from inrushlib.margins import Edge
 from inrushlib.odds import Bands, Decision
+from inrushlib.parts import key_words
 from inrushlib.plots.narrow import columns, is_narrow
 from inrushlib.plots.scheme import Line, Palette, Scheme
 from inrushlib.plots.style import plain
@@ -26,6 +28,7 @@ Array = NDArray[np.float64]
 
 BAR = 0.56  # of the space of a row
 MOST_ROWS = 12
+NAME = 16  # characters of a line of a value's name in a narrow picture
 FARTHEST = 1.5  # times the way to an end that a tornado shows
 
 
@@ -113,8 +116,10 @@ def draw_tornado(edges: Sequence[Edge], axes: Axes, scheme: Scheme = Scheme.LIGH
     axes.axvline(0.0, color=palette.ink, linewidth=1.4)
     for end in (-1.0, 1.0):
         axes.axvline(end, color=palette.ink_3, linewidth=1.1, linestyle="--")
-    between = ".\n" if is_narrow(axes) else "."
-    axes.set_yticks(range(len(shown)), [edge.key.replace(".", between) for edge, _ in shown])
+    names = [key_words(edge.key) for edge, _ in shown]
+    if is_narrow(axes):
+        names = ["\n".join(textwrap.wrap(name, NAME)) for name in names]
+    axes.set_yticks(range(len(shown)), names)
     axes.set_ylim(len(shown) - 0.4, -0.6)
     axes.set_xlim(-1.1, 1.1)
     axes.set_xticks([-1, -0.5, 0, 0.5, 1], ["lower\nend", "", "now", "", "upper\nend"])

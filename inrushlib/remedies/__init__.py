@@ -4,6 +4,10 @@
     the build as it is and all remedies on it, side by side; those that it cannot have say why
 ``recommend_remedies``, ``Recommendation``, ``FINALIST_RUNS``
     these and those found over all levers at once, with odds, and which to take
+``Shortfall``
+    why no switch does it on the adapter at hand
+``carries_picture``
+    whether a build's adapter carries its running picture without end
 ``reason_for``, ``parts_of``
     why to take one, and what it costs in parts
 ``RemedyName``, ``Change``, ``Effort``
@@ -20,8 +24,10 @@ Below it: :mod:`~inrushlib.remedies.plans` (one function for each remedy: the ch
 from inrushlib.remedies.compare import NoRemedy, Remedy, compare_remedies
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.outcome import Change, Found, Needed, Nothing, RemedyName, WhyNot
+from inrushlib.remedies.picture import carries_picture
 from inrushlib.remedies.reason import parts_of, reason_for
 from inrushlib.remedies.recommend import FINALIST_RUNS, Recommendation, recommend_remedies
+from inrushlib.remedies.shortfall import Shortfall
 
 __all__ = [
     "FINALIST_RUNS",
@@ -34,7 +40,9 @@ __all__ = [
     "Recommendation",
     "Remedy",
     "RemedyName",
+    "Shortfall",
     "WhyNot",
+    "carries_picture",
     "compare_remedies",
     "parts_of",
     "reason_for",

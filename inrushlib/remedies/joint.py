@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from functools import partial
 from itertools import combinations, product
 from typing import Final
 
@@ -22,7 +23,7 @@ from inrushlib.remedies.designs import Rungs, Space, first_rungs, neighbours
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.measures import DEAR, RATING, SINGLE, Measure, measures_of
 from inrushlib.remedies.outcome import RemedyName
-from inrushlib.remedies.picture import fits, fitting_picture
+from inrushlib.remedies.picture import carries_picture, fitting_picture
 from inrushlib.remedies.spare import at_its_most, kits, spared
 from inrushlib.remedies.trial import Candidate, Trial, standing, stands
 
@@ -41,11 +42,8 @@ PARENTS: Final = 3
 """Sets of a size that are moved rung by rung [1]; the best of what is dear beside them."""
 ENOUGH: Final = 2
 """Ways to choose from after which only cheaper ones are looked for [1]."""
-FEW: Final = 64
 MANY: Final = 256
-"""Points at which it is tried what can be taken away [1]: the few first, where that falls short by more than ``SHORT``
-no more."""
-SHORT: Final = 0.05
+"""Points that confirm what is left when all that is not needed has been taken away [1]."""
 KITS: Final = 2
 """Kits from which is taken away what is not needed [1]."""
 PROMISING: Final = 0.9
@@ -60,6 +58,9 @@ MOST_MOVED: Final = 16_000
 """Starts after which nothing is moved any further [1]."""
 MOST_RUNS: Final = 12_000
 """Starts after which nothing new is looked at [1]; what is being looked at is finished."""
+
+TRIPS: Final = ("hiccup", "latch-off")
+"""Kinds of limit at which an adapter switches off."""
 
 Combined = tuple[Measure, ...]
 
@@ -104,7 +105,7 @@ class _Search:
         self.wanted = WANTED if with_odds else 0.0
         self.with_odds = with_odds
         self.measures = measures_of(build)
-        self.picture = None if fits(build) else fitting_picture(build)
+        self.picture = None if carries_picture(build) else fitting_picture(build)
         self.sure: set[frozenset[RemedyName]] = set()
         self.best: dict[frozenset[RemedyName], Candidate] = {}
 
@@ -116,7 +117,7 @@ class _Search:
         self._climb(self._parents(2))
         for bulk in (RemedyName.BUS_CAPACITOR, RemedyName.CAPACITOR_BANK):
             if not self._is_enough():
-                self._take_away(kits(self.measures, bulk))
+                self._take_away(kits(self.measures, bulk, slowly=self.build.adapter.limit_style in TRIPS))
         return self._finalists()
 
     def _least_effort(self) -> Effort:
@@ -194,22 +195,27 @@ class _Search:
                 kit = self._moved(kit)
             self._keep(kit)
             if kit.share >= self.wanted:
-                space, rungs, share = spared(kit.space, kit.rungs, self._share_of, KEEP)
+                space, rungs, share = self._spared(kit)
                 (_, build), *_ = self.trial.boots(space, [rungs])
                 found = Candidate(space, rungs, build, share)
                 self.sure.add(found.names)
                 self.best[found.names] = found  # also in place of one that did better at fewer points
 
-    def _share_of(self, space: Space, rungs: Rungs) -> float:
+    def _spared(self, kit: Candidate) -> tuple[Space, Rungs, float]:
+        """Return what a kit comes to, and how often it boots: chosen by fewer points, which more confirm."""
+        space, rungs, share = kit.space, kit.rungs, kit.share
+        for points in (SURE, MANY):
+            space, rungs, _ = spared(kit.space, kit.rungs, partial(self._share_of, points), KEEP)
+            share = self._share_of(MANY, space, rungs)
+            if share >= KEEP:
+                break
+        return space, rungs, share
+
+    def _share_of(self, points: int, space: Space, rungs: Rungs) -> float:
         booting = self.trial.boots(space, [rungs])
-        if not booting:
+        if not booting or not stands(booting[0][1]):
             return 0.0
-        # Most that are tried fall far short: a few points tell. What is kept is kept by many, for it is chosen by them.
-        build = booting[0][1]
-        few = self.trial.shares([build], FEW)[0]
-        if few < WANTED - SHORT:
-            return few
-        return self.trial.shares([build], MANY)[0] if stands(build) else 0.0
+        return self.trial.share(booting[0][1], points, KEEP)
 
     def _is_enough(self) -> bool:
         """Whether there are two good ways, one with a switch, that are neither bought instead nor a bank."""

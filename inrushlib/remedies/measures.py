@@ -40,6 +40,8 @@ DAMPING: Final = 1e-3
 """Electrolytic that takes up the lead's current when the display turns dark [F]; common practice, no source."""
 _LIMITS = (2.0, 3.0, 5.0, 10.0, 15.0, 20.0)  # [A] of load switches; common practice, no source
 _BANKS = (2, 3, 5, 7, 10)  # pieces of it
+LARGEST_BANK: Final = _BANKS[-1] * LARGEST_PIECE
+"""Largest bank of electrolytics that is tried [F]; common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -112,7 +114,7 @@ class Measure:
 # After the display is switched on, or after the program begins where nothing switches it.
 _FIRST = Lever(FIRST_FRAME, "s", "first frame", (1e-3, 0.0, 2e-3, 5e-3, 10e-3, 20e-3, 50e-3, 0.1, 0.2), priced=False)
 _REPEAT = Lever(REPEAT, "1", "dark frame again every", (1.1, 1.5, 2.5, 5.0), priced=False)
-_GATE = Lever(GATE_DELAY, "s", "display switched on", (0.0, 10e-3, 50e-3, 0.1, 0.2, 0.5, 1.0), priced=False)
+_GATE = Lever(GATE_DELAY, "s", "display switched on", (0.0, 10e-3, 50e-3, 0.1, 0.2, 0.5, 1.0, 2.0), priced=False)
 FIRMWARE: Final = (_FIRST, _REPEAT)
 _GATE_PARTS = (
     Lever("switch.gate_resistance", "ohm", "gate resistance", ladder(E12, 100.0, 47e3), priced=False),
@@ -226,7 +228,7 @@ def _wiring(build: Build) -> list[Measure]:
         fixed = {"wiring.feeds": list(range(w.sections)), "wiring.feed_resistance": max(w.feed_resistance)}
         found.append(Measure(RemedyName.MORE_FEEDS, Change.REWIRING, (), fixed, w.sections - len(w.feeds)))
     if build.limiter is None:
-        ohms = Lever("limiter.cold_resistance", "ohm", "NTC, cold", ladder(E6, 1.0, 10.0))
+        ohms = Lever("limiter.cold_resistance", "ohm", "NTC, cold", ladder(E6, 1.0, 10.0), priced=False)
         found.append(Measure(RemedyName.INRUSH_LIMITER, Change.REWIRING, (ohms,), {}, 1))
     return found
 

@@ -129,8 +129,8 @@ class Needed:
     ----------
     key : str
         Dotted key of the build; empty for a part that is not in it.
-    value : float or tuple of float
-        What to take [unit], SI.
+    value : float, tuple of float or str
+        What to take [unit], SI; the class of a connector.
     unit : str
         SI unit.
     words : str

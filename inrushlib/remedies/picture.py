@@ -35,7 +35,7 @@ def picture_current(build: Build, colour: tuple[float, ...]) -> float:
     return float(solve_panel(ample, (red, green, blue)).adapter_current)
 
 
-def fits(build: Build) -> bool:
+def carries_picture(build: Build) -> bool:
     """Say whether a build's running picture stays within what its adapter carries without end.
 
     Parameters
@@ -73,7 +73,7 @@ def fitting_picture(build: Build) -> tuple[float, ...] | None:
     (0.0345, 0.0345, 0.0345)
     """
     colour = running_picture(build).colour
-    if fits(build):
+    if carries_picture(build):
         return colour
     low, high = 0, LEVELS
     while high - low > 1:

@@ -16,6 +16,7 @@ import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
+from inrushlib.remedies.leads import lead_for, lead_needed
 from inrushlib.remedies.outcome import Change, Found, Needed, Nothing, RemedyName, WhyNot
 from inrushlib.safety.finding import CONTINUOUS_SHARE, JUNCTION_RESERVE
 from inrushlib.search.adapter import smallest_adapter
@@ -104,7 +105,9 @@ def bigger_adapter(base: Startup) -> Plan | NoPlan:
         words += ", so next to nothing is to spare: an adapter that gives less than its label does not do"
     needed = Needed("adapter.rated_current", size.standard_rating, "A", words)
     larger = with_limit(build, size.standard_rating * ratio)
-    return Plan(name=name, change=Change.ONE_PART, build=larger, parts=Found(needed=(needed,)))
+    led = larger.with_values(lead_for(build, size.standard_rating))
+    parts = Found(needed=(needed, *lead_needed(build, led)))
+    return Plan(name=name, change=Change.ONE_PART, build=led, parts=parts)
 
 
 def reservoir_behind_diode(base: Startup) -> Plan | NoPlan:

@@ -24,8 +24,9 @@ from inrushlib.remedies.joint import search_jointly
 from inrushlib.remedies.leads import lead_needed
 from inrushlib.remedies.measures import BULKS, SINGLE
 from inrushlib.remedies.outcome import Change, Found, RemedyName
-from inrushlib.remedies.picture import fits
+from inrushlib.remedies.picture import carries_picture
 from inrushlib.remedies.risks import dip_verdicts, risks
+from inrushlib.remedies.shortfall import Shortfall, shortfall_of
 from inrushlib.remedies.trial import Candidate
 from inrushlib.remedies.unsolved import unsolved
 from inrushlib.search.running import running_picture, showing
@@ -52,16 +53,21 @@ class Recommendation:
     Attributes
     ----------
     remedies : tuple of Remedy or NoRemedy
-        The build as it is first, then all, ordered by how much has to change.
+        The build as it is first, then all, ordered by how much has to change. Over all levers at once is only looked
+        where the build is not enough as it is.
     ranked : tuple of Remedy
-        Those that help, best first; none where the build boots often enough as it is, or nothing helps.
+        Those that help, best first; none where the build boots often enough as it is and its adapter carries its
+        running picture, or where nothing helps.
     wanted : float or None
         The share of runs that has to boot [1]; None where odds were not asked.
+    shortfall : Shortfall or None
+        Why no switch does it often enough on the build's own adapter; None where one does, or odds were not asked.
     """
 
     remedies: tuple[Remedy | NoRemedy, ...]
     ranked: tuple[Remedy, ...]
     wanted: float | None
+    shortfall: Shortfall | None = None
 
     @property
     def good(self) -> tuple[Remedy, ...]:
@@ -122,22 +128,26 @@ def recommend_remedies(
     """
     tell = progress or (lambda _: None)
     listed = compare_remedies(build, progress=lambda share: tell(_COMPARED * share), cancelled=cancelled)
-    ways = search_jointly(
-        build, with_odds=runs > 0, cancelled=cancelled,
-        progress=lambda share: tell(_COMPARED + (_SEARCHED - _COMPARED) * share),
-    )  # fmt: skip
-    before = listed[0].before
-    made = (_remedy(way, before) for way in _worth_judging(ways))
-    found = [each for each in made if each is not None]
-    judged: list[Remedy | NoRemedy] = []
-    all_of_them = [*listed, *found]
-    for number, each in enumerate(all_of_them):
-        judged.append(_judged(each, runs, cancelled) if runs and isinstance(each, Remedy) else each)
-        tell(_SEARCHED + (1 - _SEARCHED) * (number + 1) / len(all_of_them))
     wanted = WANTED if runs else None
+    now = _judged(listed[0], runs, cancelled)
+    found: list[Remedy] = []
+    if not _is_enough(now, wanted):
+        ways = search_jointly(
+            build, with_odds=runs > 0, cancelled=cancelled,
+            progress=lambda share: tell(_COMPARED + (_SEARCHED - _COMPARED) * share),
+        )  # fmt: skip
+        made = (_remedy(way, now.before) for way in _worth_judging(ways))
+        found = [each for each in made if each is not None]
+    judged = [now]
+    others = [*listed[1:], *found]
+    for number, each in enumerate(others):
+        judged.append(_judged(each, runs, cancelled))
+        tell(_SEARCHED + (1 - _SEARCHED) * (number + 1) / len(others))
     kept = _merged(judged[: len(listed)], judged[len(listed) :])
     remedies = (kept[0], *sorted(kept[1:], key=lambda each: each.change))
-    return Recommendation(remedies, _ranked(remedies, wanted), wanted)
+    ranked = _ranked(remedies, wanted)
+    shortfall = None if wanted is None else shortfall_of(build, ranked, wanted)
+    return Recommendation(remedies, ranked, wanted, shortfall)
 
 
 def _worth_judging(ways: list[Candidate]) -> list[Candidate]:
@@ -185,8 +195,8 @@ def _pieces(way: Candidate, start: Startup) -> int:
     )
 
 
-def _judged(remedy: Remedy, runs: int, cancelled: Callable[[], bool] | None) -> Remedy:
-    if not (remedy.helps or remedy.name is RemedyName.AS_IT_IS):
+def _judged(remedy: Remedy | NoRemedy, runs: int, cancelled: Callable[[], bool] | None) -> Remedy | NoRemedy:
+    if not runs or isinstance(remedy, NoRemedy) or not (remedy.helps or remedy.name is RemedyName.AS_IT_IS):
         return remedy
     found = spread(remedy.build, runs=runs, cancelled=cancelled)
     told = [each.name for each in found.influences[:1] if each.settles.low > 0.0]
@@ -210,21 +220,26 @@ def _merged(listed: list[Remedy | NoRemedy], found: list[Remedy | NoRemedy]) -> 
 
 
 def _carries_on(listed: Remedy | NoRemedy) -> bool:
-    return isinstance(listed, Remedy) and listed.helps and fits(listed.build)
+    return isinstance(listed, Remedy) and listed.helps and carries_picture(listed.build)
 
 
 def _is_better(one: Remedy, other: Remedy) -> bool:
     """Say whether one boots more often, beyond what the intervals leave open, or is alone in carrying its picture."""
-    if not fits(other.build):
+    if not carries_picture(other.build):
         return True
     return one.odds is not None and other.odds is not None and one.odds.low > other.odds.high
 
 
+def _is_enough(now: Remedy | NoRemedy, wanted: float | None) -> bool:
+    """Say whether a build needs nothing: it boots often enough, and its adapter carries the picture that follows."""
+    return isinstance(now, Remedy) and now.helps and is_often_enough(now, wanted) and carries_picture(now.build)
+
+
 def _ranked(remedies: tuple[Remedy | NoRemedy, ...], wanted: float | None) -> tuple[Remedy, ...]:
-    now = remedies[0]
-    if isinstance(now, Remedy) and now.helps and is_often_enough(now, wanted):
+    if _is_enough(remedies[0], wanted):
         return ()
     some = [each for each in remedies[1:] if isinstance(each, Remedy) and each.helps]
+    some = [each for each in some if carries_picture(each.build)] or some
 
     def place(each: Remedy) -> tuple[float, ...]:
         share = 1.0 if each.odds is None else each.odds.value

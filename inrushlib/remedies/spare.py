@@ -25,7 +25,7 @@ _ALWAYS: Final = (RemedyName.MORE_FEEDS, RemedyName.MORE_DATA_LINES, RemedyName.
 Shares = Callable[[Space, Rungs], float]
 
 
-def kits(measures: Sequence[Measure], bulk: RemedyName) -> list[tuple[Measure, ...]]:
+def kits(measures: Sequence[Measure], bulk: RemedyName, *, slowly: bool = False) -> list[tuple[Measure, ...]]:
     """Return what can be had together, one kit for each switch and each feed of the controller.
 
     Parameters
@@ -34,10 +34,14 @@ def kits(measures: Sequence[Measure], bulk: RemedyName) -> list[tuple[Measure, .
         That a build can have.
     bulk : RemedyName
         Which capacitors.
+    slowly : bool
+        Whether they have to fill slowly, through an inrush limiter: an adapter that switches off at its limit does not
+        fill them else.
     """
     have = {measure.name for measure in measures}
     switches, feeds = ([{name} for name in some if name in have] or [set()] for some in (_SWITCHES, _FEEDS))
-    wanted = [switch | feed | {bulk, *_ALWAYS} for switch in switches for feed in feeds]
+    through = {RemedyName.INRUSH_LIMITER} if slowly else set()
+    wanted = [switch | feed | through | {bulk, *_ALWAYS} for switch in switches for feed in feeds]
     return [tuple(measure for measure in measures if measure.name in names) for names in wanted]
 
 

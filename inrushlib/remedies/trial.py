@@ -3,12 +3,15 @@
 ``Trial``      what tries them, with progress and a way to stop
 ``Candidate``  a design that boots, and how often
 ``standing``   those whose switch stands it
+``spread_points``
+               where they are tried
 """
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cache
 from itertools import islice
@@ -25,6 +28,7 @@ from inrushlib.odds.key_ranges import KeyRange, key_ranges
 from inrushlib.remedies.designs import Rungs, Space
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.outcome import RemedyName
+from inrushlib.remedies.watched import watched
 from inrushlib.startup import hold_lumps, simulate
 from inrushlib.startup.many import pool, screen_packed
 from inrushlib.startup.overstress import over_voltages
@@ -37,6 +41,9 @@ AMPLE: Final = 0.985
 """Share from which cheaper is better than more often [1]: enough above what is wanted to still be so when judged."""
 SEED: Final = 20
 """Of the points at which designs are compared [1]: other ones than those that judge the finalists."""
+FIRST: Final = 16
+GROWS: Final = 2
+"""Points at which a build is tried first, and how many times as many after each look [1]."""
 
 
 @dataclass(frozen=True)
@@ -137,16 +144,38 @@ class Trial:
         draws = [Draw(build, self._ranges_of(build)) for build in builds]
 
         def work(draw: Draw) -> float:
-            where = _points(len(draw.dimensions), points)
-            codes = np.concatenate([run_columns(packed)[0] for packed in draw.pack(where)])
-            return float((codes == 0).mean())
+            return _booting(draw, spread_points(len(draw.dimensions), points)) / points
 
         with compiling("verdicts"):
             found = []
-            for share in pool(os.getpid(), os.cpu_count() or 1).map(work, draws):
+            for share in _threads().map(work, draws):
                 found.append(share)
                 self._count(points)
         return found
+
+    def share(self, build: Build, points: int, least: float) -> float:
+        """Return how often a build boots [1], at no more points than it takes to tell that it is below ``least``.
+
+        Parameters
+        ----------
+        build : Build
+            One build.
+        points : int
+            How many points [1], a power of two.
+        least : float
+            What is asked of it [1]. Below that the share is of the points up to there.
+        """
+        draw = Draw(build, self._ranges_of(build))
+        where = spread_points(len(draw.dimensions), points)
+        may_fail = points * (1 - least)
+        tried = booting = 0
+        while tried < points and tried - booting <= may_fail:
+            some = where[tried : max(FIRST, GROWS * tried)]
+            with compiling("verdicts"):
+                booting += sum(_threads().map(lambda part: _booting(draw, part), np.array_split(some, _cores())))
+            tried += len(some)
+            self._count(len(some))
+        return booting / tried
 
     def _ranges_of(self, build: Build) -> tuple[KeyRange, ...]:
         # The ends of a range are counted from a design's own values, so that designs of one space share it.
@@ -201,8 +230,28 @@ def standing(some: Sequence[Candidate], most: int) -> list[Candidate]:
     return list(islice((each for each in some if stands(each.build)), most))
 
 
+def _booting(draw: Draw, points: Points) -> int:
+    packed = draw.pack(points) if len(points) else []
+    return sum(int((run_columns(watched(each), until_lost=True)[0] == 0).sum()) for each in packed)
+
+
+def _cores() -> int:
+    return os.cpu_count() or 1
+
+
+def _threads() -> ThreadPoolExecutor:
+    return pool(os.getpid(), _cores())
+
+
 @cache
-def _points(dimensions: int, count: int) -> Points:
+def spread_points(dimensions: int, count: int) -> Points:
+    """Return points spread evenly over the unit cube, always the same [1].
+
+    Parameters
+    ----------
+    dimensions, count : int
+        Columns and rows [1]; a power of two of rows.
+    """
     from scipy.stats import qmc  # long to import, and only searches need it
 
     net = qmc.Sobol(max(dimensions, 1), scramble=True, rng=np.random.default_rng(SEED))

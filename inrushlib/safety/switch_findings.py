@@ -126,7 +126,8 @@ def _driver(off: OffState, limit: float, switch: Switch) -> Finding:
     little = off.peak_current <= limit
     if little and drive <= OFF_SHARE * switch.threshold_voltage:
         return Finding(SWITCH, question, Severity.FINE, off.peak_current, limit, "A", source)
-    remedy = f"it settles with {drive:.2f} V of gate drive, {off.settled_current:.3g} A through it and the panel at "
+    through = format_quantity(off.settled_current, "A", digits=3)
+    remedy = f"it settles with {drive:.2f} V of gate drive, {through} through it and the panel at "
     remedy += f"up to {off.highest_panel_voltage:.2f} V"
     if off.driver == "pin":
         remedy += "; a pin without power holds the gate low, and one at 3.3 V never lets it rise fully: "

@@ -14,8 +14,10 @@ something.
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import NamedTuple
+from functools import lru_cache
+from typing import Any, Final, NamedTuple
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import SolverError
@@ -28,6 +30,8 @@ AMPLE = 1.5  # limit of an ample adapter over what is drawn
 LEAST_LIMIT = 1e-3  # [A]
 AFTER_FIRST = 0.05  # [s] from the first frame to the picture, where the build does not say when it comes
 WATCHED = 0.2  # [s] that a picture is watched
+REMEMBERED: Final = 64
+"""Panels whose current is kept [1]: remedies mostly change what a steady picture does not see."""
 
 Colour = tuple[float, float, float]
 
@@ -165,12 +169,36 @@ def running_current(build: Build) -> float | None:
         None where that does not get so far.
     """
     colour = running_picture(build).colour
+    steady = _steady_current(_Shown(_seen(build), colour, build))
+    if steady is not None:
+        return steady
+    shown = {"firmware.first_frame": list(colour), "firmware.content_delay": None}
+    start = simulate(_without_limit(build, colour).with_values(shown))
+    return start.figures.settled_lead_current if start.verdict.starts else None
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """A picture on a build, told from others by what a steady panel sees of it."""
+
+    seen: tuple[Any, ...]
+    colour: Colour
+    build: Build = field(compare=False)
+
+
+def _seen(build: Build) -> tuple[Any, ...]:
+    c = build.controller
+    parts = (build.adapter, build.lead, build.limiter, build.bus, build.switch, build.panel, build.wiring, build.pixel)
+    return (*parts, c.feed, c.run_current)
+
+
+@lru_cache(REMEMBERED)
+def _steady_current(shown: _Shown) -> float | None:
+    """Return the lead current of a picture on an ample adapter [A]; None where the panel does not settle."""
     try:
-        return float(solve_panel(on_ample_adapter(build, colour), colour).adapter_current)
+        return float(solve_panel(on_ample_adapter(shown.build, shown.colour), shown.colour).adapter_current)
     except SolverError:
-        shown = {"firmware.first_frame": list(colour), "firmware.content_delay": None}
-        start = simulate(_without_limit(build, colour).with_values(shown))
-        return start.figures.settled_lead_current if start.verdict.starts else None
+        return None
 
 
 def showing(build: Build, colour: Colour, running_at: float) -> Build:

@@ -12,6 +12,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from inrushlib.errors import BuildError, UsageError
+from inrushlib.files import reason_of
 from inrushlib.serve import notebooks
 from inrushlib.serve.settings import environment_of, write_settings
 
@@ -87,7 +88,24 @@ def _check(port: int | None) -> None:
             raise UsageError(f"--port {port}: cannot be served on ({error.strerror}); accepted: a free port") from None
 
 
-def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = False) -> Server:
+def no_room(folder: Path | str, error: OSError) -> BuildError:
+    """The error for a temporary folder that the server's files do not go into.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The temporary folder.
+    error : OSError
+        What the system says.
+    """
+    problem = f"the server's own files cannot be written: {reason_of(error)}; accepted: TMPDIR, a folder with room"
+    return BuildError(problem, source=str(folder))
+
+
+def prepare(
+    work: Path, scratch: Path, *, port: int | None = None, lab: bool = False, idle: int | None = None,
+    looking: int = LOOKING,
+) -> Server:  # fmt: skip
     """Return the server's command and environment.
 
     Parameters
@@ -100,12 +118,27 @@ def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = F
         Port [1], 1 to 65535; None for a free one.
     lab : bool
         Whether the notebooks are opened for editing.
+    idle : int or None
+        Time without a page after which a kernel is ended [s]; None for 90 s, or 30 minutes in the editor.
+    looking : int
+        Time between two looks for such kernels [s].
+
+    Raises
+    ------
+    BuildError
+        Where something is missing, or a file cannot be written.
+    UsageError
+        For a port out of range, or one that cannot be served on.
     """
     _check(port)
     folder = notebooks.own_copy(work) if lab else notebooks.workbook_folder()
     port = port or free_port()
+    idle = idle or (IDLE_EDITOR if lab else IDLE_PAGES)
     token = secrets.token_hex(24)
-    write_settings(scratch, token, ahead=not lab)
+    try:
+        write_settings(scratch, token, ahead=not lab)
+    except OSError as error:
+        raise no_room(scratch.parent, error) from None
     app = "ServerApp" if lab else "Voila"
     options = [
         f"--{app}.ip=127.0.0.1",
@@ -113,8 +146,8 @@ def prepare(work: Path, scratch: Path, *, port: int | None = None, lab: bool = F
         f"--{app}.port_retries=0",
         f"--{app}.kernel_websocket_connection_class=inrushlib.serve.inside.NoDelayConnection",
         f"--{app}.tornado_settings={{'websocket_max_message_size': {LARGEST_MESSAGE}}}",
-        f"--MappingKernelManager.cull_idle_timeout={IDLE_EDITOR if lab else IDLE_PAGES}",
-        f"--MappingKernelManager.cull_interval={LOOKING}",
+        f"--MappingKernelManager.cull_idle_timeout={idle}",
+        f"--MappingKernelManager.cull_interval={looking}",
         "--MappingKernelManager.cull_connected=False",
         "--no-browser",
     ]

@@ -1,4 +1,4 @@
-"""What a page says while it is not there yet."""
+"""What a page says while it is not there yet, and where it cannot be made."""
 
 from __future__ import annotations
 
@@ -31,6 +31,14 @@ SWAPS = (
     ("{{ spinner.html() }}", WORDS),
     ("{{ voila_setup_helper_functions() }}", "{{ voila_setup_helper_functions() }}\n" + SAY),
 )
+
+FAILED = """{% extends "error.html" %}
+{% block error_detail %}
+<p>The page could not be made. Is the folder for temporary files full? Make room in it, then load the page again.</p>
+<p>Builds that were saved, and the one that the pages work on, are kept.</p>
+{% endblock %}
+"""
+"""The server's page for what it did not foresee."""
 
 
 def page_of(template: str) -> str:

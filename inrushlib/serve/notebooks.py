@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import shutil
 import sys
 from pathlib import Path
 
 from inrushlib.build import Build, load_build
 from inrushlib.errors import BuildError
+from inrushlib.files import reason_of, write_safely
 from inrushlib.text import one_line
 
 FIRST_NOTEBOOK = "1_will_it_boot.ipynb"
@@ -44,6 +44,11 @@ def own_copy(work: Path) -> Path:
     ----------
     work : Path
         Folder of the start; the copy is made in it.
+
+    Raises
+    ------
+    BuildError
+        Where a file or its folder cannot be written; what has been copied before stays.
     """
     folder = workbook_folder()
     if folder.name != "_workbook":
@@ -54,11 +59,19 @@ def own_copy(work: Path) -> Path:
         if not path.is_file() or {"__pycache__", ".ipynb_checkpoints"} & set(path.parts):
             continue
         if not copy.exists():
-            copy.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(path, copy)
+            _make_folder(copy.parent)
+            write_safely(path.read_bytes(), copy)
         elif copy.read_bytes() != path.read_bytes():
             print(
                 f"{one_line(str(copy.relative_to(work)))} stays as it is; this version brings another one",
                 file=sys.stderr,
             )
     return target
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        problem = f"cannot be made: {reason_of(error)}; accepted: a start in a folder that may be written"
+        raise BuildError(problem, source=str(folder)) from None

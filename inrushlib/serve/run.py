@@ -16,7 +16,7 @@ from typing import Any, NoReturn
 
 from inrushlib.errors import BuildError
 from inrushlib.serve.browser import open_browser as show
-from inrushlib.serve.command import Server, prepare
+from inrushlib.serve.command import Server, no_room, prepare
 from inrushlib.text import one_line
 
 START_TIME = 60.0  # [s]
@@ -81,28 +81,49 @@ def serve(
     0
     """
     try:
-        with _listening(), tempfile.TemporaryDirectory(prefix="inrush-", ignore_cleanup_errors=True) as scratch:
-            server = prepare(work.resolve(), Path(scratch), port=port, lab=lab)
-            return _run(server, Path(scratch), open_browser, meanwhile)
+        with _listening(), _scratch() as scratch:
+            server = prepare(work.resolve(), scratch, port=port, lab=lab)
+            return _run(server, scratch, open_browser, meanwhile)
     except Stopped as stopped:
         _say("stopped")
         return stopped.status
 
 
+@contextlib.contextmanager
+def _scratch() -> Iterator[Path]:
+    """A folder for the server's own files, gone afterwards."""
+    try:
+        folder = tempfile.TemporaryDirectory(prefix="inrush-", ignore_cleanup_errors=True)
+    except OSError as error:
+        raise no_room("the temporary folder", error) from None
+    with folder as name:
+        yield Path(name)
+
+
 def _run(server: Server, scratch: Path, open_browser: bool, meanwhile: Callable[[], None]) -> int:
     log = scratch / "log"
-    process = server.start(log)
+    try:
+        process = server.start(log)
+    except OSError as error:
+        raise no_room(scratch.parent, error) from None
     try:
         meanwhile()
         if not wait_until_ready(server, process):
             raise BuildError(f"the workbook's server did not come up: {_last_words(log)}")
         print(f"Workbook at {server.address}\nStop with Ctrl-C.", flush=True)
         if open_browser:
-            show(server.address, scratch)
+            _show(server, scratch)
         return _ended(process.wait(), log)
     finally:
         _ignore()
         _end(process)
+
+
+def _show(server: Server, scratch: Path) -> None:
+    try:
+        show(server.address, scratch)
+    except OSError as error:
+        _say(f"the browser is not opened: {no_room(scratch.parent, error)}; the address can be")
 
 
 def _ended(status: int, log: Path) -> int:

@@ -7,7 +7,7 @@ import os
 from pathlib import Path
 
 from inrushlib.errors import BuildError
-from inrushlib.serve.loading import page_of
+from inrushlib.serve.loading import FAILED, page_of
 
 READY = """from widgets import get_ready
 get_ready()
@@ -89,6 +89,7 @@ def write_settings(scratch: Path, token: str, ahead: bool) -> None:
     template = scratch / "share" / "voila" / "templates" / "inrush"
     template.mkdir(parents=True, exist_ok=True)
     (template / "index.html.j2").write_text(page_of(_page_template().read_text(encoding="utf-8")), encoding="utf-8")
+    (template / "500.html").write_text(FAILED, encoding="utf-8")
     (template / "conf.json").write_text(json.dumps({"base_template": "lab"}), encoding="utf-8")
     if ahead:
         first = scratch / "ipython" / "profile_default" / "startup"

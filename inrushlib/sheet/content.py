@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from inrushlib.answers import margins
-from inrushlib.answers.assumed import hangs_on, key_words
+from inrushlib.answers.assumed import hangs_on
 from inrushlib.answers.blocks import (
     Answer,
     Beside,
@@ -25,6 +25,7 @@ from inrushlib.answers.spread import odds_in_words
 from inrushlib.answers.start import headline
 from inrushlib.build import Build, build_keys
 from inrushlib.panel.arrangement import Arrangement
+from inrushlib.parts import key_words
 from inrushlib.safety.finding import DEFERS, grouped
 from inrushlib.search import AdapterSize
 from inrushlib.severity import Severity

@@ -16,7 +16,9 @@ Array = NDArray[np.float64]
 Codes = NDArray[np.int64]
 
 
-def run_columns(packed: PackedColumns, *, tolerance: float = SCREEN_TOLERANCE) -> tuple[Codes, Array]:
+def run_columns(
+    packed: PackedColumns, *, tolerance: float = SCREEN_TOLERANCE, until_lost: bool = False
+) -> tuple[Codes, Array]:
     """Run variants of a build; each ends where its verdict can no longer change. Holds no global lock meanwhile.
 
     Parameters
@@ -25,6 +27,9 @@ def run_columns(packed: PackedColumns, *, tolerance: float = SCREEN_TOLERANCE) -
         The variants.
     tolerance : float
         As in :func:`inrushlib.startup.screen` [1].
+    until_lost : bool
+        Whether each ends at its first brown-out or trip. Which of them boot is the same then, and found sooner; the
+        other verdicts are those at that moment.
 
     Returns
     -------
@@ -34,11 +39,12 @@ def run_columns(packed: PackedColumns, *, tolerance: float = SCREEN_TOLERANCE) -
         Voltage of the controller's rail where each run ended [V].
     """
     from inrushlib.model import batch
-    from inrushlib.model.decided import UNTIL_DECIDED
+    from inrushlib.model.decided import UNTIL_DECIDED, UNTIL_LOST
 
     answers = np.empty((len(packed.parts), batch.ANSWERS))
+    until = UNTIL_LOST if until_lost else UNTIL_DECIDED
     batch.run_batch(
-        packed.parts, packed.lumps, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS, UNTIL_DECIDED, answers
+        packed.parts, packed.lumps, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS, until, answers
     )
     statuses = answers[:, batch.STATUS].astype(np.int64)
     verdicts = np.where(statuses == layout.DONE, answers[:, batch.VERDICT].astype(np.int64), -statuses)

@@ -1,6 +1,7 @@
 """The answers of remedies, map, comparison, fit and bench table: made once, the same numbers on terminal and page."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -86,8 +87,9 @@ def test_the_map_has_its_axes_its_own_build_and_the_ends_of_its_ranges():
     letters = np.array([list(row[-40:]) for row in rows])
     assert (letters[-1] == "B").tolist() == found.boots[0].tolist()
     share = f"{found.good.mean():.0%}"
+    assert "This build: adapter.rated_current 3 A, bus.bulk 470 uF." in lines_of(answer)
+    assert "This build: adapter's rated current 3 A, bus's bulk 470 uF." in page_of(answer)
     for said in (page_of(answer), lines_of(answer)):
-        assert "This build: adapter.rated_current 3 A, bus.bulk 470 uF." in said
         assert share in said
         assert f"From {found.runs} starts" in said
     assert "BBBB" not in page_of(answer)
@@ -123,7 +125,8 @@ def test_a_comparison_says_the_same_on_both_in_the_time_of_the_run(laid):
 
 
 def test_the_report_of_a_fit(laid):
-    fit = fit_build(laid.start.build, laid.measured, ["adapter.limit_current"])
+    lead = {"lead_current": laid.measured.curves["lead_current"]}
+    fit = fit_build(laid.start.build, replace(laid.measured, curves=lead), ["adapter.limit_current"])
     answer = compare_answer(laid, fit)
     key = fit.keys["adapter.limit_current"]
     assert fit.alarm

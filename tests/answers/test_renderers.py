@@ -123,8 +123,8 @@ def test_a_wide_table_is_a_paragraph_a_row_on_a_terminal_and_a_table_on_a_page()
     ]
     page = html.render(Answer("t", True, (WIDE,)))
     assert page.startswith('<div class="wb-scroll"><table')
-    assert "<td>a holder of 10 mΩ<br>a cap</td>" in page
-    assert "<td>one.<br>two.</td>" in page
+    assert '<td data-head="takes">a holder of 10 mΩ<br>a cap</td>' in page
+    assert '<td data-head="risks">one.<br>two.</td>' in page
 
 
 def test_ohm_is_written_as_its_sign_on_a_page_only_behind_a_number():

@@ -71,7 +71,7 @@ def all_duels() -> Iterator[Duel]:
 
 
 def _starts() -> Iterator[Duel]:
-    contest = bench_startup.Contest()
+    contest = bench_startup.usual_contest()
     aim = contest.error(contest.ours())
     rivals = {"odeint": contest.by_odeint}
     if not QUICK:

@@ -17,14 +17,19 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from inrushlib import serve
 
+from .. import hostile
+
 NAME = ".inrush-working-copy.json"
 STORY = "0_start_here.ipynb"
+EXAMPLE = "tide_board_never_starts.toml"
+WIDTH, HEIGHT = 1280, 900  # [px]
+FAILED = pytest.StashKey[bool]()
 
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
-PATIENCE = 60_000  # [ms]
+PATIENCE = 120_000  # [ms], for a machine that is busy and has the model still to compile
 expect.set_options(timeout=PATIENCE)
 SCRIPT = """
 window.picture = () => {
@@ -75,6 +80,39 @@ class Visit:
         self.page.goto(address or self.server.address, wait_until="domcontentloaded")
         self.page.wait_for_function("picture() !== '' && fits()", timeout=PATIENCE)
 
+    def begin_anew(self) -> None:
+        """Bring the first notebook back to its example, to how it looks when it is opened."""
+        page = self.page
+        page.set_viewport_size({"width": WIDTH, "height": HEIGHT})
+        page.emulate_media(color_scheme="light")
+        page.evaluate("() => document.querySelectorAll('.wb-page details').forEach(e => { e.open = false; })")
+        away = page.get_by_role("button", name="Take away", exact=True)
+        if away.is_visible():
+            away.click()
+        self.fold("Lay a capture over")
+        self.turn("Open")
+        self.pick("build", f"example: {EXAMPLE}")
+        expect(page.get_by_role("status").filter(has_text=f"Opened {EXAMPLE}")).to_be_visible()
+        self.verdict("stuck")
+        self.fold("Open")
+        self.turn("Adapter")
+        expect(page.get_by_role("textbox", name="rated current [A]", exact=True)).to_have_value("5 A")
+        page.wait_for_function("picture() !== '' && fits()", timeout=PATIENCE)
+
+    def resize(self, width: int, height: int) -> None:
+        """Make the window another size [px] and wait until the picture fits."""
+        self.page.set_viewport_size({"width": width, "height": height})
+        self.page.wait_for_function("picture() !== '' && fits()")
+
+    def wider(self) -> list[str]:
+        """Return what is wider than the page, but for what scrolls by itself."""
+        found: list[str] = self.page.evaluate(
+            "() => [...document.querySelectorAll('.wb-page *')].filter(e => e.getClientRects().length && "
+            "!e.closest('.wb-scroll, .wb-nav') && e.getBoundingClientRect().right > innerWidth + 1)"
+            ".map(e => e.className)"
+        )
+        return found
+
     def forget(self) -> None:
         """Take away what other pages of the folder worked on."""
         (self.work / NAME).unlink(missing_ok=True)
@@ -86,6 +124,12 @@ class Visit:
         while not (copy.is_file() and words in copy.read_text()):
             assert time.monotonic() < deadline, words
             time.sleep(0.05)
+
+    def leave(self) -> None:
+        """Close the page as a reader does, so that its kernel ends."""
+        context = self.page.context
+        self.page.close(run_before_unload=True)
+        context.close()
 
     def picture(self) -> str:
         return str(self.page.evaluate("picture()"))
@@ -104,9 +148,23 @@ class Visit:
         if "mod-active" not in (button.get_attribute("class") or ""):
             button.click()
         expect(button).to_have_class(re.compile("mod-active"))
+        for group in (".wb-node-head", ".wb-top button"):  # of which the page lets go of the one that was pressed
+            if button.and_(self.page.locator(group)).count():
+                expect(self.page.locator(f"{group}.mod-active")).to_have_count(1)
         folds = any(name in (button.get_attribute("class") or "") for name in ("wb-node-head", "wb-fold"))
         told = "aria-expanded" if folds else "aria-pressed"
         expect(button).to_have_attribute(told, "true")
+
+    def fold(self, part: str) -> None:
+        """Let go of a button that stays pressed, where it is."""
+        button = self.page.get_by_role("button", name=part, exact=True)
+        if "mod-active" in (button.get_attribute("class") or ""):
+            button.click()
+        expect(button).not_to_have_class(re.compile("mod-active"))
+
+    def settled(self) -> None:
+        """Wait until what the answer rests on is said, the last that follows a change."""
+        expect(self.page.locator(".wb-rests li").first).to_be_visible()
 
     def slider(self, name: str) -> None:
         """Focus a slider, so that keys go to it."""
@@ -157,15 +215,18 @@ def running(server: serve.Server, log: Path) -> Iterator[None]:
 
 @pytest.fixture(scope="session")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[serve.Server, Path]]:
-    work, scratch = tmp_path_factory.mktemp("work"), tmp_path_factory.mktemp("scratch")
+    # A folder whose name shows wherever words are taken for HTML; every page has to stand it.
+    work, scratch = tmp_path_factory.mktemp("work") / hostile.FOLDER, tmp_path_factory.mktemp("scratch")
+    work.mkdir()
     server = serve.prepare(work, scratch)
     with running(server, scratch / "log"):
         yield server, work
 
 
-def make_visit(browser: Browser, server: serve.Server, work: Path, width: int = 1280, height: int = 900) -> Visit:
+def make_visit(browser: Browser, server: serve.Server, work: Path, width: int = WIDTH, height: int = HEIGHT) -> Visit:
     """Return a page that was not opened yet."""
     page = browser.new_context(viewport={"width": width, "height": height}).new_page()
+    page.set_default_timeout(PATIENCE)
     found = Visit(page, server, work)
     page.add_init_script(SCRIPT)
     page.on("console", lambda m: found.errors.append(m.text) if m.type == "error" else None)
@@ -187,21 +248,75 @@ def run_server() -> Callable[..., AbstractContextManager[None]]:
     return running
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Iterator[None]:
+    """Note which tests failed: the page that they leave is not gone on with."""
+    report = yield
+    item.stash[FAILED] = item.stash.get(FAILED, False) or report.failed
+    return report
+
+
+@dataclass
+class KeptPage:
+    """The first notebook, opened when it is first asked for: what costs most of a test is a page's loading."""
+
+    browser: Browser
+    server: serve.Server
+    work: Path
+    visit: Visit | None = None
+
+    def take(self) -> Visit:
+        """Return the page as at its beginning."""
+        if self.visit is not None and serve.FIRST_NOTEBOOK not in self.visit.page.url:
+            self.close()
+        if self.visit is None:
+            self.visit = make_visit(self.browser, self.server, self.work)
+            self.visit.open()
+        else:
+            self.visit.begin_anew()
+        return self.visit
+
+    def close(self) -> None:
+        """Leave the page, with its farewell; the next one who asks gets another."""
+        if self.visit is not None:
+            self.visit.leave()
+        self.visit = None
+
+
+@pytest.fixture(scope="session")
+def kept_page(browser: Browser, served: tuple[serve.Server, Path]) -> Iterator[KeptPage]:
+    """The page that tests of the first notebook share; who opens others in its folder closes it before."""
+    kept = KeptPage(browser, *served)
+    yield kept
+    kept.close()
+
+
 @pytest.fixture
-def visit(browser: Browser, served: tuple[serve.Server, Path]) -> Iterator[Visit]:
-    """The first notebook, opened; what went wrong on the page fails the test at its end."""
-    found = make_visit(browser, *served)
-    found.open()
+def visit(request: pytest.FixtureRequest, kept_page: KeptPage) -> Iterator[Visit]:
+    """The first notebook with its example; what went wrong on the page fails the test at its end.
+
+    Tests share one page; after one that failed it is another.
+    """
+    try:
+        found = kept_page.take()
+    except BaseException:
+        kept_page.close()
+        raise
     yield found
-    found.page.context.close()
-    assert found.errors == []
-    assert found.away == []
+    errors, away = found.errors, found.away
+    if request.node.stash.get(FAILED, False) or errors or away:
+        kept_page.close()
+    assert errors == []
+    assert away == []
 
 
 @pytest.fixture
-def notebook(browser: Browser, served: tuple[serve.Server, Path]) -> Iterator[Callable[..., Visit]]:
+def notebook(
+    browser: Browser, served: tuple[serve.Server, Path], kept_page: KeptPage
+) -> Iterator[Callable[..., Visit]]:
     """Opens a notebook by its name; what went wrong on the page fails the test at its end."""
     found = []
+    kept_page.close()  # it would follow each change
 
     def open_one(name: str, width: int = 1280, height: int = 2400, answered: bool = True, ratio: float = 1.0) -> Visit:
         visit = make_visit(browser, *served, width, height)
@@ -214,7 +329,8 @@ def notebook(browser: Browser, served: tuple[serve.Server, Path]) -> Iterator[Ca
 
     yield open_one
     for visit in found:
-        visit.page.context.close()
+        visit.leave()
+    for visit in found:
         assert visit.errors == []
         assert visit.away == []
 

@@ -1,6 +1,5 @@
 """A kernel lives as long as its page, and one more is kept to spare: counted among this machine's processes."""
 
-import re
 import time
 from pathlib import Path
 
@@ -10,6 +9,7 @@ from inrushlib import serve
 
 PROC = Path("/proc")
 SPARE = 1
+IDLE = 15  # [s] without a page, after which a kernel is ended: long enough for a page to be built on a busy machine
 pytestmark = [pytest.mark.browser, pytest.mark.skipif(not PROC.is_dir(), reason="reads /proc")]
 
 
@@ -34,64 +34,41 @@ def wait_for(work, pages, within=60):
     assert len(kernels(work)) == pages + SPARE
 
 
-@pytest.fixture
-def served_here(tmp_path, run_server):
-    """Starts a server whose kernels are ended after a time without a page, looked for every second."""
-    running = []
-
-    def start(idle):
-        work, scratch = tmp_path / "work", tmp_path / "scratch"
-        work.mkdir()
-        scratch.mkdir()
-        server = serve.prepare(work, scratch)
-        for i, word in enumerate(server.command):
-            word = re.sub(r"(cull_idle_timeout=)\d+", rf"\g<1>{idle}", word)
-            server.command[i] = re.sub(r"(cull_interval=)\d+", r"\g<1>1", word)
-        running.append(run_server(server, scratch / "log"))
-        running[0].__enter__()
-        return server, work
-
-    yield start
-    running[0].__exit__(None, None, None)
-
-
-def test_a_page_that_is_closed_left_or_loaded_anew_ends_its_kernel(served_here, new_visit):
-    server, work = served_here(idle=3600)
-    pages = []
-    for _ in range(3):
-        pages.append(new_visit(server, work))
-        pages[-1].open()
-    wait_for(work, 3)
-    pages[0].page.close(run_before_unload=True)
+def test_a_page_that_is_closed_left_or_loaded_anew_ends_its_kernel(served, kept_page, new_visit):
+    server, work = served
+    kept_page.close()
+    closed, left = new_visit(server, work), new_visit(server, work)
+    for visit in (closed, left):
+        visit.open()
     wait_for(work, 2)
-    pages[1].page.goto("about:blank")
+    closed.leave()
     wait_for(work, 1)
     before = kernels(work)
-    pages[2].open()
+    for _ in range(2):  # quicker than the spare one is made anew
+        left.open()
     wait_for(work, 1)
     assert not before <= kernels(work)
-    for _ in range(3):  # quicker than the spare one is made anew
-        pages[2].open()
-    wait_for(work, 1)
-    assert pages[2].errors == []
-    for visit in pages:
-        visit.page.context.close()
+    assert left.errors == []
+    left.page.goto("about:blank")
+    wait_for(work, 0)
+    left.page.context.close()
 
 
-def test_a_page_that_died_without_a_word_loses_its_kernel_and_an_idle_one_keeps_it(served_here, new_visit):
-    server, work = served_here(idle=4)
-    kept = new_visit(server, work)
-    kept.open()
-    dying = new_visit(server, work)
-    dying.open()
-    wait_for(work, 2)
-    dying.page.context.close()  # closes the page without its farewell
-    wait_for(work, 1)
-    time.sleep(8)  # twice the time without a page
-    assert len(kernels(work)) == 1 + SPARE
-    before = kept.picture()
-    kept.slider("rated current [A]")
-    kept.page.keyboard.press("PageUp")
-    kept.changed(before)
-    assert kept.errors == []
-    kept.page.context.close()
+def test_a_page_that_died_without_a_word_loses_its_kernel_and_an_idle_one_keeps_it(tmp_path, new_visit, run_server):
+    work, scratch = tmp_path / "work", tmp_path / "scratch"
+    work.mkdir()
+    scratch.mkdir()
+    server = serve.prepare(work, scratch, idle=IDLE, looking=1)
+    with run_server(server, scratch / "log"):
+        kept, dying = new_visit(server, work), new_visit(server, work)
+        kept.open()
+        dying.open()
+        wait_for(work, 2)
+        before = kept.picture()
+        dying.page.context.close()  # closes the page without its farewell
+        wait_for(work, 1, within=120)  # so long nobody did anything on the other one either
+        kept.slider("rated current [A]")
+        kept.page.keyboard.press("PageUp")
+        kept.changed(before)
+        assert kept.errors == []
+        kept.page.context.close()

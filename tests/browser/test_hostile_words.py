@@ -3,36 +3,33 @@
 import pytest
 from playwright.sync_api import expect
 
-from inrushlib import serve
-
 from .. import hostile
 
 pytestmark = pytest.mark.browser
 
 
-def test_no_script_runs_and_no_element_is_inserted(new_visit, run_server, tmp_path):
-    work, scratch = tmp_path / hostile.FOLDER, tmp_path / "scratch"
-    work.mkdir()
-    scratch.mkdir()
-    (work / hostile.FILE).write_text(hostile.BUILD, encoding="utf-8")
-    server = serve.prepare(work, scratch)
-    with run_server(server, scratch / "log"):
-        visit = new_visit(server, tmp_path)
-        visit.open()
-        page = visit.page
-        visit.turn("Open")
-        expect(page.locator(".wb-note code")).to_have_text(str(work))
-        before = visit.picture()
-        visit.pick("build", "<i>\\x1b[31m.toml")
-        visit.changed(before)
-        title = page.locator(".wb-title")
-        expect(title).to_contain_text(hostile.SCRIPT)
-        expect(title).to_contain_text("\\x1b[31m")
-        assert title.locator("script, img, i, b > *").count() == 0
-        assert page.locator(".wb-note b, .wb-note code > *, .wb-message i, .wb-message b").count() == 0
-        assert page.locator("[onerror], [onmouseover]").count() == 0
-        assert page.evaluate("window.struck") is None
-        visit.shoot("hostile")
-        page.context.close()
-        assert visit.away == []
-        assert visit.errors == []
+def test_no_script_runs_and_no_element_is_inserted(visit):
+    (visit.work / hostile.FILE).write_text(hostile.BUILD, encoding="utf-8")
+    page = visit.page
+    visit.turn("Open")
+    expect(page.locator(".wb-note code")).to_have_text(str(visit.work))
+    assert hostile.FOLDER in str(visit.work)
+    visit.enter("or file", hostile.FILE)
+    visit.press("Open file")
+    title = page.locator(".wb-title")
+    expect(title).to_contain_text(hostile.SCRIPT)
+    expect(title).to_contain_text("\\x1b[31m")
+    visit.settled()
+    # The list of files is made anew after one was saved: then this one is in it.
+    visit.turn("Save")
+    visit.enter("file", "innocent")
+    visit.press("Save file")
+    expect(page.get_by_role("status").filter(has_text="Saved")).to_be_visible()
+    visit.turn("Open")
+    visit.pick("build", "<i>\\x1b[31m.toml")
+    expect(page.get_by_role("status").filter(has_text="Opened")).to_be_visible()
+    assert title.locator("script, img, i, b > *").count() == 0
+    assert page.locator(".wb-note b, .wb-note code > *, .wb-message i, .wb-message b").count() == 0
+    assert page.locator("[onerror], [onmouseover]").count() == 0
+    assert page.evaluate("window.struck") is None
+    visit.shoot("hostile")

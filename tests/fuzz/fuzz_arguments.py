@@ -28,7 +28,7 @@ from inrushlib.cli.commands import SUBCOMMANDS, parser
 
 LONGEST_SECONDS = 1.0
 MOST_LINES = 30
-LEFT = {"workbook"}  # it serves until it is ended
+LEFT = {"workbook", "warm"}  # one serves until it is ended, the other has no arguments and compiles
 WORDS = [
     "", " ", "0", "-1", "1", "2", "3.5", "1e9", "1e400", "nan", "inf", "-inf", "5 V", "5V", "2,5 A", "1,000", "10k",
     "4u7", "22 AWG", "0.5 mm2", "1..3", "1:3:5", "1,1,1", "0.3,0.3", "a=b", "=",

@@ -161,7 +161,7 @@ def test_check_prints_what_came_closest_and_five_edges(tiles_file, capsys):
     assert main(["check", tiles_file]) == 0
     lines = [line.strip() for line in capsys.readouterr().out.splitlines()]
     assert "reset released with 9.9 mV to spare at 7.22 ms (bus at 2.89 V, 2.88 V needed)" in lines
-    assert any(line.startswith("sticks if adapter.limit_current is below 3.56 A (-1.1 %, 9%") for line in lines)
+    assert any(line.startswith("sticks if adapter.limit_current is below 3.56 A (-1.1 %, 9 %") for line in lines)
     assert sum(line.startswith("sticks if ") for line in lines) == 5
 
 

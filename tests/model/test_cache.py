@@ -60,7 +60,7 @@ def run(program, base, home=None, **more):
         del environment["INRUSH_CACHE_DIR"]
         environment |= {"HOME": str(home)}
     return subprocess.run(
-        [sys.executable, "-c", program], env=environment, capture_output=True, text=True, check=False, timeout=120
+        [sys.executable, "-c", program], env=environment, capture_output=True, text=True, check=False, timeout=300
     )
 
 

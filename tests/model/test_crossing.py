@@ -18,6 +18,7 @@ from inrushlib.model import layout as at
 from inrushlib.model import run as model_run
 from inrushlib.startup.pack import pack
 
+from . import equations as eq
 from .driving import drive
 
 WALL = Path(__file__).parents[2] / "workbook" / "builds" / "festival_wall.toml"
@@ -120,22 +121,22 @@ def test_level_met_at_the_start_of_a_step():
 # ----- the adapter's flag: a threshold on a current, on a moving set point -----
 
 
-def adapter(style):
-    build = new_build(
+def adapter_build(style):
+    return new_build(
         {
             "title": "adapter", "adapter.rated_current": 2, "adapter.limit_style": style,
             "adapter.output_resistance": 0.03,
             "wiring.sections": 1, "wiring.pixels_per_section": 1,
         }
     )  # fmt: skip
-    return pack(build).parts
 
 
 @pytest.mark.parametrize("style", ["constant-current", "foldback"])
 @pytest.mark.parametrize("over", [False, True])
 def test_no_visit_beyond_the_limit_is_missed(style, over):
-    # Random cubics of the output voltage against the flag's margin on a fine grid.
-    p = adapter(style)
+    # Random cubics of the output voltage against the flag's margin on a fine grid, by the second writing.
+    build = adapter_build(style)
+    a, p = build.adapter, pack(build).parts
     m = np.full(at.MODES, np.inf)
     m[[at.ON, at.T_ON, at.TOP, at.OVER]] = 1.0, 0.0, p.adapter_limit_current, float(over)
     m[at.KINK] = p.adapter_soft_start
@@ -148,7 +149,13 @@ def test_no_visit_beyond_the_limit_is_missed(style, over):
         v_ref = p.adapter_rated_voltage * (t + np.array([0.0, h])) / p.adapter_soft_start
         y[0], y_new[0] = v_ref - random.uniform(-0.02, 0.15, 2)
         dense[:2, 0] = random.uniform(-0.8, 0.8, 2)
-        grid = np.array([crossing.over_margin_at(x, t, h, y, y_new, dense, p, m) for x in shares])
+        v_o = cubic(y[0], y_new[0], *dense[:2, 0])(shares)
+        limit = eq.limit_current(v_o, a.limit_current, style, a.foldback_current, a.foldback_knee)
+        given = eq.adapter_current(
+            a.rated_voltage * (t + shares * h) / a.soft_start, v_o, a.output_resistance, limit, 0.01 * a.limit_current
+        )
+        grid = 0.90 * limit - given if over else given - 0.97 * limit
+        assert crossing.over_margin_at(0.5, t, h, y, y_new, dense, p, m) == pytest.approx(grid[400], abs=1e-9)
         if grid[0] >= 0.0:
             continue
         got = crossing.first_over(t, h, y, y_new, dense, p, m)
@@ -168,7 +175,7 @@ def test_no_visit_beyond_the_limit_is_missed(style, over):
 def test_over_shares():
     # Over from 0.97 of the limit and until below 0.90 of it, both of the limit proper, also while
     # the short-term allowance lets more through.
-    p = adapter("constant-current")
+    p = pack(adapter_build("constant-current")).parts
     m = np.full(at.MODES, np.inf)
     m[[at.ON, at.TOP]] = 1.0, 3.0 * p.adapter_limit_current
     r, rated = p.adapter_output_resistance, p.adapter_rated_voltage

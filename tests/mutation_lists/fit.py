@@ -37,7 +37,7 @@ MUTATIONS = [
     ),
     mutation("clipped from three in a row", BOUNDS, "IN_A_ROW = 8", "IN_A_ROW = 3", tests=CUT),
     mutation("clipped from 30 in a row", BOUNDS, "IN_A_ROW = 8", "IN_A_ROW = 30", tests=CUT),
-    mutation("top rail alone", BOUNDS, "_at_rail(v, 1) + _at_rail(v, -1)", "_at_rail(v, 1)", tests=CUT),
+    mutation("top rail alone", BOUNDS, "found[at] = side", "found[at] = max(side, 0)", tests=CUT),
     mutation("glitches stay", BOUNDS, "GLITCH = 8.0", "GLITCH = 8e9", tests=CUT),
     mutation("steps of the curve are glitches", BOUNDS, "+ 2.0 * near, np.nan", "+ 0.0 * near, np.nan", tests=CUT),
     mutation("bounds on the wrong side", BOUNDS, "((1, above), (-1, below))", "((1, below), (-1, above))", tests=CUT),

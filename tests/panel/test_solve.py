@@ -14,6 +14,7 @@ from inrushlib.panel import PanelState, solve_panel
 from inrushlib.panel.linear import LinkedSteps
 from inrushlib.panel.network import make_rail
 from inrushlib.panel.settle import Inertia, settle
+from inrushlib.parts.place import PlaceKind
 
 
 def build(**values: Any) -> Build:
@@ -338,3 +339,25 @@ def test_the_worst_pixel_is_that_of_lowest_voltage() -> None:
 def test_an_adapter_counts_as_limiting_from_where_a_start_counts_it_as_over(share: float, limiting: bool) -> None:
     state = solve_panel(build())
     assert replace(state, adapter_current=share * state.adapter_limit).limiting is limiting
+
+
+def test_the_largest_hop_counts_whichever_way_it_flows() -> None:
+    """Fed at its far end a panel has the currents of its mirror image, all the other way round."""
+    near = solve_panel(build(wiring__feeds=[0], wiring__pixels_per_section=[8, 8, 8, 8], wiring__hop_resistance=0.03))
+    far = solve_panel(build(wiring__feeds=[3], wiring__pixels_per_section=[8, 8, 8, 8], wiring__hop_resistance=0.03))
+    assert near.hop_currents.min() > 0.0 > far.hop_currents.max()
+    # A feed lands on the fourth of eight pixels, one off the mirror image, so by a little only.
+    assert far.largest_hop_current == pytest.approx(near.largest_hop_current, rel=0.02)
+    assert far.largest_hop_current == pytest.approx(float(far.pixel_currents[:24].sum()), rel=1e-6)
+
+
+def test_heat_of_lead_and_limiter_is_that_of_one_current() -> None:
+    """In series: heats are as resistances, together what the lead's current makes between adapter and bus (Joule)."""
+    limited = build(limiter__cold_resistance=0.2, limiter__dissipation=0.5)
+    state = solve_panel(limited)
+    in_lead, in_limiter = state.losses[PlaceKind.LEAD], state.losses[PlaceKind.LIMITER]
+    assert in_lead == pytest.approx(limited.lead.resistance * state.lead_current**2, rel=1e-9)
+    assert in_lead + in_limiter == pytest.approx(
+        (state.adapter_voltage - state.bus_voltage) * state.lead_current, rel=1e-9
+    )
+    assert in_limiter > in_lead

@@ -1,3 +1,5 @@
+import dataclasses
+
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -118,3 +120,26 @@ def test_gate_map_prints_each_window():
     assert ("no delay boots" in said) == (not windows.all())
     assert "edge of what boots at 600 us" in said
     assert "this build" in said
+
+
+def test_gate_map_of_a_phone_has_words_that_fit_their_cells():
+    build = new_build(
+        {"title": "four tiles", "adapter.rated_current": 3, "wiring.sections": 2, "wiring.pixels_per_section": 64,
+         "run.duration": 0.1, "controller.boot_time": 5e-3,
+         "switch": {"gate_resistance": 1e3, "gate_drain_capacitance": 1e-8}}
+    )  # fmt: skip
+    axis = (Axis("switch.gate_resistance", 500, 5e3, 3, log=True),
+            Axis("switch.gate_drain_capacitance", 1e-9, 1e-7, 3, log=True))  # fmt: skip
+    found = gate_map(build, *axis)
+    wide = dataclasses.replace(
+        found, resistance=np.geomspace(500, 5e3, 8), capacitance=np.geomspace(1e-9, 1e-7, 8),
+        earliest=np.full((8, 8), 2.39e-3), latest=np.full((8, 8), 91.4e-3),
+    )  # fmt: skip
+    wide.latest[:, -1] = np.inf
+    axes, _ = drawn(draw_gate_map, wide, (3.3, 6.6))
+    boxes = [text.get_window_extent() for text in axes.texts]
+    assert len(boxes) == 64
+    assert not any(one.overlaps(other) for i, one in enumerate(boxes) for other in boxes[:i])
+    assert "∞:\u00a0no\u00a0end" in axes.get_title(loc="left")
+    said = [text.get_window_extent() for text in axes.get_legend().get_texts()]
+    assert axes._left_title.get_window_extent().y0 >= max(box.y1 for box in said)

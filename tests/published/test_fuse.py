@@ -35,6 +35,20 @@ def test_fuse_protects_the_wire() -> None:
     assert "thicker wire" in choice.why_not
 
 
+@pytest.mark.parametrize(
+    ("load", "wire", "outcome"),
+    [
+        (3.0, 3.5, FuseOutcome.TOO_WEAK),  # 4 A or more on a wire for 3.5 A
+        (3.8, 6.0, FuseOutcome.NONE_BETWEEN),  # 5.07 A or more; the family has 5 A and 6.3 A
+        (7.6, 20.0, FuseOutcome.LADDER_ENDS),  # 10.1 A or more; the family ends at 10 A
+        (0.3, 0.45, FuseOutcome.NONE_BETWEEN),  # 0.4 A or more; the family begins at 0.5 A
+    ],
+)
+def test_why_there_is_no_fuse(load: float, wire: float, outcome: FuseOutcome) -> None:
+    # Ratings of the R10 series as used by IEC 60127 (from memory).
+    assert fuse_for(load, wire, 0.0).outcome is outcome
+
+
 def test_fuse_survives_the_starts() -> None:
     melting = {4.0: 2.0, 5.0: 5.0, 6.3: 12.0}
     assert fuse_for(3.0, 7.0, 0.5, melting_i2t=melting).rating == 4.0

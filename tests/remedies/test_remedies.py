@@ -2,6 +2,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inrushlib.copper import ampacity_of_area
+from inrushlib.copper.ampacity import BUNDLED
+from inrushlib.parts.connector import CONNECTORS
 from inrushlib.remedies import Change, Found, NoRemedy, Nothing, WhyNot, compare_remedies
 from inrushlib.remedies import plans as remedy_plans
 from inrushlib.remedies.outcome import RemedyName
@@ -130,7 +133,7 @@ def test_nothing_else_changes(compared):
     allowed = {
         "as it is": set(),
         "faster first frame": {"firmware", "controller", "wiring"},
-        "bigger adapter": {"adapter"},
+        "bigger adapter": {"adapter", "lead"},
         "slower gate": {"switch", "firmware"},
         "reservoir behind a diode": {"controller"},
         "own supply for the controller": {"controller"},
@@ -149,6 +152,23 @@ def test_next_rating_down_would_not_do(remedies):
     ratio = remedy.build.adapter.limit_current / remedy.build.adapter.rated_current
     assert remedy.helps
     assert not boots(with_limit(remedy.build, below * ratio))
+
+
+def test_a_larger_adapter_comes_with_a_lead_and_plug_that_carry_it():
+    thin = six_tiles(lead__length=1.5, lead__gauge="22 AWG", lead__connector="USB Type-A")
+    found = {remedy.name: remedy for remedy in compare_remedies(thin)}["bigger adapter"]
+    assert found.helps
+    label, area, plug = (found.build.get(key) for key in ("adapter.rated_current", "lead.gauge", "lead.connector"))
+    assert label > 5.0 >= ampacity_of_area(thin.lead.gauge, BUNDLED)
+    assert ampacity_of_area(area, BUNDLED) >= label
+    assert CONNECTORS[plug][0] >= label > CONNECTORS[thin.lead.connector][0]
+    words = " ".join(needed.words for needed in found.needed)
+    assert "lead of" in words
+    assert plug in words
+    # A lead that carries it stays as it is.
+    thick = six_tiles(lead__length=0.5, lead__gauge="10 AWG")
+    kept = {remedy.name: remedy for remedy in compare_remedies(thick)}["bigger adapter"]
+    assert kept.build.lead == thick.lead
 
 
 @pytest.mark.parametrize("name", ["quick gate", "quick gate, large panel", "small adapter", "diode is there"])
@@ -377,7 +397,7 @@ def test_a_frame_that_comes_before_the_pixels_listen_for_good_is_moved():
 
 
 def test_a_switch_that_never_closes_leaves_the_table_whole():
-    found = compare_remedies(six_tiles(switch={"gate_resistance": 1e6}))
+    found = compare_remedies(six_tiles(wiring__sections=2, switch={"gate_resistance": 1e6}))
     assert {remedy.name for remedy in found} == NAMES
     assert any(
         "no section shows data" in sentence

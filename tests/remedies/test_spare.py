@@ -12,7 +12,7 @@ from inrushlib.remedies.measures import measures_of
 from inrushlib.remedies.outcome import RemedyName
 from inrushlib.remedies.spare import at_its_most, kits, spared
 from inrushlib.remedies.trial import Trial, stands
-from inrushlib.startup import simulate
+from inrushlib.startup import Verdict, simulate
 
 SIX = {"title": "six tiles", "adapter.rated_current": 1, "wiring.sections": 6, "wiring.pixels_per_section": 64}
 BANK = RemedyName.CAPACITOR_BANK
@@ -34,6 +34,26 @@ def test_kits_have_a_switch_a_feed_and_all_wires(six):
     assert not any({RemedyName.HIGH_SIDE_SWITCH, RemedyName.LOAD_SWITCH} <= names for names in found)
     own = six.with_values({"controller.feed": "own", "switch": {}})
     assert [RemedyName.SLOWER_GATE in {m.name for m in kit} for kit in kits(measures_of(own), BANK)] == [True]
+
+
+def test_an_adapter_that_switches_off_at_its_limit_fills_a_bank_through_a_limiter(six):
+    """Four tiles on 2 A with hiccup: the same bank behind the same switch, with and without 6.8 ohm of NTC."""
+    slowly = kits(measures_of(six), BANK, slowly=True)
+    assert all(RemedyName.INRUSH_LIMITER in {measure.name for measure in kit} for kit in slowly)
+    hiccup = new_build(
+        {
+            "title": "t", "adapter.rated_current": 2, "adapter.limit_style": "hiccup", "wiring.sections": 4,
+            "wiring.pixels_per_section": 64, "wiring.lanes": 4, "controller.feed": "own", "bus.bulk": 50e-3,
+            "bus.bulk_esr": 10e-3, "wiring.feeds": [0, 1, 2, 3], "firmware.gate_delay": 1.0,
+            "firmware.first_frame_delay": 1.001, "firmware.refresh_interval": 5.6e-3, "firmware.content_delay": 1.1,
+            "firmware.content": [0.15] * 3, "run.duration": 2.0,
+            "switch": {"kind": "load-switch", "on_resistance": 50e-3, "current_limit": 10.0, "slew_rate": 1e3},
+        }
+    )  # fmt: skip
+    through = hiccup.with_values({"limiter.cold_resistance": 6.8})
+    assert spread(through, runs=128).boots.value >= 0.95
+    assert spread(hiccup, runs=64).boots.value < 0.05
+    assert simulate(hiccup).verdict is Verdict.ADAPTER_TRIPS
 
 
 def test_at_its_most_all_that_has_a_price_is_dearest(six):

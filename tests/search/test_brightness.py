@@ -128,6 +128,15 @@ def test_table():
     assert rows[0].share_of_rating == pytest.approx(rows[0].adapter_current / 4.0)
 
 
+def test_the_largest_of_several_feeds_counts():
+    # Two feeds of 10 and 30 mohm that land on copper of next to nothing share as their conductances do: 3 to 1.
+    two = {"wiring.feeds": [1, 2], "wiring.feed_resistance": [0.01, 0.03], "wiring.hop_resistance": 1e-6,
+           "wiring.rail_resistance": 1e-8, "adapter.rated_current": 20}  # fmt: skip
+    row = brightness_caps(new_build(STIFF | two)).white.levels[-1]
+    through = row.adapter_current - 0.08 - 5.1e-3  # less controller and bleed
+    assert row.largest_feed_current == pytest.approx(0.75 * through, rel=2e-3)
+
+
 def test_picture():
     assert running_picture(new_build(STIFF)) == ("firmware.content", (0.5, 0.25, 0.25))
     first = STIFF | {"firmware.content_delay": None, "firmware.first_frame": [0.1, 0, 0]}

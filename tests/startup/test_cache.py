@@ -1,7 +1,6 @@
 """The compiled model's disk cache: said when it is filled, used afterwards, never stale after an edit."""
 
 import os
-import re
 import shutil
 import subprocess
 import sys
@@ -12,18 +11,16 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[2] / "inrushlib"
 
 RUN = """
+import sys
 from inrushlib.build import new_build
 from inrushlib.startup import simulate
 startup = simulate(new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
                               "wiring.pixels_per_section": 8, "run.duration": 0.02}))
-print(startup.figures.final_lead_current)
-"""
-LOADED = f"""{RUN}
-import sys
 startup.slack
-print(sorted({{"numba", "scipy", "matplotlib", "pandas"}} & set(sys.modules)))
+print(startup.figures.final_lead_current)
+print(sorted({"numba", "scipy", "matplotlib", "pandas"} & set(sys.modules)))
 """
-TWICE = f"""{LOADED}
+TWICE = f"""{RUN}
 from inrushlib.model.compiled import Compiled
 from inrushlib.model.compiler import _translated
 model = [module for name, module in sys.modules.items() if name.startswith("inrushlib.model.")]
@@ -58,7 +55,7 @@ def python(program, folder):
     environment = {**os.environ, "PYTHONPATH": str(folder), "INRUSH_CACHE_DIR": str(folder / "cache")}
     command = [sys.executable, "-c", program]
     done = subprocess.run(
-        command, env=environment, cwd=folder, capture_output=True, text=True, check=False, timeout=300
+        command, env=environment, cwd=folder, capture_output=True, text=True, check=False, timeout=900
     )
     assert done.returncode == 0, done.stderr
     return done
@@ -70,25 +67,18 @@ def edit(path, old, new):
     path.write_text(text.replace(old, new), encoding="utf-8")
 
 
-@pytest.fixture(scope="module")
-def first(copy):
-    """The first process, which has to compile."""
-    return python(TWICE, copy)
-
-
-def test_first_run_says_that_it_compiles_and_later_ones_do_not(first, copy):
-    second = python(LOADED, copy)
-    assert re.fullmatch(r"Compiling the model for this machine, once; half a minute at most\.\n", first.stderr)
+def test_first_run_says_that_it_compiles_and_later_ones_load_what_it_kept(copy):
+    # One test, for a cold compilation of the whole model takes a quarter of a minute.
+    first, second = python(TWICE, copy), python(RUN, copy)
+    assert first.stderr == "Compiling the model for this machine, once; half a minute at most.\n"
     assert second.stderr == ""
-    assert first.stdout.splitlines()[0] == second.stdout.splitlines()[0]
+    (answer, compiling, twice), (again, loaded) = first.stdout.splitlines(), second.stdout.splitlines()
+    assert answer == again
     # What is kept is called without its compiler.
-    assert "numba" in first.stdout.splitlines()[1]
-    assert second.stdout.splitlines()[1] == "[]"
-
-
-def test_hardly_anything_is_compiled_twice(first):
-    """A constant as an argument is a type of its own to numba: what is called with five is compiled five times."""
-    assert set(first.stdout.splitlines()[2].split()) <= {"combine", "next_step"}
+    assert "numba" in compiling
+    assert loaded == "[]"
+    # A constant as an argument is a type of its own to numba: what is called with five is compiled five times.
+    assert set(twice.split()) <= {"combine", "next_step"}
 
 
 def test_an_edit_takes_effect_in_the_next_process(copy):
@@ -110,19 +100,12 @@ def test_an_edited_constant_takes_effect_too(copy):
 
 
 def test_importing_takes_no_compiler_and_no_drawing():
-    done = subprocess.run([sys.executable, "-c", IMPORTS], capture_output=True, text=True, check=True, timeout=60)
+    done = subprocess.run([sys.executable, "-c", IMPORTS], capture_output=True, text=True, check=True, timeout=300)
     assert "numba" not in done.stdout
     assert "matplotlib" not in done.stdout
 
 
 def test_importing_the_package_takes_little():
     program = "import sys, inrushlib; print(sorted({'numba', 'matplotlib', 'pandas', 'scipy'} & set(sys.modules)))"
-    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True, timeout=60)
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True, timeout=300)
     assert done.stdout == "[]\n"
-
-
-def test_a_cache_that_cannot_be_written_is_no_obstacle(copy, tmp_path):
-    # A file where the folder should be: the model compiles without keeping the result.
-    (tmp_path / "inrushlib").symlink_to(copy / "inrushlib")
-    (tmp_path / "cache").write_text("in the way", encoding="utf-8")
-    assert float(python(ONE_PIXEL, tmp_path).stdout) > 0

@@ -30,7 +30,7 @@ def test_a_forked_child_has_threads_of_its_own():
     command = [sys.executable, "-W", "ignore", "-c", FORKS]
     with subprocess.Popen(command, stdout=-1, stderr=-1, text=True, start_new_session=True) as process:
         try:
-            out, errors = process.communicate(timeout=120)
+            out, errors = process.communicate(timeout=300)
         except subprocess.TimeoutExpired:
             os.killpg(process.pid, 9)  # the child too, which holds the pipe open
             pytest.fail("the child hangs")

@@ -1,6 +1,6 @@
 """The torture bench.
 
-    python -m tests.torture [COUNT] [SEED]
+    python -m tests.torture [COUNT [SEED [PROCESSES]]]
 
 COUNT random builds over the whole of the allowed ranges: each ends with a verdict, finite curves and a closed energy
 balance. A tenth as many wide ones against themselves at a tolerance ten times finer, mirrored, cut in three, later, in
@@ -40,13 +40,13 @@ def run(what: str, one: Callable[[int], Outcome], numbers: range, pool: ProcessP
     return wrong
 
 
-def main(count: int = 10_000, seed: int = 1) -> int:
-    """Run both benches."""
-    with ProcessPoolExecutor() as pool:
+def main(count: int = 10_000, seed: int = 1, processes: int | None = None) -> int:
+    """Run both benches, in as many processes as said, else in one a processor."""
+    with ProcessPoolExecutor(processes) as pool:
         wrong = run("over all that is allowed", by_itself, range(seed, seed + count), pool)
         wrong += run("told otherwise", against_twins, range(seed, seed + max(count // 10, 1)), pool)
     return 1 if wrong else 0
 
 
 if __name__ == "__main__":
-    sys.exit(main(*(int(word) for word in sys.argv[1:3])))
+    sys.exit(main(*(int(word) for word in sys.argv[1:4])))

@@ -32,7 +32,8 @@ class Outcome:
     number : int
         Its seed.
     verdict : str
-        How it ended; empty where it did not.
+        How it ended; "swings" where an adapter swings against its lead for longer than it can be followed; empty where
+        it did not end otherwise.
     wrong : tuple of str
         What is not as it must be.
     thin : tuple of str
@@ -60,12 +61,28 @@ def by_itself(number: int) -> Outcome:
     try:
         startup = simulate(drawn.build)
     except InrushError as error:
-        found = [str(error)]
+        verdict, found = ("swings", []) if swings(drawn.build) else ("", [str(error)])
     else:
         verdict, share, found = startup.verdict.value, imbalance(startup), faults(startup)
     far = ", ".join(f"{key} {value}" for key, value in drawn.far.items())
     wrong = tuple(f"{fault} (with {far})" for fault in found)
     return Outcome(number, verdict, wrong, (), share, time.perf_counter() - began, drawn.refused)
+
+
+def swings(build: Build) -> bool:
+    """Whether the adapter, in its foldback, swings against the lead's inductance.
+
+    There its current rises with its voltage: a negative resistance 1/g. With the lead's R and L, its own C and its
+    bleed left out, the characteristic L C s^2 + (R C - g L) s + 1 - g R has roots that grow where g L > R C. The
+    period is 2 pi sqrt(L C) or longer (some 0.2 us at the smallest C that is allowed), of which two million steps
+    hold a few milliseconds.
+    """
+    adapter, lead = build.adapter, build.lead
+    if adapter.limit_style != "foldback":
+        return False
+    slope = (max(adapter.limit_current, adapter.peak_current or 0.0) - adapter.foldback_current) / adapter.foldback_knee
+    resistance = lead.resistance + (build.limiter.cold_resistance if build.limiter else 0.0)
+    return slope * lead.inductance > resistance * adapter.output_capacitance
 
 
 def against_twins(number: int) -> Outcome:

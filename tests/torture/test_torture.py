@@ -1,12 +1,13 @@
 """A seeded part of the torture bench: ``python -m tests.torture`` runs the whole of it."""
 
+import numpy as np
 import pytest
 
 from inrushlib.build import new_build
 from inrushlib.startup import simulate
 
 from .anywhere import LEAST, anywhere
-from .bench import against_twins, by_itself, differences
+from .bench import against_twins, by_itself, differences, swings
 from .relations import RELATIONS, Chance, random_values
 
 SEEDS = range(20_001, 20_041)
@@ -20,6 +21,33 @@ def test_any_build_of_the_allowed_ranges_ends(seed):
 @pytest.mark.parametrize("seed", SEEDS[:6])
 def test_no_way_of_telling_a_build_changes_what_becomes_of_it(seed):
     assert against_twins(seed).wrong == ()
+
+
+def test_all_of_it_later_begins_at_rest():
+    """Found by the bench: build 60084 has a regulator that drops nothing."""
+    source = Chance(60_084)
+    twin = RELATIONS["all of it later"](random_values(source) | {"run.duration": 0.02, "run.interruptions": []}, source)
+    one, other = (simulate(new_build(values)) for values in (twin.one, twin.other))
+    before = other.at(np.linspace(0.0, twin.later, 50))
+    assert max(np.abs(before[name]).max() for name in ("bus_voltage", "reservoir_voltage", "rail_voltage")) < 1e-6
+    assert differences(one, other, twin.later) == []
+
+
+def test_an_adapter_that_swings_against_its_lead_is_told_from_one_that_settles():
+    """Found by the bench: build 60657 swings while it is in its foldback, at 1 / (2 pi sqrt(L C))."""
+    end = 60e-6
+    build = anywhere(60_657).build.with_values(
+        {"run.duration": end, "run.interruptions": [], "adapter.soft_start": "10 us"}
+    )
+    settles = build.with_values({"adapter.output_capacitance": "30 nF"})
+    assert (swings(build), swings(settles)) == (True, False)
+    times = np.linspace(end - 10e-6, end, 4001)
+    volts, settled = (simulate(one).at(times)["adapter_voltage"] for one in (build, settles))
+    rises = times[1:][np.diff(np.sign(volts - volts.mean())) > 0]
+    period = 2 * np.pi * np.sqrt(build.lead.inductance * build.adapter.output_capacitance)
+    assert np.diff(rises).mean() == pytest.approx(period, rel=0.05)
+    assert np.ptp(volts) > 1.0
+    assert np.ptp(settled) < 0.1
 
 
 def test_the_draws_reach_beyond_real_parts():

@@ -20,10 +20,18 @@ def wave(noise=0.03):
     return 3.0 + 2.0 * np.sin(40.0 * TIME) + np.random.default_rng(1).normal(0.0, noise, len(TIME))
 
 
-@pytest.mark.parametrize(("low", "high", "rails"), [(-9, 9, ()), (-9, 4.5, ("top",)), (2.0, 9, ("bottom",))])
+@pytest.mark.parametrize(
+    ("low", "high", "rails"),
+    [(-9, 9, ()), (-9, 4.5, ("top",)), (2.0, 9, ("bottom",)), (2.0, 4.5, ("top", "bottom"))],
+)
 def test_each_end_that_was_cut_off_is_found(low, high, rails):
     found = samples(np.clip(wave(), low, high))
     assert found.rails == tuple(("bus_voltage", end) for end in rails)
+
+
+def test_two_levels_of_a_channel_without_visible_noise_are_no_cuts():
+    steps = np.where(TIME < 0.05, 0.0, 4.0 * (1.0 - np.exp(-(TIME - 0.05) / 1e-3)))
+    assert samples(steps + np.random.default_rng(3).normal(0.0, 0.002, len(TIME))).rails == ()
 
 
 @pytest.mark.parametrize(("low", "high", "rail"), [(-9, 4.5, 4.5), (2.0, 9, 2.0)])
@@ -51,3 +59,12 @@ def test_a_spike_is_taken_away_and_a_step_is_not():
     kept = samples(values).measured.curves["bus_voltage"]
     assert np.isnan(kept[300])
     assert np.isnan(kept).sum() == 1
+
+
+def test_an_inrush_peak_that_falls_at_once_is_no_spike():
+    """It rises within a sample and falls by a fifth in the next one: far above the median, but beside a step of it."""
+    after = np.arange(len(TIME) - 1000)
+    values = np.concatenate([np.zeros(1000), 20.0 * np.exp(-after / 5.0)])
+    kept = samples(values + np.random.default_rng(3).normal(0.0, 0.05, len(TIME))).measured
+    assert values[1000] - values[1002] > 50 * kept.noise["bus_voltage"]
+    assert not np.isnan(kept.curves["bus_voltage"]).any()

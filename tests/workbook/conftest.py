@@ -1,6 +1,8 @@
 """The workbook's widgets without a browser: ``slider.value = x`` runs what a moved slider runs."""
 
 import sys
+import threading
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -9,6 +11,17 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "workbook"))
 
 from widgets.boot_page import BootPage  # noqa: E402
+from widgets.worker import NAME  # noqa: E402
+
+
+@pytest.fixture(autouse=True)
+def no_page_works_on() -> Iterator[None]:
+    """Wait for the threads of a test's pages: an interpreter that ends beneath one aborts."""
+    yield
+    for thread in threading.enumerate():
+        if thread.name == NAME:
+            thread.join(timeout=120)
+            assert not thread.is_alive()
 
 
 @pytest.fixture

@@ -131,6 +131,18 @@ def test_open_and_save_through_the_rail(page, work):
     assert "tide_board_boots.toml" in rail.told.value  # not in this folder
 
 
+def test_an_example_is_opened_again_after_a_change_and_seen_as_a_whole(page):
+    pick = page.frame.rail.open.pick
+    example = dict(pick.options)["example: tide_board_with_switch.toml"]
+    pick.value = example
+    before = page.state.build
+    page.state.change({"adapter.rated_current": "12 A"})
+    page.time.zoom(0.1, 0.2)
+    pick.value = example
+    assert page.state.build == before
+    assert page.time.span is None
+
+
 def test_a_file_of_another_build_is_replaced_only_when_asked_twice(page, work):
     (work / "other.toml").write_text("mine")
     save, told = page.frame.rail.save, page.frame.rail.told

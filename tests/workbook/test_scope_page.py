@@ -5,6 +5,7 @@ import shutil
 import tomllib
 from pathlib import Path
 
+import numpy as np
 import pytest
 from widgets.overlay import NOT_SHOWN
 from widgets.scope_fit import Fitted
@@ -14,7 +15,7 @@ from inrushlib.build import load_build
 from inrushlib.measurements import log_beside, read_log
 from inrushlib.quantities import parse_quantity
 from inrushlib.trace import Fit, FittedKey
-from inrushlib.trace.fit.status import Status
+from inrushlib.trace.fit.status import Combination, Status
 
 
 @pytest.fixture
@@ -119,9 +120,27 @@ def test_values_that_are_taken_are_kept_beside_the_build(scope, work):
     assert "mine.measured.toml" in fit.saved.value
 
 
-def test_keys_that_the_capture_cannot_tell_are_said_in_words(work, builds):
+def told_only_together(pair):
+    """In the place of a fit, what tests/trace/test_fit.py finds of both resistances, in little time."""
+    both = Combination(keys=pair, factors=(1.0, 1.0), value=0.21, error=1e-3, summed=True)
+
+    def fit(build, measured, keys, **_):
+        found = {}
+        for key in keys:
+            value = 1.02 * build.get(key)
+            tied = {"interval": None, "status": Status.ONLY_TOGETHER, "combination": both}
+            told = {"interval": (0.99 * value, 1.01 * value), "status": Status.INTERVAL}
+            found[key] = FittedKey(key=key, value=value, start=build.get(key), **(tied if key in pair else told))
+        changed = build.with_values({key: each.value for key, each in found.items()})
+        return Fit(keys=found, build=changed, shift=0.0, correlation=np.eye(len(found)), name="seen.csv")
+
+    return fit
+
+
+def test_keys_that_the_capture_cannot_tell_are_said_in_words(work, builds, monkeypatch):
     # Bus voltage and lead current show the sum of both resistances only.
     pair = ("adapter.output_resistance", "lead.resistance")
+    monkeypatch.setattr("widgets.scope_fit.fit_build", told_only_together(pair))
     # A copy: what is taken is kept beside the file.
     mine = Path(shutil.copy(builds / "tide_board_boots.toml", work))
     scope = ScopePage(mine, builds.parents[1] / "sample_traces" / "tide_board_boots.csv", threaded=False)

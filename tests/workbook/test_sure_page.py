@@ -9,7 +9,9 @@ from inrushlib.answers.margins import closest_line, shown
 from inrushlib.build import load_build
 from inrushlib.margins import nearest_edges
 from inrushlib.odds import spread
+from inrushlib.parts import key_words
 from inrushlib.startup import simulate
+from inrushlib.text import for_html
 
 
 @pytest.fixture
@@ -21,7 +23,9 @@ def test_what_turns_it_is_what_the_library_finds(page, builds):
     build = load_build(builds / "tide_board_boots.toml")
     told, start = page.questions["What turns it"].output.value, simulate(build)
     assert html_of(closest_line(start, shown(start)[0])) in told
-    assert nearest_edges(build)[0].key in told
+    key = nearest_edges(build)[0].key
+    assert for_html(key_words(key)) in told
+    assert key not in told  # a page has words, a file keys
     assert told.count("<img") == 1
 
 

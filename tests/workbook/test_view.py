@@ -7,10 +7,10 @@ import pytest
 from PIL import Image
 from widgets.boot_page import AROUND
 
-from inrushlib.answers.assumed import key_words
 from inrushlib.answers.html import html_of
 from inrushlib.answers.margins import closest_line
 from inrushlib.answers.margins import shown as shown_slack
+from inrushlib.parts import key_words
 from inrushlib.plots import Line
 from inrushlib.startup import Kind
 

@@ -9,7 +9,7 @@ def busy(worker):
     """Keep a worker busy until the event that is returned is set."""
     started, gate = threading.Event(), threading.Event()
     worker.submit(COMPUTE, lambda: (started.set(), gate.wait()))
-    assert started.wait(10)
+    assert started.wait(60)
     return gate
 
 
@@ -19,7 +19,7 @@ def test_only_the_newest_of_a_kind_is_done():
     for i in range(20):
         worker.submit(COMPUTE, lambda i=i: seen.append(i))
     gate.set()
-    assert worker.wait(10)
+    assert worker.wait(60)
     assert seen == [19]
     assert worker.done == 2
 
@@ -30,7 +30,7 @@ def test_drawing_goes_first_and_details_last():
     for kind, name in ((DETAILS, "details"), (COMPUTE, "compute"), (DRAW, "draw")):
         worker.submit(kind, lambda name=name: seen.append(name))
     gate.set()
-    assert worker.wait(10)
+    assert worker.wait(60)
     assert seen == ["draw", "compute", "details"]
 
 
@@ -38,8 +38,8 @@ def test_a_job_that_fails_is_told_and_the_next_one_is_done():
     told, seen = [], []
     worker = Latest(failed=told.append)
     worker.submit(COMPUTE, lambda: 1 // 0)
-    assert worker.wait(10)
+    assert worker.wait(60)
     worker.submit(COMPUTE, lambda: seen.append(1))
-    assert worker.wait(10)
+    assert worker.wait(60)
     assert [type(error) for error in told] == [ZeroDivisionError]
     assert seen == [1]

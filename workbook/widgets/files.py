@@ -85,10 +85,13 @@ class OpenFields:
         self._moving = False
 
     def picked(self, change: Any) -> None:
-        """A build was chosen from the list."""
+        """A build was chosen from the list, which then offers all of them again, this one too."""
         if not self._moving and change["new"]:
             path = Path(change["new"])
             self.state.load(path, example=path.parent == shipped("builds").resolve())
+            self._moving = True
+            self.pick.index = 0
+            self._moving = False
 
     def load(self) -> None:
         """Open the file in the field."""

@@ -106,7 +106,7 @@ class SupplyPage(TaskPage):
                 Task(self.state, ask_brightness, live=True), "", brightness_html,
                 "The brightest level that adapter and wires carry, and the constants that the program needs.",
             ),
-            "Map of two keys": TaskView(
+            "Map of two values": TaskView(
                 Task(self.state, self.map.ask), "Draw the map", map_html,
                 "The verdict over any two values of the build.", inputs=self.map.box,
             ),

@@ -166,7 +166,7 @@ class TaskView:
         task = self.task
         self.run.disabled, self.cancel.disabled = task.running, not task.running
         self.bar.value = task.share if task.running else 0.0
-        self.bar.layout.visibility = "visible" if task.running else "hidden"
+        self.bar.layout.display = "" if task.running else "none"
         said = f"{task.share:.0%}" if task.running else task.message
         self.said.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
         words = for_html(task.problem)

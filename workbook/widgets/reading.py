@@ -8,12 +8,12 @@ from typing import Any
 
 import ipywidgets as w
 
-from inrushlib.answers.assumed import hangs_on, key_words, reservation
+from inrushlib.answers.assumed import hangs_on, reservation
 from inrushlib.answers.html import html_of
 from inrushlib.answers.margins import closest_line, shown
 from inrushlib.build import Build, build_keys
 from inrushlib.margins import Assumed, Edge
-from inrushlib.parts import Origin
+from inrushlib.parts import Origin, key_words
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import Rule, Slack, Startup, needed_bus_voltage
 from inrushlib.text import for_html

@@ -14,12 +14,12 @@ from enum import Enum
 from functools import cached_property
 from typing import Any, Final
 
-from inrushlib.answers.assumed import key_words
 from inrushlib.answers.blocks import Value, Words
 from inrushlib.build import Build, load_build
 from inrushlib.guide import Dealt, deal, enter, joined
 from inrushlib.margins import Edge, nearest_edges
 from inrushlib.measurements import MeasurementLog
+from inrushlib.parts import key_words
 from inrushlib.quantities import parse_quantity
 from inrushlib.remedies import Remedy, RemedyName, compare_remedies
 from inrushlib.search import DelayWindow, WirePlan, delay_window, wire_plan

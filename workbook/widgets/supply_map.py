@@ -12,7 +12,7 @@ from inrushlib.answers.map import map_answer
 from inrushlib.answers.screen import Screen
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import UsageError
-from inrushlib.parts import ValueKind
+from inrushlib.parts import ValueKind, key_words
 from inrushlib.quantities import format_quantity, parse_quantity
 from inrushlib.search import Axis, VerdictMap, verdict_map
 from widgets.files import WIDE, row
@@ -69,7 +69,7 @@ class AxisFields:
 
     def __init__(self, state: BuildState, name: str, key: str) -> None:
         self.state = state
-        self.key = w.Dropdown(options=mappable(), value=key, layout=WIDE)
+        self.key = w.Dropdown(options=[(key_words(each), each) for each in mappable()], value=key, layout=WIDE)
         self.low, self.high = (w.Text(continuous_update=False, layout=WIDE) for _ in range(2))
         self.spacing = w.Dropdown(options=SPACINGS, layout=WIDE)
         self.key.observe(self.suggest, "value")

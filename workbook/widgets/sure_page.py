@@ -78,7 +78,7 @@ class SurePage(TaskPage):
         return {
             "What turns it": TaskView(
                 Task(self.state, ask_turning, live=True), "", render,
-                "How close the start was, and the nearest value of each key that turns it, all others as they are.",
+                "How close the start was, and how far each value may move before it turns, all others as they are.",
             ),
             "Odds": TaskView(
                 Task(self.state, ask_spread), "Run the odds", spread_html,

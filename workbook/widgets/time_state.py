@@ -30,7 +30,7 @@ class TimeState(tl.HasTraits):
     def __init__(self, state: BuildState) -> None:
         super().__init__()
         self.state = state
-        state.observe(self._opened, "path")
+        state.observe(self._opened, ["path", "begun"])
 
     def _opened(self, _: Any) -> None:
         self.span = None

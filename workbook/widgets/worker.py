@@ -12,6 +12,9 @@ SEND, DRAW, COMPUTE, KEEP, DETAILS = range(5)
 
 Job = Callable[[], None]
 
+NAME = "work of a page"
+"""Of its threads."""
+
 CALM = 0.06  # [s], details wait so long for something more urgent
 STALE = 0.25  # [s], details that are older wait no more
 
@@ -45,7 +48,7 @@ class Latest:
             self._waiting[kind] = job
             if not self._busy:
                 self._busy = True
-                threading.Thread(target=self._work, daemon=True).start()
+                threading.Thread(target=self._work, name=NAME, daemon=True).start()
             self._turn.notify_all()
 
     def _work(self) -> None:

@@ -73,14 +73,23 @@ class WorkingCopy:
             Where it cannot be written; what was kept before is left.
         """
         file = None if kept.file is None else os.fspath(kept.file)
-        write_safely(json.dumps({"file": file, "build": to_toml(kept.build)}, indent=1), self.path)
-        self._seen = self._stamp()
+        text = json.dumps({"file": file, "build": to_toml(kept.build)}, indent=1)
+        write_safely(text, self.path)
+        seen = self._stamp()
+        # Another page, perhaps of another server, may have written since: then its copy stands there, unseen.
+        self._seen = seen if self._holds(text) else None
 
     @property
     def newer(self) -> bool:
         """Whether another page has written since this one read or wrote."""
         stamp = self._stamp()
         return stamp is not None and stamp != self._seen
+
+    def _holds(self, text: str) -> bool:
+        try:
+            return read_bytes(self.path, accepted="a working copy") == text.encode()
+        except InrushError:
+            return False
 
     def _stamp(self) -> tuple[int, int] | None:
         """What tells one writing from the next: each makes a new file."""

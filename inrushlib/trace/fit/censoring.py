@@ -24,6 +24,7 @@ from inrushlib.trace.prepare import FloatArray, Measured, converter_step, sample
 IN_A_ROW = 8  # samples at the extreme level
 CROWDED = 3.0  # times as many there as one level further in
 SCATTERS = 0.3  # noise in steps of the converter, from which no plateau stays on one level
+LEFT = 160  # samples, below which they tell nothing of their noise
 LEAST_TOP = 0.02  # of the samples, that a cut-off top holds; with fewer a channel's top is short
 GLITCH = 8.0  # standard deviations from the median of five samples
 PLATEAU = 5.6  # standard deviations from the 99.5th percentile of a cut-off top down to its lowest samples
@@ -51,7 +52,7 @@ class Samples:
     def of(cls, measured: Measured) -> Samples:
         """Return the samples of the capture ``measured``, clipped ones found."""
         curves = {q: _without_glitches(v, measured.noise[q]) for q, v in measured.curves.items()}
-        clipped = {q: _at_rail(v, 1) + _at_rail(v, -1) for q, v in curves.items()}
+        clipped = {q: _at_rails(v) for q, v in curves.items()}
         noise = {}
         for q, values in curves.items():
             inside = np.where(clipped[q] == 0, values, np.nan)
@@ -107,10 +108,12 @@ def _paired(time: FloatArray) -> bool:
 
 
 def _without_glitches(values: FloatArray, noise: float) -> FloatArray:
-    from scipy.ndimage import median_filter  # long to import, and only a fit needs it
+    from scipy.ndimage import maximum_filter1d, median_filter  # long to import, and only a fit needs it
 
     middle = median_filter(np.nan_to_num(values), 5)
     near = np.maximum.reduce([np.abs(np.diff(middle, append=middle[-1])), np.abs(np.diff(middle, prepend=middle[0]))])
+    # A peak that falls at once leaves its median flat for two samples behind the edge that it came by.
+    near = maximum_filter1d(near, 3)
     found: FloatArray = np.where(np.abs(values - middle) > GLITCH * noise + 2.0 * near, np.nan, values)
     return found
 
@@ -125,22 +128,32 @@ def _short_top(values: FloatArray, noise: float) -> np.ndarray:
     return found
 
 
-def _at_rail(values: FloatArray, side: int) -> np.ndarray:
-    """``side`` where a sample lies at the extreme level of a clipped channel, else 0."""
-    height = side * values
-    step = converter_step(values)
-    none = np.zeros(len(values), int)
-    level = float(np.nanmax(height))
-    if not step > 0 or level <= float(np.nanmin(height)):
-        return none
-    at = height > level - 0.5 * step
+def _at_rails(values: FloatArray) -> np.ndarray:
+    """1 and -1 where a sample lies at the highest and lowest level of a clipped channel, else 0."""
+    step, found = converter_step(values), np.zeros(len(values), int)
+    if not step > 0 or np.nanmax(values) <= np.nanmin(values):
+        return found
+    ends = {side: side * values > np.nanmax(side * values) - 0.5 * step for side in (1, -1)}
+    crowded = {side: at for side, at in ends.items() if _crowded(side * values, at, step)}
+    for side, at in crowded.items():
+        # Cut-off samples have no noise, at whichever end; where hardly another is left, the other end has to tell.
+        besides = (np.where(cut, np.nan, values) for cut in (np.any(list(crowded.values()), axis=0), at))
+        shares = (_noise_in_steps(left, step) for left in besides if np.count_nonzero(np.isfinite(left)) >= LEFT)
+        if next(shares, SCATTERS) >= SCATTERS:
+            found[at] = side
+    return found
+
+
+def _noise_in_steps(values: FloatArray, step: float) -> float:
+    """Noise by how samples scatter about their levels; where there are none, by what rounding does not explain."""
+    share = dither(values, step)
+    return np.sqrt(max((sample_noise(values) / step) ** 2 - 1.0 / 12.0, 0.0)) if share is None else share
+
+
+def _crowded(height: FloatArray, at: np.ndarray, step: float) -> bool:
+    """Whether many samples in a row lie ``at`` the extreme level, and few one step further in."""
     from scipy.ndimage import label  # long to import, and only a fit needs it
 
     runs, _ = label(at)
-    if np.bincount(runs.ravel())[1:].max() < IN_A_ROW:
-        return none
-    next_in = np.count_nonzero((height > level - 1.5 * step) & ~at)
-    share = dither(np.where(at, np.nan, values), step)
-    if np.count_nonzero(at) < CROWDED * next_in or (share is not None and share < SCATTERS):
-        return none
-    return np.where(at, side, 0)
+    next_in = np.count_nonzero((height > np.nanmax(height) - 1.5 * step) & ~at)
+    return bool(np.bincount(runs)[1:].max() >= IN_A_ROW and np.count_nonzero(at) >= CROWDED * next_in)

@@ -101,6 +101,7 @@ class Parser:
             "header": None,
             "dtype": types,
             "index_col": False,
+            "low_memory": False,  # else columns are read in short pieces and joined
         }
         # Each word costs something for each column of each block, those that begin as numbers do for each cell. So a
         # block is tried with none, then with those that can be in it, then with all.
@@ -194,7 +195,7 @@ class Parser:
             return None
         if frame.shape[1] != self._layout.width:
             return None
-        columns = [frame[c].to_numpy() for c in self._kept]
+        columns = [column.to_numpy() for cell, column in frame.items() if cell not in self._layout.ignored]
         # A column of nothing but True and False would come back as ones and zeros.
         truths = any(column[0] in (0.0, 1.0) for column in columns) and any(mark in data for mark in _IN_TRUTHS)
         return None if truths and any(word in data for word in _TRUTHS) else columns

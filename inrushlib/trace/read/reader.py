@@ -132,8 +132,9 @@ def _samples_in_head(blocks: Blocks, choices: ReadChoices) -> tuple[list[str], L
         line = 1 + blocks.head[: blocks.head.index(b"\0")].count(b"\n")
         advice = Advice(Setting.ENCODING, "utf-16-le")
         raise refused(f"line {line}: text is expected, but there is a zero byte; give ", advice, " if it is UTF-16")
+    short = map(_shortened, raw) if max(map(len, raw), default=0) > _LONGEST_LINE else raw
     # One text for all, parted again: lines by themselves take four times as long.
-    lines = b"\0".join(map(_shortened, raw)).decode("utf-8", "replace").split("\0") if raw else []
+    lines = b"\0".join(short).decode("utf-8", "replace").split("\0") if raw else []
     layout, said = find_layout(lines, choices)
     skipped = sum(map(len, blocks.head.splitlines(keepends=True)[: layout.first])) if layout.first else 0
     samples = blocks.head[skipped:]
@@ -163,10 +164,12 @@ def _expected_rows(blocks: Blocks, lines: list[str]) -> int:
 
 def _written_whole(lines: list[str], layout: Layout) -> set[int]:
     """The cells whose first samples are written as whole numbers."""
-    whole: dict[int, bool] = {}
+    may, seen = set(layout.columns), set()
     for line in lines[layout.first : layout.first + 200]:
+        if not may:
+            break
         row = split_line(line, layout.delimiter)
-        for c in layout.columns:
-            if len(row) > c and whole.get(c, True) and not is_gap(row[c]):
-                whole[c] = _WHOLE.fullmatch(row[c]) is not None
-    return {c for c, all_whole in whole.items() if all_whole}
+        held = {c for c in may if len(row) > c and not is_gap(row[c])}
+        may -= {c for c in held if _WHOLE.fullmatch(row[c]) is None}
+        seen |= held
+    return may & seen

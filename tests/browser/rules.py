@@ -1,0 +1,41 @@
+"""Rules of accessibility, looked for on an open page in every state that it has."""
+
+from axe_playwright_python.sync_playwright import Axe
+
+HARM = {"critical", "serious", "moderate"}
+
+
+def findings(visit, within=None):
+    """What the checker of accessibility rules finds on a page or within a part of it, the merely minor aside."""
+    found = Axe().run(visit.page, within, options={"resultTypes": ["violations"]}).response["violations"]
+    return [(each["id"], node["html"][:200]) for each in found if each["impact"] in HARM for node in each["nodes"]]
+
+
+def landed(visit):
+    """Wait until names and landmarks are given, shortly after what they are for is shown."""
+    visit.page.wait_for_function(
+        "() => document.querySelector('[role=main]') && [...document.querySelectorAll('.wb-page select')]"
+        ".every(e => e.getAttribute('aria-label') || !e.getClientRects().length)"
+    )
+
+
+def breaks_no_rule(visit):
+    """Look at a page light and dark, with all help folded out, with each of its questions open, enlarged."""
+    page = visit.page
+    page.set_viewport_size({"width": 1280, "height": 900})
+    landed(visit)
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        assert findings(visit) == []
+    page.evaluate("() => document.querySelectorAll('.wb-page details').forEach(e => { e.open = true; })")
+    assert findings(visit, ".wb-page") == []
+    tabs = page.locator(".wb-seg button").all_inner_texts()
+    for tab in tabs[1:]:
+        visit.turn(tab)
+        landed(visit)
+        assert findings(visit, ".wb-stage") == [], tab
+    # At twice the size 1280 pixels are 640 of the style sheet: nothing scrolls sideways.
+    page.set_viewport_size({"width": 640, "height": 450})
+    page.wait_for_function(
+        "() => [document.documentElement, document.querySelector('#rendered_cells')].every(e => e.scrollWidth <= 640)"
+    )
