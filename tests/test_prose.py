@@ -16,6 +16,7 @@ SOURCES = sorted([*ROOT.glob("inrushlib/**/*.py"), *ROOT.glob("workbook/**/*.py"
 READING = "reads what an instrument wrote"
 ALLOWED = {
     ("inrushlib/copper/resistance.py", "IEC 60228"): "the number of a standard names its table",
+    ("inrushlib/model/compiler.py", "llvm."): "names that the compiler's language keeps for itself",
     ("inrushlib/quantities.py", "e"): "the exponent of a number",
     ("inrushlib/safety/hardware.py", "not said"): "a choice of the build file",
     ("inrushlib/serve/loading.py", "//cdn."): "looks for an address in a page that is not ours",

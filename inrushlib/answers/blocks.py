@@ -26,7 +26,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from inrushlib.safety.finding import Severity
+from inrushlib.severity import Severity
 
 
 @dataclass(frozen=True)

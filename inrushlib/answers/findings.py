@@ -21,7 +21,8 @@ from inrushlib.answers.blocks import (
     Words,
     sentence,
 )
-from inrushlib.safety.finding import DEFERS, HOTTEST, Finding, Severity, grouped
+from inrushlib.safety.finding import DEFERS, HOTTEST, Finding, grouped
+from inrushlib.severity import Severity
 
 _ARTICLES = {Severity.FINE: "", Severity.NOTE: "a ", Severity.CAUTION: "a ", Severity.DANGER: "a "}
 WORST_FIRST = "Findings, worst first"

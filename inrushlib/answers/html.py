@@ -36,7 +36,7 @@ from inrushlib.answers.ruler import draw_ruler
 from inrushlib.answers.screen import Screen, picture
 from inrushlib.parts import key_words
 from inrushlib.quantities import format_result, with_signs
-from inrushlib.safety.finding import Severity
+from inrushlib.severity import Severity
 from inrushlib.text import for_html
 
 GRID = "wb-grid"

@@ -6,6 +6,7 @@ Only that one is imported: most take longer to import than to answer.
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -94,6 +95,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
     words = sys.argv[1:] if arguments is None else list(arguments)
     # The first word that is no option is the command: before it there are only options without a value.
     top = parser(next((word for word in words if not word.startswith("-")), None))
+    if arguments is None:
+        gc.freeze()  # what has been imported
+        gc.enable()
     for option, _, value in (word.partition("=") for word in words):
         if value == "--" and option.startswith("-"):  # which Python 3.11 takes for an empty list
             top.error(f"argument {option}: expected one argument")

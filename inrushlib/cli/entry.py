@@ -6,6 +6,7 @@ It imports the commands only when they are asked for, so that a Ctrl-C is answer
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import signal
 import sys
@@ -44,6 +45,10 @@ def run_command(arguments: Sequence[str] | None = None) -> int:
     """
     if sys.stderr is None:  # closed by the caller; print would take stdout instead
         sys.stderr = open(os.devnull, "w")  # noqa: SIM115, for the rest of the process
+    if arguments is None:  # the process is ours
+        # What is imported stays to the end: looking through it for what could be thrown away is a tenth of a short
+        # command. The command is looked after again from where it begins.
+        gc.disable()
     try:
         with guarded_answer():
             from inrushlib.cli.commands import run
@@ -100,7 +105,11 @@ def _say(text: str) -> None:
 
 
 def _let_it_end() -> None:
-    """The answer has been given: a Ctrl-C while the interpreter shuts down would only turn it into a failure."""
+    """The answer has been given: a Ctrl-C while the interpreter shuts down would only turn it into a failure.
+
+    Nor is what the process holds looked through once more.
+    """
+    gc.freeze()
     with contextlib.suppress(ValueError):  # not the main thread
         signal.signal(signal.SIGINT, signal.SIG_IGN)
 

@@ -92,6 +92,7 @@ class Move:
         self.build, self.packed, self.key = build, packed, key
         self.entries = _numbers(build, key)
         self.own = max(self.entries)
+        self._made: dict[float, Build] = {}
         low, high = _range(build, key, self.own, ranges)
         self.low, self.high = self._allowed(low), self._allowed(high)
         self._field = self._only_field()
@@ -122,16 +123,21 @@ class Move:
             Within the range [unit of the key].
         """
         if self._field is None:
-            return pack(self.build.with_values({self.key: self.values_at(value)}))
+            return pack(self._with(value))
         parts = self.packed.parts.copy()
         parts[self._field] = self.values_at(value)
         return Packed(parts, self.packed.lumps, self.packed.interruptions)
+
+    def _with(self, value: float) -> Build:
+        """The build with the key at a value; those at the ends of the range are asked for several times."""
+        made = self._made.get(value)
+        return self.build.with_values({self.key: self.values_at(value)}) if made is None else made
 
     def _allowed(self, value: float) -> float:
         """The value nearest to ``value`` that the build may have, as far as some halvings tell."""
         for _ in range(TRIALS):
             try:
-                self.build.with_values({self.key: self.values_at(value)})
+                self._made[value] = self._with(value)
             except BuildError:
                 value = 0.5 * (value + self.own)
             else:
@@ -144,7 +150,7 @@ class Move:
         value = self.high if self.high > self.own else self.low
         if field not in (at.PARTS.names or ()) or value == self.own:
             return None
-        moved = pack(self.build.with_values({self.key: self.values_at(value)}))
+        moved = pack(self._with(value))
         put = self.packed.parts.copy()
         put[field] = self.values_at(value)
         same = moved.parts.tobytes() == put.tobytes() and np.array_equal(moved.lumps, self.packed.lumps)

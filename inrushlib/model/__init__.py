@@ -1,6 +1,6 @@
 """The compiled start-up model: numbers and arrays in, numbers and arrays out.
 
-``run``       the outer loop of smooth stretches, :mod:`inrushlib.model.run`
+``run``       a run or many, as Python asks for them; ``advance`` is the outer loop of smooth stretches
 ``stepper``   one implicit step with its error and dense output
 ``switching`` what ends a stretch and what changes then
 ``circuit``   the equations and their slopes, and the linear solve that fits them
@@ -13,5 +13,7 @@
 ``branches``  currents that are no states, at any instants of a finished run
 ``layout``    the meaning of every index
 
-The only place that knows numba. It imports nothing of this project but the laws.
+``compiled`` has the decorators, ``arguments`` and ``machine_code`` call what is compiled, ``compiler`` is the only
+place that knows numba; it is loaded where something has to be compiled. The model imports nothing of this project but
+the laws.
 """

@@ -1,29 +1,25 @@
 """Many runs, without curves: for searches, maps and spreads.
 
 ``run_batch``
-    answers: makes the arrays once for all runs; each run holds no global lock, so that threads can share the work
-
-The loop over the runs is plain, as that of :mod:`inrushlib.model.slack`, and for its reason.
+    answers: makes the arrays once for all runs; they hold no global lock, so that threads can share the work
 """
 
 from __future__ import annotations
 
-from math import inf
 from typing import Any
 
 import numpy as np
 
 from . import layout as at
 from . import run as one
-from .judge import judge
+from .run import ANSWERS, FINAL_BUS, FINAL_LEAD, FINAL_RAIL, PEAK, READY_AT, RUNNING_AT, STATUS
+from .run import JUDGED as VERDICT
+from .run import TOPS as HIGHEST
 
-# One row of answers a run.
-(
-    STATUS, VERDICT, BROWN_OUTS, TRIPS, RUNNING_AT, READY_AT, PEAK, FINAL_BUS, FINAL_RAIL, FINAL_LEAD,
-    HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP,
-) = range(14)  # fmt: skip
-ANSWERS = 14
-HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
+__all__ = [
+    "ANSWERS", "FINAL_BUS", "FINAL_LEAD", "FINAL_RAIL", "HIGHEST", "PEAK", "READY_AT", "RUNNING_AT", "STATUS",
+    "VERDICT", "run_batch",
+]  # fmt: skip
 
 
 def run_batch(
@@ -48,18 +44,8 @@ def run_batch(
         Filled [SI]; READY_AT is infinite where not all lumps show a frame at the end.
     """
     count = lumps.shape[1]
-    bounds = (tolerance, float(most_steps), float(most_switchings), int(until))
+    bounds = (tolerance, most_steps, most_switchings, until)
     y, m, q = np.zeros(at.CORE + count), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
     log, kept, out = np.zeros((0, 3)), np.zeros((0, 1)), np.zeros(one.OUTS)
-    arrays = one.room(count)
-    for i, row in enumerate(answers):
-        s = lumps[min(i, len(lumps) - 1)]
-        status = one.advance(parts[i], s, interruptions, bounds, y, m, q, log, kept, out, arrays)
-        row[STATUS], row[VERDICT] = status, judge(m, q)
-        row[BROWN_OUTS], row[TRIPS] = m[at.BROWN_OUTS], m[at.TRIP_COUNT]
-        row[RUNNING_AT] = m[at.RUNNING_AT]
-        row[READY_AT] = m[at.SHOWN_AT] if m[at.STATE] == at.RUN else inf
-        row[FINAL_BUS], row[FINAL_RAIL], row[FINAL_LEAD] = y[at.V_B], y[at.V_3], y[at.I_L]
-        row[PEAK] = out[one.PEAK_LEAD_CURRENT]
-        row[HIGHEST_BUS], row[HIGHEST_ROOT] = out[one.HIGHEST_BUS], out[one.HIGHEST_ROOT]
-        row[HIGHEST_RESERVOIR], row[HIGHEST_LUMP] = out[one.HIGHEST_RESERVOIR], out[one.HIGHEST_LUMP]
+    lumps = np.ascontiguousarray(lumps)
+    one.runs(parts, lumps, interruptions, bounds, y, m, q, log, kept, out, one.room(count), answers)

@@ -13,8 +13,10 @@ import numpy as np
 from . import circuit as ci
 from . import laws
 from . import layout as at
-from .compiled import compiled
+from .arguments import PLACES, REALS, RECORDS, ROWS
+from .compiled import entry
 from .dense_output import restore, restore_modes
+from .run import records
 
 # Branches: adapter's regulator, controller's feed, bus to root, its body diode (root to bus), bus to gate, gate to
 # rail, gate to ground [A]; then the feeds by lump and the links to the next lump.
@@ -22,8 +24,7 @@ from .dense_output import restore, restore_modes
 FEEDS = 7
 
 
-@compiled
-def width(count):
+def width(count: int) -> int:
     """Number of branches for ``count`` lumps."""
     return FEEDS + 2 * count
 
@@ -44,12 +45,13 @@ def branches(kept: Any, rows: Any, shares: Any, p: Any, s: Any, out: Any) -> Non
     """
     count = len(s)
     y, m, d = np.empty(at.CORE + count), np.zeros(at.MODES), np.empty(ci.SLOPES + count)
-    _branches(kept, rows, shares, p, s, out, y, m, d)
+    _branches(kept, np.asarray(rows, dtype=np.int64), shares, records(p), s, out, y, m, d)
 
 
-@compiled
-def _branches(kept, rows, shares, p, s, out, y, m, d):
+@entry(ROWS, PLACES, REALS, RECORDS, ROWS, ROWS, REALS, REALS, REALS)
+def _branches(kept, rows, shares, parts, s, out, y, m, d):
     """Do what :func:`branches` says, in arrays that are there."""
+    p = parts[0]
     count = s.shape[0]
     for r in range(rows.shape[0]):
         step = kept[rows[r]]

@@ -1,4 +1,6 @@
-"""Compiled code on the disk, beside which nothing can go wrong: what cannot be loaded is compiled again.
+"""numba's own code on the disk, of functions that are called alone; nothing beside it can go wrong.
+
+What cannot be loaded is compiled again.
 
 numba lets every error of its cache through: a file cut short, a folder that is gone, a full disk.
 Here none of them ends a run. What is loaded is checked first, for damaged machine code would end
@@ -86,6 +88,8 @@ def keep(dispatcher: Any, entry: Entry) -> Any:
     entry : Entry
         The folder.
     """
+    if not entry.is_there():  # numba would make it anew, without our mark
+        return dispatcher
     # numba raises RuntimeError where the folder cannot be written.
     with contextlib.suppress(OSError, RuntimeError), _place(entry):
         # What Dispatcher.enable_caching does, with a cache of our own.

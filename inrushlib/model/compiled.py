@@ -1,17 +1,19 @@
-"""One decorator for all compiled code, and a disk cache that is never stale.
+"""The decorators for all compiled code; what is compiled is kept on the disk and never stale.
 
-numba notices an edit of the file a function stands in, not of the helpers it calls from other
-files. So the cache lives in a folder named after a hash of every source of this package and of the laws: any
-edit leads to another folder and a fresh compilation.
+The compiler is loaded only where something has to be compiled: what was once is called without it. It is kept in a
+folder named after a hash of every source of this package and of the laws, for a function is compiled together with all
+that it calls: any edit leads to another folder and a fresh compilation.
 
 ``compiled``
-    the decorator, for all that makes no arrays
+    the decorator, for all that makes no arrays and is called by compiled code
 ``inlined``
     the same for what is small and called often: put where it is called
 ``fused``
     the same, with multiplication and addition in one rounding where the machine can
 ``compiled_law``
     the same for a law that stands elsewhere in plain Python and calls others of its kind
+``entry``
+    the same for what Python calls
 ``needs_compiling``, ``mark_compiled``
     whether this machine still has to compile, so that the caller can say so beforehand
 """
@@ -22,25 +24,23 @@ import contextlib
 import hashlib
 import sys
 from collections.abc import Callable
+from functools import cached_property, update_wrapper
+from importlib.metadata import version
 from pathlib import Path
+from threading import RLock
 from typing import Any
-
-import numba
-from numba import njit
-from numba.extending import register_jitable
 
 import inrushlib.laws
 
+from .arguments import Several
 from .cache_folder import open_entry
-from .code_cache import keep
 
 SOURCES = (Path(__file__).parent, *map(Path, inrushlib.laws.__path__))
-MATHS = "numpy"  # a division by zero gives infinity, as in numpy, instead of raising
 
 
 def source_hash() -> str:
-    """Return the hash of all compiled sources, of numba's version and of Python's."""
-    digest = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
+    """Return the hash of all compiled sources, of the compiler's versions and of Python's."""
+    digest = hashlib.sha256(f"{version('numba')} {version('llvmlite')} {sys.version}".encode())
     for folder in SOURCES:
         for path in sorted(folder.glob("*.py")):
             digest.update(path.name.encode() + path.read_bytes())
@@ -62,25 +62,105 @@ def mark_compiled(entry: str) -> None:
             (ENTRY.folder / f"{entry}.compiled").touch()
 
 
-OPTIONS: dict[str, Any] = {"nogil": True, "error_model": MATHS, "no_cfunc_wrapper": True}
+# A division by zero gives infinity, as in numpy, instead of raising. numba counts references to every array that is
+# passed on or sliced, atomically; what makes no array can go without. That option has no place in numba's manual:
+# tests/model/test_compiled.py holds it to what it does.
+OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "no_cfunc_wrapper": True, "_nrt": False}
 
-# numba counts references to every array that is passed on or sliced, atomically. What makes no array can go without.
-# The option has no place in numba's manual: tests/model/test_compiled.py holds it to what it does.
-UNCOUNTED: dict[str, Any] = {"_nrt": False}
+LAWS: list[Compiled] = []
+"""Laws that the compiler has not been told of."""
+
+_loading = RLock()
 
 
-def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
-    """Compile with numba: no Python objects, no global lock held, cached beside its sources' hash; makes no arrays.
+class Compiled:
+    """A function that compiled code calls.
+
+    Attributes
+    ----------
+    plain : callable
+        The function in Python.
+    options : dict
+        How it is compiled, beside what holds for all.
+    """
+
+    def __init__(self, plain: Callable[..., Any], **options: Any) -> None:
+        self.plain = plain
+        self.options = options
+        update_wrapper(self, plain)
+
+    @property
+    def _numba_type_(self) -> Any:
+        """By this numba knows what it is, where compiled code calls it."""
+        from .compiler import type_of
+
+        return type_of(self)
+
+    @cached_property
+    def alone(self) -> Any:
+        """The function compiled for itself, for tests and tools."""
+        from .compiler import called_alone
+
+        return called_alone(self)
+
+    def __call__(self, *values: Any) -> Any:
+        """Call it from Python, compiled."""
+        return self.alone(*values)
+
+
+class EntryPoint(Compiled):
+    """A function that Python calls; gives nothing back.
+
+    Attributes
+    ----------
+    takes : Several
+        Its arguments.
+    """
+
+    def __init__(self, plain: Callable[..., Any], takes: Several) -> None:
+        super().__init__(plain)
+        self.takes = takes
+
+    @property
+    def name(self) -> str:
+        """Where it stands, and what it is called."""
+        return f"{self.plain.__module__.rpartition('.')[2]}.{self.plain.__name__}"
+
+    @cached_property
+    def run(self) -> Callable[..., None]:
+        """Its machine code, kept or new; where that cannot be called so, what numba makes for Python."""
+        from . import machine_code
+
+        with _loading:
+            if ENTRY is not None and (kept := machine_code.read(ENTRY, self.name)) is not None:
+                with contextlib.suppress(RuntimeError):  # it cannot be linked here
+                    return machine_code.bring_in(kept, self.takes)
+            from . import compiler
+
+            code = compiler.machine_code(self, self.takes)
+            if code is None:
+                return self.alone
+            if ENTRY is not None:
+                machine_code.write(ENTRY, self.name, code)
+            return machine_code.bring_in(code, self.takes)
+
+    def __call__(self, *values: Any) -> None:
+        """Call it; others can run meanwhile."""
+        self.run(*values)
+
+
+def compiled(function: Callable[..., Any]) -> Compiled:
+    """Compile: no Python objects, no global lock held; makes no arrays.
 
     Parameters
     ----------
     function : callable
         What to compile.
     """
-    return _kept(njit(**OPTIONS, **UNCOUNTED)(function))
+    return Compiled(function)
 
 
-def inlined(function: Callable[..., Any]) -> Callable[..., Any]:
+def inlined(function: Callable[..., Any]) -> Compiled:
     """Compile as :func:`compiled` does, and leave no call of it: for small functions that every step comes by.
 
     Parameters
@@ -88,10 +168,10 @@ def inlined(function: Callable[..., Any]) -> Callable[..., Any]:
     function : callable
         What to compile.
     """
-    return _kept(njit(**OPTIONS, **UNCOUNTED, forceinline=True)(function))
+    return Compiled(function, forceinline=True)
 
 
-def fused(function: Callable[..., Any]) -> Callable[..., Any]:
+def fused(function: Callable[..., Any]) -> Compiled:
     """Compile as :func:`inlined` does, where no one needs ``a b - c d`` to be zero to the last bit.
 
     Parameters
@@ -99,14 +179,10 @@ def fused(function: Callable[..., Any]) -> Callable[..., Any]:
     function : callable
         What to compile.
     """
-    return _kept(njit(**OPTIONS, **UNCOUNTED, forceinline=True, fastmath={"contract"})(function))
+    return Compiled(function, forceinline=True, fastmath={"contract"})
 
 
-def _kept(dispatcher: Callable[..., Any]) -> Callable[..., Any]:
-    return dispatcher if ENTRY is None else keep(dispatcher, ENTRY)
-
-
-def compiled_law(law: Callable[..., Any]) -> Callable[..., Any]:
+def compiled_law(law: Callable[..., Any]) -> Compiled:
     """Compile a law of :mod:`inrushlib.laws`, and let the compiler find it where other laws call it by name.
 
     Parameters
@@ -114,4 +190,17 @@ def compiled_law(law: Callable[..., Any]) -> Callable[..., Any]:
     law : callable
         A plain function of numbers.
     """
-    return inlined(register_jitable(error_model=MATHS, forceinline=True)(law))
+    made = inlined(law)
+    LAWS.append(made)
+    return made
+
+
+def entry(*kinds: Any) -> Callable[[Callable[..., Any]], EntryPoint]:
+    """Compile as :func:`compiled` does, for a call from Python; the function gives nothing back.
+
+    Parameters
+    ----------
+    kinds : Block, Number or Several
+        Of its arguments, see :mod:`inrushlib.model.arguments`.
+    """
+    return lambda function: EntryPoint(function, Several(kinds))

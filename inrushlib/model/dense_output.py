@@ -14,8 +14,7 @@ from .compiled import compiled, inlined
 from .stepper import interpolate_one
 
 
-@inlined
-def width(count):
+def width(count: int) -> int:
     """Length of a row for ``count`` sections."""
     return at.KEPT_STATE + 4 * (at.CORE + count) + count
 

@@ -16,7 +16,7 @@ from inrushlib.laws.constants import CHANNEL_SHARE, CHANNEL_WIDTH, WAKE_WIDTH
 from inrushlib.laws.smooth import FAR
 
 from . import layout as at
-from .compiled import compiled, fused, inlined
+from .compiled import compiled, fused
 
 LANES = 8  # numbers in one instruction, on the widest of today's machines
 FEW = 3  # lumps; fewer than these each take the scalar law, which leaves out what is dark or far from its bends
@@ -25,8 +25,7 @@ LN_2 = 0.6931471805599453
 HALVED = 0.41421356237309503  # sqrt(2) - 1: above it the logarithm is taken of half its argument
 
 
-@inlined
-def padded(count):
+def padded(count: int) -> int:
     """Room for ``count`` lumps that fills whole instructions."""
     return count if count < FEW else -(-count // LANES) * LANES
 

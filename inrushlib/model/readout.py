@@ -19,9 +19,11 @@ from inrushlib.laws.constants import WAKE_WIDTH
 from . import circuit as ci
 from . import laws
 from . import layout as at
-from .compiled import compiled
+from .arguments import REAL, REALS, RECORDS, ROWS, WHOLE
+from .compiled import compiled, entry
 from .crossing import turning_points
 from .dense_output import restore, restore_modes
+from .run import records
 from .stepper import interpolate_one
 
 # Four-point Gauss-Legendre on 0..1: exact for the square of a cubic. Abramowitz and Stegun, table 25.4.
@@ -221,12 +223,13 @@ def tally(
     count = len(s)
     y, d = np.empty(at.CORE + count), np.empty(ci.SLOPES + count)
     m, q, rises = np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES)), np.zeros(len(foster))
-    _tally(kept, rows, p, s, since, foster, energies, wires, extremes, y, m, q, d, rises)
+    _tally(kept, rows, records(p), s, since, foster, energies, wires, extremes, y, m, q, d, rises)
 
 
-@compiled
-def _tally(kept, rows, p, s, since, foster, energies, wires, extremes, y, m, q, d, rises):
+@entry(ROWS, WHOLE, RECORDS, ROWS, REAL, ROWS, REALS, ROWS, ROWS, REALS, REALS, ROWS, REALS, REALS)
+def _tally(kept, rows, parts, s, since, foster, energies, wires, extremes, y, m, q, d, rises):
     """Do what :func:`tally` says, in arrays that are there."""
+    p = parts[0]
     count = s.shape[0]
     n = y.shape[0]
     clear(energies, wires, extremes)

@@ -1,46 +1,82 @@
-"""The whole run: smooth stretches between switching instants.
+"""Runs, as Python asks for them: one with its curves, or many.
 
 ``run``
     from numbers and arrays to a status
-``advance``
-    the same, compiled, in arrays from ``room``: many runs can use them one after the other
-
-A stretch ends at the earliest known instant, or where a condition is met on the dense output. Then
-the mode changes, the state carries on, and stepping starts again from there.
+``runs``
+    the same for many, compiled, in arrays from ``room``
+``records``, ``tables``
+    parts and lumps of one run as it takes them
 """
 
 from __future__ import annotations
 
+import threading
 from math import inf
 from typing import Any
 
 import numpy as np
 
 from . import circuit as ci
-from . import crossing as cr
-from . import firmware as fw
 from . import layout as at
 from . import linear as li
 from . import stepper as st
-from . import switching as sw
-from .compiled import compiled, inlined
-from .decided import UNTIL_DECIDED, UNTIL_LOST, decided, forget, memory
-from .dense_output import keep
+from .advance import (
+    END_TIME,
+    HIGHEST,
+    HIGHEST_BUS,
+    HIGHEST_LUMP,
+    HIGHEST_RESERVOIR,
+    HIGHEST_ROOT,
+    KEPT,
+    OUTS,
+    PEAK_LEAD_CURRENT,
+    STEPS,
+    VERDICT,
+    advance,
+)
+from .arguments import REAL, REALS, RECORDS, ROWS, TABLES, WHOLE, Several, Standing
+from .compiled import entry
+from .decided import memory
 from .pixels import padded
 
-AFTER_SWITCHING = 1e-6  # [s] first step after a jump of the right-hand side
-SECOND_LOOK, BEYOND = 0.9, 1.03  # share of a step below which a crossing is looked for anew, and how far beyond it
-SHORTEST = 1e-14  # [s] a step that has to be shorter than this has failed
+__all__ = [
+    "END_TIME", "HIGHEST", "KEPT", "OUTS", "PEAK_LEAD_CURRENT", "STEPS", "VERDICT",
+    "records", "room", "run", "runs", "tables",
+]  # fmt: skip
 
-# What ``out`` holds.
+# One row of answers a run.
 (
-    END_TIME, STEPS, REJECTED, PEAK_LEAD_CURRENT, KEPT, HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP,
-) = range(9)  # fmt: skip
-OUTS = 9
-HIGHEST = (HIGHEST_BUS, HIGHEST_ROOT, HIGHEST_RESERVOIR, HIGHEST_LUMP)
+    STATUS, JUDGED, BROWN_OUTS, TRIPS, RUNNING_AT, READY_AT, PEAK, FINAL_BUS, FINAL_RAIL, FINAL_LEAD,
+    TOP_BUS, TOP_ROOT, TOP_RESERVOIR, TOP_LUMP,
+) = range(14)  # fmt: skip
+ANSWERS = 14
+TOPS = (TOP_BUS, TOP_ROOT, TOP_RESERVOIR, TOP_LUMP)
+
+BOUNDS = Several((REAL, REAL, REAL, WHOLE))
+SCRATCH = Several((*10 * (REALS,), ROWS))
+ROOM = Several((REALS, REALS, ROWS, REALS, REALS, SCRATCH))
+
+_rooms = threading.local()
 
 
-(SLOPES_0, SLOPES_1) = (4, 5)  # in the work arrays: slopes at the start and at the end of a step
+def room(count: int) -> tuple[Any, ...]:
+    """Arrays that a run works in: state at both ends of a step, dense output, shares, what is remembered, scratch.
+
+    A thread has one room a count, which its runs use one after the other.
+
+    Parameters
+    ----------
+    count : int
+        Lumps [1].
+    """
+    known: dict[Any, Standing] = _rooms.__dict__
+    if count not in known:
+        lumps = padded(count)
+        n = at.CORE + lumps
+        known[count] = Standing(
+            (np.zeros(n), np.zeros(n), np.zeros((3, n)), np.zeros(2 + 2 * lumps), memory(n, lumps), scratch(n, lumps))
+        )
+    return known[count]
 
 
 def scratch(n: int, count: int) -> tuple[Any, ...]:
@@ -58,44 +94,41 @@ def scratch(n: int, count: int) -> tuple[Any, ...]:
     )  # fmt: skip
 
 
-@inlined
-def stretch_step(left, h):
-    """Step size that ends on the known instant ``left`` ahead without leaving a sliver."""
-    if h >= left:
-        return left
-    if 2.0 * h > left:
-        return 0.5 * left
-    return h
+def records(p: Any) -> Any:
+    """Return the parts ``p`` of one run as those of many."""
+    return np.asarray(p).reshape(1)
 
 
-@compiled
-def tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense):
-    """Step from t into y_new and dense; returns its error in tolerances, accepted up to 1."""
-    st.step(t, size, y, p, s, m, q, known, work, y_new, dense)
-    error = st.error_norm(y, y_new, dense[2], tolerance, p, work[SLOPES_0])
-    if error <= 1.0:
-        st.end_error(t, size, y, y_new, p, s, m, q, work, dense)
-        error = max(error, st.error_norm(y, y_new, dense[2], tolerance, p, work[SLOPES_1]) / st.MOST_END_ERROR)
-    return error
+def tables(s: Any) -> Any:
+    """Return the lumps ``s`` of one run as those of many."""
+    return np.ascontiguousarray(s)[None]
 
 
-@inlined
-def note_peaks(until, y, y_new, dense, out):
-    """Keep the largest lead current and the highest voltages of a step, up to the share ``until``."""
-    out[PEAK_LEAD_CURRENT] = highest_of(out[PEAK_LEAD_CURRENT], at.I_L, until, y, y_new, dense)
-    out[HIGHEST_BUS] = highest_of(out[HIGHEST_BUS], at.V_B, until, y, y_new, dense)
-    out[HIGHEST_ROOT] = highest_of(out[HIGHEST_ROOT], at.V_R, until, y, y_new, dense)
-    out[HIGHEST_RESERVOIR] = highest_of(out[HIGHEST_RESERVOIR], at.V_H, until, y, y_new, dense)
-    for j in range(at.CORE, y.shape[0]):
-        out[HIGHEST_LUMP] = highest_of(out[HIGHEST_LUMP], j, until, y, y_new, dense)
+@entry(RECORDS, TABLES, ROWS, BOUNDS, REALS, REALS, ROWS, ROWS, ROWS, REALS, ROOM, ROWS)
+def runs(parts, lumps, interruptions, bounds, y, m, q, log, kept, out, arrays, answers):
+    """Run parts[i] with lumps[i] (or the last one given) for each row i of answers; all else is left of the last run.
 
-
-@compiled
-def highest_of(known, j, until, y, y_new, dense):
-    """The larger of what is ``known`` and state j's largest, which a cheap bound mostly saves from being looked for."""
-    if max(y[j], y_new[j]) + 0.25 * abs(dense[0, j]) + 0.15 * abs(dense[1, j]) > known:
-        return max(known, cr.largest(y[j], y_new[j], dense[0, j], dense[1, j], until))
-    return known
+    Parameters
+    ----------
+    parts, lumps : array
+        Records and arrays [SI], as in :mod:`inrushlib.model.layout`.
+    interruptions, bounds, y, m, q, log, kept, out, arrays
+        As in :func:`inrushlib.model.advance.advance` [SI].
+    answers : (runs, ANSWERS) array
+        Filled [SI]; READY_AT is infinite where not all lumps show a frame at the end.
+    """
+    for i in range(answers.shape[0]):
+        s = lumps[min(i, lumps.shape[0] - 1)]
+        status = advance(parts[i], s, interruptions, bounds, y, m, q, log, kept, out, arrays)
+        row = answers[i]
+        row[STATUS], row[JUDGED] = status, out[VERDICT]
+        row[BROWN_OUTS], row[TRIPS] = m[at.BROWN_OUTS], m[at.TRIP_COUNT]
+        row[RUNNING_AT] = m[at.RUNNING_AT]
+        row[READY_AT] = m[at.SHOWN_AT] if m[at.STATE] == at.RUN else inf
+        row[FINAL_BUS], row[FINAL_RAIL], row[FINAL_LEAD] = y[at.V_B], y[at.V_3], y[at.I_L]
+        row[PEAK] = out[PEAK_LEAD_CURRENT]
+        row[TOP_BUS], row[TOP_ROOT] = out[HIGHEST_BUS], out[HIGHEST_ROOT]
+        row[TOP_RESERVOIR], row[TOP_LUMP] = out[HIGHEST_RESERVOIR], out[HIGHEST_LUMP]
 
 
 def run(
@@ -121,117 +154,9 @@ def run(
     log, kept : array
         Filled with switchings and steps as far as they have rows [SI].
     out : array
-        Filled with counts and peaks [SI].
+        Filled with counts, peaks and the verdict [SI].
     """
-    bounds = (tolerance, float(most_steps), float(most_switchings), int(until))
-    return int(advance(p, s, interruptions, bounds, y, m, q, log, kept, out, room(len(s))))
-
-
-def room(count: int) -> tuple[Any, ...]:
-    """Arrays that a run works in: state at both ends of a step, dense output, shares, what is remembered, scratch.
-
-    Parameters
-    ----------
-    count : int
-        Lumps [1].
-    """
-    lumps = padded(count)
-    n = at.CORE + lumps
-    return np.zeros(n), np.zeros(n), np.zeros((3, n)), np.zeros(2 + 2 * lumps), memory(n, lumps), scratch(n, lumps)
-
-
-@compiled
-def advance(p, s, interruptions, bounds, end_state, m, q, log, kept, out, arrays):
-    """Do what :func:`run` says, in arrays that are there.
-
-    Parameters
-    ----------
-    p, s, interruptions : record and arrays
-        As there [SI].
-    bounds : (float, float, float, int)
-        Tolerance, most steps, most switchings, until when [1].
-    end_state, m, q, log, kept, out : array
-        Filled, as there [SI].
-    arrays : tuple of array
-        Made by :func:`room` [SI].
-    """
-    tolerance, most_steps, most_switchings, until = bounds
-    y, y_new, dense, shares, seen, work = arrays
-    forget(seen)
-    for i in range(OUTS):
-        out[i] = 0.0
-    sw.start(p, interruptions, y, m, q)
-    sw.settle(0.0, y, p, s, m, q, interruptions, log)
-    t = 0.0
-    h = AFTER_SWITCHING
-    rejected = False
-    known = False  # whether the right-hand side and slopes at (t, y) are in the work arrays
-    status = at.DONE
-    while t < p.run_duration:
-        if m[at.JOLT] > 0.0:
-            h = min(h, AFTER_SWITCHING)
-            m[at.JOLT] = 0.0
-        end = sw.next_instant(p, m, q)
-        size = stretch_step(end - t, h)
-        if out[STEPS] >= most_steps:
-            status = at.STEPS_SPENT
-            break
-        wanted = h
-        share = inf
-        error = inf
-        for look in range(2):
-            out[STEPS] += 1.0
-            error = tried_step(t, size, tolerance, known, y, p, s, m, q, work, y_new, dense)
-            known = True
-            if error > 1.0:
-                break
-            if look == 0:
-                wanted = st.next_step(size, error, rejected)
-                if size < h and wanted >= 0.99 * st.MOST_GROWTH * size:
-                    wanted = max(h, wanted)  # the stretch cut this step short, not its error
-            share = cr.find(t, size, y, y_new, dense, p, m, q, shares)
-            if look > 0 or share >= SECOND_LOOK or share * size <= fw.SAME_INSTANT:
-                break
-            # The dense output is coarser than a step: where something switches well inside, end the step there; not
-            # where that is now, for a step in which no state moves would never come to it.
-            size *= BEYOND * share
-        if error > 1.0:
-            out[REJECTED] += 1.0
-            h = st.next_step(size, error, True)
-            rejected = True
-            if h < SHORTEST:
-                status = at.STEP_VANISHED
-                break
-            continue
-        h = wanted
-        rejected = False
-        used = min(share, 1.0)
-        note_peaks(used, y, y_new, dense, out)
-        keep(int(out[KEPT]), t, size, used, y, y_new, dense, m, q, kept)
-        out[KEPT] += 1.0
-        if share <= 1.0:
-            st.interpolate(share, y, y_new, dense)
-            t = min(t + share * size, end)
-            # What follows within an instant is taken along, so it may be short of its level and fall back at once. That
-            # takes nothing along: two lumps would take turns for ever, and time stand still.
-            along = fw.SAME_INSTANT / size if share > 0.0 else 0.0
-            cr.apply(t, share + along, shares, p, s, m, q, log)
-        else:
-            t = end if size == end - t else t + size
-            st.interpolate(1.0, y, y_new, dense)
-        known = share > 1.0 and t < end
-        if known:
-            st.take_end(work)
-        else:
-            sw.settle(t, y, p, s, m, q, interruptions, log)
-        if until == UNTIL_LOST and m[at.BROWN_OUTS] + m[at.TRIP_COUNT] > 0.0:
-            break
-        if until == UNTIL_DECIDED and decided(t, y, p, m, q, seen):
-            break
-        if m[at.SWITCHINGS] > most_switchings:
-            status = at.SWITCHINGS_SPENT
-            break
-    out[END_TIME] = t
-    for j in range(end_state.shape[0]):
-        end_state[j] = y[j]
-    return status
+    answers = np.zeros((1, ANSWERS))
+    bounds = (tolerance, most_steps, most_switchings, until)
+    runs(records(p), tables(s), interruptions, bounds, y, m, q, log, kept, out, room(len(s)), answers)
+    return int(answers[0, STATUS])

@@ -22,10 +22,11 @@ import numpy as np
 
 from . import layout as at
 from . import run as one
-from .compiled import compiled
+from .arguments import REALS, RECORDS, ROWS, WHOLE
+from .compiled import compiled, entry
 from .decided import UNTIL_END, UNTIL_LOST
 from .dense_output import width
-from .judge import judge
+from .run import records
 from .slack_readout import (
     ALLOWANCE,
     BROWN_OUT,
@@ -57,6 +58,10 @@ AS_IT_IS = -1
 WITHOUT_FRAMES_TO_THE_END = RULES
 RUNS = RULES + 1
 
+# Instants of the run as it is, that the others are read against.
+(RELEASED, RUNNING) = range(2)
+INSTANTS = 2
+
 
 # What each such run changes in the parts, so that the rule never takes effect.
 LET_GO: dict[int, dict[str, float]] = {
@@ -72,7 +77,7 @@ LET_GO: dict[int, dict[str, float]] = {
 
 
 @compiled
-def _read_as_it_is(kept, rows, log, switchings, since, p, s, m, wanted, ends, now, best, slacks):
+def _read_as_it_is(kept, rows, log, switchings, since, p, s, m, wanted, instants, ends, now, best, slacks):
     """Read what took no effect off the run as it is, and say which rules have to be read off another; m as it ended."""
     n = at.CORE + s.shape[0]
     released_at = first_of(at.E_RESET_RELEASE, 0.0, log, switchings)
@@ -90,7 +95,7 @@ def _read_as_it_is(kept, rows, log, switchings, since, p, s, m, wanted, ends, no
         read_brown_out(kept, rows, n, log, switchings, p, ends, slacks)
     if not wanted[FORGET]:
         read_forget(kept, rows, n, since, p, s, ends, slacks)
-    return released_at, m[at.RUNNING_AT]
+    instants[RELEASED], instants[RUNNING] = released_at, m[at.RUNNING_AT]
 
 
 @compiled
@@ -115,7 +120,7 @@ def _read_without(which, kept, rows, log, switchings, since, instants, p, s, wan
     """Read a rule off a run in which it never took effect; ``instants`` of the run as it is: released, running."""
     n = at.CORE + s.shape[0]
     if which == RELEASE:
-        read_release(kept, rows, n, instants[0], p, ends, slacks)
+        read_release(kept, rows, n, instants[RELEASED], p, ends, slacks)
     elif which == BROWN_OUT:
         read_brown_out(kept, rows, n, log, switchings, p, ends, slacks)
     elif which == FORGET:
@@ -123,7 +128,20 @@ def _read_without(which, kept, rows, log, switchings, since, instants, p, s, wan
     elif which in (TRIP, ALLOWANCE):
         read_times(log, switchings, which == TRIP, which == ALLOWANCE, p, slacks)
     else:
-        _read_frame_in_time(log, switchings, instants[1], p, wanted, slacks)
+        _read_frame_in_time(log, switchings, instants[RUNNING], p, wanted, slacks)
+
+
+@entry(
+    WHOLE, ROWS, WHOLE, ROWS, WHOLE, ROWS, RECORDS, ROWS, REALS, REALS, REALS, REALS, ROWS, ROWS, ROWS
+)  # fmt: skip
+def _read(which, kept, rows, log, switchings, interruptions, parts, s, m, wanted, instants, ends, now, best, slacks):
+    """Read what can be read off one of the runs, and of the run as it is, which others have to be made."""
+    p = parts[0]
+    since = last_power_up(p, interruptions)
+    if which == AS_IT_IS:
+        _read_as_it_is(kept, rows, log, switchings, since, p, s, m, wanted, instants, ends, now, best, slacks)
+    else:
+        _read_without(which, kept, rows, log, switchings, since, instants, p, s, wanted, ends, slacks)
 
 
 def slack_batch(
@@ -152,33 +170,31 @@ def slack_batch(
     count = lumps.shape[1]
     y, m, q = np.zeros(at.CORE + count), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
     log, kept, out = np.zeros((rows, 3)), np.zeros((rows, width(count))), np.zeros(one.OUTS)
-    arrays = one.room(count)
     ends, now, best = room(count)
+    arrays, answers = one.room(count), np.zeros((1, one.ANSWERS))
+    wanted, instants = np.empty(RUNS), np.empty(INSTANTS)
     for i in range(len(statuses)):
-        p, s = parts[i], lumps[min(i, len(lumps) - 1)]
-        since, instants = last_power_up(p, interruptions), (inf, inf)
-        slacks[i] = nan
-        wanted = np.zeros(RUNS, dtype=np.bool_)
+        p, s = records(parts[i]), np.ascontiguousarray(lumps[min(i, len(lumps) - 1)])
+        slacks[i], wanted[:], instants[:] = nan, 0.0, inf
         for which in range(AS_IT_IS, RUNS):
             if which != AS_IT_IS and not wanted[which]:
                 continue
             until = UNTIL_LOST if which == FRAME_IN_TIME else UNTIL_END
-            bounds = (tolerance, float(most_steps), float(most_switchings), until)
-            status = one.advance(_without(which, p), s, interruptions, bounds, y, m, q, log, kept, out, arrays)
-            used, switchings = int(out[one.KEPT]), int(m[at.SWITCHINGS])
+            bounds = (tolerance, most_steps, most_switchings, until)
+            one.runs(_without(which, p), s[None], interruptions, bounds, y, m, q, log, kept, out, arrays, answers)
+            status, used, switchings = int(answers[0, one.STATUS]), int(out[one.KEPT]), int(m[at.SWITCHINGS])
             fits = used <= len(kept) and switchings <= len(log)
             if which == AS_IT_IS:
-                statuses[i], verdicts[i] = status, judge(m, q)
+                statuses[i], verdicts[i] = status, out[one.VERDICT]
             if not fits:
                 statuses[i] = ROWS_SPENT
             if not fits or (which == AS_IT_IS and status != at.DONE):
                 break
-            if which == AS_IT_IS:
-                instants = _read_as_it_is(
-                    kept, used, log, switchings, since, p, s, m, wanted, ends, now, best, slacks[i]
-                )
-            elif status == at.DONE:
-                _read_without(which, kept, used, log, switchings, since, instants, p, s, wanted, ends, slacks[i])
+            if status == at.DONE:
+                _read(
+                    which, kept, used, log, switchings, interruptions, p, s, m, wanted, instants, ends, now, best,
+                    slacks[i],
+                )  # fmt: skip
 
 
 def _without(which: int, p: Any) -> Any:

@@ -10,16 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.document import spread_as_written
-from inrushlib.search.quiet import with_delay
-from inrushlib.search.ratings import RATINGS, limit_ratio, with_limit
-from inrushlib.search.reservoir import e6_values, with_reservoir
-from inrushlib.search.window import DelayWindow
+
+# The searches take long to import, and what asks for odds or edges has no use for them: the functions import them.
+if TYPE_CHECKING:
+    from inrushlib.search.window import DelayWindow
 
 _OF_RATING: Final = tuple(f"adapter.{name}_current" for name in ("rated", "limit", "peak", "foldback"))
 DELAYS: Final = 7
@@ -65,6 +65,7 @@ def ratings_to_try(build: Build, least: float = 0.0) -> Candidates:
     >>> found.values[0], found.made(10.0).adapter.limit_current
     (10.0, 12.0)
     """
+    from inrushlib.search.ratings import RATINGS, limit_ratio, with_limit
 
     def made(rating: float) -> Build:
         factor = rating / build.adapter.rated_current
@@ -83,6 +84,7 @@ def reservoirs_to_try(build: Build, least: float = 0.0) -> Candidates:
     least : float
         Smaller ones are left out [F]: below half of what the values as they stand ask for few runs boot.
     """
+    from inrushlib.search.reservoir import e6_values, with_reservoir
 
     def made(value: float) -> Build:
         factor = value / build.controller.reservoir
@@ -128,6 +130,8 @@ def delays_between(build: Build, delays: Sequence[float]) -> Candidates:
     delays : sequence of float
         The delays [s], rising.
     """
+    from inrushlib.search.quiet import with_delay
+
     return Candidates(name="delays", values=tuple(delays), made=lambda delay: with_delay(build, delay))
 
 

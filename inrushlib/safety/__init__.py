@@ -18,12 +18,13 @@ Below it: :mod:`~inrushlib.safety.finding` (a finding and the sentence made from
 """
 
 from inrushlib.safety.display import safety_findings
-from inrushlib.safety.finding import CONTINUOUS_SHARE, DEFERS, HOTTEST, Finding, Question, Severity, grouped
+from inrushlib.safety.finding import CONTINUOUS_SHARE, DEFERS, HOTTEST, Finding, Question, grouped
 from inrushlib.safety.fuse import FUSE_FAMILIES, FuseChoice, FuseOutcome, fuse_for
 from inrushlib.safety.fuse_pulse import required_melting_i2t
 from inrushlib.safety.hardware import Hardware
 from inrushlib.safety.pulse import watched_start
 from inrushlib.safety.switch_stress import Heating, OffState, SwitchStress, switch_stress
+from inrushlib.severity import Severity
 
 __all__ = [
     "CONTINUOUS_SHARE",

@@ -18,8 +18,9 @@ from inrushlib.copper.ampacity import ampacity_table
 from inrushlib.errors import BuildError, UsageError
 from inrushlib.parts.connector import CONNECTORS
 from inrushlib.parts.place import Place, PlaceKind
-from inrushlib.safety.finding import CONTINUOUS_SHARE, Finding, Question, Severity, judge
+from inrushlib.safety.finding import CONTINUOUS_SHARE, Finding, Question, judge
 from inrushlib.safety.hardware import Hardware
+from inrushlib.severity import Severity
 
 COOLER = 10.0  # [K] below its limit that an insulation should stay
 GAUGE_KEYS = {

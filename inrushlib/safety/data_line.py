@@ -13,7 +13,8 @@ from collections.abc import Sequence
 from inrushlib.build import Build
 from inrushlib.panel import PanelState
 from inrushlib.parts.place import Place, PlaceKind
-from inrushlib.safety.finding import Finding, Question, Severity
+from inrushlib.safety.finding import Finding, Question
+from inrushlib.severity import Severity
 
 HIGH_SHARE = 0.7
 """Lowest input that is surely high, over the pixel's supply (data sheet of a 5050 RGB pixel, 800 kbit/s)."""

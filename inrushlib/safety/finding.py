@@ -1,7 +1,7 @@
 """One safety finding: what, how bad, the number, its limit, where the limit comes from, what to do.
 
-``Finding``, ``Severity``, ``Question``
-    the finding, how bad it is, and what was looked at
+``Finding``, ``Question``
+    the finding, and what was looked at; how bad it is: :mod:`inrushlib.severity`
 ``judge``, ``worse``
     how bad a number is; the worse of two
 ``grouped``
@@ -22,6 +22,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from inrushlib.parts.place import Place
+from inrushlib.severity import Severity
 
 DEFERS = (
     "These are cautions from a calculation, not an approval. Local codes decide, and mains and building wiring"
@@ -36,30 +37,6 @@ JUNCTION_RESERVE = 25.0
 """Below its highest temperature, that a junction should stay [K]; more is no better (common practice, no source)."""
 
 HOTTEST = "above 250"  # [C] what an infinite wire temperature stands for
-
-
-class Severity(Enum):
-    """How bad a finding is, worst last."""
-
-    FINE = "fine"
-    NOTE = "note"
-    CAUTION = "caution"
-    DANGER = "danger"
-
-    @property
-    def sentence(self) -> str:
-        """What the word stands for."""
-        return {
-            Severity.FINE: "within its limit",
-            Severity.NOTE: "something to know or to fill in",
-            Severity.CAUTION: "past a recommendation: it may fail or misbehave",
-            Severity.DANGER: "past a limit: it can get hot enough to hurt or to burn",
-        }[self]
-
-    @property
-    def rank(self) -> int:
-        """0 for fine to 3 for danger, for sorting."""
-        return list(Severity).index(self)
 
 
 class Question(Enum):

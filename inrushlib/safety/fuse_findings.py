@@ -12,9 +12,10 @@ from inrushlib.build import Build
 from inrushlib.errors import UsageError
 from inrushlib.safety.conductors import GAUGE_KEYS, Load, connector_rating, rating_of
 from inrushlib.safety.fault_current import fault_currents
-from inrushlib.safety.finding import Finding, Question, Severity
+from inrushlib.safety.finding import Finding, Question
 from inrushlib.safety.fuse import FUSE_FAMILIES, FuseChoice, FuseOutcome, fuse_for
 from inrushlib.safety.hardware import Hardware
+from inrushlib.severity import Severity
 
 SOURCE = (
     "running current over 75 % (EDN, 1996); the weakest of wires and connectors behind it; opens within two minutes"

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from inrushlib.build import Build
 from inrushlib.parts.place import ADAPTER
-from inrushlib.safety.finding import Finding, Question, Severity
+from inrushlib.safety.finding import Finding, Question
+from inrushlib.severity import Severity
 
 LARGEST_CURRENT = 8.0
 LARGEST_POWER = 100.0

@@ -10,7 +10,8 @@ from inrushlib.build import Build
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.parts.place import ADAPTER, SWITCH, Place, PlaceKind
 from inrushlib.quantities import format_quantity
-from inrushlib.safety.finding import CONTINUOUS_SHARE, JUNCTION_RESERVE, Finding, Question, Severity, judge, worse
+from inrushlib.safety.finding import CONTINUOUS_SHARE, JUNCTION_RESERVE, Finding, Question, judge, worse
+from inrushlib.severity import Severity
 from inrushlib.startup import needed_bus_voltage
 
 SAG = 0.02  # [V] below its regulated output, from which an adapter's limit shows in its voltage

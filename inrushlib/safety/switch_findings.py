@@ -11,7 +11,8 @@ from inrushlib.build import Build
 from inrushlib.parts import Switch
 from inrushlib.parts.place import SWITCH
 from inrushlib.quantities import format_quantity
-from inrushlib.safety.finding import JUNCTION_RESERVE, Finding, Question, Severity, judge
+from inrushlib.safety.finding import JUNCTION_RESERVE, Finding, Question, judge
+from inrushlib.severity import Severity
 
 if TYPE_CHECKING:
     from inrushlib.safety.switch_stress import OffState, SwitchStress

@@ -26,8 +26,9 @@ from inrushlib.answers.start import headline
 from inrushlib.build import Build, build_keys
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.parts import key_words
-from inrushlib.safety.finding import DEFERS, Severity, grouped
+from inrushlib.safety.finding import DEFERS, grouped
 from inrushlib.search import AdapterSize
+from inrushlib.severity import Severity
 from inrushlib.sheet.facts import SheetFacts
 from inrushlib.sheet.order import program, timing_table
 from inrushlib.sheet.parts_list import parts_table

@@ -170,9 +170,9 @@ def _finite(value: float) -> float | None:
 
 
 def _verdict(raw: _Raw) -> Verdict:
-    from inrushlib.model.judge import judge
+    from inrushlib.model import run as compiled
 
-    return list(Verdict)[int(judge(raw.mode, raw.lump_modes))]
+    return list(Verdict)[int(raw.out[compiled.VERDICT])]
 
 
 def _ending(raw: _Raw) -> Ending:

@@ -27,7 +27,7 @@ from inrushlib.answers.blocks import (
     Verdict,
 )
 from inrushlib.answers.ruler import _bar, _round_values
-from inrushlib.safety.finding import Severity
+from inrushlib.severity import Severity
 
 HOSTILE = "<b>$x$</b> \x1b[31m"
 

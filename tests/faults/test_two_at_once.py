@@ -19,7 +19,7 @@ import sys
 from inrushlib.model import laws
 print("ready", flush=True)
 sys.stdin.readline()
-print(*laws.rise(0.1, 0.2), sum(laws.rise.stats.cache_hits.values()))
+print(*laws.rise(0.1, 0.2), sum(laws.rise.alone.stats.cache_hits.values()))
 """
 
 

@@ -303,6 +303,6 @@ resource.setrlimit(resource.RLIMIT_FSIZE, (100, 100))
 def test_what_was_kept_is_used(filled):
     folder, answer = filled
     began = time.time()
-    done = run(ONE_LAW + "\nprint(sum(laws.rise.stats.cache_hits.values()))", folder)
+    done = run(ONE_LAW + "\nprint(sum(laws.rise.alone.stats.cache_hits.values()))", folder)
     assert done.stdout == answer + "1\n"
     assert (next((folder / OURS).iterdir()) / MARK).stat().st_mtime >= began - 2

@@ -13,9 +13,10 @@ from inrushlib.panel import solve_panel
 from inrushlib.parts.place import LEAD, PlaceKind, feed, hop
 from inrushlib.safety.data_line import lane_starts
 from inrushlib.safety.display import safety_findings
-from inrushlib.safety.finding import DEFERS, Finding, Question, Severity, grouped, judge
+from inrushlib.safety.finding import DEFERS, Finding, Question, grouped, judge
 from inrushlib.safety.hardware import Hardware, conductor_currents, conductors_of
 from inrushlib.safety.pulse import pulse_above, start_pulses, watched_start
+from inrushlib.severity import Severity
 from inrushlib.startup import simulate
 
 

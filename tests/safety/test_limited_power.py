@@ -3,8 +3,9 @@
 import pytest
 
 from inrushlib.build import new_build
-from inrushlib.safety.finding import Question, Severity
+from inrushlib.safety.finding import Question
 from inrushlib.safety.limited_power import limited_power_findings
+from inrushlib.severity import Severity
 
 
 def questions(volts, amps, peak=None):

@@ -8,8 +8,8 @@ from inrushlib.build import new_build
 from inrushlib.errors import BuildError
 from inrushlib.parts import Switch
 from inrushlib.parts.place import PlaceKind
-from inrushlib.safety.finding import Severity
 from inrushlib.safety.switch_stress import off_state, on_resistance, switch_stress
+from inrushlib.severity import Severity
 from inrushlib.startup import Verdict, simulate
 
 # Invented: two tiles that the adapter can feed lit.

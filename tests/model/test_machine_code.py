@@ -1,0 +1,138 @@
+"""Machine code that is kept and called without its compiler: it answers as before, and nothing in it ends a process."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from inrushlib.model import compiled, compiler, machine_code
+from inrushlib.model.arguments import POINTER, REAL, REALS, ROWS, WHOLE, Several
+from inrushlib.model.cache_folder import open_entry
+from inrushlib.model.compiled import entry
+
+
+def scaled(values, by, pair, out):
+    """All kinds of arguments: an array, numbers, a tuple of them, and what is written to."""
+    row, shift = pair
+    for j in range(values.shape[0]):
+        out[row, j] = by * values[j] + shift
+
+
+def refuses(values):
+    """A function that comes to no end of its own."""
+    if values[0] > 0.0:
+        raise ValueError
+
+
+SCALED = REALS, REAL, Several((WHOLE, REAL)), ROWS
+
+
+class Otherwise:
+    """An argument that a version of numba would lay out in another way."""
+
+    words = (POINTER,)
+
+
+@pytest.fixture
+def kept(tmp_path, monkeypatch):
+    """A folder for code of its own."""
+    monkeypatch.setenv("INRUSH_CACHE_DIR", str(tmp_path))
+    monkeypatch.setattr(compiled, "ENTRY", open_entry("0" * 16))
+    return tmp_path
+
+
+@pytest.fixture
+def compilations(monkeypatch):
+    """Names of what is compiled."""
+    names, compile_it = [], compiler.machine_code
+
+    def counted(function, takes):
+        names.append(function.name)
+        return compile_it(function, takes)
+
+    monkeypatch.setattr(compiler, "machine_code", counted)
+    return names
+
+
+def call():
+    """Call the function as a new process would."""
+    values, out = np.array([1.0, 2.0, 4.0]), np.zeros((2, 3))
+    entry(*SCALED)(scaled)(values, 3, (1, 0.5), out)
+    return out.tolist()
+
+
+ANSWER = [[0.0, 0.0, 0.0], [3.5, 6.5, 12.5]]
+
+
+def first_half(path):
+    path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
+
+
+def nothing(path):
+    path.write_bytes(b"")
+
+
+def noise(path):
+    path.write_bytes(bytes(range(256)) * 8)
+
+
+def a_turned_bit(path):
+    data = bytearray(path.read_bytes())
+    data[len(data) * 2 // 3] ^= 0x10
+    path.write_bytes(data)
+
+
+def a_folder_in_its_place(path):
+    path.unlink()
+    path.mkdir()
+
+
+def test_kept_code_is_called_and_damaged_code_is_made_anew(kept, compilations):
+    assert [call(), call()] == [ANSWER, ANSWER]
+    (path,) = kept.rglob("*.code")
+    for count, harm in enumerate((first_half, nothing, noise, a_turned_bit, Path.unlink), start=2):
+        harm(path)
+        assert [call(), call()] == [ANSWER, ANSWER]
+        assert compilations == count * ["test_machine_code.scaled"]
+    a_folder_in_its_place(path)
+    assert [call(), call()] == [ANSWER, ANSWER]
+    assert len(compilations) == 8
+    assert sorted(kept.rglob("tmp*")) == []
+
+
+def test_without_a_place_to_keep_it(monkeypatch):
+    monkeypatch.setattr(compiled, "ENTRY", None)
+    assert call() == ANSWER
+
+
+def test_another_processor_compiles_for_itself(kept, compilations, monkeypatch):
+    call()
+    monkeypatch.setenv("NUMBA_CPU_NAME", "generic")
+    compiled_for = machine_code.machine
+    compiled_for.cache_clear()
+    try:
+        assert call() == ANSWER
+    finally:
+        compiled_for.cache_clear()
+    assert len(compilations) == 2
+
+
+@pytest.mark.parametrize(
+    "values", [np.arange(6.0)[::2], np.arange(3), np.ones((3, 1))], ids=["gaps", "whole numbers", "two dimensions"]
+)
+def test_an_array_of_another_kind_is_refused(kept, values):
+    with pytest.raises(TypeError, match="expected"):
+        entry(*SCALED)(scaled)(values, 3.0, (1, 0.5), np.zeros((2, 3)))
+
+
+def test_code_that_ends_otherwise_is_an_error(kept):
+    call_it = entry(REALS)(refuses)
+    call_it(np.zeros(1))
+    with pytest.raises(RuntimeError, match="status"):
+        call_it(np.ones(1))
+
+
+def test_where_numba_calls_its_code_in_another_way_numba_calls_it(kept, monkeypatch):
+    monkeypatch.setattr(type(REALS), "words", Otherwise.words)
+    assert call() == ANSWER
+    assert not list(kept.rglob("*.code"))
