@@ -41,6 +41,7 @@ LONGER = 0.1  # of the capture, by which a run that is too short is made longer 
 TWO_SIDED = 600  # stretches from which differences are two-sided
 WIDER = (60, 200, 600)  # stretches of the averages on which a run is lined up
 FAILED = 30.0  # residual where there is no run
+BY_CHANCE = 3.84  # of the sum of squares, that one value more takes away in one of twenty captures without its help
 ROWS = 1500  # steps of a run from which it takes long
 
 
@@ -217,16 +218,17 @@ class Problem:
         return self.slower(min(found, key=lambda p: p.cost))
 
     def slower(self, point: Point) -> Point:
-        """Return ``point`` settled from a low pass in one channel, where that is better.
+        """Return ``point`` settled from a low pass in one channel, where that is better by more than chance.
 
         To first order a low pass is a delay, which shift and skew are as well: a descent from none stays there.
         """
-        found = [point]
+        found = []
         for place in np.flatnonzero(self.seen.positive):
             errors = point.settled.errors.copy()
             errors[place] = max(errors[place], 1.0)
             found.append(Point(point.x, point.run, self.seen.settle(point.run, errors)))
-        return min(found, key=lambda p: p.cost)
+        best = min(found, key=lambda p: p.cost)
+        return best if point.cost - best.cost > BY_CHANCE else point
 
     def again(self, point: Point) -> Point:
         """Return ``point`` with the averages, weights and tolerance as they are now."""
