@@ -19,7 +19,7 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.start import overstress
-from inrushlib.remedies import Effort, NoRemedy, Recommendation, Remedy, carries_picture, parts_of, reason_for
+from inrushlib.remedies import Effort, NoRemedy, Recommendation, Remedy, carries_picture, in_short, parts_of
 
 HEADS = (
     "remedy", "verdict", "what changes", "how", "peak lead current", "lit before data", "lowest rail",
@@ -79,7 +79,7 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
     heading = (Strong(_name(best)), " is what to take")
     if not found.good:
         heading = (Strong(_name(best)), " boots most often, and not often enough to rely on")
-    words = (sentence(reason_for(best)), sentence(f"start {best.rerun.words}"), _count(found), *_now(found))
+    words = (sentence(in_short(best)), sentence(f"start {best.rerun.words}"), _count(found), *_now(found))
     blocks: list[Block] = [*overstress(found.remedies[0].before), Verdict(heading, words, True)]
     if hardware:
         blocks.append(Listing(tuple(map(sentence, hardware)), "What it takes in parts"))

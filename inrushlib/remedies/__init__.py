@@ -8,7 +8,7 @@
     why no switch does it on the adapter at hand
 ``carries_picture``
     whether a build's adapter carries its running picture without end
-``reason_for``, ``parts_of``
+``reason_for``, ``in_short``, ``parts_of``
     why to take one, and what it costs in parts
 ``RemedyName``, ``Change``, ``Effort``
     which remedy, and how much has to change, how much work that is
@@ -25,7 +25,7 @@ from inrushlib.remedies.compare import NoRemedy, Remedy, compare_remedies
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.outcome import Change, Found, Needed, Nothing, RemedyName, WhyNot
 from inrushlib.remedies.picture import carries_picture
-from inrushlib.remedies.reason import parts_of, reason_for
+from inrushlib.remedies.reason import in_short, parts_of, reason_for
 from inrushlib.remedies.recommend import FINALIST_RUNS, Recommendation, recommend_remedies
 from inrushlib.remedies.shortfall import Shortfall
 
@@ -44,6 +44,7 @@ __all__ = [
     "WhyNot",
     "carries_picture",
     "compare_remedies",
+    "in_short",
     "parts_of",
     "reason_for",
     "recommend_remedies",

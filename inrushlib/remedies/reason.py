@@ -1,6 +1,7 @@
 """Why to take a remedy, in one sentence, and what it costs in parts.
 
 ``reason_for``  the sentence
+``in_short``    the same without saying that it is to be taken
 ``parts_of``    what to get and to fit, and what to write
 """
 
@@ -24,12 +25,23 @@ def reason_for(remedy: Remedy) -> str:
     remedy : Remedy
         One that helps.
     """
+    return f"take this: {in_short(remedy)}"
+
+
+def in_short(remedy: Remedy) -> str:
+    """Return what a remedy is, how often it boots, and what is closest; words without their stop.
+
+    Parameters
+    ----------
+    remedy : Remedy
+        One that helps.
+    """
     names = [each.value for each in (remedy.name, *remedy.combined_with) if each is not RemedyName.REPEATED_FRAME]
     lines = len(_lines(remedy))
     if lines:
         names.append(f"{_NUMBERS[lines] if lines < len(_NUMBERS) else lines} line{'s' * (lines > 1)} of firmware")
     what = ", ".join(names[:-1]) + " and " * (len(names) > 1) + names[-1]
-    return "; ".join(part for part in (f"take this: {what}", _odds(remedy), _closest(remedy)) if part)
+    return "; ".join(part for part in (what, _odds(remedy), _closest(remedy)) if part)
 
 
 def parts_of(remedy: Remedy) -> tuple[tuple[str, ...], tuple[str, ...]]:
