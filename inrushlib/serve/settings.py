@@ -80,9 +80,10 @@ def write_settings(scratch: Path, token: str, ahead: bool) -> None:
     """
     for name in ("config", "data", "runtime", "lab", "workspaces", "ipython"):
         (scratch / name).mkdir(parents=True, exist_ok=True)
-    # In files, not among the arguments: those can be read by every user of the machine.
+    # In files, not among the arguments: those can be read by every user of the machine. A kernel that is just starting
+    # when the server ends makes its connection's folder once more; in ours it goes with everything else.
     for name, settings in (
-        ("voila.json", {"Voila": {"token": token}}),
+        ("voila.json", {"Voila": {"token": token, "connection_dir_root": str(scratch / "runtime")}}),
         ("jupyter_server_config.json", {"IdentityProvider": {"token": token}}),
     ):
         write_private(scratch / "config" / name, json.dumps(settings))
