@@ -44,7 +44,11 @@ def test_none_is_chosen(axes):
 
 
 def test_tornado_nearest_first_and_keys_without_a_range_left_out(axes):
-    edges = [edge("bus.bulk", 0.8), edge("wiring.lanes", None), edge("lead.resistance", 0.1, 1.2, Verdict.DISPLAY_STAYS_LIT)]
+    edges = [
+        edge("bus.bulk", 0.8),
+        edge("wiring.lanes", None),
+        edge("lead.resistance", 0.1, 1.2, Verdict.DISPLAY_STAYS_LIT),
+    ]
     draw_tornado(edges, axes)
     assert [label.get_text() for label in axes.get_yticklabels()] == ["lead's resistance", "bus's bulk"]
     near, beyond, far, rest = axes.patches
