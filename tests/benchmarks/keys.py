@@ -1,0 +1,89 @@
+"""How long from a key press on a slider to changed words and pixels, on the pages that answer by themselves.
+
+Run with ``python -m tests.benchmarks.keys``, a minute. A real browser, its own clock: from the key's event to the first
+frame before which the words of the answer, or the address of its picture, are others. Quantised to frames of 17 ms; on
+a machine that does other work at the same time the figures say little; its load stands below them.
+"""
+
+import os
+import statistics
+import tempfile
+import time
+from pathlib import Path
+
+from playwright.sync_api import Page, sync_playwright
+
+from inrushlib import serve
+from tests.browser.conftest import FLAGS, find_browser
+
+from .pages import DRAWN, SETTLE, SHOWN, WAIT, workbook
+from .quick import rounds
+
+PRESSES = 60
+REST = 0.5  # [s] between two presses: whatever follows later than the picture is done by then
+PAGES = ("1_will_it_boot.ipynb", "4_feed_and_wire.ipynb", "5_model_against_scope.ipynb")
+WATCH = """() => {
+  const words = () => [...document.querySelectorAll('.wb-read-out, .wb-answer')].map(e => e.textContent).join();
+  const pixels = () => {
+    const shown = [...document.querySelectorAll('img.wb-picture, .wb-picture img, img.wb-plot')];
+    return shown.every(e => e.complete && e.naturalWidth > 100) ? shown.map(e => e.src).join() : '';
+  };
+  document.addEventListener('keydown', event => {
+    const pressed = event.timeStamp, before = [words(), pixels()], after = [null, null];
+    window.took = null;
+    const look = () => {
+      const now = performance.now();
+      if (after[0] === null && words() !== before[0]) after[0] = now - pressed;
+      const drawn = pixels();
+      if (after[1] === null && drawn !== '' && drawn !== before[1]) after[1] = now - pressed;
+      const enough = after[1] === null ? 5000 : after[1] + 1000;
+      if (after.includes(null) && now - pressed < enough) requestAnimationFrame(look);
+      else window.took = after;
+    };
+    requestAnimationFrame(look);
+  }, true);
+}"""
+
+
+def pressed(page: Page, count: int) -> list[tuple[float | None, float | None]]:
+    """Press to and fro; how long each took until the words and until the picture [ms], None where they stayed."""
+    handle = page.get_by_role("slider", name="rated current", exact=False).first
+    handle.focus(timeout=WAIT)
+    page.evaluate(WATCH)
+    found = []
+    for place in range(count):
+        time.sleep(REST)
+        page.keyboard.press("ArrowRight" if place % 2 == 0 else "ArrowLeft")
+        found.append(tuple(page.wait_for_function("() => window.took", timeout=WAIT).json_value()))
+        page.evaluate("() => { window.took = null }")
+    return found
+
+
+def main() -> None:
+    """Print the table."""
+    with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=find_browser(), args=FLAGS)
+        print("| page | words: half of all, 95 % [ms] | picture: half of all, 95 % [ms] |\n| --- | --- | --- |")
+        with workbook(Path(name).resolve()) as (address, _):
+            for notebook in PAGES:
+                page = browser.new_page(viewport={"width": 1280, "height": 900})
+                page.goto(address.replace(serve.FIRST_NOTEBOOK, notebook), wait_until="domcontentloaded")
+                page.wait_for_function(SHOWN, timeout=WAIT)
+                page.wait_for_function(DRAWN, timeout=WAIT)
+                time.sleep(SETTLE)
+                words, pictures = zip(*pressed(page, rounds(PRESSES)), strict=True)
+                print(f"| {notebook} | {_spread(words)} | {_spread(pictures)} |", flush=True)
+                page.close()
+    print(f"\nLoad of the machine meanwhile, of 1 a processor: {os.getloadavg()[0] / (os.cpu_count() or 1):.1f}")
+
+
+def _spread(times: tuple[float | None, ...]) -> str:
+    known = sorted(each for each in times if each is not None)
+    if len(known) < 2:
+        return f"{len(known)} of {len(times)} changed"
+    half, most = statistics.median(known), known[min(len(known) - 1, int(0.95 * len(known)))]
+    return f"{half:.0f}, {most:.0f} ({len(known)} of {len(times)} changed)"
+
+
+if __name__ == "__main__":
+    main()
