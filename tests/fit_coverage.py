@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from scipy.signal import lfilter
 
+from inrushlib.errors import BuildError
 from inrushlib.startup import hold_lumps, run_curves
 from inrushlib.trace.averages import Integrals
 from inrushlib.trace.fit.censoring import Samples
@@ -137,8 +138,16 @@ def case(seed):
     defects = tuple(str(d) for d in draw.choice(DEFECTS, draw.choice(3, p=[0.35, 0.45, 0.2]), replace=False))
     for defect in defects:
         afflicted(bench, defect, int(draw.integers(len(quantities))), draw)
-    factors = np.exp(draw.normal(0.0, 0.2, len(keys)))
-    return Case(true, made.moved(true, factors, keys), seen(true, quantities, bench, seed), keys, defects)
+    away = draw.normal(0.0, 0.2, len(keys))
+    return Case(true, _started(true, away, keys), seen(true, quantities, bench, seed), keys, defects)
+
+
+def _started(true, away, keys):
+    """The build that a fit starts from, ``away`` from the truth [logarithm]; half as far where there is none such."""
+    try:
+        return made.moved(true, np.exp(away), keys)
+    except BuildError:
+        return _started(true, 0.5 * away, keys)
 
 
 def determinable(found):
