@@ -242,6 +242,10 @@ def _said(value: float, unit: str) -> str:
     return format_quantity(value, unit, digits=3)
 
 
+def _after_begin(delay: float) -> str:
+    return f"{_said(delay, 's')} after the program begins" if delay > 0.0 else "as soon as the program begins"
+
+
 def _needed(lever: Lever, build: Build) -> Needed:
     value = build.get(lever.key)
     if lever.key == LANES:
@@ -249,9 +253,9 @@ def _needed(lever: Lever, build: Build) -> Needed:
     unit = "s" if lever.key == REPEAT else lever.unit
     words = f"{lever.what} of {_said(value, unit)}"
     if lever.key == FIRST_FRAME:
-        words = f"first dark frame {_said(value, 's')} after the program begins"
+        words = f"first dark frame {_after_begin(value)}"
     elif lever.key == GATE_DELAY:
-        words = f"display switched on {_said(value, 's')} after the program begins"
+        words = f"display switched on {_after_begin(value)}"
     elif lever.key == REPEAT:
         words = f"dark frame again every {_said(value, 's')} until the picture"
     elif lever.key in ("bus.bulk", "panel.bulk"):
