@@ -91,8 +91,7 @@ def against_twins(number: int) -> Outcome:
     source = Chance(number)
     values = random_values(source)
     build = new_build(values)
-    startup = simulate(build)
-    wrong, thin = [], []
+    verdict, share, wrong, thin = "", 0.0, [], []
 
     def hold(name: str, one: Startup, other: Startup, later: float = 0.0) -> None:
         apart = differences(one, other, later)
@@ -100,17 +99,20 @@ def against_twins(number: int) -> Outcome:
             near = [str(margin) for margin in margins(other) if margin.thin]
             (thin if near else wrong).append(f"{name}: {'; '.join(apart)}" + (f" ({near[0]})" if near else ""))
 
-    hold("ten times finer", startup, simulate(build, tolerance=FINER))
-    for name, relation in RELATIONS.items():
-        twin = relation(values, source)
-        one, other = new_build(twin.one), new_build(twin.other)
-        if name == "in other units":
-            wrong += [f"{name}: {key}" for key in _unlike(one, other)]
-            continue
-        hold(name, simulate(one), simulate(other), twin.later)
-    return Outcome(
-        number, startup.verdict.value, tuple(wrong), tuple(thin), imbalance(startup), time.process_time() - began
-    )
+    try:
+        startup = simulate(build)
+        verdict, share = startup.verdict.value, imbalance(startup)
+        hold("ten times finer", startup, simulate(build, tolerance=FINER))
+        for name, relation in RELATIONS.items():
+            twin = relation(values, source)
+            one, other = new_build(twin.one), new_build(twin.other)
+            if name == "in other units":
+                wrong += [f"{name}: {key}" for key in _unlike(one, other)]
+                continue
+            hold(name, simulate(one), simulate(other), twin.later)
+    except InrushError as error:  # what else was found of it stays
+        wrong.append(str(error))
+    return Outcome(number, verdict, tuple(wrong), tuple(thin), share, time.process_time() - began)
 
 
 def differences(one: Startup, other: Startup, later: float = 0.0) -> list[str]:
