@@ -74,12 +74,12 @@ class MarginState(tl.HasTraits):
         start : Startup
             The newest one.
         """
-        if start.build != self.state.build:
+        if not start.build.is_known_as(self.state.build):
             return
         try:
             edges = nearest_edges(start.build)
             assumed = assumed_values(start.build, edges)
         except InrushError:
             return
-        if start.build == self.state.build:
+        if start.build.is_known_as(self.state.build):
             self.edges, self.assumed = edges, assumed
