@@ -36,10 +36,12 @@ _EITHER = (
 )
 LARGEST_PIECE: Final = 10e-3
 """Largest electrolytic that is commonly stocked [F]; common practice, no source."""
+LARGEST_PAIR: Final = 2 * LARGEST_PIECE
+"""Two of them side by side [F]: soldered like one, not a bank yet."""
 DAMPING: Final = 1e-3
 """Electrolytic that takes up the lead's current when the display turns dark [F]; common practice, no source."""
 _LIMITS = (2.0, 3.0, 5.0, 10.0, 15.0, 20.0)  # [A] of load switches; common practice, no source
-_BANKS = (2, 3, 5, 7, 10)  # pieces of it
+_BANKS = (3, 5, 7, 10)  # pieces of it
 LARGEST_BANK: Final = _BANKS[-1] * LARGEST_PIECE
 """Largest bank of electrolytics that is tried [F]; common practice, no source."""
 
@@ -163,7 +165,7 @@ def _capacitors(build: Build) -> list[Measure]:
     found = []
     for place, name in (("bus", RemedyName.BUS_CAPACITOR), ("panel", RemedyName.PANEL_CAPACITOR)):
         key = f"{place}.bulk"
-        values = tuple(value for value in ladder(E6, 470e-6, LARGEST_PIECE) if value > build.get(key))
+        values = tuple(value for value in (*ladder(E6, 470e-6, LARGEST_PIECE), LARGEST_PAIR) if value > build.get(key))
         if values:
             lever = Lever(key, "F", f"electrolytic at the {place}", values)
             found.append(Measure(name, Change.ONE_PART, (lever,), {}, 1))
@@ -244,7 +246,7 @@ def _bought(build: Build) -> list[Measure]:
         found.append(Measure(RemedyName.BIGGER_ADAPTER, Change.ONE_PART, tuple(levers), {}, 1))
     if any(build.pixel.power_on):
         dark = {"pixel.power_on": [0, 0, 0]}
-        found.append(Measure(RemedyName.DARK_PIXELS, Change.OTHER_PIXELS, (), dark, 1))
+        found.append(Measure(RemedyName.DARK_PIXELS, Change.OTHER_PIXELS, (), dark, build.wiring.sections))
     return found
 
 

@@ -220,3 +220,11 @@ def test_what_boots_but_does_not_carry_its_picture_is_not_left_as_it_is():
     assert "firmware.content" in [needed.key for needed in found.ranked[0].needed]
     page = render(recommendation_answer("t", found))
     assert "its running picture is more than the adapter carries" in page
+
+
+def test_an_adapter_goes_before_other_pixels(quick, six):
+    """Both are bought; an adapter is one thing to plug in, other pixels are every section anew."""
+    names = [each.name for each in quick.ranked]
+    assert names.index("bigger adapter") < names.index("pixels that wake dark")
+    dark = next(each for each in quick.ranked if each.name == "pixels that wake dark")
+    assert dark.pieces == six.wiring.sections
