@@ -77,7 +77,6 @@ class _Raw:
 
     state: Array
     mode: Array
-    lump_modes: Array
     log: Array
     kept: Array
     out: Array
@@ -138,7 +137,7 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
         rows, log_rows = max(rows, steps), max(log_rows, switchings)
         if rows * kept.itemsize * width(count) > LARGEST_KEPT:
             raise too_large(build, count, LARGEST_KEPT, progress)
-    return _Raw(state=y, mode=m, lump_modes=q, log=log[:switchings], kept=kept[:steps], out=out)
+    return _Raw(state=y, mode=m, log=log[:switchings], kept=kept[:steps], out=out)
 
 
 def _finite(value: float) -> float | None:
