@@ -17,7 +17,7 @@ from inrushlib.odds import spread
 from inrushlib.remedies import recommend_remedies
 from inrushlib.remedies.designs import Space, first_rungs
 from inrushlib.remedies.effort import Effort
-from inrushlib.remedies.measures import SINGLE, measures_of
+from inrushlib.remedies.measures import RATING, measures_of
 from inrushlib.remedies.outcome import RemedyName
 from inrushlib.remedies.picture import carries_picture, fitting_picture
 from inrushlib.remedies.spare import at_its_most, kits
@@ -25,14 +25,14 @@ from inrushlib.remedies.trial import Trial
 
 from .remedies_study import BUILDS
 
-DESIGNS, POINTS, TRIED, BEST = 1024, 32, 48, 2
+DESIGNS, POINTS, TRIED, BEST = 512, 32, 48, 2
 WANTED = 0.95
 HEADS = ("build", "least effort", "sets", "designs", "starts", "processor [s]", "cheaper")
 
 
 def cheaper(build, most: Effort):
     """Sets of measures below an effort."""
-    some = [m for m in measures_of(build) if m.name not in SINGLE and m.effort < most]
+    some = [m for m in measures_of(build) if m.effort < most]
     pairs = [(a, b) for i, a in enumerate(some) for b in some[i + 1 :] if a.goes_with(b)]
     return [(), *((m,) for m in some), *pairs] if most > Effort.FIRMWARE else []
 
@@ -52,7 +52,8 @@ def missed(name: str) -> list[str]:
     began, trial, better, tried = time.process_time(), Trial(None, None), [], 0
     few, many = cheaper(build, least), everything(build, least)
     for measures in (*few, *many):
-        space = Space(build, measures, picture)
+        larger = any(lever.key == RATING for measure in measures for lever in measure.levers)
+        space = Space(build, measures, None if larger else picture)
         designs = at_its_most(space, DESIGNS, 987) if measures in many else first_rungs(space.levers, DESIGNS, 987)
         tried += len(designs)
         for each in trial.candidates(space, designs, POINTS, TRIED)[:BEST]:

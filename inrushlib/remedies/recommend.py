@@ -22,7 +22,7 @@ from inrushlib.remedies.designs import pieces_of
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.joint import search_jointly
 from inrushlib.remedies.leads import lead_needed
-from inrushlib.remedies.measures import BULKS, SINGLE
+from inrushlib.remedies.measures import BESIDE, BULKS, SINGLE
 from inrushlib.remedies.outcome import Change, Found, RemedyName
 from inrushlib.remedies.picture import carries_picture
 from inrushlib.remedies.risks import dip_verdicts, risks
@@ -185,7 +185,8 @@ def _remedy(way: Candidate, before: Headline) -> Remedy | None:
 
 def _pieces(way: Candidate, start: Startup) -> int:
     measures = way.space.measures
-    beside = RemedyName.BIGGER_ADAPTER in way.names and start.build.bus.bulk != way.space.build.bus.bulk
+    bought = [lever.key for each in measures if each.name in SINGLE for lever in each.levers if lever.key in BESIDE]
+    beside = sum(bool(start.build.get(key) != way.space.build.get(key)) for key in bought)
     lead = len(lead_needed(way.space.build, start.build))
     more = [start.build.get(lever.key) for each in measures for lever in each.levers if lever.key in BULKS]
     return (
