@@ -140,7 +140,7 @@ def png(block: Picture, width: int, screen: Screen) -> bytes:
 
     scheme = Scheme.DARK if screen.dark else Scheme.LIGHT
     ratio = min(max(screen.ratio, 1.0), HIGHEST_RATIO)
-    height = block.height + (MORE if width < DPI * NARROW else 0.0)
+    height = block.height_at(width / DPI) + (MORE if width < DPI * NARROW else 0.0)
     with DRAWING:
         figure = Figure(
             figsize=(width / DPI, height), dpi=DPI * ratio, layout="constrained", facecolor=scheme.palette.sheet

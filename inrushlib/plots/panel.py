@@ -22,7 +22,7 @@ from matplotlib.ticker import MaxNLocator
 from inrushlib.laws.arrays import FloatArray
 from inrushlib.panel import PanelState
 from inrushlib.panel.arrangement import Arrangement
-from inrushlib.plots.narrow import is_narrow, wrapped
+from inrushlib.plots.narrow import columns, is_narrow, wrapped
 from inrushlib.plots.scheme import Palette, Scheme
 from inrushlib.plots.style import SMALL, plain
 
@@ -275,9 +275,9 @@ def _name(seen: Arrangement, lowest: list[str], axes: Axes, palette: Palette) ->
     sections, across, narrow = len(lowest), len(seen.order[0]), is_narrow(axes)
     axes.set_xticks([])
     axes.set_yticks([])
-    word = "section " if sections <= (4 if narrow else 8) else ""
+    word = "section " if sections <= (4 if narrow else 8) and not (narrow and across == 1) else ""
     if across == 1:
-        shown = range(0, sections, -(-sections // MOST_NAMED_ROWS))
+        shown = range(0, sections, -(-sections // (MOST_NAMED_ROWS // 3 if narrow else MOST_NAMED_ROWS)))
         names = [f"{word}{seen.order[k][0]}: {lowest[seen.order[k][0]]}" for k in shown]
         axes.set_yticks([(k + 0.5) * seen.rows - 0.5 for k in shown], names, fontsize=8.5, color=palette.ink)
     elif len(seen.order) == 1:
@@ -340,6 +340,6 @@ def _mark(state: PanelState, said: list[str], places: Any, axes: Axes, palette: 
         handles, labels = handles[1:], labels[1:]  # every place has its pixel
     axes.legend(
         handles, labels, loc="lower left", bbox_to_anchor=(0.0, 1.0), frameon=False, fontsize=8.5,
-        ncols=2 if narrow else 5,
+        ncols=columns(axes, labels, 8.5, 5),
         labelcolor=ink, handletextpad=0.3, columnspacing=1.4, borderpad=0.1, borderaxespad=0.9,
     )  # fmt: skip
