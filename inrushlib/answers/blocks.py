@@ -306,6 +306,8 @@ class Picture:
     layers : callable or None
         Makes the same as :class:`~inrushlib.plots.layers.Layers`, for a page that draws it often; None where it is
         drawn anew each time.
+    tall : callable or None
+        Height [inch] at another width [inch]; None: always the same.
     """
 
     about: str
@@ -315,6 +317,17 @@ class Picture:
     caption: str = ""
     least: float = 3.3
     layers: Callable[[], Any] | None = None
+    tall: Callable[[float], float] | None = None
+
+    def height_at(self, width: float) -> float:
+        """Return the height where it is drawn so wide [inch].
+
+        Parameters
+        ----------
+        width : float
+            Its width [inch].
+        """
+        return self.height if self.tall is None else self.tall(width)
 
 
 @dataclass(frozen=True)
