@@ -303,6 +303,9 @@ class Picture:
         Above it; empty for none.
     least : float
         Width [inch] below which it scrolls instead of being drawn narrower.
+    layers : callable or None
+        Makes the same as :class:`~inrushlib.plots.layers.Layers`, for a page that draws it often; None where it is
+        drawn anew each time.
     """
 
     about: str
@@ -311,6 +314,7 @@ class Picture:
     height: float
     caption: str = ""
     least: float = 3.3
+    layers: Callable[[], Any] | None = None
 
 
 @dataclass(frozen=True)

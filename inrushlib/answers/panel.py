@@ -90,6 +90,8 @@ def picture_blocks(state: PanelState, arrangement: Arrangement) -> tuple[Picture
     """
     # Long to import, and the command has no use for it.
     from inrushlib.plots import draw_brightness, draw_chain_current, draw_voltage
+    from inrushlib.plots.chain import ChainLayers
+    from inrushlib.plots.panel import brightness_layers, voltage_layers
 
     rows, columns = arrangement.shape
     height = min(max(WIDTH * rows / columns + AROUND, HEIGHTS[0]), HEIGHTS[1])
@@ -98,17 +100,17 @@ def picture_blocks(state: PanelState, arrangement: Arrangement) -> tuple[Picture
         Picture(
             f"Voltage of each pixel, {lowest} to {highest}; the table has the figures.",
             lambda axes, scheme: draw_voltage(state, axes, arrangement, scheme),
-            WIDTH, height, "Voltage of each pixel",
+            WIDTH, height, "Voltage of each pixel", layers=lambda: voltage_layers(state, arrangement),
         ),
         Picture(
             f"Light of each pixel, {state.lowest_brightness:.0%} to 100 %.",
             lambda axes, scheme: draw_brightness(state, axes, arrangement, scheme),
-            WIDTH, height, "Brightness of each pixel",
+            WIDTH, height, "Brightness of each pixel", layers=lambda: brightness_layers(state, arrangement),
         ),
         Picture(
             "Current from each pixel to the next.",
             lambda axes, scheme: draw_chain_current(state, axes, scheme),
-            WIDTH, CHAIN_HEIGHT, "Current along the chain",
+            WIDTH, CHAIN_HEIGHT, "Current along the chain", layers=lambda: ChainLayers(state),
         ),
     )  # fmt: skip
 

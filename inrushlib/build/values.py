@@ -262,6 +262,22 @@ class BuildValues(BaseModel):
         """What has been measured of the build, as far as :meth:`with_measured` said so."""
         return self._measured
 
+    def is_known_as(self, other: BuildValues) -> bool:
+        """Whether another one has the same values, each from where it is here, and measured alike.
+
+        All answers are the same then, also those that hang on how sure a value is.
+
+        Parameters
+        ----------
+        other : Build
+            What to compare with.
+        """
+        return self == other and self._known == other._known
+
+    @property
+    def _known(self) -> tuple[Any, ...]:
+        return self.given, self.from_class, self._measured
+
     def spreads(self) -> tuple[Spread, ...]:
         """The tolerances of values that this build has; one of a part that is not there is left out."""
         return tuple(spread for spread in self.tolerance.each() if self.get(spread.key) is not None)

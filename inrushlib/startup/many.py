@@ -21,7 +21,8 @@ from inrushlib.build import Build
 from inrushlib.errors import Cancelled
 from inrushlib.model import layout as at
 from inrushlib.startup.pack import Packed, pack
-from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling, unfinished
+from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling
+from inrushlib.startup.unfinished import unfinished
 from inrushlib.startup.verdict import Verdict
 
 Array = NDArray[np.float64]
@@ -118,7 +119,7 @@ def screen_many(
     )  # fmt: skip
     for build, status in zip(builds, found.statuses, strict=True):
         if status != at.DONE:
-            raise unfinished(int(status), build)
+            raise unfinished(int(status), build, MOST_STEPS, MOST_SWITCHINGS)
     return found
 
 

@@ -34,8 +34,8 @@ from inrushlib.startup.simulate import (
     SCREEN_TOLERANCE,
     TOLERANCE,
     compiling,
-    unfinished,
 )
+from inrushlib.startup.unfinished import unfinished
 
 Array = NDArray[np.float64]
 RAIL = Place(PlaceKind.CONTROLLER_RAIL)
@@ -154,7 +154,7 @@ def slack_of(build: Build, *, tolerance: float = TOLERANCE) -> tuple[Slack, ...]
 
     table, _, status = _run([pack(build)], tolerance)
     if status[0] != at.DONE:
-        raise unfinished(int(status[0]), build)
+        raise unfinished(int(status[0]), build, MOST_STEPS, MOST_SWITCHINGS)
     section = cut(build).section
     found = [
         Slack(
