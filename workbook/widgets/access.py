@@ -104,6 +104,27 @@ function help(event) {
   line.replaceChildren(name, " " + about.title);
 }
 
+// What is typed and not sent yet stays: a value that arrives meanwhile waits until the field is left.
+const VALUE = Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, "value");
+
+function hold(event) {
+  const field = event.target;
+  if (!field.matches || !field.matches(".wb-page :is(input[type=text], input[type=number])")) return;
+  if (Object.prototype.hasOwnProperty.call(field, "value")) return;
+  Object.defineProperty(field, "value", { configurable: true, enumerable: true,
+    get() { return VALUE.get.call(this); }, set(value) { this.waiting = value; } });
+}
+
+function release(event) {
+  const field = event.target;
+  if (!Object.prototype.hasOwnProperty.call(field, "value")) return;
+  if (event.type === "keydown" && event.key !== "Enter") return;
+  delete field.value;
+  // Left as it was before it was typed into, it sends nothing: then the value that arrived is shown.
+  if (event.type === "focusout" && field.waiting !== undefined) field.value = field.waiting;
+  delete field.waiting;
+}
+
 export default {
   render({ model, el }) {
     el.style.display = "none";
@@ -117,6 +138,8 @@ export default {
     watch.observe(document.body, { childList: true, subtree: true });
     const told = [["keyup", later], ["pointerup", later], ["focusin", help], ["pointerover", help]];
     told.forEach(([event, act]) => document.addEventListener(event, act));
+    const typing = [["input", hold], ["keydown", release], ["change", release], ["focusout", release]];
+    typing.forEach(([event, act]) => document.addEventListener(event, act, true));
     let timer = 0;
     const scheme = window.matchMedia("(prefers-color-scheme: dark)");
     // Whether another page of the folder changed the build is looked up while this one is in sight.
@@ -171,6 +194,7 @@ export default {
       watch.disconnect();
       sizes.disconnect();
       told.forEach(([event, act]) => document.removeEventListener(event, act));
+      typing.forEach(([event, act]) => document.removeEventListener(event, act, true));
     };
   },
 };

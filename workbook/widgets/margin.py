@@ -74,7 +74,7 @@ class MarginState(tl.HasTraits):
         """
 
         def is_old() -> bool:
-            return bool(start.build != self.state.build)
+            return not start.build.is_known_as(self.state.build)
 
         if is_old():
             return

@@ -9,8 +9,10 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.answers.screen import Kept, Screen
+from inrushlib.measurements import MeasurementLog
 from inrushlib.text import for_html
 from widgets.question import Task
+from widgets.state import NOTHING
 from widgets.worker import DETAILS, DRAW
 
 INPUTS, SPLIT = 316, 845
@@ -27,10 +29,13 @@ class TakeOver:
         Of the button.
     values : callable
         Takes the answer; returns keys and values, empty where there is nothing to take over.
+    learned : callable
+        Takes the answer; returns which of them were measured.
     """
 
     words: str
     values: Callable[[Any], Mapping[str, Any]]
+    learned: Callable[[Any], MeasurementLog] = lambda _: NOTHING
 
 
 class TaskView:
@@ -184,7 +189,8 @@ class TaskView:
     def taken(self) -> None:
         """Put what was found into the build."""
         if self.take_over is not None and self.task.fresh:
-            self.task.state.change(self.take_over.values(self.task.result))
+            found = self.task.result
+            self.task.state.change(self.take_over.values(found), self.take_over.learned(found))
 
     @property
     def widgets(self) -> tuple[w.DOMWidget, ...]:

@@ -167,7 +167,7 @@ def _gauge(start: Startup, slack: Slack) -> str:
 
 
 def _rests(build: Build, edges: Sequence[Edge]) -> str:
-    counted = Counter(build.origins(key for key, info in build_keys().items() if info.table and _is_there(build, key)))
+    counted = Counter(build.origin(key) for key, info in build_keys().items() if info.table and _is_there(build, key))
     shown_origins = ((Origin.MEASURED, "measured"), (Origin.GIVEN, "given"), (Origin.ASSUMED, "typical"))
     known = {Origin.GIVEN: counted[Origin.GIVEN] + counted[Origin.CLASS]}
     counts = "".join(

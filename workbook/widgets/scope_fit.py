@@ -19,7 +19,7 @@ from inrushlib.build import Build, build_keys
 from inrushlib.cli.compare import accuracy
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
-from inrushlib.measurements import add_to_log, log_beside
+from inrushlib.measurements import MeasurementLog
 from inrushlib.parts import ValueKind
 from inrushlib.startup import simulate
 from inrushlib.text import for_html
@@ -155,26 +155,6 @@ class FitView(TaskView):
             else:
                 self._say(f"Saved {target}.", "message")
 
-    def taken(self) -> None:
-        """Put what was found into the build, and into the log of what has been measured beside its file."""
-        if not self.task.fresh:
-            return
-        found = self.task.result
-        super().taken()
-        rows, together = learned(found.fit, date.today())
-        path = self.task.state.path
-        if path is None:
-            self._say(
-                "The build has no file yet; save it and take the values again to keep what was measured.", "problem"
-            )
-            return
-        try:
-            add_to_log(log_beside(path), rows, together)
-        except InrushError as error:
-            self._say(str(error), "problem")
-        else:
-            self._say(f"Kept {len(rows)} measured in {log_beside(path).name}.", "message")
-
     def _say(self, text: str, kind: str) -> None:
         role = "alert" if kind == "problem" else "status"
         self.saved.value = f'<div class="wb-{kind}" role="{role}">{for_html(text)}</div>'
@@ -188,6 +168,12 @@ class FitView(TaskView):
 def fit_values(found: Fitted) -> Mapping[str, Any]:
     """Return the fitted values that the capture determines."""
     return {key: fitted.value for key, fitted in found.fit.keys.items() if fitted.error is not None}
+
+
+def fit_learned(found: Fitted) -> MeasurementLog:
+    """Return what the capture told, for the log of what has been measured."""
+    rows, together = learned(found.fit, date.today())
+    return MeasurementLog(tuple(rows), tuple(together))
 
 
 def fit_html(found: Fitted, screen: Screen | None = None) -> str:
