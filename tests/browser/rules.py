@@ -15,10 +15,12 @@ def findings(visit, within=None):
 
 def landed(visit):
     """Wait until names and landmarks are given, shortly after what they are for is shown."""
-    visit.page.wait_for_function(
-        "() => document.querySelector('[role=main]') && [...document.querySelectorAll('.wb-page select')]"
-        ".every(e => e.getAttribute('aria-label') || !e.getClientRects().length)"
-    )
+    visit.page.wait_for_function("""() => {
+      const opened = !document.querySelector('.wb-top .mod-active')
+        || document.querySelector('.wb-drawer :is(input[type=text], select)');
+      return opened && document.querySelector('[role=main]') && [...document.querySelectorAll('.wb-page select')]
+        .every(e => e.getAttribute('aria-label') || !e.getClientRects().length);
+    }""")
 
 
 def says_it_plainly(visit):
