@@ -25,6 +25,7 @@ from __future__ import annotations
 import math
 import re
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from quantiphy import Quantity
@@ -484,6 +485,12 @@ def _plain_number(value: object) -> float | None:
 
 
 def _parse_text(text: str, unit: str) -> float | None:
+    # What a class or a table of parts says is read again and again; of what is long nothing is kept.
+    return _read_text.__wrapped__(text, unit) if len(text) > MOST_TYPED else _read_text(text, unit)
+
+
+@lru_cache(maxsize=4096)
+def _read_text(text: str, unit: str) -> float | None:
     for written, plain in _SPELLINGS.items():
         text = text.replace(written, plain)
     text = _decoded(text.strip(), unit)

@@ -91,6 +91,8 @@ def picture_blocks(state: PanelState, arrangement: Arrangement) -> tuple[Picture
     """
     # Long to import, and the command has no use for it.
     from inrushlib.plots import draw_brightness, draw_chain_current, draw_voltage
+    from inrushlib.plots.chain import ChainLayers
+    from inrushlib.plots.panel import brightness_layers, voltage_layers
 
     rows, columns = arrangement.shape
     # Beside a single column of sections stand their names, a line each.
@@ -104,17 +106,18 @@ def picture_blocks(state: PanelState, arrangement: Arrangement) -> tuple[Picture
         Picture(
             f"Voltage of each pixel, {lowest} to {highest}; the table has the figures.",
             lambda axes, scheme: draw_voltage(state, axes, arrangement, scheme),
-            WIDTH, tall(WIDTH), "Voltage of each pixel", tall=tall,
+            WIDTH, tall(WIDTH), "Voltage of each pixel", tall=tall, layers=lambda: voltage_layers(state, arrangement),
         ),
         Picture(
             f"Light of each pixel, {in_percent(state.lowest_brightness)} to 100 %.",
             lambda axes, scheme: draw_brightness(state, axes, arrangement, scheme),
             WIDTH, tall(WIDTH), "Brightness of each pixel", tall=tall,
+            layers=lambda: brightness_layers(state, arrangement),
         ),
         Picture(
             "Current from each pixel to the next.",
             lambda axes, scheme: draw_chain_current(state, axes, scheme),
-            WIDTH, CHAIN_HEIGHT, "Current along the chain",
+            WIDTH, CHAIN_HEIGHT, "Current along the chain", layers=lambda: ChainLayers(state),
         ),
     )  # fmt: skip
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from inrushlib.answers.blocks import (
     Answer,
@@ -73,7 +74,8 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
         As it was found.
     """
     if not found.ranked:
-        return remedies_answer(title, found.remedies)
+        plain = remedies_answer(title, found.remedies)
+        return replace(plain, blocks=(*plain.blocks, *_why_no_switch(found)))
     best = found.ranked[0]
     hardware, program = parts_of(best)
     heading = (Strong(_name(best)), " is what to take")
@@ -92,13 +94,17 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
     if left:
         blocks.append(Listing(left, "What it does not solve"))
     blocks.append(_ranked(found))
-    if found.shortfall is not None:
-        blocks.append(Note(found.shortfall.words))
+    blocks += _why_no_switch(found)
     blocks.append(Note(RANKED_ORDER if found.wanted is not None else RANKED_QUICK))
     others = tuple(_other_row(each) for each in found.remedies[1:] if not any(_same(each, one) for one in found.ranked))
     if others:
         blocks.append(Table(OTHER_HEADS, others, "What was tried and does not help by itself", wide=True))
     return Answer(title, True, tuple(blocks))
+
+
+def _why_no_switch(found: Recommendation) -> tuple[Block, ...]:
+    short = found.shortfall
+    return () if short is None else (Listing(short.sentences, short.why.heading),)
 
 
 def _ranked(found: Recommendation) -> Table:

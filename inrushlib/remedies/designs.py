@@ -17,12 +17,14 @@ from inrushlib.errors import InrushError
 from inrushlib.quantities import format_quantity
 from inrushlib.remedies.leads import lead_for, lead_needed
 from inrushlib.remedies.measures import (
+    BESIDE,
     BULKS,
     FIRMWARE,
     FIRST_FRAME,
     GATE_DELAY,
     LANES,
     LARGEST_PIECE,
+    RAIL,
     RATING,
     REPEAT,
     Lever,
@@ -121,10 +123,10 @@ class Space:
         values |= {key: value for key, value in chosen.items() if key not in program}
         if LANES in values:
             values[LANES] = int(values[LANES])
+        # What stays as it is stays as sure as it is: given anew it would be no longer assumed.
+        values = {key: value for key, value in values.items() if key not in BESIDE or value != build.get(key)}
         for place in ("bus", "panel"):
-            if values.get(f"{place}.bulk") == build.get(f"{place}.bulk"):
-                del values[f"{place}.bulk"]
-            elif f"{place}.bulk" in values:
+            if f"{place}.bulk" in values:
                 values[f"{place}.bulk_esr"] = PIECE_ESR / pieces_of(values[f"{place}.bulk"])
         gate = values.get("switch.gate_resistance")
         if gate is not None:  # a small pull-up would keep the gate from coming low
@@ -168,7 +170,7 @@ class Space:
             As of :meth:`chosen` [1].
         """
         chosen = self.chosen(rungs)
-        own = {key for key in BULKS & chosen.keys() if chosen[key] == self.build.get(key)}
+        own = {key for key in BESIDE & chosen.keys() if chosen[key] == self.build.get(key)}
         found = [_needed(lever, build) for lever in self.levers if lever.key not in own]
         found += lead_needed(self.build, build)
         for measure in self.measures:
@@ -263,7 +265,7 @@ def _needed(lever: Lever, build: Build) -> Needed:
         count = pieces_of(value)
         made_of = "" if count == 1 else f", {count} pieces of {_said(value / count, 'F')}"
         words += f"{made_of}, low-ESR (each below {esr}), 10 V"
-    elif lever.key in ("controller.reservoir", "controller.rail_capacitance"):
+    elif lever.key in ("controller.reservoir", RAIL):
         words += ", 10 V"
     elif lever.key == "switch.gate_drain_capacitance":
         words += ", its own included"

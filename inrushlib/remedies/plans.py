@@ -53,12 +53,15 @@ class Plan:
         The changed build.
     parts : Found or Nothing
         What it takes; or why nothing that was tried does, and then the build shows one that was.
+    pieces : int
+        Parts to get and to fit [1].
     """
 
     name: RemedyName
     change: Change
     build: Build
     parts: Found | Nothing
+    pieces: int = 1
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -161,7 +164,8 @@ def dark_pixels(base: Startup) -> Plan | NoPlan:
     if not any(base.build.pixel.power_on):
         return NoPlan(name=name, change=Change.OTHER_PIXELS, nothing=Nothing(WhyNot.WAKES_DARK))
     build = base.build.with_values({"pixel.power_on": [0, 0, 0]})
-    return Plan(name=name, change=Change.OTHER_PIXELS, build=build, parts=Found())
+    panels = build.wiring.sections
+    return Plan(name=name, change=Change.OTHER_PIXELS, build=build, parts=Found(), pieces=panels)
 
 
 def faster_first_frame(base: Startup) -> Plan:

@@ -299,6 +299,25 @@ def test_nothing_is_wider_than_the_page(visit):
         visit.shoot(f"width {width}")
 
 
+def test_help_of_any_length_leaves_the_page_as_long_as_it_was(visit):
+    # At the end of the page what is pointed at would move from under the pointer, and its help with it, back and forth.
+    visit.resize(800, 900)
+    visit.turn("Controller")
+    expect(visit.page.locator(".wb-key .wb-name").last).to_be_visible()
+    heights, lines = visit.page.evaluate(
+        "() => { const pages = new Set(), lines = new Set(), help = document.querySelector('.wb-help');"
+        " document.querySelectorAll('.wb-key').forEach(row => {"
+        " row.querySelector('.wb-name').dispatchEvent(new PointerEvent('pointerover', {bubbles: true}));"
+        " pages.add(document.querySelector('#rendered_cells').scrollHeight); lines.add(help.offsetHeight); });"
+        " return [[...pages], [...lines]]; }"
+    )
+    assert len(lines) > 1
+    assert len(heights) == 1
+    visit.page.get_by_text("A model, not an approval").click()
+    assert visit.page.locator(".wb-foot details[open]").is_visible()
+    visit.shoot("help and limits")
+
+
 def test_answer_and_whole_picture_are_in_the_first_screen(visit):
     for amperes in ("6", "5"):  # a change takes away what was said of the file that was opened
         visit.enter("rated current [A]", amperes)
