@@ -162,12 +162,14 @@ def meant(value: object, unit: str) -> str:
 
     Examples
     --------
-    >>> meant("2,5 A", "A"), meant("10k", "s"), meant("470uf", "F"), meant("soon", "s")
-    ('2.5 A', '10 ks', '470 uF', '')
+    >>> meant("2,5 A", "A"), meant("10k", "s"), meant("470uf", "F"), meant("1,5 mm²", "m2"), meant("soon", "s")
+    ('2.5 A', '10 ks', '470 uF', '1.5 mm2', '')
     """
     if not isinstance(value, str) or not unit or len(value) > MOST_TYPED:
         return ""
     plain = value.strip()
+    for sign, spelled in _SPELLINGS.items():
+        plain = plain.replace(sign, spelled)
     if plain.count(",") == 1 and "." not in plain and not _THOUSANDS.match(plain):
         plain = plain.replace(",", ".")
     match = _BARE.fullmatch(plain)

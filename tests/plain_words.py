@@ -12,7 +12,7 @@ SPELLINGS = {
     "per cent without a blank": re.compile(r"\d%"),
     "a micro by its letter": re.compile(r"\d u[FHsVAWJm]\b"),
     "an ohm by its letters": re.compile(r"\d [kmMu]?ohm\b"),
-    "a power of ten": re.compile(r"\de[+-]?\d"),
+    "a power of ten": re.compile(r"(?<![\w.])\d+(?:\.\d+)?e[+-]?\d+(?!\w)"),
     "an ugly possessive": re.compile(r"s's\b"),
 }
 

@@ -303,11 +303,11 @@ class Picture:
         Above it; empty for none.
     least : float
         Width [inch] below which it scrolls instead of being drawn narrower.
+    tall : callable or None
+        Height [inch] at another width [inch]; None: always the same.
     layers : callable or None
         Makes the same as :class:`~inrushlib.plots.layers.Layers`, for a page that draws it often; None where it is
         drawn anew each time.
-    tall : callable or None
-        Height [inch] at another width [inch]; None: always the same.
     """
 
     about: str
@@ -316,8 +316,8 @@ class Picture:
     height: float
     caption: str = ""
     least: float = 3.3
-    layers: Callable[[], Any] | None = None
     tall: Callable[[float], float] | None = None
+    layers: Callable[[], Any] | None = None
 
     def height_at(self, width: float) -> float:
         """Return the height where it is drawn so wide [inch].

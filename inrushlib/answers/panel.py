@@ -106,8 +106,7 @@ def picture_blocks(state: PanelState, arrangement: Arrangement) -> tuple[Picture
         Picture(
             f"Voltage of each pixel, {lowest} to {highest}; the table has the figures.",
             lambda axes, scheme: draw_voltage(state, axes, arrangement, scheme),
-            WIDTH, tall(WIDTH), "Voltage of each pixel", tall=tall,
-            layers=lambda: voltage_layers(state, arrangement),
+            WIDTH, tall(WIDTH), "Voltage of each pixel", tall=tall, layers=lambda: voltage_layers(state, arrangement),
         ),
         Picture(
             f"Light of each pixel, {in_percent(state.lowest_brightness)} to 100 %.",

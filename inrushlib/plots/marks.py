@@ -167,8 +167,9 @@ def add_legend(marks: Sequence[PixelMark], axes: Axes, palette: Palette, *, comp
     if not complete:
         empty = Patch(facecolor=palette.sheet, edgecolor=palette.ink_3, hatch="xxxx", linewidth=0.0, label="no pixel")
         handles.insert(0, empty)
+    beside = columns(axes, [str(each.get_label()) for each in handles], 8.5, 5)
     return axes.legend(
         handles=handles, loc="lower left", bbox_to_anchor=(0.0, 1.0), frameon=False, fontsize=8.5,
-        ncols=columns(axes, [str(handle.get_label()) for handle in handles], 8.5, 5), labelcolor=palette.ink,
-        handletextpad=0.3, columnspacing=1.4, borderpad=0.1, borderaxespad=0.9,
+        ncols=beside, labelcolor=palette.ink, handletextpad=0.3, columnspacing=1.4, borderpad=0.1,
+        borderaxespad=0.9,
     )  # fmt: skip
