@@ -71,6 +71,7 @@ def charge_of(build: Build) -> Charge:
     -----
     ``capacitance = (drawn - given) * lasts / (rated_voltage - listen_voltage)``, ``lasts = listen_delay + 2 frames``,
     all values but the listen voltage as they are. The model's runs have ramps, drops and scatter besides.
+    Source: Q = C V, the definition of capacitance, and Q = I t.
 
     Examples
     --------
