@@ -9,8 +9,13 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.answers.screen import Kept, Screen
+from inrushlib.measurements import MeasurementLog
+from inrushlib.parts import keys_in_words
+from inrushlib.quantities import in_percent
 from inrushlib.text import for_html
 from widgets.question import Task
+from widgets.signs import signs
+from widgets.state import NOTHING
 from widgets.worker import DETAILS, DRAW
 
 INPUTS, SPLIT = 316, 845
@@ -27,10 +32,13 @@ class TakeOver:
         Of the button.
     values : callable
         Takes the answer; returns keys and values, empty where there is nothing to take over.
+    learned : callable
+        Takes the answer; returns which of them were measured.
     """
 
     words: str
     values: Callable[[Any], Mapping[str, Any]]
+    learned: Callable[[Any], MeasurementLog] = lambda _: NOTHING
 
 
 class TaskView:
@@ -97,6 +105,8 @@ class TaskView:
         box.add_class("wb-task")
         if self.beside:
             box.add_class("wb-split")
+            if self.task.live:
+                box.add_class("wb-live")
         return box
 
     def redraw(self) -> None:
@@ -167,9 +177,9 @@ class TaskView:
         self.run.disabled, self.cancel.disabled = task.running, not task.running
         self.bar.value = task.share if task.running else 0.0
         self.bar.layout.display = "" if task.running else "none"
-        said = f"{task.share:.0%}" if task.running else task.message
+        said = f"{in_percent(task.share)}" if task.running else task.message
         self.said.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
-        words = for_html(task.problem)
+        words = for_html(signs(keys_in_words(task.problem)))
         self.problem.value = f'<div class="wb-problem" role="alert">{words}</div>' if words else ""
         old = task.result is not None and not task.fresh and not (task.live and task.running)
         first = task.live and task.running and task.result is None
@@ -184,7 +194,8 @@ class TaskView:
     def taken(self) -> None:
         """Put what was found into the build."""
         if self.take_over is not None and self.task.fresh:
-            self.task.state.change(self.take_over.values(self.task.result))
+            found = self.task.result
+            self.task.state.change(self.take_over.values(found), self.take_over.learned(found))
 
     @property
     def widgets(self) -> tuple[w.DOMWidget, ...]:
