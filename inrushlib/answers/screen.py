@@ -166,7 +166,7 @@ def png(block: Picture, width: int, screen: Screen, kept: Repainted | None = Non
 
     scheme = Scheme.DARK if screen.dark else Scheme.LIGHT
     ratio = min(max(screen.ratio, 1.0), HIGHEST_RATIO)
-    height = block.height + (MORE if width < DPI * NARROW else 0.0)
+    height = block.height_at(width / DPI) + (MORE if width < DPI * NARROW else 0.0)
     size = (width / DPI, height)
     with DRAWING:
         if block.layers is None:

@@ -110,7 +110,8 @@ class Shortfall:
 
     def _failing(self) -> str:
         assert self.rule is not None
-        return f"In {self.by_rule} of its {self.failed} runs of {RUNS} that fail {_FAILURES[self.rule]}."
+        often = "each" if self.by_rule == self.failed else f"{self.by_rule}"
+        return f"Of {RUNS} of its runs {self.failed} fail: in {often} of them {_FAILURES[self.rule]}."
 
     def _charge(self) -> str:
         c = self.charge
@@ -224,4 +225,4 @@ def _failures(build: Build) -> Counter[Rule]:
 
 
 def _millifarads(capacitance: float) -> str:
-    return f"{1e3 * capacitance:.2g} mF"
+    return f"{float(f'{1e3 * capacitance:.2g}'):g} mF"

@@ -117,6 +117,8 @@ def test_safety_says_how_bad_in_words_and_defers(panel):
     ranks = [finding.severity.rank for finding in view.task.result]
     assert ranks == sorted(ranks, reverse=True)
     assert "danger" in words
+    for field, words in (("lead", "as in the build"), ("feeds", "as in the build"), ("fuses", "any that fits")):
+        assert getattr(panel.safety, field).label == words
     panel.safety.feeds.value = "2.0 mm pitch wire-to-board"
     assert "through its 2.0 mm pitch wire-to-board connector" in text_of(view)
 

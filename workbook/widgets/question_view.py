@@ -11,8 +11,11 @@ import ipywidgets as w
 
 from inrushlib.answers.screen import Kept, Screen
 from inrushlib.measurements import MeasurementLog
+from inrushlib.parts import keys_in_words
+from inrushlib.quantities import in_percent
 from inrushlib.text import for_html
 from widgets.question import Task
+from widgets.signs import signs
 from widgets.state import NOTHING
 from widgets.worker import DETAILS, DRAW
 
@@ -105,6 +108,8 @@ class TaskView:
         box.add_class("wb-task")
         if self.beside:
             box.add_class("wb-split")
+            if self.task.live:
+                box.add_class("wb-live")
         return box
 
     def redraw(self) -> None:
@@ -186,9 +191,9 @@ class TaskView:
         self.run.disabled, self.cancel.disabled = task.running, not task.running
         self.bar.value = task.share if task.running else 0.0
         self.bar.layout.display = "" if task.running else "none"
-        said = f"{task.share:.0%}" if task.running else task.message
+        said = f"{in_percent(task.share)}" if task.running else task.message
         self.said.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
-        words = for_html(task.problem)
+        words = for_html(signs(keys_in_words(task.problem)))
         self.problem.value = f'<div class="wb-problem" role="alert">{words}</div>' if words else ""
         old = task.result is not None and not task.fresh and not (task.live and task.running)
         first = task.live and task.running and task.result is None
