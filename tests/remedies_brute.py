@@ -25,7 +25,7 @@ from inrushlib.remedies.trial import Trial
 
 from .remedies_study import BUILDS
 
-DESIGNS, POINTS, TRIED, BEST = 512, 32, 48, 2
+DESIGNS, POINTS, TRIED, BEST = 256, 32, 32, 2
 WANTED = 0.95
 HEADS = ("build", "least effort", "sets", "designs", "starts", "processor [s]", "cheaper")
 

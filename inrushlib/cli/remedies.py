@@ -98,7 +98,8 @@ def _saves(found: Recommendation, files: dict[int, Path], title: str) -> list[Ca
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             return [partial(_refuse, f"{folder}: cannot be made: {error.strerror}")]
-    titled = {p: found.ranked[p].build.with_values({"title": f"{title}: {found.ranked[p].name.value}"}) for p in files}
+    named = {p: f"{title}: remedy {p + 1}, {found.ranked[p].name.value}" for p in files}
+    titled = {p: found.ranked[p].build.with_values({"title": named[p]}) for p in files}
     return [partial(save_build, titled[p], files[p]) for p in files]
 
 

@@ -16,6 +16,7 @@ from matplotlib.patches import Patch
 from matplotlib.patheffects import withStroke
 
 from inrushlib.panel import PanelState
+from inrushlib.plots.narrow import columns
 from inrushlib.plots.scheme import Palette
 
 if TYPE_CHECKING:
@@ -148,7 +149,7 @@ def _say(mark: PixelMark, places: Any, axes: Axes, palette: Palette) -> Artist:
     )  # fmt: skip
 
 
-def add_legend(marks: Sequence[PixelMark], axes: Axes, palette: Palette, *, complete: bool, narrow: bool) -> Legend:
+def add_legend(marks: Sequence[PixelMark], axes: Axes, palette: Palette, *, complete: bool) -> Legend:
     """Say above some axes what the marks mean; returns the legend.
 
     Parameters
@@ -161,15 +162,14 @@ def add_legend(marks: Sequence[PixelMark], axes: Axes, palette: Palette, *, comp
         Colours.
     complete : bool
         Whether every place has its pixel.
-    narrow : bool
-        Whether there is room for two side by side only.
     """
     handles: list[Artist] = [Line2D([], [], label=mark.label, **mark.look) for mark in marks]
     if not complete:
         empty = Patch(facecolor=palette.sheet, edgecolor=palette.ink_3, hatch="xxxx", linewidth=0.0, label="no pixel")
         handles.insert(0, empty)
+    beside = columns(axes, [str(each.get_label()) for each in handles], 8.5, 5)
     return axes.legend(
         handles=handles, loc="lower left", bbox_to_anchor=(0.0, 1.0), frameon=False, fontsize=8.5,
-        ncols=2 if narrow else 5, labelcolor=palette.ink, handletextpad=0.3, columnspacing=1.4, borderpad=0.1,
+        ncols=beside, labelcolor=palette.ink, handletextpad=0.3, columnspacing=1.4, borderpad=0.1,
         borderaxespad=0.9,
     )  # fmt: skip

@@ -241,7 +241,7 @@ class PixelLayers:
         for level in self.levels[1:-1]:
             below.axvline(level, color=ink, linewidth=0.8)
         if not narrow:
-            add_legend(self._marks(axes, palette), axes, palette, complete=self._complete, narrow=False)
+            add_legend(self._marks(axes, palette), axes, palette, complete=self._complete)
 
     def _colours(self, palette: Palette) -> dict[str, Any]:
         shades = LinearSegmentedColormap.from_list("panel", self.shown.colours(palette), N=256)
@@ -271,7 +271,7 @@ class PixelLayers:
         found = [image, bounds, *_frame(self.seen, len(self._lowest), axes, palette)]
         found += [*_name(self.seen, self._lowest, axes, palette), *draw_marks(marks, at, axes, palette)]
         if is_narrow(axes):  # there it has the values
-            found.append(add_legend(marks, axes, palette, complete=self._complete, narrow=True))
+            found.append(add_legend(marks, axes, palette, complete=self._complete))
         return found
 
     def _said(self, value: float) -> str:
@@ -357,7 +357,7 @@ def _frame(seen: Arrangement, sections: int, axes: Axes, palette: Palette) -> li
 def _name(seen: Arrangement, lowest: list[str], axes: Axes, palette: Palette) -> list[Artist]:
     """Name the sections with their lowest values: beside a single row or column of them, else inside."""
     sections, across, narrow = len(lowest), len(seen.order[0]), is_narrow(axes)
-    word = "section " if sections <= (4 if narrow else 8) else ""
+    word = "section " if sections <= (4 if narrow else 8) and not (narrow and across == 1) else ""
     look: dict[str, Any] = {"fontsize": 8.5, "color": palette.ink, "textcoords": "offset points"}
     if across == 1:
         beside = axes.get_yaxis_transform()
@@ -366,7 +366,7 @@ def _name(seen: Arrangement, lowest: list[str], axes: Axes, palette: Palette) ->
                 f"{word}{seen.order[k][0]}: {lowest[seen.order[k][0]]}", (0.0, (k + 0.5) * seen.rows - 0.5),
                 (-AWAY, 0), xycoords=beside, ha="right", va="center_baseline", **look,
             )
-            for k in range(0, sections, -(-sections // MOST_NAMED_ROWS))
+            for k in range(0, sections, -(-sections // (MOST_NAMED_ROWS // 3 if narrow else MOST_NAMED_ROWS)))
         ]  # fmt: skip
     if len(seen.order) == 1:
         below, between = axes.get_xaxis_transform(), "\n" if sections > 4 or narrow else ": "

@@ -32,7 +32,7 @@ from inrushlib.remedies.measures import (
     gate_lever,
 )
 from inrushlib.remedies.outcome import Needed
-from inrushlib.remedies.plans import LARGEST_DIVIDER
+from inrushlib.remedies.plans import LARGEST_DIVIDER, own_supply_needed
 from inrushlib.search.preferred import next_e6
 from inrushlib.search.ratings import limit_ratio, with_limit
 from inrushlib.startup.pack import frame_time
@@ -174,7 +174,7 @@ class Space:
         found = [_needed(lever, build) for lever in self.levers if lever.key not in own]
         found += lead_needed(self.build, build)
         for measure in self.measures:
-            found += [_fixed(key, build) for key in measure.fixed if key in _FIXED_WORDS]
+            found += [_fixed(key, build) for key in measure.fixed if key in (*_FIXED_WORDS, _FEED)]
         if self.picture is not None:
             found.append(_dimmed(build))
         return tuple(found)
@@ -272,8 +272,8 @@ def _needed(lever: Lever, build: Build) -> Needed:
     return Needed(lever.key, value, unit, words)
 
 
+_FEED = "controller.feed"
 _FIXED_WORDS = {
-    "controller.feed": "a second supply for the controller, grounds joined",
     "wiring.feeds": "a feed wire to each section",
     "pixel.power_on": "pixels of a type that wakes dark",
 }
@@ -284,12 +284,12 @@ def _fixed(key: str, build: Build) -> Needed:
         return Needed(key, tuple(build.wiring.feeds), "", _FIXED_WORDS[key])
     if key == "pixel.power_on":
         return Needed(key, tuple(build.pixel.power_on), "", _FIXED_WORDS[key])
-    return Needed("", build.controller.own_voltage, "V", _FIXED_WORDS[key])
+    return own_supply_needed(build)
 
 
 def _dimmed(build: Build) -> Needed:
     content = tuple(build.firmware.content)
     duties = ", ".join(f"{duty:.2g}" for duty in content)
-    return Needed(
-        "firmware.content", content, "1", f"running picture dimmed to duties {duties}, on average over all pixels"
-    )
+    white = 100 * sum(content) / len(content)
+    words = f"running picture dimmed to {white:.2g} % of full white on average over all pixels (duties {duties})"
+    return Needed("firmware.content", content, "1", words)

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from inrushlib.build import load_build
 from inrushlib.startup import simulate
 
-from .rules import breaks_no_rule, findings, landed
+from .rules import breaks_no_rule, findings, landed, says_it_plainly
 
 pytestmark = pytest.mark.browser
 
@@ -59,6 +59,7 @@ def test_all_parts_are_reached_by_keyboard_and_every_control_has_a_name(visit):
             "() => [...document.querySelectorAll('.wb-key')].every(row => [...row.querySelectorAll("
             "'.noUi-handle, input[type=text], select')].every(e => e.getAttribute('aria-label')))"
         )
+        says_it_plainly(visit)
         visit.shoot(f"part {part}")
     # Names are given shortly after a control is shown; every slider must get one.
     assert page.get_by_role("slider").count() > 3
@@ -71,7 +72,7 @@ def test_a_control_says_what_it_means_when_it_is_reached(visit):
     visit.slider("output capacitance [F]")
     expect(visit.page.locator(".wb-help")).to_contain_text("Where to find it")
     expect(visit.page.get_by_role("slider", name="output capacitance [F]")).to_have_attribute(
-        "aria-valuetext", "1000 uF"
+        "aria-valuetext", "1000 µF"
     )
 
 
@@ -81,13 +82,13 @@ def test_exact_values_are_typed_and_refused_ones_are_said(visit):
     field = visit.page.locator(".wb-key", has_text="bulk [F]").first.locator("input[type=text]")
     field.fill("2.2m")
     field.press("Enter")
-    expect(field).to_have_value("2200 uF")
+    expect(field).to_have_value("2200 µF")
     visit.changed(before)
     before = visit.picture()
     field.fill("5 V")
     field.press("Enter")
     alert = visit.page.get_by_role("alert")
-    expect(alert).to_contain_text('bus.bulk: value "5 V"')
+    expect(alert).to_contain_text('bulk capacitor at the bus: value "5 V"')
     expect(field).to_have_value("5 V")
     expect(visit.page.locator(".wb-key .wb-why").filter(has_text="5 V")).to_be_visible()
     visit.shoot("refused")

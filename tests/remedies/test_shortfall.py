@@ -161,3 +161,15 @@ def test_an_adapter_that_carries_the_display_needs_no_charge(tiles, switched):
 
 def test_every_reason_has_its_heading():
     assert all(each.heading and each.value for each in WhyNoSwitch)
+
+
+def test_sentences_say_how_much_in_one_unit(tiles, switched):
+    """A bank is told in mF throughout, without powers of ten."""
+    many = tiles.with_values({"wiring.pixels_per_section": 512, "wiring.sections": 4, "adapter.rated_current": 12})
+    short = replace(shortfall_of(tiles, [switched], WANTED), charge=charge_of(many), sections=4)
+    said = " ".join(short.sentences)
+    assert "100 mF at most" in said
+    assert "e+" not in said
+    # What would ask for less: pixels that listen lower, and a switch to each section.
+    assert "20 mF, two electrolytics," in said
+    assert "a switch to each section" in said

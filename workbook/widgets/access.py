@@ -9,6 +9,7 @@ import traitlets as tl
 
 SCRIPT = """
 const LOOK_EVERY = 2000;  // [ms]
+const LONGEST_WAIT = 600;  // frames until there is something to measure
 
 function set(element, attribute, value) {
   if (element && value !== "" && element.getAttribute(attribute) !== value) element.setAttribute(attribute, value);
@@ -153,30 +154,35 @@ export default {
     window.addEventListener("beforeunload", leave);
     window.addEventListener("pagehide", leave);
     let sized = null;
+    // Whether the page is laid out so far that it could be measured.
     const measure = () => {
       const place = document.querySelector(".wb-stage");
-      if (!place) return;
+      if (!place) return false;
       const look = getComputedStyle(place);
       const width = Math.floor(place.clientWidth - parseFloat(look.paddingLeft) - parseFloat(look.paddingRight));
-      if (width < 50) return;
+      if (width < 50 || !look.getPropertyValue("--wb-sheet")) return false;
       if (sized !== place) { sizes.disconnect(); sizes.observe(place); sized = place; }
       const dark = scheme.matches;
       const height = window.innerHeight;
       if (model.get("width") === width && model.get("ratio") === window.devicePixelRatio
-          && model.get("dark") === dark && model.get("height") === height) return;
+          && model.get("dark") === dark && model.get("height") === height) return true;
       model.set("height", height);
       model.set("width", width);
       model.set("dark", dark);
       model.set("ratio", window.devicePixelRatio || 1);
       model.save_changes();
+      return true;
     };
+    // The first time as soon as there is something to measure: the page waits for its pictures.
+    let waited = 0;
+    const first = () => { if (!measure() && waited++ < LONGEST_WAIT) requestAnimationFrame(first); };
     const soon = () => { clearTimeout(timer); timer = setTimeout(measure, 120); later(); };
     const sizes = new ResizeObserver(soon);
     sizes.observe(document.body);
     window.addEventListener("resize", soon);
     scheme.addEventListener("change", soon);
     later();
-    soon();
+    first();
     model.set("built", (model.get("built") || 0) + 1);
     model.save_changes();
     return () => {

@@ -13,6 +13,7 @@ from inrushlib.answers.guide import CARES, HOW, apart_words, log_table, moved_wo
 from inrushlib.answers.html import render_block
 from inrushlib.answers.spread import is_sure
 from inrushlib.guide import CardName, Dealt, bench_log
+from inrushlib.quantities import in_percent
 from inrushlib.text import for_html
 from widgets.bench_cards import CardView
 from widgets.bench_state import BenchState
@@ -72,7 +73,7 @@ class BenchPage:
         task = self.bench.task
         self.cancel.layout.display = "" if task.running else "none"
         self.run.layout.display = "" if task.running or task.message else "none"
-        said = f"working, {task.share:.0%}" if task.running else task.message
+        said = f"working, {in_percent(task.share)}" if task.running else task.message
         self.working.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
         wrong = task.problem
         self.note.value = f'<div class="wb-problem" role="alert">{for_html(wrong)}</div>' if wrong else ""

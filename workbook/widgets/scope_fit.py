@@ -20,7 +20,7 @@ from inrushlib.cli.compare import accuracy
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
 from inrushlib.measurements import MeasurementLog
-from inrushlib.parts import ValueKind
+from inrushlib.parts import ValueKind, key_words
 from inrushlib.startup import simulate
 from inrushlib.text import for_html
 from inrushlib.trace import Fit, Stage, compare, fit_build, learned
@@ -70,7 +70,7 @@ class FitQuestion(tl.HasTraits):
         hint.add_class("wb-note")
         self.box = w.VBox(
             [
-                row("keys", self.keys),
+                row("values", self.keys),
                 row("chosen", self.chosen),
                 hint,
                 row("probe accuracy", self.probe, w.HTML("of gains, standard deviation; known where calibrated")),
@@ -85,14 +85,15 @@ class FitQuestion(tl.HasTraits):
     def offer(self, _: Any = None) -> None:
         """List the keys of the build; what was chosen stays."""
         keys = fittable(self.state.build)
-        if tuple(self.keys.options) != keys:
+        options = tuple((key_words(key), key) for key in keys)
+        if tuple(self.keys.options) != options:
             chosen = self.keys.value or FIRST_KEYS
-            self.keys.options = keys
+            self.keys.options = options
             self.keys.value = [key for key in chosen if key in keys]
 
     def say(self, _: Any = None) -> None:
         """Say which keys are chosen, since the list shows a few of them at a time."""
-        self.chosen.value = ", ".join(self.keys.value) or "none"
+        self.chosen.value = for_html(", ".join(key_words(key) for key in self.keys.value) or "none")
 
     def ask(self, build: Build, told: Told, asked: Asked) -> Fitted:
         """Fit."""

@@ -53,7 +53,7 @@ class ScopePage(TaskPage):
                 self.fit, Task(self.state, self.fit.ask), "Fit values", fit_html,
                 "The values with which the model lies best on the capture, and which of them it determines. It starts "
                 "from the build as it stands; it takes some seconds for each key.",
-                inputs=self.fit.box,
+                inputs=self.fit.box, beside=True,
                 take_over=TakeOver("Put the determined values into the build", fit_values, fit_learned),
             ),
         }  # fmt: skip
