@@ -79,7 +79,21 @@ class UsageError(InrushError):
 
 
 class SolverError(InrushError):
-    """A run that hit a bound or did not converge."""
+    """A run that hit a bound or did not converge.
+
+    Parameters
+    ----------
+    problems : str or sequence of str
+        One line each, in the builder's words.
+    source : str
+        The build that was run; empty where it has no name.
+    key : str
+        The key of the build, dotted, with another value of which it would end; empty where none is known.
+    """
+
+    def __init__(self, problems: str | Sequence[str], source: str = "", key: str = "") -> None:
+        self.key = key
+        super().__init__(problems, source)
 
 
 class Cancelled(InrushError):

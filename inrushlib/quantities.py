@@ -8,6 +8,8 @@
     an area of copper to ``"22 AWG"``, where it is one
 ``format_quantity``
     4.7e-4 and ``"F"`` to ``"470 uF"``
+``in_percent``
+    0.8 to ``"80 %"``
 ``format_result``
     the same for a result of a run: 0 where it is below what a run can tell
 ``meant``
@@ -22,6 +24,8 @@ from __future__ import annotations
 
 import math
 import re
+from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from quantiphy import Quantity
@@ -158,12 +162,14 @@ def meant(value: object, unit: str) -> str:
 
     Examples
     --------
-    >>> meant("2,5 A", "A"), meant("10k", "s"), meant("470uf", "F"), meant("soon", "s")
-    ('2.5 A', '10 ks', '470 uF', '')
+    >>> meant("2,5 A", "A"), meant("10k", "s"), meant("470uf", "F"), meant("1,5 mm²", "m2"), meant("soon", "s")
+    ('2.5 A', '10 ks', '470 uF', '1.5 mm2', '')
     """
     if not isinstance(value, str) or not unit or len(value) > MOST_TYPED:
         return ""
     plain = value.strip()
+    for sign, spelled in _SPELLINGS.items():
+        plain = plain.replace(sign, spelled)
     if plain.count(",") == 1 and "." not in plain and not _THOUSANDS.match(plain):
         plain = plain.replace(",", ".")
     match = _BARE.fullmatch(plain)
@@ -269,9 +275,16 @@ def format_gauge(area: float) -> str:
     return f"{area * 1e6:.4g} mm2"
 
 
-_OHM: Final = re.compile(r"(?<=\d )([pnumkMG]?)ohm\b")
-_SQUARE: Final = re.compile(r"(?<=\d )A2s\b")
-_AREA: Final = re.compile(r"(?<=\d )mm2\b")
+# Of a number's unit, and of a number itself.
+_SIGNS: Final = (
+    (re.compile(r"(?<=\d )u(?=(?:[FHsVAWJm]|ohm)\b)"), "µ"),
+    (re.compile(r"(?<=\d )([pnµmkMG]?)ohm\b"), r"\1Ω"),
+    (re.compile(r"(?<=\d )A2s\b"), "A²s"),
+    (re.compile(r"(?<=\d )mm2\b"), "mm²"),
+    (re.compile(r"\bI2t\b"), "I²t"),
+    (re.compile(r"(?<= )\+- (?=\d)"), "± "),
+    (re.compile(r"(?<![\w.,'\"/+-])-(?=\d)"), "−"),
+)
 
 
 def format_quantity(value: float, unit: str, digits: int = 4) -> str:
@@ -295,13 +308,15 @@ def format_quantity(value: float, unit: str, digits: int = 4) -> str:
     --------
     >>> format_quantity(4.7e-4, "F"), format_quantity(0.034, "ohm"), format_quantity(25.0, "C")
     ('470 uF', '34 mohm', '25 C')
+    >>> format_quantity(3540.0, "A2s", digits=3)
+    '3540 A2s'
     """
     if value == 0:
         return f"0 {unit}".rstrip()
     if unit == "m2":
         return f"{value * 1e6:.{digits}g} mm2"
     if unit in _WITHOUT_PREFIX or not math.isfinite(value):
-        return f"{value:.{digits}g} {unit}".rstrip()
+        return f"{_in_digits(value, digits)} {unit}".rstrip()
     # The trade counts capacitors in microfarads: 1000 uF, not 1 mF.
     if unit == "F" and 1e-6 <= abs(value) < 0.1:
         return f"{float(f'{value * 1e6:.{digits}g}'):.15g} uF"
@@ -309,6 +324,15 @@ def format_quantity(value: float, unit: str, digits: int = 4) -> str:
     if unit == "ohm" and 1e-5 <= abs(value) < 1e-3:
         return f"{float(f'{value * 1e3:.{digits}g}'):.15g} mohm"
     return str(_reading(unit)(value, unit).render(prec=digits - 1))
+
+
+def _in_digits(value: float, digits: int) -> str:
+    """A number without a power of ten, where it needs no more than a few zeros."""
+    if not math.isfinite(value) or not 1e-6 <= abs(value) < 1e7:
+        return f"{value:.{digits}g}"
+    rounded = Decimal(f"{value:.{digits}g}")
+    text = f"{rounded:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 # What a run at the default tolerance can tell from nothing, in SI: 1e-5 a step in volts and amperes, some ten of
@@ -326,10 +350,34 @@ def with_signs(text: str) -> str:
 
     Examples
     --------
-    >>> with_signs("4.7 kohm at the gate, 1.8 A2s, 0.5 mm2; Ohm's board")
-    "4.7 kΩ at the gate, 1.8 A²s, 0.5 mm²; Ohm's board"
+    >>> with_signs("4.7 kohm at the gate, 1.8 A2s, 0.5 mm2, 470 uF, -3 V; Ohm's board of 2026-03-01")
+    "4.7 kΩ at the gate, 1.8 A²s, 0.5 mm², 470 µF, −3 V; Ohm's board of 2026-03-01"
     """
-    return _OHM.sub(r"\1Ω", _AREA.sub("mm²", _SQUARE.sub("A²s", text)))
+    for spelled, sign in _SIGNS:
+        text = spelled.sub(sign, text)
+    return text
+
+
+def in_percent(share: float, digits: int = 0) -> str:
+    """Return a share in per cent, as the SI brochure writes it: with a blank before the sign.
+
+    Parameters
+    ----------
+    share : float
+        The share [1].
+    digits : int
+        Behind the point [1].
+
+    Notes
+    -----
+    Source: SI Brochure, 9th edition, 5.4.7.
+
+    Examples
+    --------
+    >>> in_percent(0.8), in_percent(0.0123, 1)
+    ('80 %', '1.2 %')
+    """
+    return f"{100 * share:.{digits}f} %"
 
 
 def told_zero(value: float, unit: str, resolution: float | None = None) -> float:
@@ -437,6 +485,12 @@ def _plain_number(value: object) -> float | None:
 
 
 def _parse_text(text: str, unit: str) -> float | None:
+    # What a class or a table of parts says is read again and again; of what is long nothing is kept.
+    return _read_text.__wrapped__(text, unit) if len(text) > MOST_TYPED else _read_text(text, unit)
+
+
+@lru_cache(maxsize=4096)
+def _read_text(text: str, unit: str) -> float | None:
     for written, plain in _SPELLINGS.items():
         text = text.replace(written, plain)
     text = _decoded(text.strip(), unit)

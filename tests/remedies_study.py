@@ -3,9 +3,10 @@
     python -m tests.remedies_study [BUILD ...]
 
 Each build boots too seldom as it is. Wanted: two remedies that boot in 95 % of the runs within the ranges, and every
-saved file boots when it is loaded. Exit status 1 where one of that is missing. Beside it stands how many of them keep
-the adapter, and how many of these have a switch: where a thousand pixels wake white there may be none while
-pixel.listen_voltage is not known, and then it is said what stands in the way.
+saved file boots when it is loaded. Exit status 1 where one of that is missing. It prints a row a build of a table (the
+ways themselves to stderr): how many remedies there are, how many of them keep the adapter, how many of these have a
+switch and the build's own pixels, the smallest capacitors at the bus of these, what to take, and what stands in the
+way where no switch does it without a bank.
 """
 
 import sys
@@ -62,22 +63,33 @@ BUILDS = {
 }  # fmt: skip
 
 
+HEADS = (
+    "build", "as it is", "processor [s]", "in 95 %", "own adapter", "with a switch", "at its bus [mF]", "taken",
+    "why no switch without a bank",
+)  # fmt: skip
+
+
 def study(name: str) -> list[str]:
-    """Return what is missing for a build."""
+    """Return what is missing for a build; prints its row."""
     build = BUILDS[name]()
-    wall, processor = time.perf_counter(), time.process_time()
+    began = time.process_time()
     found = recommend_remedies(build)
-    wall, processor = time.perf_counter() - wall, time.process_time() - processor
-    print(f"{name}: {simulate(build).verdict}; {wall:.0f} s, {processor:.0f} s of processor", flush=True)
+    took = time.process_time() - began
     for each in found.ranked:
         assert each.odds is not None
         names = ", ".join((each.name, *each.combined_with))
-        print(f"   {each.odds.value:.3f} ({each.odds.low:.3f} to {each.odds.high:.3f}) {each.effort.name:9} {names}")
+        said = f"   {each.odds.value:.3f} ({each.odds.low:.3f} to {each.odds.high:.3f}) {each.effort.name:9} {names}"
+        print(said, file=sys.stderr, flush=True)
     kept = [each for each in found.good if each.build.adapter.rated_current == build.adapter.rated_current]
-    switched = [each for each in kept if each.build.switch is not None]
-    print(f"   {len(found.good)} often enough, {len(kept)} with its own adapter, {len(switched)} of them with a switch")
-    if found.shortfall is not None:
-        print(f"   {found.shortfall.words}")
+    switched = [each for each in kept if each.build.switch is not None and each.build.pixel == build.pixel]
+    bulk = f"{1e3 * min(each.build.bus.bulk for each in switched):g}" if switched else "-"
+    best, short = found.ranked[0], found.shortfall
+    why = "-" if short is None else short.why.value
+    if short is not None and not switched and short.best is not None and short.best.odds is not None:
+        why += f" (best {short.best.odds.value:.3f})"
+    taken = ", ".join(each for each in (best.name, *best.combined_with) if each != "dark frame repeated")
+    row = (name, simulate(build).verdict, f"{took:.0f}", len(found.good), len(kept), len(switched), bulk, taken, why)
+    print(f"| {' | '.join(map(str, row))} |", flush=True)
     missing = [] if len(found.good) >= 2 else [f"{len(found.good)} often enough"]
     return missing + [f"{each.name}: saved, it does not boot" for each in found.ranked if not _confirmed(each.build)]
 
@@ -91,6 +103,7 @@ def _confirmed(build) -> bool:
 
 def main(names: list[str]) -> int:
     """Study builds and say what is missing."""
+    print(f"| {' | '.join(HEADS)} |\n|{' --- |' * len(HEADS)}", flush=True)
     missing = {name: study(name) for name in names or BUILDS}
     for name, what in missing.items():
         if what:

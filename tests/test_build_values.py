@@ -2,8 +2,9 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from inrushlib.build import new_build
+from inrushlib.build import build_keys, new_build
 from inrushlib.errors import BuildError
+from inrushlib.parts import Origin
 
 LEAST = {"title": "t", "adapter.rated_current": 2, "wiring.sections": 3, "wiring.pixels_per_section": 9}
 
@@ -119,3 +120,13 @@ def test_every_problem_of_a_change_is_told(build):
     with pytest.raises(BuildError) as refusal:
         build.with_values({"adapter.rated": -1, "leed.length": 3})
     assert len(refusal.value.problems) == 2
+
+
+def test_each_key_s_origin_is_the_set_that_it_is_in():
+    classes = {"adapter.class": "plug-in 3 A", "adapter.limit_current": 3.4, "tolerance.bus.ceramic": {"relative": 0.1}}
+    build = new_build({key: value for key, value in LEAST.items() if key != "adapter.rated_current"} | classes)
+    for key in build_keys():
+        expected = Origin.GIVEN if key in build.given else Origin.CLASS if key in build.from_class else Origin.ASSUMED
+        assert build.origin(key) is expected, key
+        assert (build.class_range(key) is None) or key in build.from_class
+    assert build.class_range("adapter.output_capacitance") is not None

@@ -17,19 +17,8 @@ from inrushlib.cli import main
 from inrushlib.cli.commands import MODULES, SUBCOMMANDS
 from inrushlib.cli.next_step import NextStep
 from inrushlib.startup import simulate
+from tests.small_board import BOOTS
 
-BOOTS = """
-title = "two small panels"
-[adapter]
-rated_current = "3 A"
-[controller]
-boot_time = "10 ms"
-[wiring]
-sections = 2
-pixels_per_section = 16
-[run]
-duration = "60 ms"
-"""
 NEVER_STARTS = BOOTS.replace("two small panels", "too many pixels").replace("3 A", "0.3 A").replace("= 16", "= 200")
 
 # What the JSON has at least; the other keys are extra.

@@ -16,19 +16,8 @@ from inrushlib.build import parse_build
 from inrushlib.cli import answer as answer_module
 from inrushlib.cli import commands, entry, main
 from inrushlib.errors import MOST_LISTED, BuildError
+from tests.small_board import BOOTS as BUILD
 
-BUILD = """
-title = "two small panels"
-[adapter]
-rated_current = "3 A"
-[controller]
-boot_time = "10 ms"
-[wiring]
-sections = 2
-pixels_per_section = 16
-[run]
-duration = "60 ms"
-"""
 SHELL = "import sys; from inrushlib.cli import main; sys.exit(main())"
 
 

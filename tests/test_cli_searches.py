@@ -163,7 +163,7 @@ def test_panel_without_a_danger_ends_with_0(answer, tmp_path):
     status, found = answer("panel", str(small))
     assert status == 0
     assert "danger" not in {finding["severity"] for finding in found["findings"]}
-    assert found["losses"].keys() >= {"lead", "joint", "feeds", "hops", "pixels"}
+    assert found["losses"].keys() >= {"lead", "joint", "feeds", "jumpers", "pixels"}
 
 
 @pytest.mark.parametrize("colour", ["1,2,1", "white", "1,1", "-0.1,0,0", "nan,0,0"])

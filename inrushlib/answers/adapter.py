@@ -23,11 +23,12 @@ from inrushlib.answers.pulses import pulses_row
 from inrushlib.answers.stretches import stretches
 from inrushlib.build import Build
 from inrushlib.odds import Decision
+from inrushlib.quantities import in_percent
 from inrushlib.safety.finding import CONTINUOUS_SHARE, DEFERS
 from inrushlib.search import AdapterSize, NoAdapter, NoNeed, PictureNeed, Rung, StartNeed
 from inrushlib.search.ratings import next_rating
 
-SHARE = f"{CONTINUOUS_SHARE:.0%}"
+SHARE = f"{in_percent(CONTINUOUS_SHARE)}"
 SOURCES = (
     f"{SHARE} for a load that lasts three hours or more: NEC 210.20(A). The ratings are those that 5 V supplies are "
     "commonly sold with (common practice, no source)."

@@ -303,6 +303,11 @@ class Picture:
         Above it; empty for none.
     least : float
         Width [inch] below which it scrolls instead of being drawn narrower.
+    tall : callable or None
+        Height [inch] at another width [inch]; None: always the same.
+    layers : callable or None
+        Makes the same as :class:`~inrushlib.plots.layers.Layers`, for a page that draws it often; None where it is
+        drawn anew each time.
     """
 
     about: str
@@ -311,6 +316,18 @@ class Picture:
     height: float
     caption: str = ""
     least: float = 3.3
+    tall: Callable[[float], float] | None = None
+    layers: Callable[[], Any] | None = None
+
+    def height_at(self, width: float) -> float:
+        """Return the height where it is drawn so wide [inch].
+
+        Parameters
+        ----------
+        width : float
+            Its width [inch].
+        """
+        return self.height if self.tall is None else self.tall(width)
 
 
 @dataclass(frozen=True)

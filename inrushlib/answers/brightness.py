@@ -22,6 +22,7 @@ from inrushlib.answers.pulses import pulses_note
 from inrushlib.answers.start import headline
 from inrushlib.build import Build
 from inrushlib.parts.place import Place, PlaceKind
+from inrushlib.quantities import in_percent
 from inrushlib.safety.finding import CONTINUOUS_SHARE, DEFERS
 from inrushlib.search import (
     BrightnessCap,
@@ -60,8 +61,8 @@ def brightness_answer(build: Build, caps: BrightnessCaps, constants: Sequence[Fi
         *pulses_note(caps.pulses),
         Beside((_constants(constants), _limits(caps), _caps(both))),
         Note(
-            f"{CONTINUOUS_SHARE:.0%} of each for a load that lasts three hours or more: NEC 210.20(A) and 215.3. "
-            f'Wires by the ampacity table "{caps.table}".'
+            f"{in_percent(CONTINUOUS_SHARE)} of each for a load that lasts three hours or more: NEC 210.20(A) and "
+            f'215.3. Wires by the ampacity table "{caps.table}".'
         ),
     ]
     if caps.unchecked:
@@ -141,7 +142,7 @@ def _caps(both: Sequence[BrightnessCap]) -> Table:
         for cap in (one.rating, one.continuous):
             level = "none" if isinstance(cap, NoCap) else str(cap.level)
             by = _decided_by(cap.limited_by)
-            rows.append((f"{one.picture}, {cap.share:.0%}", level, Value(cap.adapter_current, "A"), by))
+            rows.append((f"{one.picture}, {in_percent(cap.share)}", level, Value(cap.adapter_current, "A"), by))
     heads = ("picture, share of every rating", "level", "adapter", "decided by")
     return Table(heads, tuple(rows), "Largest levels", (1, 2))
 
@@ -155,12 +156,12 @@ def _decided_by(by: Place | OtherLimit) -> str:
 def _levels(one: BrightnessCap) -> Table:
     rows = tuple(
         (
-            str(row.level), Value(row.adapter_current, "A"), f"{row.share_of_rating:.0%}",
+            str(row.level), Value(row.adapter_current, "A"), f"{in_percent(row.share_of_rating)}",
             Value(row.largest_feed_current, "A"), Value(row.largest_hop_current, "A"), Value(row.lowest_voltage, "V"),
         )
         for row in one.levels
     )  # fmt: skip
     level = one.continuous.level if isinstance(one.continuous, Cap) else None
     chosen = next((number for number, row in enumerate(one.levels) if row.level == level), None)
-    heads = ("level", "adapter", "of its rating", "largest feed", "largest hop", "worst pixel")
+    heads = ("level", "adapter", "of its rating", "largest feed", "largest jumper", "worst pixel")
     return Table(heads, rows, f"{one.picture}, levels and currents", tuple(range(6)), chosen)

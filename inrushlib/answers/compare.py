@@ -129,22 +129,15 @@ def _picture(laid: Laid) -> Picture:
     """Each channel over the model, what is left of it below."""
     curves = [curve_named(name) for name in laid.comparison.channels]
 
-    def draw(axes: Any, scheme: Any) -> None:
-        from inrushlib.plots import draw_overlay, draw_residual  # here, since a terminal needs no drawing library
+    def layers() -> Any:
+        from inrushlib.plots.compare import ComparisonLayers  # here, since a terminal needs no drawing library
 
-        figure = axes.figure
-        axes.remove()
-        places = figure.subplots(2 * len(curves), 1, sharex=True, height_ratios=[3, 1] * len(curves))
-        for i, curve in enumerate(curves):
-            upper, lower = places[2 * i : 2 * i + 2]
-            draw_overlay(laid.measured, laid.start, laid.comparison, curve.name, upper, scheme)
-            draw_residual(laid.measured, laid.comparison, curve.name, lower, scheme)
-            upper.set_ylabel(f"{curve.words}\n[{curve.unit}]", fontsize=9)
-            lower.set_ylabel(f"difference\n[{curve.unit}]", fontsize=9)
-        shown = laid.measured.time + laid.comparison.shift
-        places[-1].set_xlim(1e3 * float(shown[0]), 1e3 * float(shown[-1]))
-        places[-1].set_xlabel("time of the run [ms]", color=scheme.palette.ink)
-        figure.align_ylabels()
+        return ComparisonLayers(laid.measured, laid.start, laid.comparison)
+
+    def draw(axes: Any, scheme: Any) -> None:
+        from inrushlib.plots.layers import draw_layers
+
+        draw_layers(layers(), axes, scheme)
 
     about = f"{', '.join(curve.words for curve in curves)}: measured and modelled, their difference below."
-    return Picture(about, draw, WIDTH, HEIGHT * len(curves))
+    return Picture(about, draw, WIDTH, HEIGHT * len(curves), layers=layers)

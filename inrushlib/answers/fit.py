@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from inrushlib.answers.blocks import Block, Note, Strong, Table, Value, Verdict, Words, sentence
+from inrushlib.answers.blocks import Block, Key, Note, Strong, Table, Value, Verdict, Words, sentence
 from inrushlib.build import build_keys, to_toml
 from inrushlib.quantities import format_quantity
 from inrushlib.startup import curve_named
@@ -68,7 +68,7 @@ def _row(key: str, fitted: FittedKey) -> tuple[Words, ...]:
             interval = f"at most {shown(high, fine)}"
     error = "undetermined" if fitted.error is None else shown(fitted.error, 2)
     remark = "cannot be told apart from another by this capture, see above" if fitted.told_together else fitted.note
-    return key, shown(fitted.value, fine), error, interval, shown(fitted.start, 4), sentence(remark)
+    return Key(key), shown(fitted.value, fine), error, interval, shown(fitted.start, 4), sentence(remark)
 
 
 def _errors(fit: Fit) -> str:

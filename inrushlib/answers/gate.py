@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from inrushlib.answers.blocks import Answer, Note, Picture, Strong, Value, Verdict, Words
+from inrushlib.answers.by_odds import percent
 from inrushlib.search import GateMap
 
 if TYPE_CHECKING:
@@ -32,7 +33,7 @@ def gate_map_answer(title: str, found: GateMap) -> Answer:
         The window over gate resistance and gate-drain capacitance.
     """
     share = float(np.isfinite(found.earliest).mean())
-    verdict = Verdict(("some delay boots at ", Strong(f"{share:.0%}"), " of these gates"), _widest(found), share > 0)
+    verdict = Verdict(("some delay boots at ", Strong(percent(share)), " of these gates"), _widest(found), share > 0)
     about = "Window for the first frame over gate resistance and gate-drain capacitance."
     picture = Picture(about, lambda axes, scheme: _draw(found, axes, scheme), 10.0, 6.0)
     return Answer(title, share > 0, (verdict, picture, Note(HOW)))

@@ -191,7 +191,7 @@ def _entered(entered: Sequence[Entered]) -> Table:
     rows = tuple(
         (key_words(row.key), _value(row.value, row.key), _ends(row.low, row.high, row.key),
          _value(row.modelled, row.key), each.name.value)
-        for each in entered for row in each.rows
+        for each in entered for row in each.log.rows
     )  # fmt: skip
     return Table(("", "measured", "between", "was", "card"), rows, "Entered", (1, 2, 3))
 

@@ -34,7 +34,7 @@ from inrushlib.answers.blocks import (
 )
 from inrushlib.answers.ruler import draw_ruler
 from inrushlib.answers.screen import Screen, picture
-from inrushlib.parts import key_words
+from inrushlib.parts import key_words, keys_in_words
 from inrushlib.quantities import format_result, with_signs
 from inrushlib.severity import Severity
 from inrushlib.text import for_html
@@ -82,7 +82,7 @@ def html_of(words: Words) -> str:
     """
     match words:
         case str():
-            return for_html(with_signs(words))
+            return _said(words)
         case Value():
             return for_html(_number(words))
         case Temperature():
@@ -96,6 +96,11 @@ def html_of(words: Words) -> str:
         case Lines():
             return "<br>".join(html_of(item) for item in words.items) or "–"
     return "".join(html_of(piece) for piece in words)
+
+
+def _said(text: str) -> str:
+    """A sentence with signs and words for what a file spells out."""
+    return for_html(with_signs(keys_in_words(text)))
 
 
 def _number(value: Value) -> str:
@@ -130,7 +135,7 @@ def render_block(block: Block, screen: Screen | None = None) -> str:
             return _scrolled(_table(block.caption, block.heads, block.rows, block.numbers, block.chosen, look))
         case Listing():
             items = "".join(f"<li>{html_of(item)}</li>" for item in block.items)
-            caption = f'<div class="wb-caption">{for_html(block.caption)}</div>' if block.caption else ""
+            caption = f'<div class="wb-caption">{_said(block.caption)}</div>' if block.caption else ""
             return f'{caption}<ul class="wb-list">{items}</ul>' if items else ""
         case Findings():
             heads = ("", "what", "value", "limit", "what to do", "limit from")
@@ -216,4 +221,4 @@ def _table(
         cells += "".join(cell("td", html_of(words), i) for i, words in enumerate(row[1:], 1))
         body += f'<tr class="wb-chosen">{cells}</tr>' if number == chosen else f"<tr>{cells}</tr>"
     head = f"<thead><tr>{top}</tr></thead>" if any(heads) else ""
-    return f'<table class="{look}"><caption>{for_html(caption)}</caption>{head}<tbody>{body}</tbody></table>'
+    return f'<table class="{look}"><caption>{_said(caption)}</caption>{head}<tbody>{body}</tbody></table>'

@@ -20,6 +20,7 @@ from inrushlib.answers.blocks import (
     Words,
     sentence,
 )
+from inrushlib.answers.by_odds import percent
 from inrushlib.quantities import format_quantity
 from inrushlib.search import Axis, VerdictMap
 from inrushlib.startup import Verdict as Outcome
@@ -51,7 +52,7 @@ def map_answer(found: VerdictMap) -> Answer:
     blocks: list[Block] = [*_overstress(found)]
     blocks.append(
         Verdict(
-            ("it boots at the first try on ", Strong(f"{share:.0%}"), " of this map"),
+            ("it boots at the first try on ", Strong(percent(share)), " of this map"),
             (("Over ", Key(found.x.key), " and ", Key(found.y.key), "."), *_own(found)),
             good,
         )
@@ -82,7 +83,7 @@ def _overstress(found: VerdictMap) -> tuple[Verdict, ...]:
     share = found.overstressed.sum() / max(int((found.overstressed | found.boots).sum()), 1)
     worst = ", and ".join(each.words for each in found.overstress)
     advice = dict.fromkeys(each.cause.advice for each in found.overstress)
-    headline = ("overstressed on ", Strong(f"{share:.0%}"), " of where it starts")
+    headline = ("overstressed on ", Strong(percent(share)), " of where it starts")
     return (Verdict(headline, (sentence(f"at worst {worst}"), *map(sentence, advice)), False),)
 
 

@@ -14,12 +14,13 @@ from inrushlib.build import Build
 from inrushlib.panel import PanelState
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.parts.place import PlaceKind
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_quantity, in_percent
 from inrushlib.search.feeds import Feeding
 
 WIDTH = 10.0  # [inch]
 HEIGHTS = (1.8, 7.0)  # [inch], least and most of a picture of the panel
-AROUND = 1.2  # [inch] for legend and colour bar
+AROUND = 1.3  # [inch] for legend and colour bar
+LINE = 0.17  # [inch]
 CHAIN_HEIGHT = 3.0  # [inch]
 
 
@@ -49,7 +50,7 @@ def dimmest(state: PanelState) -> str:
     state : PanelState
         The panel in one picture.
     """
-    return f"the dimmest pixel gives {state.lowest_brightness:.0%} of the best-fed one's light"
+    return f"the dimmest pixel gives {in_percent(state.lowest_brightness)} of the best-fed one's light"
 
 
 def _figures(build: Build, state: PanelState) -> tuple[tuple[str, Words], ...]:
@@ -65,7 +66,7 @@ def _figures(build: Build, state: PanelState) -> tuple[tuple[str, Words], ...]:
         ),
         ("best-fed pixel", (Value(state.highest_voltage, "V"), f", number {state.best_pixel}")),
         ("worst pixel", (Value(state.lowest_voltage, "V"), f", number {state.worst_pixel}")),
-        ("largest colour shift", f"{float(state.colour_shift.max()):.1%} of a pixel's light in another channel"),
+        ("largest colour shift", f"{in_percent(state.colour_shift.max(), 1)} of a pixel's light in another channel"),
         ("lead carries", Value(state.lead_current, "A")),
     ]  # fmt: skip
     rows += [
@@ -90,25 +91,33 @@ def picture_blocks(state: PanelState, arrangement: Arrangement) -> tuple[Picture
     """
     # Long to import, and the command has no use for it.
     from inrushlib.plots import draw_brightness, draw_chain_current, draw_voltage
+    from inrushlib.plots.chain import ChainLayers
+    from inrushlib.plots.panel import brightness_layers, voltage_layers
 
     rows, columns = arrangement.shape
-    height = min(max(WIDTH * rows / columns + AROUND, HEIGHTS[0]), HEIGHTS[1])
+    # Beside a single column of sections stand their names, a line each.
+    named = LINE * len(arrangement.order) if len(arrangement.order[0]) == 1 else 0.0
+
+    def tall(width: float) -> float:
+        return min(max(max(width * rows / columns, named) + AROUND, HEIGHTS[0]), HEIGHTS[1])
+
     lowest, highest = (format_quantity(v, "V", digits=3) for v in (state.lowest_voltage, state.highest_voltage))
     return (
         Picture(
             f"Voltage of each pixel, {lowest} to {highest}; the table has the figures.",
             lambda axes, scheme: draw_voltage(state, axes, arrangement, scheme),
-            WIDTH, height, "Voltage of each pixel",
+            WIDTH, tall(WIDTH), "Voltage of each pixel", tall=tall, layers=lambda: voltage_layers(state, arrangement),
         ),
         Picture(
-            f"Light of each pixel, {state.lowest_brightness:.0%} to 100 %.",
+            f"Light of each pixel, {in_percent(state.lowest_brightness)} to 100 %.",
             lambda axes, scheme: draw_brightness(state, axes, arrangement, scheme),
-            WIDTH, height, "Brightness of each pixel",
+            WIDTH, tall(WIDTH), "Brightness of each pixel", tall=tall,
+            layers=lambda: brightness_layers(state, arrangement),
         ),
         Picture(
             "Current from each pixel to the next.",
             lambda axes, scheme: draw_chain_current(state, axes, scheme),
-            WIDTH, CHAIN_HEIGHT, "Current along the chain",
+            WIDTH, CHAIN_HEIGHT, "Current along the chain", layers=lambda: ChainLayers(state),
         ),
     )  # fmt: skip
 
@@ -154,6 +163,6 @@ def _way(way: Feeding, own: bool) -> tuple[Words, ...]:
         start += " (worse: not recommended)"
     return (
         way.name, ", ".join(map(str, way.feeds)), start, Value(way.lowest_voltage, "V"),
-        Value(way.voltage_spread, "V"), f"{way.lowest_brightness:.0%}", Value(way.largest_feed_current, "A"),
+        Value(way.voltage_spread, "V"), f"{in_percent(way.lowest_brightness)}", Value(way.largest_feed_current, "A"),
         Value(way.largest_hop_current, "A"), Value(way.adapter_current, "A"),
     )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from inrushlib.answers.blocks import (
     Answer,
@@ -73,7 +74,8 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
         As it was found.
     """
     if not found.ranked:
-        return remedies_answer(title, found.remedies)
+        plain = remedies_answer(title, found.remedies)
+        return replace(plain, blocks=(*plain.blocks, *_why_no_switch(found)))
     best = found.ranked[0]
     hardware, program = parts_of(best)
     heading = (Strong(_name(best)), " is what to take")
@@ -92,13 +94,17 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
     if left:
         blocks.append(Listing(left, "What it does not solve"))
     blocks.append(_ranked(found))
-    if found.shortfall is not None:
-        blocks.append(Note(found.shortfall.words))
+    blocks += _why_no_switch(found)
     blocks.append(Note(RANKED_ORDER if found.wanted is not None else RANKED_QUICK))
     others = tuple(_other_row(each) for each in found.remedies[1:] if not any(_same(each, one) for one in found.ranked))
     if others:
         blocks.append(Table(OTHER_HEADS, others, "What was tried and does not help by itself", wide=True))
     return Answer(title, True, tuple(blocks))
+
+
+def _why_no_switch(found: Recommendation) -> tuple[Block, ...]:
+    short = found.shortfall
+    return () if short is None else (Listing(short.sentences, short.why.heading),)
 
 
 def _ranked(found: Recommendation) -> Table:
@@ -122,8 +128,11 @@ def _other_row(remedy: Remedy | NoRemedy) -> tuple[Words, ...]:
 
 
 def _count(found: Recommendation) -> str:
-    others = len(found.remedies) - 1
-    return f"{sum(each.helps for each in found.remedies[1:])} of {others} remedies help."
+    helping = f"{sum(each.helps for each in found.remedies[1:])} of {len(found.remedies) - 1} remedies help"
+    if found.wanted is None:
+        return f"{helping}."
+    often = len(found.good) or "none"
+    return f"{helping}, {often} of them in at least {100 * found.wanted:.0f} % of the runs."
 
 
 def _now(found: Recommendation) -> tuple[Words, ...]:
@@ -152,7 +161,7 @@ def _measure_first(found: Recommendation) -> str:
             return (
                 f"Before that, measure {each.decided_by}: it decides most of whether less does it "
                 f"({each.effort.words}: {_name(each)}; boots in {100 * each.odds.value:.0f} % within the ranges). "
-                "Write what you find into the build, and ask again."
+                "inrush guide says how; write what you find into the build, and ask again."
             )
     return ""
 
@@ -161,7 +170,8 @@ def _ranked_row(remedy: Remedy) -> tuple[Words, ...]:
     odds = remedy.odds
     often = "" if odds is None else f"{100 * odds.value:.0f} % ({100 * odds.low:.0f} to {100 * odds.high:.0f} %)"
     pieces = "" if remedy.pieces == 0 else f", {remedy.pieces} part{'s' * (remedy.pieces > 1)}"
-    takes = Lines(tuple(each.words for each in remedy.needed))
+    hardware, program = parts_of(remedy)
+    takes = Lines((*hardware, *program))
     return _name(remedy), often, f"{remedy.effort.words}{pieces}", takes, *_figures(remedy)
 
 
@@ -195,7 +205,12 @@ def _verdict(found: Sequence[Remedy | NoRemedy]) -> Verdict:
 
 def _name(remedy: Remedy | NoRemedy) -> str:
     together = remedy.combined_with if isinstance(remedy, Remedy) else ()
-    return remedy.name.value + (f", with {' and '.join(together)}" if together else "")
+    return remedy.name.value + (f", with {_listed(together)}" if together else "")
+
+
+def _listed(some: Sequence[str]) -> str:
+    *first, last = some
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _row(remedy: Remedy | NoRemedy) -> tuple[Words, ...]:

@@ -72,7 +72,7 @@ def _taken(size: ReservoirSize, standard: StandardValue) -> Verdict:
         smallest: Words = (Strong(value), " is the smallest E6 value that allows for its tolerance.")
         return Verdict(head, (least, smallest, start), standard.good)
     take = "take " if standard.good else "it would take "
-    holds: Words = ("the next E6 value up that holds with 20% less too (", Value(standard.least, "F"), ").")
+    holds: Words = ("the next E6 value up that holds with 20 % less too (", Value(standard.least, "F"), ").")
     return Verdict((take, Strong(value), " behind a diode"), (holds, start), standard.good)
 
 
@@ -96,7 +96,7 @@ def _by_model(size: ReservoirSize) -> Facts:
     standard = size.standard
     if isinstance(standard, StandardValue):
         rows += [
-            ("next E6 value, its tolerance of 20% counted", Value(standard.value, "F")),
+            ("next E6 value, its tolerance of 20 % counted", Value(standard.value, "F")),
             ("with it: lowest rail voltage after reset", Value(standard.lowest_rail_voltage, "V")),
             ("with it: highest reservoir voltage", Value(standard.highest_reservoir_voltage, "V")),
             ("with it: largest current through the diode", Value(standard.peak_feed_current, "A")),

@@ -9,13 +9,18 @@ from __future__ import annotations
 
 import base64
 import io
+import math
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from inrushlib.answers.blocks import Picture
 from inrushlib.text import for_html
+
+if TYPE_CHECKING:
+    from inrushlib.plots import Scheme
+    from inrushlib.plots.layers import Repainted
 
 DPI = 100  # an inch of a picture is so many pixels of the page
 HIGHEST_RATIO = 2.0
@@ -53,42 +58,62 @@ class Screen:
 
 @dataclass
 class Kept:
-    """Pictures of an answer, in their order: under a moving slider words come first and pictures follow.
+    """Pictures of an answer, in their order: under a moving slider words come first and pictures follow one by one.
 
     Attributes
     ----------
     images : list of str
-        As HTML, of the answer before.
-    again : bool
-        Whether these are shown again; else new ones are drawn in their place.
+        As HTML, of the newest answer or of one before.
+    fresh : int
+        How many of them, from the first, are of the newest answer [1].
     """
 
     images: list[str] = field(default_factory=list)
-    again: bool = False
+    fresh: int = 0
+    _wanted: float = math.inf
     _next: int = 0
+    _canvases: list[Repainted] = field(default_factory=list)
 
-    def begin(self, again: bool) -> None:
+    @property
+    def whole(self) -> bool:
+        """Whether all are of the newest answer."""
+        return self.fresh >= len(self.images)
+
+    def renew(self) -> None:
+        """There is another answer, or another screen to show it on: no picture is of it yet."""
+        self.fresh = 0
+
+    def begin(self, wanted: int | None = None) -> None:
         """Begin with an answer's first picture.
 
         Parameters
         ----------
-        again : bool
-            Whether those of the answer before are shown again; one that it did not have is drawn.
+        wanted : int or None
+            How many, from the first, are to be of the newest answer [1], the others staying as they were; None for
+            all. One that the answer before did not have is drawn in any case.
         """
-        self.again, self._next = again, 0
+        del self.images[self._next :]  # the answer before had fewer than those before it
+        self._wanted, self._next = math.inf if wanted is None else wanted, 0
 
-    def show(self, draw: Callable[[], str]) -> str:
+    def show(self, draw: Callable[[Repainted], str]) -> str:
         """Return the next picture: what was kept, or what is drawn now.
 
         Parameters
         ----------
         draw : callable
-            Returns it as HTML.
+            Takes the canvas that is kept for this place; returns the picture as HTML.
         """
+        from inrushlib.plots.layers import Repainted
+
         place, self._next = self._next, self._next + 1
-        if self.again and place < len(self.images):
+        there = place < len(self.images)
+        if there and (place < self.fresh or place >= self._wanted):
             return self.images[place]
-        self.images[place:] = [draw()]
+        while len(self._canvases) <= place:
+            self._canvases.append(Repainted())
+        self.images[place : place + 1] = [draw(self._canvases[place])]
+        if place == self.fresh:
+            self.fresh += 1
         return self.images[place]
 
 
@@ -105,13 +130,13 @@ def picture(block: Picture, screen: Screen) -> str:
     if not screen.known:
         return ""
     if screen.kept is not None:
-        return screen.kept.show(lambda: _image(block, screen))
+        return screen.kept.show(lambda canvas: _image(block, screen, canvas))
     return _image(block, screen)
 
 
-def _image(block: Picture, screen: Screen) -> str:
+def _image(block: Picture, screen: Screen, kept: Repainted | None = None) -> str:
     width = round(DPI * min(WIDER * block.width, max(screen.width / DPI, block.least)))
-    data = base64.b64encode(png(block, width, screen)).decode("ascii")
+    data = base64.b64encode(png(block, width, screen, kept)).decode("ascii")
     source = f'src="data:image/png;base64,{data}"'
     look = f"width: 100%; max-width: {width}px; min-width: {min(width, round(DPI * block.least))}px"
     image = f'<img class="wb-plot" decoding="sync" style="{look}" alt="{for_html(block.about)}" {source}>'
@@ -119,7 +144,7 @@ def _image(block: Picture, screen: Screen) -> str:
     return f'{caption}<div class="wb-scroll">{image}</div>'
 
 
-def png(block: Picture, width: int, screen: Screen) -> bytes:
+def png(block: Picture, width: int, screen: Screen, kept: Repainted | None = None) -> bytes:
     """Return a picture as PNG.
 
     Parameters
@@ -130,26 +155,39 @@ def png(block: Picture, width: int, screen: Screen) -> bytes:
         How wide [px of the style sheet].
     screen : Screen
         Its ratio and scheme.
+    kept : Repainted or None
+        What the picture in its place before was drawn on; None for nothing.
     """
-    from matplotlib.backends.backend_agg import FigureCanvasAgg  # long to import, and a terminal shows no picture
-    from matplotlib.figure import Figure
-    from PIL import Image
+    from PIL import Image  # long to import, as what draws is, and a terminal shows no picture
 
     from inrushlib.plots import Scheme
+    from inrushlib.plots.layers import Repainted
     from inrushlib.plots.narrow import NARROW
 
     scheme = Scheme.DARK if screen.dark else Scheme.LIGHT
     ratio = min(max(screen.ratio, 1.0), HIGHEST_RATIO)
-    height = block.height + (MORE if width < DPI * NARROW else 0.0)
+    height = block.height_at(width / DPI) + (MORE if width < DPI * NARROW else 0.0)
+    size = (width / DPI, height)
     with DRAWING:
-        figure = Figure(
-            figsize=(width / DPI, height), dpi=DPI * ratio, layout="constrained", facecolor=scheme.palette.sheet
+        if block.layers is None:
+            canvas = _drawn(block, size, DPI * ratio, scheme)
+        else:
+            canvas = (kept or Repainted()).paint(block.layers(), size, DPI * ratio, scheme)
+        pixels = Image.frombuffer("RGBA", canvas.get_width_height(), canvas.buffer_rgba(), "raw", "RGBA", 0, 1).convert(
+            "RGB"
         )
-        block.draw(figure.add_subplot(), scheme)
-        canvas: Any = FigureCanvasAgg(figure)
-        canvas.draw()
-        size = canvas.get_width_height()
-        pixels = Image.frombuffer("RGBA", size, canvas.buffer_rgba(), "raw", "RGBA", 0, 1).convert("RGB")
     buffer = io.BytesIO()
     pixels.quantize(COLOURS, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).save(buffer, "PNG", compress_level=1)
     return buffer.getvalue()
+
+
+def _drawn(block: Picture, size: tuple[float, float], dpi: float, scheme: Scheme) -> Any:
+    """A canvas with a picture that is drawn anew each time."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=size, dpi=dpi, layout="constrained", facecolor=scheme.palette.sheet)
+    block.draw(figure.add_subplot(), scheme)
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()  # type: ignore[no-untyped-call]
+    return canvas

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
-from inrushlib.answers.blocks import Answer, Block, Facts, Note, Strong, Table, Value, Verdict, Words
+from inrushlib.answers.blocks import Answer, Beside, Block, Facts, Note, Strong, Table, Value, Verdict, Words
 from inrushlib.answers.by_odds import between, percent
 from inrushlib.build import build_keys
 from inrushlib.odds import Influence, SpreadFound, Worst
@@ -40,12 +40,13 @@ def spread_answer(found: SpreadFound) -> Answer:
     found : SpreadFound
         The odds.
     """
-    blocks: list[Block] = [_verdict(found), _odds(found), _influences(found.influences)]
+    blocks: list[Block] = [_verdict(found), Beside((_odds(found), _influences(found.influences)))]
     if found.slack:
         blocks += [_slack(found), _slack_ranking(found.influences)]
-    blocks.append(_worst(found.worst, found.influences, "The worst run, by the values that matter most"))
+    worst = [_worst(found.worst, found.influences, "The worst run, by the values that matter most")]
     if found.corner is not None:
-        blocks.append(_worst(found.corner, found.influences, CORNER))
+        worst.append(_worst(found.corner, found.influences, CORNER))
+    blocks.append(Beside(tuple(worst)))
     over = "the range of one value" if len(found.ranges) == 1 else f"the ranges of {len(found.ranges)} values"
     blocks += [Note(HOW), Note(f"From {found.runs} starts of the model over {over}.")]
     if found.watched:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, field_validator
@@ -35,6 +36,12 @@ from inrushlib.parts.tables import FORMAT, TITLE
 FORMAT_VERSION = 1
 TABLE_NAMES = (*TABLES, "tolerance")
 OPTIONAL = ("limiter", "switch")  # no table: no such part
+
+
+@cache
+def _class_keys(table: str, name: str) -> frozenset[str]:
+    """Keys of a table for which a class of it has a value."""
+    return frozenset(class_values(table, name))
 
 
 class BuildValues(BaseModel):
@@ -117,8 +124,19 @@ class BuildValues(BaseModel):
     def from_class(self) -> frozenset[str]:
         """Dotted keys whose value the class of their table says; what is given wins over it."""
         named = {table: name for table in TABLES if (name := self.class_of(table)) is not None}
-        keys = (f"{table}.{key}" for table, name in named.items() for key in class_values(table, name))
+        keys = (f"{table}.{key}" for table, name in named.items() for key in _class_keys(table, name))
         return frozenset(keys) - self.given
+
+    def _is_given(self, key: str) -> bool:
+        """Whether a dotted key is among the given ones, which takes less than listing all."""
+        table, _, name = key.partition(".")
+        given = self._as_given()
+        return name in given.get(table, ()) if table in TABLE_NAMES else key in given
+
+    def _is_from_class(self, key: str) -> bool:
+        table, _, name = key.partition(".")
+        of = self.class_of(table)
+        return of is not None and name in _class_keys(table, of) and not self._is_given(key)
 
     def class_range(self, key: str) -> tuple[float, float] | None:
         """Range that the class of a table says for one of its values; None where it says none or the value is given.
@@ -141,7 +159,7 @@ class BuildValues(BaseModel):
         >>> build.class_range("adapter.output_capacitance"), build.class_range("bus.ceramic")
         ((0.00047, 0.0022), None)
         """
-        if key not in self.from_class:
+        if not self._is_from_class(key):
             return None
         table, _, name = key.partition(".")
         own = {each: value for each, value in self._given[table].items() if each != CLASS_KEY}
@@ -171,9 +189,9 @@ class BuildValues(BaseModel):
         """
         if key in self._measured.newest():
             return Origin.MEASURED
-        if key in self.given:
+        if self._is_given(key):
             return Origin.GIVEN
-        return Origin.CLASS if key in self.from_class else Origin.ASSUMED
+        return Origin.CLASS if self._is_from_class(key) else Origin.ASSUMED
 
     def get(self, key: str) -> Any:
         """Resolved value of a dotted key; None where the build has no such part.
@@ -243,6 +261,22 @@ class BuildValues(BaseModel):
     def measured(self) -> MeasurementLog:
         """What has been measured of the build, as far as :meth:`with_measured` said so."""
         return self._measured
+
+    def is_known_as(self, other: BuildValues) -> bool:
+        """Whether another one has the same values, each from where it is here, and measured alike.
+
+        All answers are the same then, also those that hang on how sure a value is.
+
+        Parameters
+        ----------
+        other : Build
+            What to compare with.
+        """
+        return self == other and self._known == other._known
+
+    @property
+    def _known(self) -> tuple[Any, ...]:
+        return self.given, self.from_class, self._measured
 
     def spreads(self) -> tuple[Spread, ...]:
         """The tolerances of values that this build has; one of a part that is not there is left out."""

@@ -89,10 +89,9 @@ def _entered(
 
 
 def _keep(build: Build, path: Path, beside: Path, entered: list[Entered]) -> None:
-    rows = [row for each in entered for row in each.rows]
-    together = [tie for each in entered for tie in each.together]
+    log = joined(MeasurementLog(), entered)
     # One without the other would tell a value that no one measured, or a reading that changed nothing.
-    write_together({beside: log_with(beside, rows, together), path: to_toml(build)})
+    write_together({beside: log_with(beside, log.rows, log.together), path: to_toml(build)})
 
 
 def _day(text: str | None) -> date:
@@ -128,7 +127,7 @@ def to_dict(dealt: Dealt, entered: list[Entered], before: Dealt | None) -> dict[
         "cards": [_card(card) for card in dealt.cards],
         "others": [_card(card) for card in dealt.others],
         "entered": [
-            {"card": each.name.value, "measured": [_row(row) for row in each.rows],
+            {"card": each.name.value, "measured": [_row(row) for row in each.log.rows],
              "apart": [asked.name for asked, _ in each.apart]}
             for each in entered
         ],

@@ -22,13 +22,15 @@ class NextStep(Enum):
     WIRES = ("which wires that takes", "inrush wires {}")
     SHEET = ("pages for the bench", "inrush sheet {} -o SHEET.pdf")
 
-    def line(self, path: Path) -> str:
+    def line(self, path: Path, *more: str) -> str:
         """Return the words and the command.
 
         Parameters
         ----------
         path : Path
             The build file that was asked about.
+        *more : str
+            What else the command has to be told, as it is typed.
 
         Examples
         --------
@@ -36,10 +38,10 @@ class NextStep(Enum):
         "Next: find what would help: inrush remedies 'my board.toml'"
         """
         words, command = self.value
-        return f"Next: {words}: {command.format(shlex.quote(str(path)))}"
+        return " ".join((f"Next: {words}: {command.format(shlex.quote(str(path)))}", *more))
 
 
-def tell_next(step: NextStep, path: Path, *, as_json: bool) -> None:
+def tell_next(step: NextStep, path: Path, *more: str, as_json: bool) -> None:
     """Print the next command below a page; nothing below JSON.
 
     Parameters
@@ -48,8 +50,10 @@ def tell_next(step: NextStep, path: Path, *, as_json: bool) -> None:
         Which.
     path : Path
         The build file that was asked about.
+    *more : str
+        What else the command has to be told, as it is typed.
     as_json : bool
         Whether the answer was JSON.
     """
     if not as_json:
-        say(f"\n  {step.line(path)}")
+        say(f"\n  {step.line(path, *more)}")

@@ -13,6 +13,7 @@ from inrushlib.answers.start import overstress
 from inrushlib.answers.terminal import render
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input, add_picture
+from inrushlib.cli.lengths import missing_lengths, option_of
 from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import save_picture, say, tell_unused, to_json
 from inrushlib.cli.typed import duties_of, parse_colour
@@ -74,7 +75,8 @@ def run(options: argparse.Namespace) -> int:
     else:
         say(render(_answer(build, colour, state, startup, findings, options.feeds)))
     tell_unused([build], as_json=options.json)
-    tell_next(NextStep.WIRES, options.build, as_json=options.json)
+    lengths = tuple(map(option_of, missing_lengths(build)))
+    tell_next(NextStep.WIRES, options.build, *lengths, as_json=options.json)
     if options.plot is not None:
         _save(build, colour, state, options.plot)
     stressed = startup is not None and startup.overstressed

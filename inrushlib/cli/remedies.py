@@ -41,7 +41,7 @@ def add(commands: Any) -> None:
         metavar="N",
         help=f"runs for the odds of each (default {FINALIST_RUNS})",
     )
-    p.add_argument("--json", action="store_true", help="SI numbers as a list")
+    p.add_argument("--json", action="store_true", help="SI numbers as a list, the build as it is first")
     p.set_defaults(run=run)
 
 
@@ -98,7 +98,8 @@ def _saves(found: Recommendation, files: dict[int, Path], title: str) -> list[Ca
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             return [partial(_refuse, f"{folder}: cannot be made: {error.strerror}")]
-    titled = {p: found.ranked[p].build.with_values({"title": f"{title}: {found.ranked[p].name.value}"}) for p in files}
+    named = {p: f"{title}: remedy {p + 1}, {found.ranked[p].name.value}" for p in files}
+    titled = {p: found.ranked[p].build.with_values({"title": named[p]}) for p in files}
     return [partial(save_build, titled[p], files[p]) for p in files]
 
 
@@ -109,6 +110,10 @@ def _refuse(problem: str) -> None:
 def to_dict(r: Remedy | NoRemedy, found: Recommendation, files: dict[int, Path]) -> dict[str, Any]:
     """Return a remedy ready for JSON; what only one that was tried, or that helps, has is null.
 
+    ``why_no_switch`` is told once, with the build as it is (the first of the list): null where a switch does it on the
+    build's own adapter without a bank of capacitors, else its ``code`` (:class:`~inrushlib.remedies.WhyNoSwitch`),
+    ``sentence`` and numbers (:class:`~inrushlib.remedies.Shortfall`, SI).
+
     Parameters
     ----------
     r : Remedy or NoRemedy
@@ -118,6 +123,7 @@ def to_dict(r: Remedy | NoRemedy, found: Recommendation, files: dict[int, Path])
     files : dict of int to Path
         Where each ranked remedy was saved, by its place [1].
     """
+    short = found.shortfall
     place = next((i for i, each in enumerate(found.ranked) if each is r), None)
     flat: dict[str, Any] = {
         "name": r.name,
@@ -140,6 +146,7 @@ def to_dict(r: Remedy | NoRemedy, found: Recommendation, files: dict[int, Path])
         "decided_by": None,
         "slack": None,
         "place": None if place is None else place + 1,
+        "why_no_switch": None if r is not found.remedies[0] or short is None else short.to_dict(),
         "reason": None,
         "parts": [],
         "program": [],

@@ -8,6 +8,7 @@ from typing import Any
 from inrushlib.answers.wires import wire_list_answer
 from inrushlib.build import Build, load_build
 from inrushlib.cli.arguments import add_input
+from inrushlib.cli.lengths import missing_lengths, option_of
 from inrushlib.cli.output import print_answer
 from inrushlib.cli.typed import parse_colour, quantity_of
 from inrushlib.copper import AMPACITY_TABLES, BUNDLED, FREE_AIR
@@ -65,6 +66,7 @@ def chosen(build: Build, options: argparse.Namespace) -> WireList:
         Of the command line [as typed].
     """
     feeds, hops = lengths_of(build)
+    _refuse_missing(build, options)
     a = build.adapter
     limit = None
     if options.adapter is not None:
@@ -82,15 +84,22 @@ def chosen(build: Build, options: argparse.Namespace) -> WireList:
     )
 
 
+def _refuse_missing(build: Build, options: argparse.Namespace) -> None:
+    typed = {"feed": options.feed_length, "hop": options.hop_length}
+    missing = [name for name in missing_lengths(build) if typed[name] is None]
+    if missing:
+        keys = ", ".join(f"wiring.{name}_length" for name in missing)
+        told, it = " ".join(map(option_of, missing)), "it" if len(missing) == 1 else "them"
+        raise UsageError(
+            f"{keys}: the build does not say {it}; accepted: a length in [wiring], or {told}; one for all or one each "
+            "with commas"
+        )
+
+
 def _lengths(name: str, typed: str | None, own: tuple[float, ...] | None, count: int) -> tuple[float, ...]:
     option = f"--{name}-length"
     if typed is None:
-        if own is None:
-            raise UsageError(
-                f"wiring.{name}_length: the build does not say it; accepted: {name}_length in [wiring], or {option}"
-                ' such as "30 cm", one for all or one each with commas'
-            )
-        return own
+        return own or ()
     found = tuple(quantity_of(option, each.strip(), "m") for each in typed.split(","))
     if len(found) not in (1, count):
         raise UsageError(f"{option}: {len(found)} lengths; accepted: one for all, or {count} with commas between")

@@ -12,19 +12,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Final
 
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import UsageError
 from inrushlib.guide.card import CardName, Expected
 from inrushlib.guide.deck import card, recipe, work_out
-from inrushlib.guide.uncertainty import LEVEL
-from inrushlib.measurements import How, Measurement, MeasurementLog, Together
+from inrushlib.guide.rows import one_value, rounded, rows_of
+from inrushlib.measurements import Measurement, MeasurementLog
 from inrushlib.odds import at_measured
 from inrushlib.quantities import format_quantity, parse_quantity
-
-DIGITS: Final = 4
-"""Of what is written [1]: a reading on the bench has no more."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,18 +33,15 @@ class Entered:
         Which card.
     build : Build
         The build with the values that were measured.
-    rows : tuple of Measurement
-        For its log.
-    together : tuple of Together
-        How their errors go together; empty for a single value.
+    log : MeasurementLog
+        Rows for its log, and how their errors go together.
     apart : tuple of (Expected, float)
         Readings [SI] that lie beyond what the build lets expect: to be looked at again.
     """
 
     name: CardName
     build: Build
-    rows: tuple[Measurement, ...]
-    together: tuple[Together, ...]
+    log: MeasurementLog
     apart: tuple[tuple[Expected, float], ...]
 
 
@@ -158,7 +151,7 @@ def enter(build: Build, name: CardName, readings: Sequence[float], day: date, lo
     >>> build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
     ...                    "wiring.pixels_per_section": 8})
     >>> found = enter(build, CardName.LEAD_DROP, (0.21, 2.0), date(2026, 3, 1), MeasurementLog())
-    >>> row = found.rows[0]
+    >>> row = found.log.rows[0]
     >>> found.build.lead.resistance, round(row.low, 4), round(row.high, 4), round(row.modelled, 4)
     (0.105, 0.1006, 0.1094, 0.1271)
     """
@@ -167,25 +160,15 @@ def enter(build: Build, name: CardName, readings: Sequence[float], day: date, lo
         worked = work_out(build, name, readings)
     except ZeroDivisionError:
         raise UsageError(f"card {name.value}: two readings are the same; accepted: readings that differ") from None
-    rows = []
-    for place, key in enumerate(before.keys):
-        value = _rounded(worked.values[place])
-        low, high = worked.interval(place)
-        info = build_keys()[key]
+    values = [rounded(value) for value in worked.values]
+    for key, value in zip(before.keys, values, strict=True):
         _check(name, key, value)
-        rows.append(
-            Measurement(
-                key=key, value=value, low=min(value, max(_rounded(low), info.low)),
-                high=max(value, min(_rounded(high), info.high)), level=LEVEL, how=How.BENCH, source=name.value, day=day,
-                modelled=_one(build.get(key)),
-            )
-        )  # fmt: skip
-    changed = build.with_values({row.key: row.value for row in rows})
+    log = rows_of(build, before.keys, values, worked, name.value, day)
+    changed = build.with_values({row.key: row.value for row in log.rows})
     apart = tuple(
         (each, value) for each, value in zip(before.readings, readings, strict=True) if _beyond(each, value)
     )  # fmt: skip
-    ties = (Together(source=name.value, keys=before.keys, correlation=worked.correlation),) if len(rows) > 1 else ()
-    return Entered(name=name, build=changed, rows=tuple(rows), together=ties, apart=apart)
+    return Entered(name=name, build=changed, log=log, apart=apart)
 
 
 def _check(name: CardName, key: str, value: float) -> None:
@@ -193,15 +176,6 @@ def _check(name: CardName, key: str, value: float) -> None:
     if not value >= info.low or not value <= info.high or (value == info.low and not info.low_included):
         shown = format_quantity(value, info.unit, digits=3)
         raise UsageError(f"card {name.value}: its readings make {key} {shown}; accepted: {info.bounds}")
-
-
-def _rounded(value: float) -> float:
-    return float(f"{value:.{DIGITS}g}")
-
-
-def _one(value: Any) -> float | None:
-    entries = set(value) if isinstance(value, tuple) else {value}
-    return float(entries.pop()) if len(entries) == 1 else None
 
 
 def _beyond(each: Expected, value: float) -> bool:
@@ -253,7 +227,10 @@ def bench_log(build: Build, log: MeasurementLog) -> tuple[LogLine, ...]:
     """
     newest = log.newest()
     return tuple(
-        LogLine(row=row, unit=build_keys()[row.key].unit, holds=newest[row.key] is row, stands=_one(build.get(row.key)))
+        LogLine(
+            row=row, unit=build_keys()[row.key].unit, holds=newest[row.key] is row,
+            stands=one_value(build.get(row.key)),
+        )
         for row in log.rows
     )  # fmt: skip
 
@@ -268,7 +245,6 @@ def joined(log: MeasurementLog, entered: Iterable[Entered]) -> MeasurementLog:
     entered : iterable of Entered
         What came in.
     """
-    rows, together = log.rows, log.together
     for each in entered:
-        rows, together = (*rows, *each.rows), (*together, *each.together)
-    return MeasurementLog(rows, together)
+        log = log.extended(each.log)
+    return log

@@ -28,7 +28,7 @@ LOW_RANGE, HIGH_RANGE = 0.6, 9.0
 
 
 class Instrument(Enum):
-    """What is read; accuracies of handheld meters of 6,000 counts and of 8-bit scopes, from memory."""
+    """What is read; accuracies of handheld meters of 6,000 counts, of 8-bit scopes and of tapes, from memory."""
 
     VOLTMETER = "voltmeter, 6 V range"
     MILLIVOLTMETER = "voltmeter, 600 mV range"
@@ -37,6 +37,7 @@ class Instrument(Enum):
     CLAMP = "clamp meter for direct current"
     SHUNT = "scope across a 1 % shunt"
     SCOPE_TIME = "scope, cursors on the edges"
+    TAPE = "tape measure"
 
     @property
     def gain(self) -> float:
@@ -57,6 +58,7 @@ _LIMITS: Final = {
     Instrument.CLAMP: (2.5e-2, 0.1),
     Instrument.SHUNT: (4e-2, 2e-3),
     Instrument.SCOPE_TIME: (1e-3, 0.5e-3),
+    Instrument.TAPE: (1e-3, 5e-3),
 }
 
 

@@ -3,9 +3,11 @@
 ``nearest_edges``   of all keys of a build, nearest first
 ``Edge``            one of them
 
-Each key is moved alone within its range (stated in the file, of its class, or typical), away from its own value by
-rungs that grow both ways; the first rung with another verdict on either side is narrowed by halving. All keys go
-through the compiled model together. What can be missed is a change that is undone again between two neighbouring rungs.
+Each key is moved alone within its range (stated in the file, of its class, or typical), to its ends first. Where the
+verdict is another there, or some rule comes near its edge, there are rungs that grow from the own value on; the first
+rung with another verdict on either side is narrowed by halving. All keys go through the compiled model together. What
+can be missed is a change that is undone again between two neighbouring rungs, and one on the way to an end where each
+rule is farther from its edge, here as there, than that way takes it.
 """
 
 from __future__ import annotations
@@ -23,10 +25,10 @@ from inrushlib.model import layout as at
 from inrushlib.odds import KeyRange, key_ranges
 from inrushlib.odds.active import idle_keys
 from inrushlib.parts import Spread
-from inrushlib.startup import Answers, Headline, Packed, Verdict, hold_lumps, pack, screen_packed
+from inrushlib.startup import Answers, Headline, Packed, Verdict, hold_lumps, pack, screen_packed, screen_slacks
 from inrushlib.startup.simulate import SCREEN_TOLERANCE, TOLERANCE
 
-RUNGS = (0.04, 0.3, 1.0)  # share of the way to the end of the range
+RUNGS = (0.04, 0.3)  # share of the way to the end of the range, which is the last one
 FINENESS = 0.005  # of an edge's distance, to which it is narrowed
 LEAST = 1e-5  # of the range: an edge that is nearer is not narrowed further
 
@@ -107,8 +109,8 @@ class _Side:
         """Values on the way to the end of the range, by equal steps of the factor where that can be."""
         own = self.move.own
         if own > 0.0 and self.end > 0.0:
-            return tuple(float(own * (self.end / own) ** share) for share in RUNGS)
-        return tuple(own + share * (self.end - own) for share in RUNGS)
+            return (*(float(own * (self.end / own) ** share) for share in RUNGS), self.end)
+        return (*(own + share * (self.end - own) for share in RUNGS), self.end)
 
     @property
     def distance(self) -> float:
@@ -132,10 +134,10 @@ class _Runs:
         self.tolerance = SCREEN_TOLERANCE
         self.until_lost = False
         self.count = 1
-        self.first = self._run([packed])
+        self.first, self.slack = self._run_slacks([packed])
         if verdict is not None and self.first.verdict(0) is not verdict:  # so near an edge that the tolerance decides
             self.tolerance = TOLERANCE
-            self.first = self._run([packed])
+            self.first, self.slack = self._run_slacks([packed])
         self.own = int(self.first.verdicts[0])
         self.until_lost = self.own == BOOTS  # what is lost once does not boot at the first try any more
 
@@ -145,12 +147,35 @@ class _Runs:
             tolerance=self.tolerance, until_lost=self.until_lost, until_decided=True, cancelled=self.cancelled,
         )  # fmt: skip
 
+    def _run_slacks(self, packed: Sequence[Packed]) -> tuple[Answers, NDArray[np.float64]]:
+        return screen_slacks(packed, tolerance=self.tolerance, until_lost=self.until_lost, cancelled=self.cancelled)
+
     def keep(self, packed: Sequence[Packed]) -> tuple[NDArray[np.bool_], Answers]:
         """Say for each whether its verdict is the build's own; one that hits a bound counts as such."""
         found = self._run(packed)
         self.count += len(packed)
+        return self._kept(found), found
+
+    def _kept(self, found: Answers) -> NDArray[np.bool_]:
         kept: NDArray[np.bool_] = (found.verdicts == self.own) | (found.statuses != at.DONE)
-        return kept, found
+        return kept
+
+    def keep_all_the_way(self, packed: Sequence[Packed]) -> tuple[NDArray[np.bool_], NDArray[np.bool_], Answers]:
+        """Say the same, and for which that holds on the whole way there from the build's own start.
+
+        It does where each rule is farther from its edge, here as there, than the way takes it: the slack would have to
+        bend by more than it changes to come to zero between.
+        """
+        own = self.slack[0]
+        if not own.all():  # of a rule that took effect the slack is not known
+            kept, found = self.keep(packed)
+            return kept, np.zeros_like(kept), found
+        found, slacks = self._run_slacks(packed)
+        self.count += len(packed)
+        no_say = np.isnan(slacks) & np.isnan(own)
+        far = np.minimum(np.abs(slacks), np.abs(own)) > np.abs(slacks - own)
+        kept = self._kept(found)
+        return kept, kept & (no_say | far).all(axis=1), found
 
     def verdicts(self, packed: Sequence[Packed]) -> list[Verdict]:
         """The verdicts themselves."""
@@ -253,10 +278,10 @@ def _climb(moves: Sequence[Move], runs: _Runs) -> tuple[list[_Side], dict[str, t
     """Return the ways on which a rung has another verdict, and of each key the nearest rung with another grade."""
     sides = [_Side(move, end) for move in moves for end in (move.low, move.high) if end != move.own]
     all_ends = [(side, side.rungs[-1]) for side in sides]
-    ends, found = runs.keep([side.move.at(value) for side, value in all_ends])
+    ends, settled, found = runs.keep_all_the_way([side.move.at(value) for side, value in all_ends])
     live = {side.move.key for i, side in enumerate(sides) if not runs.idle(found, i)}
     last = {id(side): bool(keeps) for side, keeps in zip(sides, ends, strict=True)}
-    sides = [side for side in sides if side.move.key in live]
+    sides = [side for side, sure in zip(sides, settled, strict=True) if not sure and side.move.key in live]
     inner = [(side, value) for side in sides for value in side.rungs[:-1]]
     kept, at_inner = runs.keep([side.move.at(value) for side, value in inner])
     keeps_at = {(id(side), value): bool(keeps) for (side, value), keeps in zip(inner, kept, strict=True)}

@@ -4,12 +4,12 @@
 ``Together``        how the errors of keys that one capture told go together
 ``MeasurementLog``  all of a build
 ``How``             on a capture or on the bench
-``log_beside``, ``read_log``, ``add_to_log``, ``log_with``, ``ENDING``
-                    the file: its name, its content, more rows for it, what its name ends with
+``log_beside``, ``read_log``, ``add_to_log``, ``log_with``, ``log_text``, ``parse_log``, ``ENDING``
+                    the file: its name, its content, more rows for it, a log as a text and back, what its name ends with
 """
 
 from inrushlib.measurements.log import How, Measurement, MeasurementLog, Together
-from inrushlib.measurements.log_file import ENDING, add_to_log, log_beside, log_with, read_log
+from inrushlib.measurements.log_file import ENDING, add_to_log, log_beside, log_text, log_with, parse_log, read_log
 
 __all__ = [
     "ENDING",
@@ -19,6 +19,8 @@ __all__ = [
     "Together",
     "add_to_log",
     "log_beside",
+    "log_text",
     "log_with",
+    "parse_log",
     "read_log",
 ]

@@ -116,6 +116,28 @@ class MeasurementLog:
         """Return the row that holds for each key, by dotted key."""
         return {row.key: row for row in self.rows}
 
+    def extended(self, more: MeasurementLog) -> MeasurementLog:
+        """Return the log with the rows of another below its own.
+
+        Parameters
+        ----------
+        more : MeasurementLog
+            What was measured later.
+        """
+        return MeasurementLog((*self.rows, *more.rows), (*self.together, *more.together))
+
+    def beyond(self, known: MeasurementLog) -> MeasurementLog:
+        """Return what the log has and another one does not.
+
+        Parameters
+        ----------
+        known : MeasurementLog
+            The other one.
+        """
+        rows = tuple(row for row in self.rows if row not in known.rows)
+        sources = {row.source for row in rows}
+        return MeasurementLog(rows, tuple(each for each in self.together if each.source in sources))
+
     def without(self, keys: Iterable[str]) -> MeasurementLog:
         """Return the log without all rows of some keys.
 

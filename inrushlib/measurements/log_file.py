@@ -4,6 +4,8 @@
 ``read_log``    its content
 ``add_to_log``  more rows, below what stands in it
 ``log_with``    the same as a text, for what is written together
+``log_text``, ``parse_log``
+                a whole log as a text, and back
 
     [[measured]]
     key = "adapter.limit_current"
@@ -78,8 +80,31 @@ def read_log(path: Name) -> MeasurementLog:
     BuildError
         Where it cannot be read, with every row that is not right.
     """
-    source = os.fspath(path)
-    given = read_given(read_text(path), source)
+    return parse_log(read_text(path), os.fspath(path))
+
+
+def parse_log(text: str, source: str = "") -> MeasurementLog:
+    """Return the log that a text holds.
+
+    Parameters
+    ----------
+    text : str
+        As :func:`log_text` writes it.
+    source : str
+        Name for messages.
+
+    Raises
+    ------
+    BuildError
+        With every row that is not right.
+
+    Examples
+    --------
+    >>> parse_log('[[measured]]\\nkey = "bus.ceramic"\\nvalue = "1 uF"\\nhow = "bench"\\nsource = "LCR meter"\\n'
+    ...           'day = 2026-03-01\\n').rows[0].value
+    1e-06
+    """
+    given = read_given(text, source)
     problems = [
         f"{shown(name)}: unknown; accepted: [[measured]], [[together]]" for name in given if name not in _PLACES
     ]
@@ -141,15 +166,37 @@ def log_with(path: Name, rows: Sequence[Measurement], together: Sequence[Togethe
     BuildError
         Where the log cannot be read, or a row is not right.
     """
-    problems = [f"{row.key}: {problem}" for row in rows if (problem := _checked(row))]
-    if problems:
-        raise BuildError(problems, os.fspath(path))
+    added = log_text(MeasurementLog(tuple(rows), tuple(together)), os.fspath(path))
     text = _HEAD
     if os.path.lexists(path):
         read_log(path)
         text = read_text(path)
+    return f"{text.rstrip()}\n\n{added}"
+
+
+def log_text(log: MeasurementLog, source: str = "") -> str:
+    """Return a log as a text, without a line of what it is.
+
+    Parameters
+    ----------
+    log : MeasurementLog
+        Any log.
+    source : str
+        Name for messages.
+
+    Raises
+    ------
+    BuildError
+        Where a row is not right.
+    """
+    problems = [f"{row.key}: {problem}" for row in log.rows if (problem := _checked(row))]
+    if problems:
+        raise BuildError(problems, source)
     document = tomlkit.document()
-    for name, entries in (("measured", [_row(row) for row in rows]), ("together", [_tied(each) for each in together])):
+    for name, entries in (
+        ("measured", [_row(row) for row in log.rows]),
+        ("together", [_tied(each) for each in log.together]),
+    ):
         if entries:
             tables = tomlkit.aot()
             for entry in entries:
@@ -157,7 +204,7 @@ def log_with(path: Name, rows: Sequence[Measurement], together: Sequence[Togethe
                 table.update(entry)
                 tables.append(table)
             document[name] = tables
-    return f"{text.rstrip()}\n\n{tomlkit.dumps(document)}"
+    return tomlkit.dumps(document)
 
 
 class _Wrong(Exception):

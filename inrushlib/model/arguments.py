@@ -14,6 +14,7 @@ Machine code is called as numba's own code calls it: numbers and pointers one af
 
 from __future__ import annotations
 
+import ctypes
 from dataclasses import dataclass
 from itertools import chain
 from typing import Any
@@ -21,6 +22,8 @@ from typing import Any
 import numpy as np
 
 from . import layout as at
+
+_BYTE = ctypes.c_char
 
 # The machine's kinds of a word, as the compiler writes them.
 POINTER, INTEGER, DOUBLE = "ptr", "i64", "double"
@@ -48,10 +51,18 @@ class Block:
 
     def spread(self, value: Any) -> tuple[Any, ...]:
         """Return an array ``value`` as these words."""
-        if value.dtype != self.dtype or value.ndim != self.dimensions or not value.flags.c_contiguous:
+        dtype = value.dtype
+        alike = dtype is self.dtype or dtype == self.dtype
+        if not alike or value.ndim != self.dimensions or not value.flags.c_contiguous:
             raise TypeError(f"an array of {value.dtype}, {value.ndim} dimensions; expected {self}, without gaps")
-        # What numpy says of its interface, instead, lists all fields of a record: a quarter of a millisecond.
-        return (0, 0, value.size, value.itemsize, value.ctypes.data, *value.shape, *value.strides)
+        return (0, 0, value.size, value.itemsize, self._address(value), *value.shape, *value.strides)
+
+    def _address(self, value: Any) -> int:
+        """Where an array begins: the quickest way that numpy has for it."""
+        # Of a record, what it says of its buffer or interface lists all fields: up to a quarter of a millisecond.
+        if self.dtype.names is None and value.size and value.flags.writeable:
+            return ctypes.addressof(_BYTE.from_buffer(value))
+        return int(value.ctypes.data)
 
 
 @dataclass(frozen=True)

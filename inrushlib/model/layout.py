@@ -48,12 +48,15 @@ WORKED_OUT = (
     "adapter_folds", "adapter_trips", "adapter_latches", "limiter_fitted", "limiter_ambient_kelvin", "switch_kind",
     "switch_gain", "switch_on_pin", "controller_own_feed", "firmware_frame_time", "run_plugged",
 )  # fmt: skip
-PARTS = np.dtype(
+_FIELDS = (
     [(f"{table}_{key}", np.float64) for table, keys in KEYS.items() for key in keys]
     + [(name, np.float64) for name in WORKED_OUT]
     + [("pixel_forward_voltages", np.float64, 3)]
     + [("colours", np.float64, (3, 3))]  # power-on, first frame, content: three duties each
 )
+# A record whose fields are attributes, too. This very object is the type of all of them: two that are only equal are
+# compared field by field at each call of the compiled code.
+PARTS = np.dtype((np.record, _FIELDS))
 
 # Lump constants.
 (COUNT, CAPACITANCE, FEED, HOP, LANE) = range(5)  # pixels; [F]; [S], 0 unfed; [S] to the next, 0 last; lane

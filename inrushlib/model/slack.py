@@ -3,6 +3,8 @@
 ``slack_batch``
     many builds: each run and what has to be run again for it, from numbers and arrays to a table of slacks, a verdict
     and a status
+``own_slack_batch``
+    many builds, each run once: what that run alone tells, for searches
 
 A rule that takes effect cuts its own curve short: a rail that browns out is relieved at the very level it is held
 against. So each such rule is read off another run, in which that rule alone never takes effect and all else is as it
@@ -47,7 +49,7 @@ from .slack_readout import (
     room,
 )
 
-__all__ = ["COLUMNS", "ROWS_SPENT", "RULES", "slack_batch"]
+__all__ = ["COLUMNS", "ROWS_SPENT", "RULES", "own_slack_batch", "slack_batch"]
 
 ROWS_SPENT = 100  # a status beside those of a run: log or kept steps did not fit
 NEVER = 1e30  # [s]
@@ -167,34 +169,110 @@ def slack_batch(
     slacks : (n, RULES, COLUMNS) array
         Written to [SI]; not a number where a rule has no say.
     """
-    count = lumps.shape[1]
-    y, m, q = np.zeros(at.CORE + count), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
-    log, kept, out = np.zeros((rows, 3)), np.zeros((rows, width(count))), np.zeros(one.OUTS)
-    ends, now, best = room(count)
-    arrays, answers = one.room(count), np.zeros((1, one.ANSWERS))
-    wanted, instants = np.empty(RUNS), np.empty(INSTANTS)
+    bench = _Bench(lumps.shape[1], rows, interruptions)
+    bounds = (tolerance, most_steps, most_switchings)
     for i in range(len(statuses)):
         p, s = records(parts[i]), np.ascontiguousarray(lumps[min(i, len(lumps) - 1)])
-        slacks[i], wanted[:], instants[:] = nan, 0.0, inf
+        slacks[i], bench.wanted[:], bench.instants[:] = nan, 0.0, inf
         for which in range(AS_IT_IS, RUNS):
-            if which != AS_IT_IS and not wanted[which]:
+            if which != AS_IT_IS and not bench.wanted[which]:
                 continue
             until = UNTIL_LOST if which == FRAME_IN_TIME else UNTIL_END
-            bounds = (tolerance, most_steps, most_switchings, until)
-            one.runs(_without(which, p), s[None], interruptions, bounds, y, m, q, log, kept, out, arrays, answers)
-            status, used, switchings = int(answers[0, one.STATUS]), int(out[one.KEPT]), int(m[at.SWITCHINGS])
-            fits = used <= len(kept) and switchings <= len(log)
+            status = bench.run(_without(which, p), s, (*bounds, until))
             if which == AS_IT_IS:
-                statuses[i], verdicts[i] = status, out[one.VERDICT]
-            if not fits:
+                statuses[i], verdicts[i] = status, bench.out[one.VERDICT]
+            if not bench.fits:
                 statuses[i] = ROWS_SPENT
-            if not fits or (which == AS_IT_IS and status != at.DONE):
+            if not bench.fits or (which == AS_IT_IS and status != at.DONE):
                 break
             if status == at.DONE:
-                _read(
-                    which, kept, used, log, switchings, interruptions, p, s, m, wanted, instants, ends, now, best,
-                    slacks[i],
-                )  # fmt: skip
+                bench.read(which, bench.steps, p, s, slacks[i])
+
+
+def own_slack_batch(
+    parts: Any, lumps: Any, interruptions: Any, tolerance: float, most_steps: float, most_switchings: float, rows: int,
+    until: int, answers: Any, slacks: Any,
+) -> None:  # fmt: skip
+    """Run many builds once each and read the slacks that their own runs tell.
+
+    The release of the reset is read up to where the program runs: how high the rail was held. A rule that took effect
+    cut its own curve short: its slack is 0 here, for how far it is from not doing so only another run tells; so are all
+    of a run that did not fit or did not end. The time that a frame has is not read.
+
+    Parameters
+    ----------
+    parts, lumps, interruptions, tolerance, most_steps, most_switchings, rows
+        As in :func:`slack_batch` [SI].
+    until : int
+        As in :func:`inrushlib.model.batch.run_batch` [1].
+    answers : (n, ANSWERS) array
+        Written to, as there [SI].
+    slacks : (n, RULES, COLUMNS) array
+        Written to [SI]; not a number where a rule has no say.
+    """
+    bench = _Bench(lumps.shape[1], rows, interruptions)
+    for i in range(len(answers)):
+        p, s = records(parts[i]), np.ascontiguousarray(lumps[min(i, len(lumps) - 1)])
+        slacks[i], bench.wanted[:], bench.instants[:] = nan, 0.0, inf
+        status = bench.run(p, s, (tolerance, most_steps, most_switchings, until))
+        answers[i] = bench.answers[0]
+        if not bench.fits or status != at.DONE:
+            slacks[i] = 0.0
+            continue
+        bench.read(AS_IT_IS, bench.steps, p, s, slacks[i])
+        for rule in range(RULES):
+            if bench.wanted[rule] and rule not in (RELEASE, FRAME_IN_TIME):
+                slacks[i, rule] = 0.0
+        if bench.wanted[RELEASE]:
+            bench.read(RELEASE, bench.steps_until(bench.m[at.RUNNING_AT]), p, s, slacks[i])
+
+
+class _Bench:
+    """A run and its readings, in arrays that are made once for many.
+
+    Attributes
+    ----------
+    wanted, instants : array
+        Which rules have to be read off another run than the one as it is, and its instants [SI].
+    m, out, answers : array
+        Of the last run: modes at its end, counts and its verdict, its row of answers [SI].
+    fits : bool
+        Whether its steps and switchings had room.
+    """
+
+    def __init__(self, count: int, rows: int, interruptions: Any) -> None:
+        self.interruptions = interruptions
+        self.y, self.m, self.q = np.zeros(at.CORE + count), np.zeros(at.MODES), np.zeros((count, at.LUMP_MODES))
+        self.log, self.kept, self.out = np.zeros((rows, 3)), np.zeros((rows, width(count))), np.zeros(one.OUTS)
+        self.to_read_in = room(count)
+        self.to_run_in, self.answers = one.room(count), np.zeros((1, one.ANSWERS))
+        self.wanted, self.instants = np.empty(RUNS), np.empty(INSTANTS)
+        self.fits = False
+
+    def run(self, p: Any, s: Any, bounds: tuple[float, float, float, int]) -> int:
+        """Run parts ``p`` with lumps ``s`` within the ``bounds`` of a run; returns its status."""
+        one.runs(
+            p, s[None], self.interruptions, bounds, self.y, self.m, self.q, self.log, self.kept, self.out,
+            self.to_run_in, self.answers,
+        )  # fmt: skip
+        self.fits = self.steps <= len(self.kept) and int(self.m[at.SWITCHINGS]) <= len(self.log)
+        return int(self.answers[0, one.STATUS])
+
+    @property
+    def steps(self) -> int:
+        """How many the last run took [1]."""
+        return int(self.out[one.KEPT])
+
+    def steps_until(self, t: float) -> int:
+        """How many of them begin before an instant ``t`` [s]."""
+        return int(np.searchsorted(self.kept[: self.steps, 0], t))
+
+    def read(self, which: int, steps: int, p: Any, s: Any, slacks: Any) -> None:
+        """Read the first ``steps`` of the last run into ``slacks`` as ``which`` of the runs of a build."""
+        _read(
+            which, self.kept, steps, self.log, int(self.m[at.SWITCHINGS]), self.interruptions, p, s, self.m,
+            self.wanted, self.instants, *self.to_read_in, slacks,
+        )  # fmt: skip
 
 
 def _without(which: int, p: Any) -> Any:

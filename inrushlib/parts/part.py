@@ -18,6 +18,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 from typing import Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict, ValidationInfo, field_validator
@@ -83,6 +84,11 @@ class Refused(ValueError):
         super().__init__(accepted)
 
 
+@cache
+def _bound_text(bound: float, unit: str) -> str:
+    return format_quantity(bound, unit, digits=6)
+
+
 @dataclass(frozen=True, kw_only=True)
 class KeySpec:
     """Specification of one value of a part: unit, bounds, meaning, and where a builder finds it.
@@ -142,7 +148,7 @@ class KeySpec:
             return " or ".join(f'"{name}"' for name in self.choices)
         if self.kind in (ValueKind.YES_NO, ValueKind.TEXT):
             return "true or false" if self.kind is ValueKind.YES_NO else "text that is not empty"
-        low, high = (format_quantity(bound, self.unit, digits=6) for bound in (self.low, self.high))
+        low, high = (_bound_text(bound, self.unit) for bound in (self.low, self.high))
         if self.high < LARGEST_COUNT:
             text = low if self.low == self.high else f"{low} to {high}"
             if not self.low_included:

@@ -35,7 +35,7 @@ class PlaceKind(Enum):
     PANEL_BULK = "panel bulk capacitor"
     SECTION = "section"
     FEED = "feed"
-    HOP = "hop"
+    HOP = "jumper"
     RAIL = "rail"
     LINK = "link"
     PIXELS = "pixels"
@@ -67,7 +67,7 @@ class Place:
     Examples
     --------
     >>> Place(PlaceKind.FEED, 2).name, Place(PlaceKind.HOP, 0).name, Place(PlaceKind.LEAD).name
-    ('feed to section 2', 'hop 0-1', 'lead')
+    ('feed to section 2', 'jumper 0-1', 'lead')
     """
 
     kind: PlaceKind
@@ -81,7 +81,7 @@ class Place:
         if self.kind is PlaceKind.FEED:
             return f"feed to section {self.index}"
         if self.kind is PlaceKind.HOP:
-            return f"hop {self.index}-{self.index + 1}"
+            return f"jumper {self.index}-{self.index + 1}"
         return f"{self.kind.value} {self.index}"
 
     def __str__(self) -> str:
@@ -117,6 +117,6 @@ def hop(section: int) -> Place:
     Examples
     --------
     >>> str(hop(3))
-    'hop 3-4'
+    'jumper 3-4'
     """
     return Place(PlaceKind.HOP, section)

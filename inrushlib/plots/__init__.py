@@ -13,19 +13,20 @@
     remedies side by side
 ``draw_odds``, ``draw_tornado``, ``draw_spread``
     how sure an answer is: odds against a value, how near the verdict turns, the spread of a curve
-``draw_comparison``, ``draw_overlay``, ``draw_residual``
+``draw_comparison``
     a capture and the model
 
 Below it: :mod:`~inrushlib.plots.scheme` (the colours), :mod:`~inrushlib.plots.style`,
 :mod:`~inrushlib.plots.strip`, :mod:`~inrushlib.plots.thin`.
 """
 
+from inrushlib.plots.chain import draw_chain_current
 from inrushlib.plots.circuit import CIRCUIT_SIZE, draw_circuit
-from inrushlib.plots.compare import draw_comparison, draw_overlay, draw_residual
+from inrushlib.plots.compare import draw_comparison
 from inrushlib.plots.live import LivePicture
 from inrushlib.plots.map import draw_gate_map, draw_map
 from inrushlib.plots.odds import draw_odds, draw_spread, draw_tornado
-from inrushlib.plots.panel import draw_brightness, draw_chain_current, draw_voltage
+from inrushlib.plots.panel import draw_brightness, draw_voltage
 from inrushlib.plots.remedies import draw_remedies, height_for
 from inrushlib.plots.scheme import Line, Scheme
 from inrushlib.plots.startup import SHOWN, VOLTAGES, Overlay, View, draw_startup, values_by_line
@@ -47,9 +48,7 @@ __all__ = [
     "draw_gate_map",
     "draw_map",
     "draw_odds",
-    "draw_overlay",
     "draw_remedies",
-    "draw_residual",
     "draw_spread",
     "draw_startup",
     "draw_tiles",

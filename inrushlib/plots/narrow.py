@@ -3,6 +3,8 @@
 ``is_narrow``   whether a picture is one
 ``wrapped``     words in lines that fit
 ``columns``     how many entries of a legend fit side by side
+``width_of``    room along an axis
+``far_enough``  which of many figures fit below it
 """
 
 from __future__ import annotations
@@ -65,6 +67,39 @@ def columns(axes: Axes, labels: Sequence[str], size: float, most: int) -> int:
     widest = size * (HANDLE + CHARACTER * max(map(len, labels), default=0))
     room = POINTS * (_width(axes) - BESIDE)
     return max(1, min(most, int(room / widest), len(labels)))
+
+
+def width_of(axes: Axes) -> float:
+    """Return the room along the axis of a picture [inch].
+
+    Parameters
+    ----------
+    axes : Axes
+        In a figure.
+    """
+    return _width(axes) - BESIDE
+
+
+def far_enough(places: Sequence[float], at_least: float) -> list[bool]:
+    """Say of each of some places whether a figure fits there, beside those before it.
+
+    Parameters
+    ----------
+    places : sequence of float
+        In rising order [any unit].
+    at_least : float
+        How far apart two figures have to be [unit of places].
+
+    Examples
+    --------
+    >>> far_enough([0.0, 1.0, 3.0, 3.5], 2.0)
+    [True, False, True, False]
+    """
+    said, last = [], float("-inf")
+    for place in places:
+        said.append(place - last >= at_least)
+        last = place if said[-1] else last
+    return said
 
 
 def _width(axes: Axes) -> float:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from inrushlib.margins import Edge
 from inrushlib.odds import Bands, Decision
 from inrushlib.parts import key_words
-from inrushlib.plots.narrow import columns, is_narrow
+from inrushlib.plots.narrow import columns, far_enough, is_narrow, width_of
 from inrushlib.plots.scheme import Line, Palette, Scheme
 from inrushlib.plots.style import plain
 
@@ -29,6 +29,7 @@ Array = NDArray[np.float64]
 BAR = 0.56  # of the space of a row
 MOST_ROWS = 12
 NAME = 16  # characters of a line of a value's name in a narrow picture
+FIGURE = 0.32  # [inch] that a figure below an axis takes
 FARTHEST = 1.5  # times the way to an end that a tornado shows
 
 
@@ -72,7 +73,8 @@ def draw_odds(
         axes.plot([decision.chosen.value], [100 * decision.chosen.boots.value], "o", color=palette.ink, markersize=9)
     if at.min() > 0 and at.max() > 8 * at.min():
         axes.set_xscale("log")
-        axes.set_xticks(at, [f"{value:g}" for value in at], minor=False)
+        said = far_enough(np.log(at), at_least=FIGURE / width_of(axes) * float(np.log(at.max() / at.min())))
+        axes.set_xticks(at, [f"{value:g}" if here else "" for value, here in zip(at, said, strict=True)], minor=False)
         axes.minorticks_off()
     axes.set_ylim(-3, 103)
     axes.set_xlabel(label, color=palette.ink)

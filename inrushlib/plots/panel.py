@@ -1,32 +1,39 @@
-"""The steady panel, pixel by pixel where the pixels sit, and the current along their chain.
+"""The steady panel, pixel by pixel where the pixels sit.
 
 ``draw_voltage``, ``draw_brightness``
     in bands from dark to light with an edge between them and the lowest value of each section in words, so that
     they read in grey
-``draw_chain_current``
-    along the chain, feeds marked
+``voltage_layers``, ``brightness_layers``
+    the same in two layers, for a page
 """
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
+from enum import Enum
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from matplotlib.collections import LineCollection
+from matplotlib.cm import ScalarMappable
+from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.colorbar import Colorbar, make_axes
 from matplotlib.colors import BoundaryNorm, LinearSegmentedColormap
 from matplotlib.patches import Rectangle
-from matplotlib.patheffects import withStroke
 from matplotlib.ticker import MaxNLocator
 
 from inrushlib.laws.arrays import FloatArray
 from inrushlib.panel import PanelState
 from inrushlib.panel.arrangement import Arrangement
+from inrushlib.plots.layers import draw_layers
+from inrushlib.plots.marks import PixelMark, add_legend, draw_marks, label_look, marks_of
 from inrushlib.plots.narrow import is_narrow, wrapped
 from inrushlib.plots.scheme import Palette, Scheme
-from inrushlib.plots.style import SMALL, plain
+from inrushlib.plots.style import SMALL
 
 if TYPE_CHECKING:
+    from matplotlib.artist import Artist
     from matplotlib.axes import Axes
 
 MOST_BANDS, FEWEST_BANDS = 8, 3
@@ -35,10 +42,9 @@ MOST_DIGITS = {"V": 4, "%": 1}  # after the point
 EDGE_OF_BANDS: dict[str, Any] = {"colors": "#16201c", "linewidths": 0.9, "capstyle": "projecting", "zorder": 3}
 LEAST_SPAN = {"V": 0.01, "%": 1.0}  # of the bands together: what is closer looks alike
 FLATTEST, TALLEST = 0.05, 3.0  # height over width between which pixels are drawn square
-MOST_NAMED_FEEDS = 9
-LEAST_SPREAD = 1e-6  # [A] of a chain's currents
 MOST_NAMED_ROWS, MOST_NAMED_COLUMNS = 22, 12  # names of sections that fit beside a display
 MOST_ACROSS_WITH_VALUES = 9  # sections side by side into which a value fits
+AWAY = 3.5  # [pt], of names from the axes
 THIN = 24  # sections in a row or column from which their frames are drawn thin
 
 
@@ -58,9 +64,8 @@ def draw_voltage(
     scheme : Scheme
         Light or dark.
     """
-    palette = scheme.palette
-    shown = _Shown(state.voltages, "V", "supply voltage of the pixel [V]", palette.volts)
-    return _draw(state, shown, axes, arrangement, palette)
+    draw_layers(voltage_layers(state, arrangement), axes, scheme)
+    return axes
 
 
 def draw_brightness(
@@ -79,125 +84,198 @@ def draw_brightness(
     scheme : Scheme
         Light or dark.
     """
-    palette = scheme.palette
-    shown = _Shown(100.0 * state.brightness, "%", "light against the best-fed pixel [%]", palette.light)
-    return _draw(state, shown, axes, arrangement, palette)
+    draw_layers(brightness_layers(state, arrangement), axes, scheme)
+    return axes
 
 
-def draw_chain_current(state: PanelState, axes: Axes, scheme: Scheme = Scheme.LIGHT) -> Axes:
-    """Draw the current from each pixel to the next [A], positive away from pixel 0, with the feeds.
+def voltage_layers(state: PanelState, arrangement: Arrangement | None = None) -> PixelLayers:
+    """Return what :func:`draw_voltage` draws.
 
     Parameters
     ----------
     state : PanelState
         The steady panel [SI].
-    axes : Axes
-        Empty axes, 6 by 2.5 inches or larger.
-    scheme : Scheme
-        Light or dark.
+    arrangement : Arrangement or None
+        Where the pixels sit; None for one row for each section.
     """
-    palette = scheme.palette
-    ink = palette.ink
-    plain(axes, palette)
-    count = len(state.voltages)
-    between = np.arange(count - 1) + 0.5
-    axes.axhline(0.0, color=palette.edge, linewidth=0.8)
-    for start in state.section_starts[1:-1]:
-        axes.axvline(start - 0.5, color=palette.ink_3, linewidth=0.9, linestyle=(0, (1, 2)))
-    axes.plot(between, state.segment_currents, color=ink, linewidth=1.6, drawstyle="steps-mid")
-    ends = (state.segment_currents.min(initial=0.0), state.segment_currents.max(initial=0.0))
-    room = max(ends[1] - ends[0], LEAST_SPREAD)
-    axes.set_ylim(ends[0] - 0.08 * room, ends[1] + 0.3 * room)
-    top = ends[1] + 0.1 * room
-    named = len(state.feed_pixels) <= MOST_NAMED_FEEDS
-    for pixel, current in zip(state.feed_pixels, state.feed_currents, strict=True):
-        axes.plot([pixel, pixel], [0.0, top], color=ink, linewidth=0.8, linestyle=(0, (4, 2)))
-        if named:
-            axes.annotate(
-                f"{current:.3g} A",
-                (pixel, top),
-                (0, 7),
-                textcoords="offset points",
-                ha="center",
-                fontsize=8.5,
-                color=ink,
-            )
-    feeds = np.full(len(state.feed_pixels), top)
-    axes.plot(state.feed_pixels, feeds, label="feed, with its current", **_feed_look(palette))
-    axes.set_xlim(-1, count)
-    axes.xaxis.set_major_locator(MaxNLocator(integer=True, nbins=9))
-    words = wrapped(axes, "pixel, counted along the chain (dotted: joint between sections)", 9)
-    axes.set_xlabel(words, fontsize=9, color=ink)
-    axes.set_ylabel("current to the next pixel [A]", fontsize=9, color=ink)
-    axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), frameon=False, fontsize=8.5, labelcolor=ink)
-    return axes
+    return PixelLayers(state, _seen(state, arrangement), Shown.VOLTAGE)
 
 
-def _feed_look(palette: Palette) -> dict[str, Any]:
-    return {
-        "marker": "v", "markersize": 10, "markerfacecolor": palette.sheet, "markeredgecolor": palette.ink,
-        "markeredgewidth": 1.4, "linestyle": "",
-    }  # fmt: skip
+def brightness_layers(state: PanelState, arrangement: Arrangement | None = None) -> PixelLayers:
+    """Return what :func:`draw_brightness` draws.
+
+    Parameters
+    ----------
+    state : PanelState
+        The steady panel [SI].
+    arrangement : Arrangement or None
+        Where the pixels sit; None for one row for each section.
+    """
+    return PixelLayers(state, _seen(state, arrangement), Shown.LIGHT)
 
 
-def _label_look(palette: Palette) -> dict[str, Any]:
-    return {"boxstyle": "round,pad=0.25", "facecolor": palette.sheet, "edgecolor": palette.ink, "linewidth": 0.9}
+def _seen(state: PanelState, arrangement: Arrangement | None) -> Arrangement:
+    return arrangement or Arrangement.of_rows(np.diff(state.section_starts).tolist())
+
+
+class Shown(Enum):
+    """What of each pixel is drawn."""
+
+    VOLTAGE = "V"
+    LIGHT = "%"
+
+    def __init__(self, unit: str) -> None:
+        self.unit = unit
+
+    @property
+    def words(self) -> str:
+        """What it is, below the colour bar."""
+        return _WORDS[self]
+
+    def values(self, state: PanelState) -> FloatArray:
+        """Of each pixel [unit]."""
+        return state.voltages if self is Shown.VOLTAGE else 100.0 * state.brightness
+
+    def colours(self, palette: Palette) -> tuple[str, ...]:
+        """From low to high."""
+        return palette.volts if self is Shown.VOLTAGE else palette.light
+
+
+_WORDS = {
+    Shown.VOLTAGE: "supply voltage of the pixel [V]",
+    Shown.LIGHT: "light against the best-fed pixel [%]",
+}
 
 
 @dataclass(frozen=True)
-class _Shown:
-    """What of each pixel is drawn: values, their unit and words, colours from low to high."""
+class PixelLayers:
+    """One value of each pixel: the places and the colours' scale stand, what the pixels have moves."""
 
-    values: FloatArray
-    unit: str
-    words: str
-    colours: tuple[str, ...]
+    state: PanelState
+    seen: Arrangement
+    shown: Shown
 
+    @cached_property
+    def levels(self) -> FloatArray:
+        """Bounds of the bands [unit]."""
+        return band_levels(self.shown.values(self.state), LEAST_SPAN[self.shown.unit])
 
-def _draw(state: PanelState, shown: _Shown, axes: Axes, arrangement: Arrangement | None, palette: Palette) -> Axes:
-    values, unit, ink = shown.values, shown.unit, palette.ink
-    pixels = np.diff(state.section_starts).tolist()
-    seen = arrangement or Arrangement.of_rows(pixels)
-    places = seen.places(pixels)
-    grid = np.full(seen.shape, np.nan)
-    grid[places[:, 0], places[:, 1]] = values
-    levels = band_levels(values, LEAST_SPAN[unit])
-    shades = LinearSegmentedColormap.from_list("panel", shown.colours, N=256)
-    ratio = seen.shape[0] / seen.shape[1]
-    # Places without a pixel show the hatch behind the image.
-    axes.add_patch(
-        Rectangle(
-            (-0.5, -0.5), seen.shape[1], seen.shape[0], facecolor=palette.sheet, edgecolor=palette.ink_3, hatch="xxxx",
-            linewidth=0.0, zorder=0, label="no pixel",
+    @cached_property
+    def _lowest(self) -> list[str]:
+        """Of each section, in words."""
+        parts = np.split(self.shown.values(self.state), self.state.section_starts[1:-1])
+        return [self._said(part.min()) for part in parts]
+
+    @property
+    def laid_out_for(self) -> Hashable:
+        """Places, and the room that words take beside them."""
+        room = tuple(len(words) for words in self._lowest)
+        return self.shown, self.seen, tuple(self.state.section_starts.tolist()), room
+
+    @property
+    def scaled_for(self) -> Hashable:
+        """Bounds of the bands, and which pixels are named in the legend."""
+        return tuple(self.levels.tolist()), self.state.best_pixel, self.state.worst_pixel
+
+    @property
+    def _complete(self) -> bool:
+        """Whether every place has its pixel."""
+        rows, columns = self.seen.shape
+        return len(self.state.voltages) == rows * columns
+
+    def _marks(self, axes: Axes, palette: Palette) -> list[PixelMark]:
+        values = self.shown.values(self.state)[[self.state.best_pixel, self.state.worst_pixel]]
+        return marks_of(self.state, [self._said(value) for value in values], palette, narrow=is_narrow(axes))
+
+    def lay_out(self, axes: Axes, scheme: Scheme) -> Sequence[Axes]:
+        """Draw the places; returns their axes and those of the colour bar.
+
+        Parameters
+        ----------
+        axes : Axes
+            Empty axes.
+        scheme : Scheme
+            Light or dark.
+        """
+        palette, (rows, columns) = scheme.palette, self.seen.shape
+        axes.set_facecolor(palette.sheet)
+        # Places without a pixel show the hatch behind the image.
+        axes.add_patch(
+            Rectangle(
+                (-0.5, -0.5), columns, rows, facecolor=palette.sheet, edgecolor=palette.ink_3, hatch="xxxx",
+                linewidth=0.0, zorder=0,
+            )
+        )  # fmt: skip
+        axes.set(xticks=[], yticks=[], aspect="equal" if FLATTEST <= rows / columns <= TALLEST else "auto")
+        axes.spines[:].set_visible(False)
+        axes.set_xlim(-0.7, columns - 0.3)
+        axes.set_ylim(rows - 0.3, -0.7)
+        shape: dict[str, Any] = (
+            {"shrink": 0.95, "aspect": 30, "pad": 0.06}
+            if is_narrow(axes)
+            else {"shrink": 0.7, "aspect": 45, "pad": 0.03}
         )
-    )  # fmt: skip
-    image = axes.imshow(
-        np.ma.masked_invalid(grid), cmap=shades, norm=BoundaryNorm(levels, 256), interpolation="nearest",
-        aspect="equal" if FLATTEST <= ratio <= TALLEST else "auto", zorder=1,
-    )  # fmt: skip
-    bounds = _edges(np.digitize(grid, levels[1:-1]), np.isfinite(grid))
-    axes.add_collection(LineCollection(bounds, **EDGE_OF_BANDS))
+        bar, _ = make_axes(axes, orientation="horizontal", **shape)
+        return axes, bar
 
-    def said(value: float) -> str:
-        return value_words(value, levels, unit)
+    def scale(self, places: Sequence[Axes], scheme: Scheme) -> None:
+        """Draw the colours' scale, and the legend where it has no values.
 
-    _frame(seen, len(pixels), axes, palette)
-    _name(seen, [said(float(part.min())) for part in np.split(values, state.section_starts[1:-1])], axes, palette)
-    marked = [said(float(value)) for value in values[[state.best_pixel, state.worst_pixel]]]
-    _mark(state, marked, places, axes, palette, complete=bool(np.isfinite(grid).all()))
-    # On a narrow picture there is room for every other bound.
-    narrow = is_narrow(axes)
-    shape: dict[str, Any] = (
-        {"shrink": 0.95, "aspect": 30, "pad": 0.06} if narrow else {"shrink": 0.7, "aspect": 45, "pad": 0.03}
-    )
-    ticks = levels[:: 2 if narrow and len(levels) > 5 else 1]
-    bar = axes.figure.colorbar(image, ax=axes, orientation="horizontal", ticks=ticks, **shape)
-    bar.ax.tick_params(labelsize=8.5, colors=ink)
-    bar.outline.set_edgecolor(palette.edge)
-    bar.set_label(wrapped(axes, f"{shown.words}; beside each section its lowest", 9), fontsize=9, color=ink)
-    for level in levels[1:-1]:
-        bar.ax.axvline(level, color=ink, linewidth=0.8)
-    return axes
+        Parameters
+        ----------
+        places : sequence of Axes
+            Those of the picture.
+        scheme : Scheme
+            Light or dark.
+        """
+        (axes, below), palette, ink = places, scheme.palette, scheme.palette.ink
+        narrow = is_narrow(axes)
+        below.clear()
+        # On a narrow picture there is room for every other bound.
+        ticks = self.levels[:: 2 if narrow and len(self.levels) > 5 else 1]
+        bar = Colorbar(below, ScalarMappable(**self._colours(palette)), orientation="horizontal", ticks=ticks.tolist())
+        below.tick_params(labelsize=8.5, colors=ink)
+        bar.outline.set_edgecolor(palette.edge)
+        words = f"{self.shown.words}; beside each section its lowest"
+        bar.set_label(wrapped(axes, words, 9), fontsize=9, color=ink)
+        for level in self.levels[1:-1]:
+            below.axvline(level, color=ink, linewidth=0.8)
+        if not narrow:
+            add_legend(self._marks(axes, palette), axes, palette, complete=self._complete)
+
+    def _colours(self, palette: Palette) -> dict[str, Any]:
+        shades = LinearSegmentedColormap.from_list("panel", self.shown.colours(palette), N=256)
+        return {"cmap": shades, "norm": BoundaryNorm(self.levels, 256)}
+
+    def move(self, places: Sequence[Axes], scheme: Scheme) -> list[Artist]:
+        """Draw the pixels, what is lowest of each section, the marks.
+
+        Parameters
+        ----------
+        places : sequence of Axes
+            Those of the picture.
+        scheme : Scheme
+            Light or dark.
+        """
+        axes, palette, state = places[0], scheme.palette, self.state
+        values, at = self.shown.values(state), self.seen.places(np.diff(state.section_starts).tolist())
+        grid = np.full(self.seen.shape, np.nan)
+        grid[at[:, 0], at[:, 1]] = values
+        image = axes.imshow(
+            np.ma.masked_invalid(grid), interpolation="nearest", aspect=axes.get_aspect(), zorder=1,
+            **self._colours(palette),
+        )  # fmt: skip
+        lines = _edges(np.digitize(grid, self.levels[1:-1]), np.isfinite(grid))
+        bounds = axes.add_collection(LineCollection(lines, **EDGE_OF_BANDS), autolim=False)
+        marks = self._marks(axes, palette)
+        found = [image, bounds, *_frame(self.seen, len(self._lowest), axes, palette)]
+        found += [*_name(self.seen, self._lowest, axes, palette), *draw_marks(marks, at, axes, palette)]
+        if is_narrow(axes):  # there it has the values
+            found.append(add_legend(marks, axes, palette, complete=self._complete))
+        return found
+
+    def _said(self, value: float) -> str:
+        return value_words(float(value), self.levels, self.shown.unit)
 
 
 def band_levels(values: FloatArray, least_span: float) -> FloatArray:
@@ -256,90 +334,57 @@ def _edges(bands: Any, there: Any) -> list[list[tuple[float, float]]]:
     return lines
 
 
-def _frame(seen: Arrangement, sections: int, axes: Axes, palette: Palette) -> None:
+def _frame(seen: Arrangement, sections: int, axes: Axes, palette: Palette) -> list[Artist]:
     """Frame the sections: first all in the page's colour, so that no frame hides its neighbour's dark line."""
     thin = max(len(seen.order), len(seen.order[0])) > THIN
-    for colour, width in ((palette.sheet, 1.4 if thin else 3.2), (palette.ink, 0.5 if thin else 1.2)):
-        for section in range(sections):
-            row, column = seen.corner(section)
-            axes.add_patch(
-                Rectangle(
-                    (column - 0.5, row - 0.5), seen.columns, seen.rows, fill=False, edgecolor=colour, linewidth=width,
-                    zorder=2,
-                )
-            )  # fmt: skip
+    corners = [seen.corner(section) for section in range(sections)]
+    outlines = [
+        [(x - 0.5, y - 0.5), (x + seen.columns - 0.5, y - 0.5), (x + seen.columns - 0.5, y + seen.rows - 0.5),
+         (x - 0.5, y + seen.rows - 0.5)]
+        for y, x in corners
+    ]  # fmt: skip
+    return [
+        axes.add_collection(
+            PolyCollection(
+                outlines, facecolors="none", edgecolors=colour, linewidths=width, joinstyle="miter", zorder=2
+            ),
+            autolim=False,
+        )
+        for colour, width in ((palette.sheet, 1.4 if thin else 3.2), (palette.ink, 0.5 if thin else 1.2))
+    ]
 
 
-def _name(seen: Arrangement, lowest: list[str], axes: Axes, palette: Palette) -> None:
+def _name(seen: Arrangement, lowest: list[str], axes: Axes, palette: Palette) -> list[Artist]:
     """Name the sections with their lowest values: beside a single row or column of them, else inside."""
     sections, across, narrow = len(lowest), len(seen.order[0]), is_narrow(axes)
-    axes.set_xticks([])
-    axes.set_yticks([])
-    word = "section " if sections <= (4 if narrow else 8) else ""
+    word = "section " if sections <= (4 if narrow else 8) and not (narrow and across == 1) else ""
+    look: dict[str, Any] = {"fontsize": 8.5, "color": palette.ink, "textcoords": "offset points"}
     if across == 1:
-        shown = range(0, sections, -(-sections // MOST_NAMED_ROWS))
-        names = [f"{word}{seen.order[k][0]}: {lowest[seen.order[k][0]]}" for k in shown]
-        axes.set_yticks([(k + 0.5) * seen.rows - 0.5 for k in shown], names, fontsize=8.5, color=palette.ink)
-    elif len(seen.order) == 1:
-        shown = range(0, sections, -(-sections // (MOST_NAMED_COLUMNS // 2 if narrow else MOST_NAMED_COLUMNS)))
-        between = "\n" if sections > 4 or narrow else ": "
-        names = [f"{word}{seen.order[0][k]}{between}{lowest[seen.order[0][k]]}" for k in shown]
-        axes.set_xticks([(k + 0.5) * seen.columns - 0.5 for k in shown], names, fontsize=8.5, color=palette.ink)
-    else:
-        for section in range(sections):
-            row, column = seen.corner(section)
-            name = f"{section}: {lowest[section]}" if across <= MOST_ACROSS_WITH_VALUES else str(section)
-            # At the top and in the middle: feeds land in the middle, a chain begins and ends in a corner.
-            axes.text(
-                column + 0.5 * seen.columns - 0.5, row - 0.5, name, va="top", ha="center", fontsize=SMALL,
-                color=palette.ink, zorder=4,
-                bbox=_label_look(palette) | {"linewidth": 0.5, "boxstyle": "square,pad=0.15"},
-            )  # fmt: skip
-    axes.tick_params(length=0)
-    axes.spines[:].set_visible(False)
-    axes.set_xlim(-0.7, seen.shape[1] - 0.3)
-    axes.set_ylim(seen.shape[0] - 0.3, -0.7)
-
-
-def _mark(state: PanelState, said: list[str], places: Any, axes: Axes, palette: Palette, *, complete: bool) -> None:
-    """Mark where the chain begins, the feeds, and the best and the worst pixel with their values."""
-    feeds, ink, sheet = places[state.feed_pixels], palette.ink, palette.sheet
-    axes.plot(
-        places[:1, 1], places[:1, 0], label="pixel 0", marker="s", markersize=5, markerfacecolor=ink,
-        markeredgecolor=sheet, linestyle="", zorder=5, clip_on=False,
-    )  # fmt: skip
-    axes.plot(feeds[:, 1], feeds[:, 0], label="feed", zorder=5, clip_on=False, **_feed_look(palette))
-    # Where there is no room for values beside their pixels, they stand in the legend.
-    height, width, narrow = axes.get_ylim()[0], axes.get_xlim()[1], is_narrow(axes)
-    marked = [("best", state.best_pixel, "o", 18, said[0]), ("worst", state.worst_pixel, "X", -18, said[1])]
-    if state.best_pixel == state.worst_pixel:
-        marked = [("every pixel", state.best_pixel, "o", 18, said[0])]
-    for name, pixel, marker, up, value in marked:
-        row, column = (int(place) for place in places[pixel])
-        label = f"{name}: pixel {pixel}" + (f", {value}" if narrow else "")
-        axes.plot(
-            [column], [row], marker=marker, markersize=6, markerfacecolor=sheet, markeredgecolor=ink, linestyle="",
-            markeredgewidth=1.1, zorder=6, clip_on=False, label=label,
-        )  # fmt: skip
-        if narrow:
-            continue
-        # Towards the middle of the display, so that nothing is cut off; best and worst go different ways else.
-        up = -abs(up) if row < 0.2 * height else abs(up) if row > 0.8 * height else up
-        across = 14 if column < 0.5 * width else -14
-        axes.annotate(
-            f"{name} {value}", (column, row), (across, up), textcoords="offset points", zorder=7,
-            ha="left" if across > 0 else "right", va="center", fontsize=8.5, color=ink,
-            bbox=_label_look(palette),
-            arrowprops={
-                "arrowstyle": "-", "color": ink, "linewidth": 1.0,
-                "path_effects": [withStroke(linewidth=3.0, foreground=sheet)],
-            },
-        )  # fmt: skip
-    handles, labels = axes.get_legend_handles_labels()
-    if complete:
-        handles, labels = handles[1:], labels[1:]  # every place has its pixel
-    axes.legend(
-        handles, labels, loc="lower left", bbox_to_anchor=(0.0, 1.0), frameon=False, fontsize=8.5,
-        ncols=2 if narrow else 5,
-        labelcolor=ink, handletextpad=0.3, columnspacing=1.4, borderpad=0.1, borderaxespad=0.9,
-    )  # fmt: skip
+        beside = axes.get_yaxis_transform()
+        return [
+            axes.annotate(
+                f"{word}{seen.order[k][0]}: {lowest[seen.order[k][0]]}", (0.0, (k + 0.5) * seen.rows - 0.5),
+                (-AWAY, 0), xycoords=beside, ha="right", va="center_baseline", **look,
+            )
+            for k in range(0, sections, -(-sections // (MOST_NAMED_ROWS // 3 if narrow else MOST_NAMED_ROWS)))
+        ]  # fmt: skip
+    if len(seen.order) == 1:
+        below, between = axes.get_xaxis_transform(), "\n" if sections > 4 or narrow else ": "
+        return [
+            axes.annotate(
+                f"{word}{seen.order[0][k]}{between}{lowest[seen.order[0][k]]}", ((k + 0.5) * seen.columns - 0.5, 0.0),
+                (0, -AWAY), xycoords=below, ha="center", va="top", **look,
+            )
+            for k in range(0, sections, -(-sections // (MOST_NAMED_COLUMNS // 2 if narrow else MOST_NAMED_COLUMNS)))
+        ]  # fmt: skip
+    # At the top and in the middle: feeds land in the middle, a chain begins and ends in a corner.
+    box = label_look(palette) | {"linewidth": 0.5, "boxstyle": "square,pad=0.15"}
+    found: list[Artist] = []
+    for section in range(sections):
+        row, column = seen.corner(section)
+        name = f"{section}: {lowest[section]}" if across <= MOST_ACROSS_WITH_VALUES else str(section)
+        place = (column + 0.5 * seen.columns - 0.5, row - 0.5)
+        found.append(
+            axes.text(*place, name, va="top", ha="center", fontsize=SMALL, color=palette.ink, zorder=4, bbox=box)
+        )
+    return found

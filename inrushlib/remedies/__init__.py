@@ -4,8 +4,8 @@
     the build as it is and all remedies on it, side by side; those that it cannot have say why
 ``recommend_remedies``, ``Recommendation``, ``FINALIST_RUNS``
     these and those found over all levers at once, with odds, and which to take
-``Shortfall``
-    why no switch does it on the adapter at hand
+``Shortfall``, ``WhyNoSwitch``
+    why no switch does it on the adapter at hand without a bank of capacitors
 ``carries_picture``
     whether a build's adapter carries its running picture without end
 ``reason_for``, ``in_short``, ``parts_of``
@@ -18,6 +18,7 @@
 Below it: :mod:`~inrushlib.remedies.plans` (one function for each remedy: the changed build, or why there is none),
 :mod:`~inrushlib.remedies.measures` (what a builder can do, with levers in standard values),
 :mod:`~inrushlib.remedies.joint` (the search over all of them at once),
+:mod:`~inrushlib.remedies.charge` (what the lit display takes until it is dark, by a sum),
 :mod:`~inrushlib.remedies.risks` (what a remedy leaves thin).
 """
 
@@ -27,7 +28,7 @@ from inrushlib.remedies.outcome import Change, Found, Needed, Nothing, RemedyNam
 from inrushlib.remedies.picture import carries_picture
 from inrushlib.remedies.reason import in_short, parts_of, reason_for
 from inrushlib.remedies.recommend import FINALIST_RUNS, Recommendation, recommend_remedies
-from inrushlib.remedies.shortfall import Shortfall
+from inrushlib.remedies.shortfall import Shortfall, WhyNoSwitch
 
 __all__ = [
     "FINALIST_RUNS",
@@ -41,6 +42,7 @@ __all__ = [
     "Remedy",
     "RemedyName",
     "Shortfall",
+    "WhyNoSwitch",
     "WhyNot",
     "carries_picture",
     "compare_remedies",

@@ -211,4 +211,5 @@ def _remedy(plan: Plan, start: Startup, dip: Verdict | None, base: Startup) -> R
         start=start,
         could_go_wrong=risks(start, dip, window),
         before=base.headline,
+        pieces=plan.pieces,
     )

@@ -17,12 +17,14 @@ from inrushlib.errors import InrushError
 from inrushlib.quantities import format_quantity
 from inrushlib.remedies.leads import lead_for, lead_needed
 from inrushlib.remedies.measures import (
+    BESIDE,
     BULKS,
     FIRMWARE,
     FIRST_FRAME,
     GATE_DELAY,
     LANES,
     LARGEST_PIECE,
+    RAIL,
     RATING,
     REPEAT,
     Lever,
@@ -30,7 +32,7 @@ from inrushlib.remedies.measures import (
     gate_lever,
 )
 from inrushlib.remedies.outcome import Needed
-from inrushlib.remedies.plans import LARGEST_DIVIDER
+from inrushlib.remedies.plans import LARGEST_DIVIDER, own_supply_needed
 from inrushlib.search.preferred import next_e6
 from inrushlib.search.ratings import limit_ratio, with_limit
 from inrushlib.startup.pack import frame_time
@@ -121,10 +123,10 @@ class Space:
         values |= {key: value for key, value in chosen.items() if key not in program}
         if LANES in values:
             values[LANES] = int(values[LANES])
+        # What stays as it is stays as sure as it is: given anew it would be no longer assumed.
+        values = {key: value for key, value in values.items() if key not in BESIDE or value != build.get(key)}
         for place in ("bus", "panel"):
-            if values.get(f"{place}.bulk") == build.get(f"{place}.bulk"):
-                del values[f"{place}.bulk"]
-            elif f"{place}.bulk" in values:
+            if f"{place}.bulk" in values:
                 values[f"{place}.bulk_esr"] = PIECE_ESR / pieces_of(values[f"{place}.bulk"])
         gate = values.get("switch.gate_resistance")
         if gate is not None:  # a small pull-up would keep the gate from coming low
@@ -168,11 +170,11 @@ class Space:
             As of :meth:`chosen` [1].
         """
         chosen = self.chosen(rungs)
-        own = {key for key in BULKS & chosen.keys() if chosen[key] == self.build.get(key)}
+        own = {key for key in BESIDE & chosen.keys() if chosen[key] == self.build.get(key)}
         found = [_needed(lever, build) for lever in self.levers if lever.key not in own]
         found += lead_needed(self.build, build)
         for measure in self.measures:
-            found += [_fixed(key, build) for key in measure.fixed if key in _FIXED_WORDS]
+            found += [_fixed(key, build) for key in measure.fixed if key in (*_FIXED_WORDS, _FEED)]
         if self.picture is not None:
             found.append(_dimmed(build))
         return tuple(found)
@@ -263,15 +265,15 @@ def _needed(lever: Lever, build: Build) -> Needed:
         count = pieces_of(value)
         made_of = "" if count == 1 else f", {count} pieces of {_said(value / count, 'F')}"
         words += f"{made_of}, low-ESR (each below {esr}), 10 V"
-    elif lever.key in ("controller.reservoir", "controller.rail_capacitance"):
+    elif lever.key in ("controller.reservoir", RAIL):
         words += ", 10 V"
     elif lever.key == "switch.gate_drain_capacitance":
         words += ", its own included"
     return Needed(lever.key, value, unit, words)
 
 
+_FEED = "controller.feed"
 _FIXED_WORDS = {
-    "controller.feed": "a second supply for the controller, grounds joined",
     "wiring.feeds": "a feed wire to each section",
     "pixel.power_on": "pixels of a type that wakes dark",
 }
@@ -282,12 +284,12 @@ def _fixed(key: str, build: Build) -> Needed:
         return Needed(key, tuple(build.wiring.feeds), "", _FIXED_WORDS[key])
     if key == "pixel.power_on":
         return Needed(key, tuple(build.pixel.power_on), "", _FIXED_WORDS[key])
-    return Needed("", build.controller.own_voltage, "V", _FIXED_WORDS[key])
+    return own_supply_needed(build)
 
 
 def _dimmed(build: Build) -> Needed:
     content = tuple(build.firmware.content)
     duties = ", ".join(f"{duty:.2g}" for duty in content)
-    return Needed(
-        "firmware.content", content, "1", f"running picture dimmed to duties {duties}, on average over all pixels"
-    )
+    white = 100 * sum(content) / len(content)
+    words = f"running picture dimmed to {white:.2g} % of full white on average over all pixels (duties {duties})"
+    return Needed("firmware.content", content, "1", words)

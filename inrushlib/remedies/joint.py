@@ -14,11 +14,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import partial
-from itertools import combinations, product
+from itertools import combinations
 from typing import Final
 
 from inrushlib.build import Build
 from inrushlib.odds.decide import WANTED
+from inrushlib.remedies.by_rating import adapter_for
 from inrushlib.remedies.designs import Rungs, Space, first_rungs, neighbours
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.measures import DEAR, RATING, SINGLE, Measure, measures_of
@@ -50,8 +51,6 @@ PROMISING: Final = 0.9
 """Share of a kit from which it is moved before that [1]."""
 KEEP: Final = 0.97
 """Share that has to be left then [1]: enough above what is wanted to still be so at other points."""
-BOUGHT: Final = frozenset(frozenset({name}) for name in SINGLE)
-"""Ways that are not moved: there is next to nothing to choose [1]."""
 WORTH: Final = 0.5
 """Share of the first look below which moving does not make up for it [1]."""
 MOST_MOVED: Final = 16_000
@@ -129,14 +128,19 @@ class _Search:
         some = (self.best[names] for names in (self.sure if self.with_odds else self.best))
         return [each for each in some if each.share >= self.wanted]
 
+    def _is_surely_enough(self, name: RemedyName) -> bool:
+        names = frozenset({name})
+        return names in self.sure and self.best[names].share >= KEEP
+
     def _pairs(self, below: Effort) -> list[Combined]:
         """Return the pairs of measures that take less work than an effort."""
-        some = [measure for measure in self.measures if measure.name not in SINGLE and measure.effort < below]
+        done = {each for each in SINGLE if self._is_surely_enough(each)}
+        some = [measure for measure in self.measures if measure.effort < below and measure.name not in done]
         return [pair for pair in combinations(some, 2) if pair[0].goes_with(pair[1])]
 
     def _space(self, measures: Combined) -> Space:
-        bought = any(measure.name in SINGLE and measure.levers for measure in measures)
-        return Space(self.build, measures, None if bought else self.picture)
+        larger = any(lever.key == RATING for measure in measures for lever in measure.levers)
+        return Space(self.build, measures, None if larger else self.picture)
 
     def _look(self, spaces: Iterable[Combined]) -> None:
         for measures in spaces:
@@ -144,13 +148,12 @@ class _Search:
                 return
             space = self._space(measures)
             if any(lever.key == RATING for lever in space.levers):
-                # A ladder that all else follows: it is walked, with the program at its first values.
-                designs = list(product(*(range(len(lever.values) if lever.priced else 1) for lever in space.levers)))
-                found = self.trial.candidates(space, designs, SURE // 2, len(designs))
+                found = adapter_for(space, self.trial, KEEP if self.with_odds else None)
+                self.sure |= {each.names for each in found}
             else:
                 designs = [*self._inherited(space), *first_rungs(space.levers, DESIGNS, len(self.best) + 1)]
-                found = self.trial.candidates(space, designs, LOOK, TRIED)
-            for each in standing(found, 1):
+                found = standing(self.trial.candidates(space, designs, LOOK, TRIED), 1)
+            for each in found:
                 self._keep(each)
 
     def _inherited(self, space: Space) -> list[Rungs]:
@@ -236,7 +239,8 @@ class _Search:
 
     def _climb(self, some: list[Candidate]) -> None:
         for candidate in some:
-            worth = candidate.share >= WORTH and candidate.names not in self.sure | BOUGHT
+            # Of what is bought there is next to nothing to choose.
+            worth = candidate.share >= WORTH and candidate.names not in self.sure and not candidate.names & SINGLE
             if self.with_odds and worth and self.trial.runs < MOST_MOVED:
                 self.sure.add(candidate.names)
                 self.best[candidate.names] = self._moved(self._surely([candidate])[0])

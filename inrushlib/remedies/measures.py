@@ -22,9 +22,12 @@ FIRST_FRAME: Final = "firmware.first_frame_delay"
 REPEAT: Final = "firmware.refresh_interval"
 LANES: Final = "wiring.lanes"
 RATING: Final = "adapter.rated_current"
+RAIL: Final = "controller.rail_capacitance"
 BULKS: Final = frozenset({"bus.bulk", "panel.bulk"})
+BESIDE: Final = BULKS | {RAIL}
+"""What a measure may leave as it is."""
 SINGLE: Final = frozenset({RemedyName.BIGGER_ADAPTER, RemedyName.DARK_PIXELS})
-"""Measures that are not put together with others: what is bought in their place is the dearer way already."""
+"""What is bought instead: the dearer way already, so that next to nothing is put together with it."""
 DEAR: Final = SINGLE | {RemedyName.CAPACITOR_BANK}
 """Measures beside which a cheaper way is looked for even where they boot often enough."""
 _EITHER = (
@@ -34,12 +37,18 @@ _EITHER = (
     {RemedyName.BUS_CAPACITOR, RemedyName.CAPACITOR_BANK},
     {RemedyName.PANEL_CAPACITOR, RemedyName.CAPACITOR_BANK},
 )
+_WITH_BOUGHT = ({RemedyName.BIGGER_ADAPTER, RemedyName.MORE_FEEDS},)  # what it gives has to arrive
 LARGEST_PIECE: Final = 10e-3
 """Largest electrolytic that is commonly stocked [F]; common practice, no source."""
+LARGEST_PAIR: Final = 2 * LARGEST_PIECE
+"""Two of them side by side [F]: soldered like one, not a bank yet."""
 DAMPING: Final = 1e-3
 """Electrolytic that takes up the lead's current when the display turns dark [F]; common practice, no source."""
+LARGEST_RAIL: Final = 1e-3
+"""Largest electrolytic that is tried at the controller's rail [F]; common practice, no source."""
 _LIMITS = (2.0, 3.0, 5.0, 10.0, 15.0, 20.0)  # [A] of load switches; common practice, no source
-_BANKS = (2, 3, 5, 7, 10)  # pieces of it
+_AT_RAIL = "capacitor at the controller's rail"
+_BANKS = (3, 5, 7, 10)  # pieces of it
 LARGEST_BANK: Final = _BANKS[-1] * LARGEST_PIECE
 """Largest bank of electrolytics that is tried [F]; common practice, no source."""
 
@@ -108,7 +117,9 @@ class Measure:
             Another one.
         """
         pair = {self.name, other.name}
-        return len(pair) == 2 and not pair & SINGLE and not any(pair == each for each in _EITHER)
+        if pair & SINGLE:
+            return pair in _WITH_BOUGHT
+        return len(pair) == 2 and pair not in _EITHER
 
 
 # After the display is switched on, or after the program begins where nothing switches it.
@@ -163,7 +174,7 @@ def _capacitors(build: Build) -> list[Measure]:
     found = []
     for place, name in (("bus", RemedyName.BUS_CAPACITOR), ("panel", RemedyName.PANEL_CAPACITOR)):
         key = f"{place}.bulk"
-        values = tuple(value for value in ladder(E6, 470e-6, LARGEST_PIECE) if value > build.get(key))
+        values = tuple(value for value in (*ladder(E6, 470e-6, LARGEST_PIECE), LARGEST_PAIR) if value > build.get(key))
         if values:
             lever = Lever(key, "F", f"electrolytic at the {place}", values)
             found.append(Measure(name, Change.ONE_PART, (lever,), {}, 1))
@@ -171,12 +182,16 @@ def _capacitors(build: Build) -> list[Measure]:
 
 
 def _rail(build: Build) -> list[Measure]:
-    c = build.controller
-    values = tuple(value for value in ladder(E6, 100e-6, 1e-3) if value > c.rail_capacitance)
-    if not values or not (c.burst_current or c.boot_peak_current):
+    own = build.controller.rail_capacitance
+    values = tuple(value for value in ladder(E6, 100e-6, LARGEST_RAIL) if value > own)
+    if not values or not _has_radio(build):
         return []
-    lever = Lever("controller.rail_capacitance", "F", "capacitor at the controller's rail", values)
+    lever = Lever(RAIL, "F", _AT_RAIL, values)
     return [Measure(RemedyName.RAIL_CAPACITOR, Change.ONE_PART, (lever,), {}, 1)]
+
+
+def _has_radio(build: Build) -> bool:
+    return bool(build.controller.burst_current or build.controller.boot_peak_current)
 
 
 def _bank(build: Build) -> list[Measure]:
@@ -235,16 +250,18 @@ def _wiring(build: Build) -> list[Measure]:
 
 def _bought(build: Build) -> list[Measure]:
     larger = tuple(each for each in RATINGS if each > build.adapter.rated_current)
-    found = []
+    own, found = build.controller.rail_capacitance, []
+    # Neither a larger adapter nor dark pixels carry the radio's bursts at the rail.
+    rail = [Lever(RAIL, "F", _AT_RAIL, (own, LARGEST_RAIL))] if _has_radio(build) and own < LARGEST_RAIL else []
     if larger:
         levers = [Lever(RATING, "A", "adapter", larger)]
         if build.bus.bulk < DAMPING:
             # The lead's current has to go somewhere when the display turns dark.
             levers.append(Lever("bus.bulk", "F", "electrolytic at the bus", (build.bus.bulk, DAMPING)))
-        found.append(Measure(RemedyName.BIGGER_ADAPTER, Change.ONE_PART, tuple(levers), {}, 1))
+        found.append(Measure(RemedyName.BIGGER_ADAPTER, Change.ONE_PART, (*levers, *rail), {}, 1))
     if any(build.pixel.power_on):
         dark = {"pixel.power_on": [0, 0, 0]}
-        found.append(Measure(RemedyName.DARK_PIXELS, Change.OTHER_PIXELS, (), dark, 1))
+        found.append(Measure(RemedyName.DARK_PIXELS, Change.OTHER_PIXELS, tuple(rail), dark, build.wiring.sections))
     return found
 
 

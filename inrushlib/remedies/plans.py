@@ -53,12 +53,15 @@ class Plan:
         The changed build.
     parts : Found or Nothing
         What it takes; or why nothing that was tried does, and then the build shows one that was.
+    pieces : int
+        Parts to get and to fit [1].
     """
 
     name: RemedyName
     change: Change
     build: Build
     parts: Found | Nothing
+    pieces: int = 1
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -144,15 +147,18 @@ def own_supply(base: Startup) -> Plan | NoPlan:
     c, name = base.build.controller, RemedyName.OWN_SUPPLY
     if c.feed == "own":
         return NoPlan(name=name, change=Change.REWIRING, nothing=Nothing(WhyNot.HAS_OWN_SUPPLY))
-    current = max(c.boot_current, c.run_current) + c.burst_current
-    rating = next_rating(current / CONTINUOUS_SHARE)
     build = base.build.with_values({"controller.feed": "own"})
-    if rating is None:
-        return Plan(name=name, change=Change.REWIRING, build=build, parts=Found())
-    words = f"a second supply of {_said(c.own_voltage, 'V')} and {_said(rating, 'A')}: the controller takes up to "
-    words += _said(current, "A")
-    supply = Needed("", rating, "A", words)
-    return Plan(name=name, change=Change.REWIRING, build=build, parts=Found(needed=(supply,)))
+    return Plan(name=name, change=Change.REWIRING, build=build, parts=Found(needed=(own_supply_needed(build),)))
+
+
+def own_supply_needed(build: Build) -> Needed:
+    """Return the second supply that the controller of ``build`` takes, with a label that carries it without end."""
+    c = build.controller
+    current = max(c.boot_current + c.boot_peak_current, c.run_current + c.burst_current)
+    rating = next_rating(current / CONTINUOUS_SHARE) or RATINGS[-1]
+    words = f"a second supply of {_said(c.own_voltage, 'V')} and {_said(rating, 'A')}, grounds joined: the controller "
+    words += f"takes up to {_said(current, 'A')}"
+    return Needed("", rating, "A", words)
 
 
 def dark_pixels(base: Startup) -> Plan | NoPlan:
@@ -161,7 +167,8 @@ def dark_pixels(base: Startup) -> Plan | NoPlan:
     if not any(base.build.pixel.power_on):
         return NoPlan(name=name, change=Change.OTHER_PIXELS, nothing=Nothing(WhyNot.WAKES_DARK))
     build = base.build.with_values({"pixel.power_on": [0, 0, 0]})
-    return Plan(name=name, change=Change.OTHER_PIXELS, build=build, parts=Found())
+    panels = build.wiring.sections
+    return Plan(name=name, change=Change.OTHER_PIXELS, build=build, parts=Found(), pieces=panels)
 
 
 def faster_first_frame(base: Startup) -> Plan:

@@ -3,9 +3,9 @@
 ``recommend_remedies``  all of them, with odds
 ``Recommendation``      the list, and what it recommends, best first
 
-What boots in 95 % of the runs comes first, by effort, then by the number of parts; the rest follows by how often it
-boots. An odds' estimate has an interval, so that among those that boot often enough the odds are no better guide than
-the work they take.
+What boots in 95 % of the runs comes first, by effort, within one by what has to be changed (an adapter before pixels),
+then by the number of parts; the rest follows by how often it boots. An odds' estimate has an interval, so that among
+those that boot often enough the odds are no better guide than the work they take.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from inrushlib.remedies.designs import pieces_of
 from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.joint import search_jointly
 from inrushlib.remedies.leads import lead_needed
-from inrushlib.remedies.measures import BULKS, SINGLE
+from inrushlib.remedies.measures import BESIDE, BULKS, SINGLE
 from inrushlib.remedies.outcome import Change, Found, RemedyName
 from inrushlib.remedies.picture import carries_picture
 from inrushlib.remedies.risks import dip_verdicts, risks
@@ -61,7 +61,8 @@ class Recommendation:
     wanted : float or None
         The share of runs that has to boot [1]; None where odds were not asked.
     shortfall : Shortfall or None
-        Why no switch does it often enough on the build's own adapter; None where one does, or odds were not asked.
+        Why no switch does it on the build's own adapter without a bank of capacitors; None where one does, or where the
+        build needs nothing.
     """
 
     remedies: tuple[Remedy | NoRemedy, ...]
@@ -146,7 +147,7 @@ def recommend_remedies(
     kept = _merged(judged[: len(listed)], judged[len(listed) :])
     remedies = (kept[0], *sorted(kept[1:], key=lambda each: each.change))
     ranked = _ranked(remedies, wanted)
-    shortfall = None if wanted is None else shortfall_of(build, ranked, wanted)
+    shortfall = None if _is_enough(now, wanted) else shortfall_of(build, ranked, wanted)
     return Recommendation(remedies, ranked, wanted, shortfall)
 
 
@@ -184,7 +185,8 @@ def _remedy(way: Candidate, before: Headline) -> Remedy | None:
 
 def _pieces(way: Candidate, start: Startup) -> int:
     measures = way.space.measures
-    beside = RemedyName.BIGGER_ADAPTER in way.names and start.build.bus.bulk != way.space.build.bus.bulk
+    bought = [lever.key for each in measures if each.name in SINGLE for lever in each.levers if lever.key in BESIDE]
+    beside = sum(bool(start.build.get(key) != way.space.build.get(key)) for key in bought)
     lead = len(lead_needed(way.space.build, start.build))
     more = [start.build.get(lever.key) for each in measures for lever in each.levers if lever.key in BULKS]
     return (
@@ -244,7 +246,7 @@ def _ranked(remedies: tuple[Remedy | NoRemedy, ...], wanted: float | None) -> tu
     def place(each: Remedy) -> tuple[float, ...]:
         share = 1.0 if each.odds is None else each.odds.value
         if is_often_enough(each, wanted):
-            return (0, each.effort, each.pieces, -share)
-        return (1, -share, each.effort, each.pieces)
+            return (0, each.effort, each.change, each.pieces, -share)
+        return (1, -share, each.effort, each.change, each.pieces)
 
     return tuple(sorted(some, key=place))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from inrushlib.build import Build
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_quantity, in_percent
 from inrushlib.remedies.plans import stays_lit
 from inrushlib.safety.finding import CONTINUOUS_SHARE
 from inrushlib.search.running import running_current
@@ -102,8 +102,8 @@ def _adapter(start: Startup) -> list[str]:
         found.append(f"The lead peaks at {_said(peak, 'A')}, {times} times the adapter's label.")
     running = running_current(start.build)
     if running is not None and running > CONTINUOUS_SHARE * label:
-        found.append(f"The running picture draws {_said(running, 'A')}, {running / label:.0%} of the label; "
-                     f"{CONTINUOUS_SHARE:.0%} is what it should carry without end.")  # fmt: skip
+        found.append(f"The running picture draws {_said(running, 'A')}, {in_percent(running / label)} of the label; "
+                     f"{in_percent(CONTINUOUS_SHARE)} is what it should carry without end.")  # fmt: skip
     return found
 
 

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_quantity, in_percent
 from inrushlib.safety.finding import CONTINUOUS_SHARE
 from inrushlib.startup import Startup
 
@@ -33,7 +33,7 @@ def unsolved(start: Startup) -> tuple[str, ...]:
         found.append("The capacitor holds its charge after switching off, and melts what shorts it.")
     full = sum(build.wiring.pixels_per_section) * build.pixel.channel_current * sum(build.pixel.power_on)
     if full > build.adapter.rated_current:
-        said, share = format_quantity(full, "A", digits=2), f"{CONTINUOUS_SHARE:.0%}"
+        said, share = format_quantity(full, "A", digits=2), f"{in_percent(CONTINUOUS_SHARE)}"
         found.append(
             f"Full white would take about {said}: the program has to keep every picture within {share} of the label."
         )

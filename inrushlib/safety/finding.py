@@ -190,7 +190,7 @@ def grouped(findings: Iterable[Finding]) -> list[tuple[Finding, int]]:
     ...     Finding(hop(k), Question.WIRE_RATING, Severity.NOTE, 1.0 + k, None, "A", "none") for k in range(2)
     ... ]
     >>> [(finding.place.name, more) for finding, more in grouped(two)]
-    [('hop 1-2', 1)]
+    [('jumper 1-2', 1)]
     """
     groups: dict[object, list[Finding]] = {}
     for finding in findings:

@@ -100,7 +100,7 @@ def _unknown(load: Load) -> str:
     unknown = [each for each in load.behind if each.area is None]
     if not unknown:
         return ""
-    return f". The hops behind it are not judged: say how thick they are ({GAUGE_KEYS[unknown[0].place.kind]})"
+    return f". The jumpers behind it are not judged: say how thick they are ({GAUGE_KEYS[unknown[0].place.kind]})"
 
 
 def _ask(load: Load, weakest: _Weak | None) -> Finding:

@@ -60,7 +60,7 @@ def brightness_caps(build: Build, table: str = "chassis wiring") -> BrightnessCa
     limits, unchecked = conductor_limits(build, table)
     picture, colour = running_picture(build)
     start = simulate(build)
-    shown = _cap_of(start, picture.value, colour, limits)
+    shown = _cap_of(start, picture.words, colour, limits)
     cap = shown.continuous
     return BrightnessCaps(
         start=start.headline,

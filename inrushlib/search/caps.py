@@ -155,7 +155,7 @@ class BrightnessCap:
     Attributes
     ----------
     picture : str
-        ``"full white"``, ``"firmware.content"`` or ``"firmware.first_frame"``.
+        ``"full white"``, ``"running picture"`` or ``"first frame's colour"``.
     colour : tuple of float
         Duty of red, green and blue at level 255 [1].
     rating : Cap or NoCap

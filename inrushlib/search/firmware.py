@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from inrushlib.build import Build
+from inrushlib.quantities import in_percent
 from inrushlib.safety.finding import CONTINUOUS_SHARE
 from inrushlib.search.caps import FULL, BrightnessCaps, NoCap
 from inrushlib.search.rerun import rerun
@@ -66,7 +67,7 @@ def firmware_constants(
     meaning = f"from the first line of the program to the first frame; {origin}"
     found.append(FirmwareConstant("first frame delay", round(1e6 * delay), "us", meaning))
     for name, cap in (("brightness cap, any picture", caps.white), ("brightness cap, this picture", caps.picture)):
-        meaning = f"scales every channel; {cap.picture} at {CONTINUOUS_SHARE:.0%} of every rating"
+        meaning = f"scales every channel; {cap.picture} at {in_percent(CONTINUOUS_SHARE)} of every rating"
         if isinstance(cap.continuous, NoCap):
             meaning += f"; {cap.continuous.reason}"
         found.append(FirmwareConstant(name, cap.continuous.shown_level, f"of {FULL}", meaning))

@@ -58,22 +58,19 @@ class Island:
 
 @dataclass(frozen=True)
 class Islands:
-    """All stretches that boot, from low to high, and how fine the scan was.
+    """All stretches that boot, from low to high.
 
     Attributes
     ----------
     found : tuple of Island
         The stretches; empty where no scanned value boots.
-    scanned : (n,) array
-        Values of the first scan [unit of the values].
     boots : (n,) array of bool
-        Which of them boot at the first try.
+        Which of the scanned values boot at the first try.
     runs : int
         Starts that were run in all [1].
     """
 
     found: tuple[Island, ...]
-    scanned: Array
     boots: Flags
     runs: int
 
@@ -122,7 +119,7 @@ def find_islands(
     edges = [edge for pair in islands for edge in pair if edge is not None]
     runs = len(scan) + _refine(make, edges, absolute, relative, cancelled)
     found = tuple(_island(pair, span) for pair, span in zip(islands, spans, strict=True))
-    return Islands(found, scan, good, runs)
+    return Islands(found, good, runs)
 
 
 def which_boot(builds: Sequence[Build], progress: Progress | None = None, cancelled: Asked | None = None) -> Flags:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_quantity, in_percent
 from inrushlib.search.by_hand import HandFormula, WhyNoFormula
 from inrushlib.search.islands import Island
 from inrushlib.search.rerun import Rerun
@@ -41,7 +41,9 @@ _MEANINGS = {
     WhyNoReservoir.OWN_SUPPLY: "the controller has a supply of its own, which a dip of the bus does not reach",
     WhyNoReservoir.NOTHING_BOOTS: f"no reservoir up to {format_quantity(LARGEST, 'F')} makes it boot",
     WhyNoReservoir.LADDER_ENDS: f"the ladder of E6 values ends at {format_quantity(LARGEST, 'F')}",
-    WhyNoReservoir.TOLERANCE_TOO_WIDE: f"no E6 value boots over the whole of its {CAPACITOR_TOLERANCE:.0%} tolerance",
+    WhyNoReservoir.TOLERANCE_TOO_WIDE: (
+        f"no E6 value boots over the whole of its {in_percent(CAPACITOR_TOLERANCE)} tolerance"
+    ),
 }
 
 

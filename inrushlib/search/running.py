@@ -22,6 +22,7 @@ from typing import Any, Final, NamedTuple
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import SolverError
 from inrushlib.panel import solve_panel
+from inrushlib.parts import key_words
 from inrushlib.search.ratings import limit_ratio, with_limit
 from inrushlib.startup import simulate
 from inrushlib.startup.pack import frame_time
@@ -41,6 +42,11 @@ class PictureKey(StrEnum):
 
     CONTENT = "firmware.content"
     FIRST_FRAME = "firmware.first_frame"
+
+    @property
+    def words(self) -> str:
+        """Which picture it is, on a page."""
+        return key_words(self.value)
 
 
 class Picture(NamedTuple):
@@ -86,7 +92,7 @@ def running_picture(build: Build) -> Picture:
 
 
 def picture_in_words(build: Build) -> str:
-    """The running picture for a page: key, duties, and why it is taken.
+    """The running picture for a page: which, its duties, and why it is taken.
 
     Parameters
     ----------
@@ -104,15 +110,15 @@ def picture_in_words(build: Build) -> str:
     >>> build = new_build({"title": "t", "adapter.rated_current": 4, "wiring.sections": 1,
     ...                    "wiring.pixels_per_section": 8})
     >>> picture_in_words(build)
-    'firmware.content, duties 0.3, 0.3, 0.3 (assumed: the build gives no firmware.content_delay)'
+    'running picture, duties 0.3, 0.3, 0.3 (assumed: the build does not say when it comes)'
     """
     key, colour = running_picture(build)
-    text = f"{key}, duties {', '.join(f'{duty:g}' for duty in colour)}"
+    text = f"{key.words}, duties {', '.join(f'{duty:g}' for duty in colour)}"
     if build.firmware.content_delay is not None:
         return text
     if key is PictureKey.FIRST_FRAME:
-        return f"{text} (it stays: the build gives no firmware.content_delay)"
-    return f"{text} (assumed: the build gives no firmware.content_delay)"
+        return f"{text} (it stays: the build does not say when another picture comes)"
+    return f"{text} (assumed: the build does not say when it comes)"
 
 
 def on_ample_adapter(build: Build, colour: Colour) -> Build:

@@ -55,7 +55,7 @@ class Wire:
     Attributes
     ----------
     name : str
-        "feed to section 0", "hop 0-1".
+        "feed to section 0", "jumper 0-1".
     current : float
         It carries in the picture that is shown [A].
     carried, carried_in : float, CarriedIn
@@ -351,7 +351,7 @@ def wire_plan(
         if len(lengths) != wanted:
             raise UsageError(f"{thing}: {len(lengths)} of them; accepted: {wanted}")
     names = [f"feed to section {section}" for section in wiring.feeds]
-    names += [f"hop {section}-{section + 1}" for section in range(wiring.sections - 1)]
+    names += [f"jumper {section}-{section + 1}" for section in range(wiring.sections - 1)]
     lengths = [*feed_lengths, *hop_lengths]
     limits = [highest_feed_drop] * len(feed_lengths) + [highest_hop_drop] * len(hop_lengths)
     if largest_adapter is not None:

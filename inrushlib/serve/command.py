@@ -14,6 +14,7 @@ from urllib.parse import urlsplit
 from inrushlib.errors import BuildError, UsageError
 from inrushlib.files import reason_of
 from inrushlib.serve import notebooks
+from inrushlib.serve.held import hold
 from inrushlib.serve.settings import environment_of, write_settings
 
 LARGEST_MESSAGE = 256 * 2**20  # [bytes] of an upload through the browser
@@ -58,6 +59,7 @@ class Server:
             File for what it prints.
         """
         with log.open("wb") as output:
+            hold(output)
             # A session of its own: Ctrl-C and hang-up reach this process alone, which then ends the server.
             return subprocess.Popen(
                 self.command, env=self.environment, cwd=self.folder, stdin=subprocess.PIPE, stdout=output,

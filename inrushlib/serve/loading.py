@@ -26,7 +26,12 @@ SAY = f"""<script>
     window.update_loading_text(cell, count, {json.dumps(STAGES)}[Math.min(cell, {len(STAGES)}) - 1] + " …");
 </script>
 """
+# The page's program waits for the whole page by itself; asked for early, it comes while the cells are run.
+PROGRAM = "{{ voila_setup_labextensions(resources.base_url, resources.labextensions) }}"
+CELLS = "{%- for cell in cell_generator(nb, kernel_id) -%}"
 SWAPS = (
+    (PROGRAM, ""),
+    (CELLS, f"{PROGRAM}\n{CELLS}"),
     ("{{ spinner.css() }}", LOOK),
     ("{{ spinner.html() }}", WORDS),
     ("{{ voila_setup_helper_functions() }}", "{{ voila_setup_helper_functions() }}\n" + SAY),

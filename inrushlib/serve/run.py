@@ -17,6 +17,7 @@ from typing import Any, NoReturn
 from inrushlib.errors import BuildError
 from inrushlib.serve.browser import open_browser as show
 from inrushlib.serve.command import Server, no_room, prepare
+from inrushlib.serve.held import is_held
 from inrushlib.text import one_line
 
 START_TIME = 60.0  # [s]
@@ -117,6 +118,7 @@ def _run(server: Server, scratch: Path, open_browser: bool, meanwhile: Callable[
     finally:
         _ignore()
         _end(process)
+        wait_for_kernels(log)
 
 
 def _show(server: Server, scratch: Path) -> None:
@@ -147,6 +149,20 @@ def _end(process: subprocess.Popen[bytes]) -> None:
         process.wait()
     if process.stdin is not None:
         process.stdin.close()
+
+
+def wait_for_kernels(log: Path) -> None:
+    """Wait until nothing writes any more: what a killed server's kernels make would be left behind.
+
+    Parameters
+    ----------
+    log : Path
+        The server's log, which its kernels write, too.
+    """
+    end = time.monotonic() + END_TIME
+    with log.open("rb") as file:
+        while is_held(file) and time.monotonic() < end:
+            time.sleep(0.05)
 
 
 @contextlib.contextmanager

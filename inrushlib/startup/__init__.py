@@ -22,7 +22,8 @@
 ``cut``, ``Lumps``, ``lump_counts``, ``hold_lumps``
                the nodes that the sections are cut into, and keeping their number while a value moves
 ``Rule``, ``Slack``
-               how far each rule was from turning out otherwise; ``slack_of`` one build, ``slack_many`` of many builds
+               how far each rule was from turning out otherwise; ``slack_of`` one build, ``slack_many`` of many builds,
+               ``screen_slacks`` of many as far as their own runs tell
 ``needed_bus_voltage``, ``highest_rail_voltage``
                what the controller needs to come out of reset
 """
@@ -46,6 +47,7 @@ from inrushlib.startup.headline import Headline
 from inrushlib.startup.lumps import Lumps, cut, hold_lumps, lump_counts
 from inrushlib.startup.many import Answers, screen_many, screen_packed
 from inrushlib.startup.overstress import Cause, Overstress, Stressed, over_voltages
+from inrushlib.startup.own_slack import screen_slacks
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.result import Startup
 from inrushlib.startup.simulate import Outcome, is_compiled, run_curves, screen, simulate
@@ -99,6 +101,7 @@ __all__ = [
     "screen",
     "screen_many",
     "screen_packed",
+    "screen_slacks",
     "section_voltages",
     "simulate",
     "slack_many",

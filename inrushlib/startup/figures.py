@@ -100,7 +100,7 @@ class Conductor:
 
     @property
     def name(self) -> str:
-        """Name on a page: ``"lead"``, ``"feed to section 0"``, ``"hop 0-1"``."""
+        """Name on a page: ``"lead"``, ``"feed to section 0"``, ``"jumper 0-1"``."""
         return self.place.name
 
     def to_dict(self) -> dict[str, Any]:

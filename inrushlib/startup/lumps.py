@@ -16,7 +16,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -191,19 +191,27 @@ def cut(build: Build) -> Lumps:
     (['1', '29/3', '29/3', '29/3'], (0,), (2,))
     """
     wiring = build.wiring
-    landing = dict(zip(wiring.feeds, wiring.feed_pixels, strict=True))
+    return _cut(lump_counts(build), wiring.pixels_per_section, wiring.feeds, wiring.feed_pixels)
+
+
+@lru_cache(maxsize=64)
+def _cut(
+    counts: tuple[int, ...], pixels_per_section: tuple[int, ...], feeds: tuple[int, ...], feed_pixels: tuple[int, ...]
+) -> Lumps:
+    """Kept for the searches, which cut the same sections again and again: whole numbers of pixels take their time."""
+    landing = dict(zip(feeds, feed_pixels, strict=True))
     pixels: list[Fraction] = []
     section: list[int] = []
     fed: dict[int, int] = {}
     centre: list[int] = []
-    for k, (count, n) in enumerate(zip(lump_counts(build), wiring.pixels_per_section, strict=True)):
+    for k, (count, n) in enumerate(zip(counts, pixels_per_section, strict=True)):
         sizes = _sizes(n, count, landing.get(k))
         if k in landing:
             fed[k] = len(pixels) + _holding(sizes, landing[k])
         centre.append(len(pixels) + _holding(sizes, n // 2))
         pixels += sizes
         section += [k] * len(sizes)
-    return Lumps(tuple(pixels), tuple(section), tuple(fed[k] for k in wiring.feeds), tuple(centre))
+    return Lumps(tuple(pixels), tuple(section), tuple(fed[k] for k in feeds), tuple(centre))
 
 
 def _sizes(n: int, count: int, feed: int | None) -> list[Fraction]:

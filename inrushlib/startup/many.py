@@ -2,8 +2,8 @@
 
 ``screen_many``   answers for a sequence of builds; ``screen_packed`` for builds that are packed already
 ``Answers``       them, one array entry a build
-``alike``, ``pool``
-                what one compiled loop can take, and the threads that share it
+``share_out``, ``alike``, ``pool``
+                any runs shared among threads: what one compiled loop can take, and the threads
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ from inrushlib.build import Build
 from inrushlib.errors import Cancelled
 from inrushlib.model import layout as at
 from inrushlib.startup.pack import Packed, pack
-from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling, unfinished
+from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling
+from inrushlib.startup.unfinished import unfinished
 from inrushlib.startup.verdict import Verdict
 
 Array = NDArray[np.float64]
@@ -118,7 +119,7 @@ def screen_many(
     )  # fmt: skip
     for build, status in zip(builds, found.statuses, strict=True):
         if status != at.DONE:
-            raise unfinished(int(status), build)
+            raise unfinished(int(status), build, MOST_STEPS, MOST_SWITCHINGS)
     return found
 
 
@@ -154,14 +155,8 @@ def screen_packed(
 
     until = UNTIL_LOST if until_lost else UNTIL_DECIDED if until_decided else UNTIL_END
     answers = np.empty((len(packed), batch.ANSWERS))
-    workers = workers or os.cpu_count() or 1
-    size = max(1, min(CHUNK, -(-len(packed) // workers)))
-    chunks = [chunk for group in alike(packed) for chunk in _split(group, size)]
-    done = 0
 
-    def work(rows: list[int]) -> int:
-        if cancelled is not None and cancelled():
-            return 0
+    def run(rows: list[int]) -> None:
         some = np.empty((len(rows), batch.ANSWERS))
         batch.run_batch(
             np.array([packed[i].parts for i in rows]),
@@ -174,16 +169,53 @@ def screen_packed(
             some,
         )
         answers[rows] = some
-        return len(rows)
 
     with compiling("batch"):
-        for count in pool(os.getpid(), workers).map(work, chunks):
-            done += count
-            if progress is not None:
-                progress(done / len(packed))
+        share_out(packed, run, workers=workers, progress=progress, cancelled=cancelled)
+    return read_answers(answers)
+
+
+def share_out(
+    packed: Sequence[Packed],
+    run: Callable[[list[int]], None],
+    *,
+    workers: int | None = None,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> None:
+    """Have many builds run by threads, some that are alike at a time.
+
+    Parameters
+    ----------
+    packed : sequence of Packed
+        What to run [SI].
+    run : callable
+        Called with the places of some of them [1]; holds no global lock for most of its time.
+    workers, progress, cancelled
+        As of :func:`screen_many` [1].
+
+    Raises
+    ------
+    Cancelled
+        Where the caller asked to stop.
+    """
+    workers = workers or os.cpu_count() or 1
+    size = max(1, min(CHUNK, -(-len(packed) // workers)))
+    chunks = [chunk for group in alike(packed) for chunk in _split(group, size)]
+    done = 0
+
+    def work(rows: list[int]) -> int:
+        if cancelled is not None and cancelled():
+            return 0
+        run(rows)
+        return len(rows)
+
+    for count in pool(os.getpid(), workers).map(work, chunks):
+        done += count
+        if progress is not None:
+            progress(done / len(packed))
     if done < len(packed):
         raise Cancelled("stopped before all starts were run")
-    return _read(answers)
 
 
 @cache
@@ -218,7 +250,14 @@ def _split(rows: list[int], size: int) -> list[list[int]]:
     return [rows[i : i + size] for i in range(0, len(rows), size)]
 
 
-def _read(answers: Array) -> Answers:
+def read_answers(answers: Array) -> Answers:
+    """Return the rows of the compiled run as answers.
+
+    Parameters
+    ----------
+    answers : (runs, ANSWERS) array
+        As :func:`inrushlib.model.batch.run_batch` fills them [SI].
+    """
     from inrushlib.model import batch
 
     bus, panel, reservoir, section = (answers[:, column] for column in batch.HIGHEST)

@@ -73,7 +73,7 @@ def pack(build: Build) -> Packed:
             values[field] = math.inf if value is None else value
     values |= _worked_out(build) | _of_switch(build.switch)
     # All at once: a record filled field by field takes longer than the rest of packing.
-    record = np.array([tuple(values.get(name, 0.0) for name in _NAMES)], at.PARTS).view(np.recarray)[0]
+    record = np.array([tuple(values.get(name, 0.0) for name in _NAMES)], at.PARTS)[0]
     interruptions = np.array(build.run.interruptions, dtype=float).reshape(-1, 2)
     return Packed(record, _pack_lumps(build, cut(build)), interruptions)
 

@@ -13,7 +13,6 @@ from typing import Any
 import numpy as np
 
 from inrushlib.build import Build
-from inrushlib.errors import SolverError
 from inrushlib.model import layout as at
 from inrushlib.startup.curves import Array, Curves, KeptSteps
 from inrushlib.startup.figures import read_conductors, read_energy, read_figures
@@ -21,6 +20,7 @@ from inrushlib.startup.lumps import cut
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.result import Startup
 from inrushlib.startup.switchings import Kind, Switching, read_log
+from inrushlib.startup.unfinished import Progress, too_large, unfinished
 from inrushlib.startup.verdict import Ending, Evidence, Verdict, explain
 
 TOLERANCE = 1e-5
@@ -77,7 +77,6 @@ class _Raw:
 
     state: Array
     mode: Array
-    lump_modes: Array
     log: Array
     kept: Array
     out: Array
@@ -109,30 +108,6 @@ def _say_once() -> None:
     print("Compiling the model for this machine, once; half a minute at most.", file=sys.stderr, flush=True)
 
 
-def unfinished(status: int, build: Build, at_time: float | None = None) -> SolverError:
-    """Return the error for a run that ended with a status other than done.
-
-    Parameters
-    ----------
-    status : int
-        How the run ended [1], not done; the numbers stand in :mod:`inrushlib.model.layout`.
-    build : Build
-        What was run.
-    at_time : float or None
-        Instant at which it stopped [s]; None where that is not known.
-    """
-    where = f"the run of {build.run.duration:g} s stopped"
-    if at_time is not None:
-        where += f" at {at_time:g} s"
-    if status == at.STEPS_SPENT:
-        why = f"it took {MOST_STEPS} steps, the most that are allowed; shorten run.duration"
-    elif status == at.SWITCHINGS_SPENT:
-        why = f"{MOST_SWITCHINGS} switchings, the most that are allowed; shorten run.duration"
-    else:
-        why = "no step was short enough there; check the build for values far from any real part"
-    return SolverError(f"{where}: {why}", build.title)
-
-
 def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
     """Run once; again with more rows where log or steps did not fit."""
     from inrushlib.model import run as compiled
@@ -150,19 +125,19 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
                 packed.parts, packed.lumps, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS,
                 UNTIL_END, y, m, q, log, kept, out,
             )  # fmt: skip
-        if status != at.DONE:
-            raise unfinished(status, build, out[compiled.END_TIME])
         steps, switchings = int(out[compiled.KEPT]), int(m[at.SWITCHINGS])
+        progress = Progress(
+            time=float(out[compiled.END_TIME]), steps=steps, switchings=switchings,
+            brown_outs=int(m[at.BROWN_OUTS]), trips=int(m[at.TRIP_COUNT]),
+        )  # fmt: skip
+        if status != at.DONE:
+            raise unfinished(status, build, MOST_STEPS, MOST_SWITCHINGS, progress)
         if rows == 0 or (steps <= rows and switchings <= log_rows):
             break
         rows, log_rows = max(rows, steps), max(log_rows, switchings)
         if rows * kept.itemsize * width(count) > LARGEST_KEPT:
-            raise SolverError(
-                f"the curves of {build.run.duration:g} s, {steps} steps of {count} lumps, take more memory than the "
-                f"{LARGEST_KEPT / 2**30:g} GiB that are allowed; shorten run.duration, or set wiring.lumps = 1",
-                build.title,
-            )
-    return _Raw(state=y, mode=m, lump_modes=q, log=log[:switchings], kept=kept[:steps], out=out)
+            raise too_large(build, count, LARGEST_KEPT, progress)
+    return _Raw(state=y, mode=m, log=log[:switchings], kept=kept[:steps], out=out)
 
 
 def _finite(value: float) -> float | None:

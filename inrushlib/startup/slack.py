@@ -13,7 +13,6 @@ browned out, how long the adapter would have stayed at its limit had it not trip
 from __future__ import annotations
 
 import math
-import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -22,11 +21,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.build import Build
-from inrushlib.errors import Cancelled
 from inrushlib.model import layout as at
 from inrushlib.parts.place import ADAPTER, Place, PlaceKind
 from inrushlib.startup.lumps import cut
-from inrushlib.startup.many import CHUNK, alike, pool
+from inrushlib.startup.many import share_out
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.pack_columns import PackedColumns
 from inrushlib.startup.simulate import (
@@ -36,8 +34,8 @@ from inrushlib.startup.simulate import (
     SCREEN_TOLERANCE,
     TOLERANCE,
     compiling,
-    unfinished,
 )
+from inrushlib.startup.unfinished import unfinished
 
 Array = NDArray[np.float64]
 RAIL = Place(PlaceKind.CONTROLLER_RAIL)
@@ -156,7 +154,7 @@ def slack_of(build: Build, *, tolerance: float = TOLERANCE) -> tuple[Slack, ...]
 
     table, _, status = _run([pack(build)], tolerance)
     if status[0] != at.DONE:
-        raise unfinished(int(status[0]), build)
+        raise unfinished(int(status[0]), build, MOST_STEPS, MOST_SWITCHINGS)
     section = cut(build).section
     found = [
         Slack(
@@ -205,18 +203,11 @@ def slack_many(
     tables = np.full((len(packed), col.RULES, col.COLUMNS), math.nan)
     verdicts = np.zeros(len(packed), dtype=np.int64)
     statuses = np.zeros(len(packed), dtype=np.int64)
-    workers = workers or os.cpu_count() or 1
 
-    def work(rows: list[int]) -> bool:
-        if cancelled is not None and cancelled():
-            return False
+    def run(rows: list[int]) -> None:
         tables[rows], verdicts[rows], statuses[rows] = _run([packed[i] for i in rows], tolerance)
-        return True
 
-    groups = alike(packed)
-    chunks = [group[i : i + CHUNK] for group in groups for i in range(0, len(group), CHUNK)]
-    if not all(list(pool(os.getpid(), workers).map(work, chunks))):
-        raise Cancelled("stopped before all starts were run")
+    share_out(packed, run, workers=workers, cancelled=cancelled)
     return Slacks(
         values=tables[:, :, col.VALUE],
         shares=tables[:, :, col.SHARE],

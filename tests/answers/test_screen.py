@@ -17,19 +17,26 @@ from inrushlib.answers.html import render
 from inrushlib.answers.map import map_answer
 from inrushlib.answers.panel import picture_blocks
 from inrushlib.answers.ruler import draw_ruler
-from inrushlib.answers.screen import DPI, Kept, Screen
+from inrushlib.answers.screen import DPI, MORE, Kept, Screen
 from inrushlib.answers.sure import turning_answer
 from inrushlib.build import new_build
 from inrushlib.margins import nearest_edges
 from inrushlib.panel import Arrangement, solve_panel
 from inrushlib.plots import Scheme, draw_startup
+from inrushlib.plots.narrow import NARROW
 from inrushlib.search import Axis, verdict_map
 from inrushlib.startup import simulate
+from tests.plain_words import unsaid
 
 SMALLEST = 10.9  # [px of the page]
 SIX = new_build(
     {"title": "six tiles", "adapter.rated_current": 3, "wiring.sections": 6, "wiring.pixels_per_section": 64,
      "wiring.sections_across": 3}
+)  # fmt: skip
+
+ROW = new_build(
+    {"title": "four in a row", "adapter.rated_current": 15, "wiring.sections": 4, "wiring.pixels_per_section": 256,
+     "wiring.sections_across": 4, "wiring.section_rows": 8}
 )  # fmt: skip
 
 
@@ -43,7 +50,8 @@ def pictures():
     panel = picture_blocks(solve_panel(SIX, (1.0, 1.0, 1.0)), Arrangement.of_build(SIX))
     found = verdict_map(SIX, Axis("adapter.rated_current", 1, 6, 5), Axis("lead.length", 0.2, 3, 5))
     turning = turning_answer(simulate(SIX), nearest_edges(SIX), ())
-    return [*panel, *pictures_of(map_answer(found)), *pictures_of(turning)]
+    row = picture_blocks(solve_panel(ROW, (1.0, 1.0, 1.0)), Arrangement.of_build(ROW))
+    return [*panel, *row[:1], *pictures_of(map_answer(found)), *pictures_of(turning)]
 
 
 def image(html):
@@ -74,7 +82,8 @@ def test_a_narrow_page_gets_a_picture_drawn_narrower_not_smaller(pictures):
 @pytest.mark.parametrize("width", [3.3, 5.0, 14.0])
 def test_no_words_of_a_picture_are_cut_off(pictures, width):
     for block in pictures:
-        figure = Figure((width, block.height + 0.6), dpi=DPI, layout="constrained")
+        height = block.height_at(width) + (MORE if width < NARROW else 0.0)
+        figure = Figure((width, height), dpi=DPI, layout="constrained")
         block.draw(figure.add_subplot(), Scheme.LIGHT)
         FigureCanvasAgg(figure).draw()
         for axes in figure.axes:
@@ -90,6 +99,8 @@ def test_no_words_of_a_picture_are_cut_off(pictures, width):
                 box = text.get_window_extent()
                 assert box.x0 >= -2, (width, text.get_text())  # [px]
                 assert box.x1 <= figure.bbox.width + 2, (width, text.get_text())
+                assert box.y0 >= -2, (width, text.get_text())
+                assert box.y1 <= figure.bbox.height + 2, (width, text.get_text())
 
 
 def test_a_ruler_is_as_wide_as_its_room_and_its_figures_do_not_touch():
@@ -115,8 +126,10 @@ def test_no_words_in_a_picture_are_below_eleven_pixels(pictures):
 
 
 def assert_readable(figure):
+    """No words are too small, none is spelled as in a file."""
     for text in figure.findobj(Text):
         if text.get_text().strip() and text.get_visible():
+            assert unsaid(text.get_text()) == []
             assert text.get_fontsize() * DPI / 72 >= SMALLEST, text.get_text()
 
 
@@ -124,13 +137,51 @@ def test_words_come_first_and_pictures_follow(pictures):
     first, second = pictures[:2]
     kept = Kept()
     screen = Screen(kept=kept)
-    kept.begin(again=False)
+    kept.begin()
     before = render(Answer("", True, (Note("before"), first)), screen)
-    kept.begin(again=True)
+    kept.renew()
+    kept.begin(0)
     words = render(Answer("", True, (Note("after"), second)), screen)
+    assert not kept.whole
     assert "after" in words
     assert image(words).tobytes() == image(before).tobytes()
-    kept.begin(again=False)
+    kept.begin(1)
     after = render(Answer("", True, (Note("after"), second)), screen)
     assert image(after).tobytes() != image(before).tobytes()
     assert image(after).tobytes() == image(render(Answer("", True, (second,)))).tobytes()
+    assert kept.whole
+
+
+def test_pictures_follow_one_by_one_and_each_is_drawn_once():
+    drawn = []
+
+    def shown(answer, count):
+        return [
+            kept.show(lambda _, place=place: drawn.append(f"{answer}{place}") or drawn[-1]) for place in range(count)
+        ]
+
+    kept = Kept()
+    kept.begin()
+    assert shown("a", 3) == ["a0", "a1", "a2"]
+    kept.renew()
+    for wanted, found in (
+        (0, ["a0", "a1", "a2"]),
+        (1, ["b0", "a1", "a2"]),
+        (2, ["b0", "b1", "a2"]),
+        (3, ["b0", "b1", "b2"]),
+    ):
+        kept.begin(wanted)
+        assert shown("b", 3) == found
+        assert kept.fresh == wanted
+        assert kept.whole is (wanted == 3)
+    assert drawn == ["a0", "a1", "a2", "b0", "b1", "b2"]
+    # Fewer pictures, then more: one that the answer before did not have is drawn at once.
+    kept.renew()
+    kept.begin(0)
+    assert shown("c", 1) == ["b0"]
+    kept.renew()
+    kept.begin(0)
+    assert shown("d", 2) == ["b0", "d1"]
+    kept.begin()
+    assert shown("d", 2)[0] == "d0"
+    assert kept.whole

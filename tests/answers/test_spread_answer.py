@@ -15,8 +15,8 @@ def test_what_to_measure_first():
     limit = influence("adapter.limit_current", 0.61, 0.55, 0.67)
     bulk = influence("bus.bulk", 0.0, 0.0, 0.01, most=0.015, pooled=True)
     assert measure_first([limit, bulk]) == (
-        "Measure the adapter's limit current first: knowing it would settle 61 % of the doubt; the bus's bulk hardly "
-        "matters."
+        "Measure the adapter's limit current first: knowing it would settle 61 % of the doubt; the bulk capacitor at "
+        "the bus hardly matters."
     )
     assert measure_first([limit]).endswith("61 % of the doubt.")
     # Alone it settles nothing, and its part together with others is not known, or is not small: nothing is said of it.

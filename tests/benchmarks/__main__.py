@@ -1,30 +1,34 @@
 """One table of how fast all of it is, each line against something else in the same run.
 
 Run with ``python -m tests.benchmarks``; some minutes. Times are processor time, all threads together, so that other
-work on the machine counts little; ours and theirs take turns, and the ratio is that of the least of each.
+work on the machine counts little, but where a line says "by the clock"; ours and theirs take turns, and the ratio is
+that of the least of each. With names of groups after it (starts, commands, ...) only those.
 """
 
 import os
 import platform
-import resource
 import statistics
-import time
+import sys
+from collections.abc import Callable, Sequence
 from datetime import date
 from importlib.metadata import version
 from pathlib import Path
 
-from .duels import Duel, all_duels
+from .duel import Clock, Duel
+from .duels import GROUPS, all_duels
 from .quick import rounds
 
 PACKAGES = ("numpy", "scipy", "numba", "pandas")
 HEAD = ("what", "against", "ours: least, median, most", "theirs: least, median, most", "theirs / ours")
 
 
-def main() -> None:
-    """Print the table, line by line as each is measured."""
+def main(wanted: Sequence[str] = ()) -> None:
+    """Print the table, or the groups of it that are wanted, line by line as each is measured."""
+    if unknown := set(wanted) - set(GROUPS):
+        sys.exit(f"no group {', '.join(sorted(unknown))}; there are {', '.join(GROUPS)}")
     print(f"{date.today()}; {machine()}", flush=True)
     print("\n| " + " | ".join(HEAD) + " |\n|" + " --- |" * len(HEAD), flush=True)
-    for duel in all_duels():
+    for duel in all_duels(wanted):
         print("| " + " | ".join(line(duel)) + " |", flush=True)
     print(f"\nLoad of the machine meanwhile, of 1 a processor: {os.getloadavg()[2] / (os.cpu_count() or 1):.1f}")
 
@@ -42,22 +46,16 @@ def line(duel: Duel) -> tuple[str, ...]:
     """Time both by turns; the cells of the table."""
     ours, theirs = [], []
     for _ in range(rounds(duel.times)):
-        theirs.append(duel.share * _spent(duel.theirs, duel.children))
-        ours.append(sum(_spent(duel.ours, duel.children) for _ in range(duel.often)) / duel.often)
+        theirs.append(duel.share * _spent(duel.theirs, duel.clock))
+        duel.before()
+        ours.append(sum(_spent(duel.ours, duel.clock) for _ in range(duel.often)) / duel.often)
     return duel.what, duel.against, _spread(ours), _spread(theirs), f"{min(theirs) / min(ours):.3g}"
 
 
-def _spent(work, children):  # type: ignore[no-untyped-def]
-    begun = _clock(children)
+def _spent(work: Callable[[], object], clock: Clock) -> float:
+    begun = clock.now()
     work()
-    return _clock(children) - begun
-
-
-def _clock(children: bool) -> float:
-    if not children:
-        return time.process_time()
-    used = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return used.ru_utime + used.ru_stime
+    return clock.now() - begun
 
 
 def _spread(seconds: list[float]) -> str:
@@ -66,4 +64,4 @@ def _spread(seconds: list[float]) -> str:
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])

@@ -2,14 +2,12 @@
 
 ``all_duels``
     them, in the order of the table
+``GROUPS``
+    their names by which some of them can be asked for
 """
 
-import os
-import subprocess
-import sys
 import tempfile
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
 
@@ -23,51 +21,24 @@ from inrushlib.startup.many import screen_many
 from inrushlib.trace import read_trace
 
 from . import bench_panel, bench_read, bench_search, bench_startup
+from .duel import Clock, Duel, child
+from .long_duels import pages, studies
 from .panel_rival import solve_afresh
 from .quick import QUICK
 
-BUILD = Path(__file__).parents[2] / "workbook" / "builds" / "tide_board_boots.toml"
+BUILDS = Path(__file__).parents[2] / "workbook" / "builds"
+BUILD = BUILDS / "tide_board_boots.toml"
 INRUSH = "import sys; from inrushlib.cli import main; sys.exit(main())"
 STARTS = 100 if QUICK else 2_000
 ROWS = 100_000 if QUICK else 1_000_000
 GRIDS = (1_000,) if QUICK else (10_000, 100_000)
 
 
-@dataclass(frozen=True, kw_only=True)
-class Duel:
-    """Ours and theirs, each a call that does the whole job.
-
-    Attributes
-    ----------
-    what, against : str
-        The two jobs.
-    times : int
-        Rounds, ours and theirs by turns.
-    often : int
-        Calls of ours in a round, where one is too short to be timed.
-    children : bool
-        Whether the work is done by processes of their own.
-    share : float
-        Calls of theirs that make up the job.
-    """
-
-    what: str
-    against: str
-    ours: Callable[[], object]
-    theirs: Callable[[], object]
-    times: int = 5
-    often: int = 1
-    children: bool = False
-    share: float = 1
-
-
-def all_duels() -> Iterator[Duel]:
-    """Every pair of the table; each makes what it needs when its turn comes."""
-    yield from _starts()
-    yield from _commands()
-    yield from _panels()
-    yield from _searches()
-    yield from _captures()
+def all_duels(wanted: Sequence[str] = ()) -> Iterator[Duel]:
+    """Every pair of the table, or of the groups that are wanted; each makes what it needs when its turn comes."""
+    for name, group in GROUPS.items():
+        if not wanted or name in wanted:
+            yield from group()
 
 
 def _starts() -> Iterator[Duel]:
@@ -93,29 +64,31 @@ def _starts() -> Iterator[Duel]:
     )  # fmt: skip
 
 
-def _child(*words: str, **more: str) -> object:
-    return subprocess.run([sys.executable, *words], env=os.environ | more, stdout=subprocess.DEVNULL, check=True)
-
-
 def _fresh() -> object:
     with tempfile.TemporaryDirectory() as folder:
-        return _child("-c", INRUSH, "check", str(BUILD), INRUSH_CACHE_DIR=folder)
+        return child("-c", INRUSH, "check", str(BUILD), INRUSH_CACHE_DIR=folder)
 
 
 def _commands() -> Iterator[Duel]:
     def warm() -> object:
-        return _child("-c", INRUSH, "check", str(BUILD))
+        return child("-c", INRUSH, "check", str(BUILD))
 
     warm()
-    numpy, numba = (partial(_child, "-c", f"import {name}") for name in ("numpy", "numba"))
-    yield Duel(what="import inrushlib", against="import numpy", ours=partial(_child, "-c", "import inrushlib"),
-               theirs=numpy, children=True)  # fmt: skip
-    yield Duel(what="inrush --help", against="import numpy", ours=partial(_child, "-c", INRUSH, "--help"),
-               theirs=numpy, children=True)  # fmt: skip
-    yield Duel(what="inrush check, warm", against="import numba", ours=warm, theirs=numba, children=True)
+    numpy, numba = (partial(child, "-c", f"import {name}") for name in ("numpy", "numba"))
+    yield Duel(what="import inrushlib", against="import numpy", ours=partial(child, "-c", "import inrushlib"),
+               theirs=numpy, clock=Clock.CHILDREN)  # fmt: skip
+    yield Duel(what="inrush --help", against="import numpy", ours=partial(child, "-c", INRUSH, "--help"),
+               theirs=numpy, clock=Clock.CHILDREN)  # fmt: skip
+    yield Duel(what="inrush check, warm", against="import numba", ours=warm, theirs=numba, clock=Clock.CHILDREN)
     if not QUICK:
+        for name in ("tide_board_with_switch", "stairway_strip"):
+            other = partial(child, "-c", INRUSH, "check", str(BUILDS / f"{name}.toml"))
+            what = f"inrush check, warm, {name.replace('_', ' ')}"
+            yield Duel(what=what, against="import numba", ours=other, theirs=numba, clock=Clock.CHILDREN)
+            yield Duel(what=f"{what}, by the clock", against="import numba", ours=other, theirs=numba,
+                       clock=Clock.WALL)  # fmt: skip
         yield Duel(what="inrush check, first on a machine", against="inrush check, warm", ours=_fresh, theirs=warm,
-                   times=1, children=True)  # fmt: skip
+                   times=1, clock=Clock.CHILDREN)  # fmt: skip
 
 
 def _grid(pixels: int) -> list[tuple[int, int, float]]:
@@ -161,3 +134,9 @@ def _captures() -> Iterator[Duel]:
         yield Duel(what=f"capture of {ROWS} rows", against="pandas' compiled reader, same file",
                    ours=lambda: read_trace(path), theirs=lambda: pd.read_csv(path, engine="c"),
                    times=3)  # fmt: skip
+
+
+GROUPS: dict[str, Callable[[], Iterator[Duel]]] = {
+    "starts": _starts, "commands": _commands, "panels": _panels, "searches": _searches, "studies": studies,
+    "captures": _captures, "pages": pages,
+}  # fmt: skip

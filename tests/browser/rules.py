@@ -2,6 +2,8 @@
 
 from axe_playwright_python.sync_playwright import Axe
 
+from tests.plain_words import unsaid
+
 HARM = {"critical", "serious", "moderate"}
 
 
@@ -13,10 +15,33 @@ def findings(visit, within=None):
 
 def landed(visit):
     """Wait until names and landmarks are given, shortly after what they are for is shown."""
-    visit.page.wait_for_function(
-        "() => document.querySelector('[role=main]') && [...document.querySelectorAll('.wb-page select')]"
-        ".every(e => e.getAttribute('aria-label') || !e.getClientRects().length)"
+    visit.page.wait_for_function("""() => {
+      const opened = !document.querySelector('.wb-top .mod-active')
+        || document.querySelector('.wb-drawer :is(input[type=text], select)');
+      return opened && document.querySelector('[role=main]') && [...document.querySelectorAll('.wb-page select')]
+        .every(e => e.getAttribute('aria-label') || !e.getClientRects().length);
+    }""")
+
+
+def says_it_plainly(visit):
+    """Nothing that can be seen on the page, or chosen or heard there, is spelled as a file or a program spells it.
+
+    What is quoted from a file, as channels' names are, code and messages about files are left out.
+    """
+    texts = visit.page.evaluate(
+        """() => {
+          const found = [], skip = 'pre, style, code, .wb-lines, .wb-told, .wb-drawer, .wb-note, .wb-row .wb-name';
+          const walk = document.createTreeWalker(document.querySelector('.wb-page'), NodeFilter.SHOW_TEXT);
+          for (let node = walk.nextNode(); node; node = walk.nextNode())
+            if (node.parentElement.getClientRects().length && !node.parentElement.closest(skip))
+              found.push(node.textContent);
+          document.querySelectorAll('.wb-key input, .wb-key [aria-label], .wb-body [title]').forEach((e) =>
+            found.push(e.value || '', e.getAttribute('aria-label') || '', e.title || ''));
+          return found;
+        }"""
     )
+    found = [each for text in texts for each in unsaid(text)]
+    assert found == [], found
 
 
 def breaks_no_rule(visit):

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from inrushlib.build import load_build
 from inrushlib.startup import simulate
 
-from .rules import breaks_no_rule, findings, landed
+from .rules import breaks_no_rule, findings, landed, says_it_plainly
 
 pytestmark = pytest.mark.browser
 
@@ -59,6 +59,7 @@ def test_all_parts_are_reached_by_keyboard_and_every_control_has_a_name(visit):
             "() => [...document.querySelectorAll('.wb-key')].every(row => [...row.querySelectorAll("
             "'.noUi-handle, input[type=text], select')].every(e => e.getAttribute('aria-label')))"
         )
+        says_it_plainly(visit)
         visit.shoot(f"part {part}")
     # Names are given shortly after a control is shown; every slider must get one.
     assert page.get_by_role("slider").count() > 3
@@ -71,7 +72,7 @@ def test_a_control_says_what_it_means_when_it_is_reached(visit):
     visit.slider("output capacitance [F]")
     expect(visit.page.locator(".wb-help")).to_contain_text("Where to find it")
     expect(visit.page.get_by_role("slider", name="output capacitance [F]")).to_have_attribute(
-        "aria-valuetext", "1000 uF"
+        "aria-valuetext", "1000 µF"
     )
 
 
@@ -81,13 +82,13 @@ def test_exact_values_are_typed_and_refused_ones_are_said(visit):
     field = visit.page.locator(".wb-key", has_text="bulk [F]").first.locator("input[type=text]")
     field.fill("2.2m")
     field.press("Enter")
-    expect(field).to_have_value("2200 uF")
+    expect(field).to_have_value("2200 µF")
     visit.changed(before)
     before = visit.picture()
     field.fill("5 V")
     field.press("Enter")
     alert = visit.page.get_by_role("alert")
-    expect(alert).to_contain_text('bus.bulk: value "5 V"')
+    expect(alert).to_contain_text('bulk capacitor at the bus: value "5 V"')
     expect(field).to_have_value("5 V")
     expect(visit.page.locator(".wb-key .wb-why").filter(has_text="5 V")).to_be_visible()
     visit.shoot("refused")
@@ -152,6 +153,50 @@ def test_a_change_is_taken_back_and_done_again(visit):
     visit.verdict("boots")
     visit.press("Change the title to “Tide board on a 12 A adapter”")
     expect(visit.page.locator(".wb-title")).to_contain_text("Tide board on a 12 A adapter")
+
+
+def test_text_that_is_being_typed_is_not_written_over_by_a_value_that_arrives(visit):
+    page = visit.page
+    field = page.get_by_role("textbox", name="limit current [A]", exact=True)
+    rated = page.get_by_role("textbox", name="rated current [A]", exact=True)
+    visit.enter("rated current [A]", "7")
+    expect(field).to_have_value("8.4 A")
+    field.focus()
+    page.keyboard.press("Control+a")
+    page.keyboard.type("3.3")
+    undo = page.get_by_role("button", name="Undo", exact=True)
+    undo.evaluate("button => button.click()")  # the focus stays in the field
+    expect(rated).to_have_value("5 A")
+    visit.settled()  # all that follows from it has arrived
+    expect(field).to_have_value("3.3")
+    page.keyboard.press("Enter")
+    expect(field).to_have_value("3.3 A")
+    visit.press("Undo")
+    expect(field).to_have_value("6 A")
+
+
+def test_what_was_read_counts_as_measured_after_a_reload_too_and_is_taken_back(visit):
+    page = visit.page
+    row = page.locator(".wb-key", has_text="channel current").first
+    measured, counts = row.get_by_role("img", name="measured"), page.locator(".wb-counts")
+    visit.turn("Pixels")
+    page.get_by_role("button", name="From what one tile draws, all white").click()
+    visit.enter("all white", "1.5 A")
+    visit.enter("pixels lit", "64")
+    visit.press("Put into the build")
+    expect(measured).to_be_visible()
+    expect(counts).to_contain_text("1 measured")
+    visit.shoot("measured")
+    visit.press("Undo")
+    expect(measured).to_have_count(0)
+    expect(counts).not_to_contain_text("measured")
+    visit.press("Redo")
+    expect(measured).to_be_visible()
+    visit.kept("lit pixels")
+    page.reload(wait_until="domcontentloaded")
+    expect(counts).to_contain_text("1 measured")
+    visit.turn("Pixels")
+    expect(measured).to_be_visible()
 
 
 def test_a_build_goes_along_to_the_next_page_and_survives_a_reload(visit):
@@ -252,6 +297,25 @@ def test_nothing_is_wider_than_the_page(visit):
             visit.turn(group)
             assert visit.wider() == [], (width, group)
         visit.shoot(f"width {width}")
+
+
+def test_help_of_any_length_leaves_the_page_as_long_as_it_was(visit):
+    # At the end of the page what is pointed at would move from under the pointer, and its help with it, back and forth.
+    visit.resize(800, 900)
+    visit.turn("Controller")
+    expect(visit.page.locator(".wb-key .wb-name").last).to_be_visible()
+    heights, lines = visit.page.evaluate(
+        "() => { const pages = new Set(), lines = new Set(), help = document.querySelector('.wb-help');"
+        " document.querySelectorAll('.wb-key').forEach(row => {"
+        " row.querySelector('.wb-name').dispatchEvent(new PointerEvent('pointerover', {bubbles: true}));"
+        " pages.add(document.querySelector('#rendered_cells').scrollHeight); lines.add(help.offsetHeight); });"
+        " return [[...pages], [...lines]]; }"
+    )
+    assert len(lines) > 1
+    assert len(heights) == 1
+    visit.page.get_by_text("A model, not an approval").click()
+    assert visit.page.locator(".wb-foot details[open]").is_visible()
+    visit.shoot("help and limits")
 
 
 def test_answer_and_whole_picture_are_in_the_first_screen(visit):

@@ -8,11 +8,14 @@ from playwright.sync_api import expect
 from inrushlib.build import load_build
 from inrushlib.safety.finding import DEFERS
 
+from .rules import says_it_plainly
+
 
 def keep(visit, name: str) -> None:
     """Keep a screenshot of the page, once its pictures are there and nothing is wider than it."""
     visit.page.wait_for_function("() => [...document.images].every(i => i.complete && i.naturalWidth > 0)")
     assert visit.wider() == [], name
+    says_it_plainly(visit)
     visit.shoot(name)
 
 
@@ -57,7 +60,7 @@ def find_a_supply(visit) -> None:
     visit.press("Map of two values")
     visit.enter("y range, begin", "3 V")
     visit.press("Draw the map")
-    expect(visit.page.get_by_role("alert")).to_contain_text("lead.length")
+    expect(visit.page.get_by_role("alert")).to_contain_text("lead's length")
     visit.enter("y range, begin", "200 mm")
     visit.press("Draw the map")
     visit.answered("Over adapter's rated current and lead's length")
@@ -80,7 +83,7 @@ def find_a_delay(visit) -> None:
     visit.press("Cancel")
     says(visit, "Stopped")
     visit.press("Draw the map")
-    says(visit, re.compile(r"^\d+%$"))
+    says(visit, re.compile(r"^\d+ %$"))
     visit.answered("Some delay boots")
     drawn(visit)
     keep(visit, "3 gate map")

@@ -3,9 +3,12 @@
 import re
 import subprocess
 import sys
+from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
+
+from .slider_moves import Held, grown
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -16,6 +19,13 @@ def run(module, *words):
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False, timeout=600)
     assert done.returncode == 0, done.stdout + done.stderr
     return done.stdout
+
+
+@pytest.mark.parametrize("name", [each.name for each in fields(Held)])
+def test_what_grows_is_named(name):
+    before = Held(*(len(fields(Held)) * [0]))
+    assert grown(before, before) == []
+    assert grown(before, replace(before, **{name: 1 << 30})) == [name]
 
 
 def test_moving_a_slider_holds_nothing_more():

@@ -114,8 +114,8 @@ def test_a_reading_beyond_the_expected_is_pointed_out():
 def test_errors_of_one_card_are_kept_together():
     build = new_build(SMALL)
     found = enter(build, CardName.ADAPTER_LOADS, (5.08, 0.19, 5.02, 1.2), DAY, NOTHING)
-    table = found.together[0].correlation
-    assert found.together[0].is_possible
+    table = found.log.together[0].correlation
+    assert found.log.together[0].is_possible
     assert abs(table[0][1]) > 0.05
     assert joined(NOTHING, [found]).correlation(("adapter.rated_voltage", "adapter.output_resistance"))[0, 1] != 0
 

@@ -21,7 +21,7 @@ CAPTION = "Measured against modelled"
 
 
 def measured(count):
-    row = enter(new_build(SMALL), CardName.LEAD_DROP, (0.2, 2.0), DAY, MeasurementLog()).rows[0]
+    row = enter(new_build(SMALL), CardName.LEAD_DROP, (0.2, 2.0), DAY, MeasurementLog()).log.rows[0]
     return tuple(replace(row, day=DAY + timedelta(days=number)) for number in range(count))
 
 

@@ -8,6 +8,7 @@ from inrushlib.build import new_build
 from inrushlib.cli import main
 from inrushlib.errors import Cancelled
 from inrushlib.margins import movable_keys, nearest_edges
+from inrushlib.margins.edges import _Runs
 from inrushlib.margins.moves import Move
 from inrushlib.startup import Verdict, pack, screen, simulate
 from inrushlib.startup.simulate import SCREEN_TOLERANCE, TOLERANCE
@@ -49,6 +50,48 @@ def test_verdict_changes_there_and_not_just_before(build):
         before = build.with_values({edge.key: move.values_at(edge.own + 0.9 * (edge.value - edge.own))})
         assert screen(there).verdict is edge.verdict is not own
         assert screen(before).verdict is own, edge
+
+
+def counted(monkeypatch, build):
+    """How many starts are made at the ends of the ranges, and between."""
+    ends, between = [], []
+    at_ends, on_the_way = _Runs.keep_all_the_way, _Runs.keep
+    monkeypatch.setattr(_Runs, "keep_all_the_way", lambda runs, some: ends.append(len(some)) or at_ends(runs, some))
+    monkeypatch.setattr(_Runs, "keep", lambda runs, some: between.append(len(some)) or on_the_way(runs, some))
+    nearest_edges(build)
+    return sum(ends), sum(between)
+
+
+def test_where_no_rule_comes_near_its_edge_the_way_is_not_walked(monkeypatch):
+    ends, between = counted(monkeypatch, TILES.with_values({"adapter.rated_current": 20}))
+    assert ends > 80
+    assert between < ends / 2  # walked everywhere it is 1.7 times as many
+
+
+def test_where_a_rule_took_effect_every_way_is_walked(monkeypatch):
+    """How far it is from not doing so the run itself does not tell."""
+    trips = TILES.with_values({"adapter.limit_style": "hiccup", "adapter.rated_current": 1, "run.duration": 0.5})
+    ends, between = counted(monkeypatch, trips)
+    assert between > ends
+
+
+@pytest.mark.parametrize("build", [TILES, SWITCH, TILES.with_values({"adapter.rated_current": 2})], ids=lambda b: "")
+def test_walking_every_way_finds_no_other_edges(build, monkeypatch):
+    found = nearest_edges(build)
+    at_ends = _Runs.keep_all_the_way
+
+    def none_is_settled(runs, some):
+        kept, settled, answers = at_ends(runs, some)
+        return kept, settled & False, answers
+
+    monkeypatch.setattr(_Runs, "keep_all_the_way", none_is_settled)
+    assert nearest_edges(build) == found
+
+
+def test_up_to_a_bound_and_not_beyond():
+    """By equal factors the last step on the way would come out above the bound by rounding."""
+    own = next(value for value in range(70, 200) if value * (200 / value) > 200)
+    nearest_edges(TILES.with_values({"adapter.rated_current": own}), keys=["adapter.rated_current"])
 
 
 def test_nearest_first_and_values_of_zero_last(edges):

@@ -7,7 +7,6 @@ import stat
 import subprocess
 import sys
 import time
-from pathlib import Path
 
 import numba
 import pytest
@@ -15,6 +14,8 @@ import pytest
 from inrushlib.model import cache_folder
 from inrushlib.model.cache_folder import ENTRIES_KEPT, MARK, OURS, open_entry
 from inrushlib.model.code_cache import keep
+
+from .harm import HARMS
 
 NAMES = [f"{i:016x}" for i in range(ENTRIES_KEPT + 3)]
 
@@ -194,24 +195,6 @@ class TestPlace:
         assert (done.returncode, done.stderr) == (0, "")
 
 
-def first_half(path):
-    path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
-
-
-def nothing(path):
-    path.write_bytes(b"")
-
-
-def noise(path):
-    path.write_bytes(bytes(range(256)) * 8)
-
-
-def a_turned_bit(path):
-    data = bytearray(path.read_bytes())
-    data[len(data) * 2 // 3] ^= 0x10
-    path.write_bytes(data)
-
-
 def double(x):
     return 2.0 * x
 
@@ -236,7 +219,7 @@ class Process:
 
 
 class TestDamage:
-    @pytest.mark.parametrize("harm", [first_half, nothing, noise, a_turned_bit, Path.unlink])
+    @pytest.mark.parametrize("harm", HARMS)
     @pytest.mark.parametrize("which", [0, 1], ids=["index", "data"])
     def test_means_compiling_again_and_is_mended(self, base, which, harm):
         process = Process(base)

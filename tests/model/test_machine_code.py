@@ -1,7 +1,5 @@
 """Machine code that is kept and called without its compiler: it answers as before, and nothing in it ends a process."""
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
@@ -9,6 +7,8 @@ from inrushlib.model import compiled, compiler, machine_code
 from inrushlib.model.arguments import POINTER, REAL, REALS, ROWS, WHOLE, Several
 from inrushlib.model.cache_folder import open_entry
 from inrushlib.model.compiled import entry
+
+from .harm import HARMS
 
 
 def scaled(values, by, pair, out):
@@ -64,24 +64,6 @@ def call():
 ANSWER = [[0.0, 0.0, 0.0], [3.5, 6.5, 12.5]]
 
 
-def first_half(path):
-    path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
-
-
-def nothing(path):
-    path.write_bytes(b"")
-
-
-def noise(path):
-    path.write_bytes(bytes(range(256)) * 8)
-
-
-def a_turned_bit(path):
-    data = bytearray(path.read_bytes())
-    data[len(data) * 2 // 3] ^= 0x10
-    path.write_bytes(data)
-
-
 def a_folder_in_its_place(path):
     path.unlink()
     path.mkdir()
@@ -90,7 +72,7 @@ def a_folder_in_its_place(path):
 def test_kept_code_is_called_and_damaged_code_is_made_anew(kept, compilations):
     assert [call(), call()] == [ANSWER, ANSWER]
     (path,) = kept.rglob("*.code")
-    for count, harm in enumerate((first_half, nothing, noise, a_turned_bit, Path.unlink), start=2):
+    for count, harm in enumerate(HARMS, start=2):
         harm(path)
         assert [call(), call()] == [ANSWER, ANSWER]
         assert compilations == count * ["test_machine_code.scaled"]

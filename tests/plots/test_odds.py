@@ -1,7 +1,10 @@
 """Pictures of how sure an answer is: what is drawn is what was found, and it reads in grey."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from inrushlib.margins import Edge
@@ -43,6 +46,22 @@ def test_none_is_chosen(axes):
     assert len(axes.lines) == 2
 
 
+def test_figures_of_ratings_side_by_side_do_not_touch():
+    ratings = (0.5, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 30, 40, 60)
+    choices = tuple(Choice(value, Estimate(0.5, 0.4, 0.6), 64) for value in ratings)
+    for width in (3.4, 9.0):
+        figure = Figure((width, 4), layout="constrained")
+        axes = draw_odds(
+            Decision(wanted=None, chosen=None, choices=choices, runs=64),
+            figure.add_subplot(),
+            label="rated current [A]",
+        )
+        FigureCanvasAgg(figure).draw()
+        boxes = [each.get_window_extent() for each in axes.get_xticklabels() if each.get_text()]
+        assert len(boxes) >= 5
+        assert all(one.x1 < other.x0 for one, other in pairwise(boxes)), width
+
+
 def test_tornado_nearest_first_and_keys_without_a_range_left_out(axes):
     edges = [
         edge("bus.bulk", 0.8),
@@ -50,7 +69,7 @@ def test_tornado_nearest_first_and_keys_without_a_range_left_out(axes):
         edge("lead.resistance", 0.1, 1.2, Verdict.DISPLAY_STAYS_LIT),
     ]
     draw_tornado(edges, axes)
-    assert [label.get_text() for label in axes.get_yticklabels()] == ["lead's resistance", "bus's bulk"]
+    assert [label.get_text() for label in axes.get_yticklabels()] == ["lead's resistance", "bulk capacitor at the bus"]
     near, beyond, far, rest = axes.patches
     assert (near.get_x(), near.get_width()) == (0, pytest.approx(0.1))  # above: to the right
     assert (beyond.get_x(), beyond.get_width()) == pytest.approx((0.1, 0.9))

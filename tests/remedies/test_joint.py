@@ -220,3 +220,41 @@ def test_what_boots_but_does_not_carry_its_picture_is_not_left_as_it_is():
     assert "firmware.content" in [needed.key for needed in found.ranked[0].needed]
     page = render(recommendation_answer("t", found))
     assert "its running picture is more than the adapter carries" in page
+
+
+def test_an_adapter_goes_before_other_pixels(quick, six):
+    """Both are bought; an adapter is one thing to plug in, other pixels are every section anew."""
+    names = [each.name for each in quick.ranked]
+    assert names.index("bigger adapter") < names.index("pixels that wake dark")
+    dark = next(each for each in quick.ranked if each.name == "pixels that wake dark")
+    assert dark.pieces == six.wiring.sections
+
+
+def test_bursts_of_the_radio_are_carried_beside_what_is_bought(six):
+    """A larger adapter, or dark pixels, do not carry them at the controller's rail: a capacitor there does."""
+    rail = "controller.rail_capacitance"
+    quiet = {each.name: each for each in measures_of(six)}
+    radio = {each.name: each for each in measures_of(six.with_values({"controller.burst_current": 0.3}))}
+    for name in ("bigger adapter", "pixels that wake dark"):
+        assert rail not in {lever.key for lever in quiet[name].levers}
+        (lever,) = (lever for lever in radio[name].levers if lever.key == rail)
+        assert lever.values == (six.controller.rail_capacitance, 1e-3)
+
+
+def test_what_is_left_as_it_is_stays_assumed_and_is_no_part(six):
+    """Given anew it would move by its scatter alone, as if somebody had looked at it."""
+    build = six.with_values({"controller.burst_current": 0.3})
+    measure = next(each for each in measures_of(build) if each.name == "pixels that wake dark")
+    space = Space(build, (measure,))
+    rungs = (0,) * len(space.levers)
+    made = space.made(rungs)
+    assert "controller.rail_capacitance" not in made.given
+    assert "controller.rail_capacitance" not in {each.key for each in space.needed(made, rungs)}
+    fitted = space.made((1, *rungs[1:]))
+    assert fitted.controller.rail_capacitance == 1e-3
+
+
+def test_a_larger_adapter_goes_with_feeds_alone(six):
+    """What it gives has to arrive; with all else it is the dearer way already."""
+    larger = next(each for each in measures_of(six) if each.name == "bigger adapter")
+    assert [each.name for each in measures_of(six) if larger.goes_with(each)] == ["a feed to each section"]

@@ -8,7 +8,7 @@ from inrushlib.parts.connector import CONNECTORS
 from inrushlib.remedies import Change, Found, NoRemedy, Nothing, WhyNot, compare_remedies
 from inrushlib.remedies import plans as remedy_plans
 from inrushlib.remedies.outcome import RemedyName
-from inrushlib.remedies.plans import high_side_switch, slower_gate
+from inrushlib.remedies.plans import high_side_switch, own_supply_needed, slower_gate
 from inrushlib.remedies.risks import dip_verdicts, risks
 from inrushlib.search.preferred import E6, next_e6
 from inrushlib.search.ratings import RATINGS, with_limit
@@ -285,6 +285,9 @@ def test_own_supply_says_how_large(remedies):
     needed = remedies("tide board", "own supply for the controller").needed[0]
     # 240 mA in a burst, over 0.8, up to the next standard rating.
     assert (needed.value, needed.unit) == (0.5, "A")
+    peak = {"controller.boot_current": 0.08, "controller.boot_peak_current": 0.4, "controller.burst_current": 0.1}
+    # 480 mA in the peak of the boot, over 0.8: 600 mA, and the next rating.
+    assert own_supply_needed(tide_board("never_starts").with_values(peak)).value == 1.0
 
 
 def test_what_a_build_has_already():

@@ -93,8 +93,8 @@ def test_a_bank_of_capacitors_is_the_most_work_of_all(six):
     assert measure(six, BANK).effort is Effort.BANK is max(Effort)
     one = measure(six, RemedyName.BUS_CAPACITOR)
     assert one.effort is Effort.PART
-    assert max(one.levers[0].values) == 10e-3
-    assert min(measure(six, BANK).levers[0].values) > 10e-3
+    assert max(one.levers[0].values) == 20e-3  # two cans side by side are soldered like one
+    assert min(measure(six, BANK).levers[0].values) == 30e-3
 
 
 def test_with_its_listen_voltage_measured_one_capacitor_and_data_lines_do_it(six):

@@ -74,10 +74,10 @@ def test_a_continuous_load_above_80_percent_is_a_caution() -> None:
 
 def test_unknown_wires_are_asked_for_not_passed() -> None:
     found = findings(tiles())
-    assert found["hop 0-1: current against the wire's rating"].severity is Severity.NOTE
+    assert found["jumper 0-1: current against the wire's rating"].severity is Severity.NOTE
     assert found["feed to section 0: fuse rating"].severity is Severity.NOTE
     told = findings(tiles(), Hardware(areas={hop(0): awg_area(30)}))
-    assert told["hop 0-1: current against the wire's rating"].severity is Severity.DANGER
+    assert told["jumper 0-1: current against the wire's rating"].severity is Severity.DANGER
     measured = new_build(
         {"title": "t", "adapter.rated_current": 4, "lead.resistance": 0.1, "wiring.sections": 1,
          "wiring.pixels_per_section": 8}
@@ -91,8 +91,8 @@ def test_a_display_that_stays_lit_heats_its_wires() -> None:
     thin = Hardware(areas={hop(0): awg_area(30), feed(0): awg_area(18)}, ambient=60.0)
     dark = {each.what: each for each in safety_findings(build, solve_panel(build, (0, 0, 0)), hardware=thin)}
     name = "wire temperature while the display stays in its power-on colour"
-    assert dark["hop 0-1: current against the wire's rating"].severity is Severity.FINE
-    assert dark[f"hop 0-1: {name}"].severity is not Severity.FINE
+    assert dark["jumper 0-1: current against the wire's rating"].severity is Severity.FINE
+    assert dark[f"jumper 0-1: {name}"].severity is not Severity.FINE
     assert dark[f"feed to section 0: {name}"].severity is Severity.CAUTION
     cool = findings(build, Hardware(areas={feed(0): awg_area(18)}))
     assert cool[f"feed to section 0: {name}"].severity is Severity.FINE
@@ -147,7 +147,7 @@ def test_a_feeds_fuse_protects_the_hops_behind_it() -> None:
     none = found["feed to section 0: no fuse fits, least rating"]
     assert none.severity is Severity.CAUTION
     assert none.limit == 2.2
-    assert "hop 0-1 behind it carries at most 2.2 A" in none.remedy
+    assert "jumper 0-1 behind it carries at most 2.2 A" in none.remedy
 
 
 def test_above_miniature_fuses_come_blade_fuses() -> None:
@@ -264,7 +264,7 @@ def test_gauges_of_the_build_are_judged() -> None:
     build = tiles(wiring__feed_gauge="28 AWG", wiring__hop_gauge="30 AWG", wiring__pixels_per_section=64)
     found = findings(build)
     # Handbook of Electronic Tables and Formulas, chassis column: 28 AWG 1.4 A, 30 AWG 0.86 A.
-    feed, hop = (found[f"{name}: current against the wire's rating"] for name in ("feed to section 0", "hop 0-1"))
+    feed, hop = (found[f"{name}: current against the wire's rating"] for name in ("feed to section 0", "jumper 0-1"))
     assert (feed.severity, feed.limit) == (Severity.DANGER, 1.4)
     assert (hop.severity, hop.limit) == (Severity.DANGER, 0.86)
 
@@ -427,7 +427,7 @@ def test_alike_findings_are_one_line() -> None:
 def test_a_wire_hotter_than_its_law_reaches_is_said_so() -> None:
     build = tiles(wiring__pixels_per_section=[16, 300], adapter__rated_current=20, lead__gauge="10 AWG")
     hot = findings(build, Hardware(areas={hop(0): awg_area(30)}))
-    assert "above 250 C" in hot["hop 0-1: wire temperature while the display stays in its power-on colour"].sentence
+    assert "above 250 C" in hot["jumper 0-1: wire temperature while the display stays in its power-on colour"].sentence
 
 
 def test_connectors_by_class() -> None:
@@ -485,7 +485,11 @@ def test_currents_by_conductor() -> None:
 @pytest.mark.parametrize(
     ("hardware", "error", "message"),
     [
-        (Hardware(areas={hop(5): 1e-6}), UsageError, r"conductor: hop 5-6 is not in this build; accepted: lead, feed"),
+        (
+            Hardware(areas={hop(5): 1e-6}),
+            UsageError,
+            r"conductor: jumper 5-6 is not in this build; accepted: lead, feed",
+        ),
         (Hardware(connectors={LEAD: "a plug"}), UsageError, r"connector of lead: 'a plug'; accepted: USB Type-C"),
         (Hardware(areas={LEAD: 1e-9}), BuildError, r"wire area: 0.001 mm2; accepted: .* or thicker"),
         (Hardware(table="mine"), UsageError, r"ampacity table: 'mine'; accepted: one of"),

@@ -67,7 +67,7 @@ def test_conductors():
     caps = brightness_caps(build)
     assert caps.unchecked == ()
     assert {place.name: caps.limits[place] for place in (LEAD, feed(2), hop(0))} == {
-        "lead": 16.0, "feed to section 2": 2.2, "hop 0-1": 0.86,
+        "lead": 16.0, "feed to section 2": 2.2, "jumper 0-1": 0.86,
     }  # fmt: skip
     for cap in (caps.white.rating, caps.white.continuous):
         overloads = []

@@ -25,7 +25,7 @@ DUTIES = (0.3, 0.3, 0.3)  # default of firmware.content
 def test_which_picture(values, key, colour):
     build = six_tiles().with_values(values)
     assert running_picture(build) == (key, colour)
-    assert key.value in picture_in_words(build)
+    assert picture_in_words(build).startswith(key.words)
     assert ("assumed" in picture_in_words(build)) is (
         key is PictureKey.CONTENT and build.firmware.content_delay is None
     )

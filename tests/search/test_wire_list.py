@@ -1,6 +1,7 @@
 """Every wire of a build: what is there, what is needed, fuses and connectors, and the shopping list."""
 
 import json
+import shlex
 
 import pytest
 
@@ -145,6 +146,13 @@ def test_the_command(tmp_path, capsys) -> None:
     ("values", "words", "says"),
     [
         ({"wiring.feed_length": None}, [], "wiring.feed_length: the build does not say it"),
+        (
+            {"wiring.feed_length": None, "wiring.hop_length": None},
+            [],
+            "wiring.feed_length, wiring.hop_length: the build does not say them; accepted: a length in [wiring], or "
+            '--feed-length "30 cm" --hop-length "10 cm"',
+        ),
+        ({"wiring.feed_length": None, "wiring.hop_length": None}, ["--feed-length", "5 cm"], "wiring.hop_length: the"),
         ({}, ["--hop-length", "5 cm, 6 cm"], "--hop-length: 2 lengths; accepted: one for all, or 3"),
         ({}, ["--adapter", "30"], '--adapter: value "30"'),
     ],
@@ -154,6 +162,15 @@ def test_the_command_refuses_in_one_line(values, words, says, tmp_path, capsys) 
     save_build(row().with_values(values), path)
     assert main(["wires", str(path), *words]) == 2
     assert says in capsys.readouterr().err
+
+
+def test_the_command_that_the_panels_page_names_next_is_accepted(tmp_path, capsys) -> None:
+    path = tmp_path / "row.toml"
+    save_build(row().with_values({"wiring.feed_length": None, "wiring.hop_length": None}), path)
+    main(["panel", str(path)])
+    words = shlex.split(capsys.readouterr().out.rsplit("Next: which wires that takes: ", 1)[1])
+    assert words[:2] == ["inrush", "wires"]
+    assert main(words[1:]) in (0, 1)
 
 
 def test_lengths_have_to_be_as_many_as_the_wires() -> None:

@@ -1,5 +1,6 @@
 """The compiled model's disk cache: said when it is filled, used afterwards, never stale after an edit."""
 
+import math
 import os
 import shutil
 import subprocess
@@ -33,7 +34,7 @@ from inrushlib.build import new_build
 from inrushlib.model import circuit
 from inrushlib.startup.pack import pack
 build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1, "wiring.pixels_per_section": 8})
-print(circuit.section_pixel(2.0, 0.0, pack(build).parts)[0])
+print(circuit.section_pixel(1.6, 0.0, pack(build).parts)[0])
 """
 IMPORTS = """
 import sys
@@ -42,12 +43,11 @@ print(sorted({"numba", "matplotlib", "pandas", "scipy"} & set(sys.modules)))
 """
 
 
-@pytest.fixture(scope="module")
-def copy(tmp_path_factory):
+@pytest.fixture
+def copy(tmp_path):
     """A folder with a copy of the package."""
-    folder = tmp_path_factory.mktemp("copy")
-    shutil.copytree(PACKAGE, folder / PACKAGE.name, ignore=shutil.ignore_patterns("__pycache__"))
-    return folder
+    shutil.copytree(PACKAGE, tmp_path / PACKAGE.name, ignore=shutil.ignore_patterns("__pycache__"))
+    return tmp_path
 
 
 def python(program, folder):
@@ -84,10 +84,10 @@ def test_first_run_says_that_it_compiles_and_later_ones_load_what_it_kept(copy):
 def test_an_edit_takes_effect_in_the_next_process(copy):
     before, again = (float(python(ONE_PIXEL, copy).stdout) for _ in range(2))
     assert before == again
-    # At 2.0 V, its wake voltage, a pixel draws half; with the step gone wholly to the other side, a hundredth.
-    edit(copy / "inrushlib" / "laws" / "pixel.py", "rise(v - wake, WAKE_WIDTH)", "rise(v - wake - 0.4, WAKE_WIDTH)")
+    # At 1.6 V a pixel is 0.4 V, or five widths of the step, below its wake voltage; at that voltage it draws half.
+    edit(copy / "inrushlib" / "laws" / "pixel.py", "rise(v - wake, WAKE_WIDTH)", "rise(v - wake + 0.4, WAKE_WIDTH)")
     after = float(python(ONE_PIXEL, copy).stdout)
-    assert after == pytest.approx(before * 2 / (1 + 2.718281828459045**5), rel=1e-9)
+    assert after == pytest.approx(before * (1 + math.exp(5)) / 2, rel=1e-9)
     # What was compiled before the edit is kept beside it, under another name.
     assert len([path for path in (copy / "cache" / "inrushlib-compiled").iterdir() if path.is_dir()]) == 2
 
@@ -96,7 +96,7 @@ def test_an_edited_constant_takes_effect_too(copy):
     before = float(python(ONE_PIXEL, copy).stdout)
     edit(copy / "inrushlib" / "laws" / "constants.py", "WAKE_WIDTH = 0.08", "WAKE_WIDTH = 0.2")
     after = float(python(ONE_PIXEL, copy).stdout)
-    assert after / before == pytest.approx((1 + 2.718281828459045**5) / (1 + 2.718281828459045**2), rel=1e-9)
+    assert after / before == pytest.approx((1 + math.exp(5)) / (1 + math.exp(2)), rel=1e-9)
 
 
 def test_importing_takes_no_compiler_and_no_drawing():

@@ -160,7 +160,7 @@ def test_conductors_are_those_between_the_lumps():
     start = simulate(strip(90, 3, 5, 45, **{"wiring.hop_resistance": 0.03, "wiring.lumps": 3}))
     by_name = {conductor.name: conductor for conductor in start.conductors}
     # A jumper and half a lump of 10 pixels of rail on each side.
-    assert by_name["hop 0-1"].resistance == pytest.approx(0.03 + 10 * 6.2e-3, rel=1e-12)
+    assert by_name["jumper 0-1"].resistance == pytest.approx(0.03 + 10 * 6.2e-3, rel=1e-12)
     times = np.linspace(0.0, start.build.run.duration, 200_001)
     currents = {place.name: current for place, current in start.currents(times).items()}
     for conductor in start.conductors:

@@ -8,6 +8,7 @@ import pytest
 from inrushlib.build import build_keys, new_build
 from inrushlib.model import layout as at
 from inrushlib.startup.pack import pack
+from inrushlib.startup.pack_columns import pack_columns
 
 BARE = {"title": "t", "adapter.rated_current": 2, "wiring.sections": 2, "wiring.pixels_per_section": 8}
 GATE = {"switch.gate_source_capacitance": "3 nF", "switch.gate_drain_capacitance": "1 nF"}
@@ -44,3 +45,12 @@ def test_a_load_switch_has_no_gate():
     p = pack(new_build(BARE | GATE | {"switch.kind": "load-switch"})).parts
     assert p.switch_kind == at.LOAD_SWITCH
     assert (p.switch_gate_source_capacitance, p.switch_gate_drain_capacitance, p.switch_on_pin) == (0.0, 0.0, 0.0)
+
+
+def test_all_records_are_of_the_very_same_type():
+    """Types that are only equal are compared field by field at each call of the compiled code."""
+    packed = pack(new_build(FULL))
+    assert packed.parts.dtype is at.PARTS
+    assert packed.parts.copy().dtype is at.PARTS
+    assert np.array([packed.parts, packed.parts]).dtype is at.PARTS
+    assert pack_columns(new_build(FULL), {"adapter.limit_current": np.array([2.0, 3.0])}).parts.dtype is at.PARTS

@@ -5,7 +5,8 @@
 COUNT random builds over the whole of the allowed ranges: each ends with a verdict, finite curves and a closed energy
 balance. A tenth as many wide ones against themselves at a tolerance ten times finer, mirrored, cut in three, later, in
 other units and with their feeds in another order: nothing changes, save beside a rule that is missed or met by next
-to nothing, and those are listed. Exit status 1 where anything was wrong.
+to nothing, and those are listed. A build that is refused for going round too often counts apart where it ends with the
+key changed that the refusal names. Exit status 1 where anything was wrong.
 """
 
 from __future__ import annotations

@@ -16,9 +16,14 @@ from tests.startup.wide_builds import Chance, decades, random_values
 LOWEST_SHARE = 1e-9  # of the upper bound, where the lower one is zero
 MOST_TRIED = 200
 # Below these the model is asked for more than it resolves: 500000 switchings or energies that do not add up where the
-# adapter's whole range of load lies within the tolerance of its voltage; a pixel that draws current below 0 V, where
-# its wake voltage is within the width of the law's corner.
-LEAST = {"adapter.output_resistance": 1e-4, "adapter.rated_voltage": 0.1, "pixel.wake_voltage": 0.8}
+# adapter's or the regulator's whole range of load lies within the tolerance of its voltage; a pixel that draws current
+# below 0 V, where its wake voltage is within the width of the law's corner.
+LEAST = {
+    "adapter.output_resistance": 1e-4,
+    "adapter.rated_voltage": 0.1,
+    "controller.dropout_resistance": 1e-4,
+    "pixel.wake_voltage": 0.8,
+}
 # How long it takes and how large it is are the caller's.
 _LEFT = {"run.duration", "firmware.refresh_interval", "firmware.bit_time", "wiring.sections", "controller.burst_period"}
 _DRAWABLE = {

@@ -4,10 +4,12 @@ import numpy as np
 import pytest
 
 from inrushlib.build import new_build
+from inrushlib.errors import SolverError
 from inrushlib.startup import simulate
+from tests.startup.checking import LARGEST_IMBALANCE, faults
 
 from .anywhere import LEAST, anywhere
-from .bench import against_twins, by_itself, differences, swings
+from .bench import FINER, against_twins, by_itself, differences, start, swings
 from .relations import RELATIONS, Chance, random_values
 
 SEEDS = range(20_001, 20_041)
@@ -48,6 +50,26 @@ def test_an_adapter_that_swings_against_its_lead_is_told_from_one_that_settles()
     assert np.diff(rises).mean() == pytest.approx(period, rel=0.05)
     assert np.ptp(volts) > 1.0
     assert np.ptp(settled) < 0.1
+
+
+def test_a_refusal_counts_where_a_build_ends_with_what_it_names(monkeypatch):
+    """Found by the bench: build 70404 resets every 2 us, for nothing holds its reset and its peak comes at once."""
+    build = anywhere(70_404).build
+    monkeypatch.setitem(simulate.__globals__, "MOST_SWITCHINGS", 2000)
+    assert start(build) is None
+    monkeypatch.setitem(simulate.__globals__, "MOST_STEPS", 50)
+    with pytest.raises(SolverError, match=r"shorten run\.duration"):
+        start(build.with_values({"controller.reset_hold": "10 ms"}))
+
+
+def test_energies_add_up_where_next_to_nothing_is_moved():
+    """Found by the bench: an adapter that trips at once moves what the tolerance can just tell, 0.2 uJ."""
+    startup = start(anywhere(73_782).build)
+    assert startup.energy.adapter < 0.2e-6
+    assert abs(startup.energy.imbalance) > LARGEST_IMBALANCE
+    finer = start(startup.build, FINER / 10)
+    assert abs(finer.energy.imbalance) < 1e-3 * LARGEST_IMBALANCE  # nothing is left out of the balance
+    assert faults(startup) == faults(finer) == []
 
 
 def test_the_draws_reach_beyond_real_parts():

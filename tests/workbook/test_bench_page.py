@@ -8,6 +8,7 @@ from widgets.bench_page import BenchPage
 
 from inrushlib.guide import CardName, deal
 from inrushlib.measurements import log_beside, read_log
+from inrushlib.parts import Origin
 from tests.faults.disk import Disk, Step
 
 DROPOUT = CardName.REGULATOR_DROPOUT
@@ -49,9 +50,28 @@ def test_a_reading_moves_odds_order_and_build_at_once_and_is_logged(page, work):
     assert view.box not in page.cards.children
     assert view.field.value == ""
     assert page.state.build.controller.dropout_voltage == pytest.approx(0.1027, rel=1e-3)
-    assert [row.key for row in read_log(log_beside(work / "board.toml")).rows] == ["controller.dropout_voltage"]
+    assert page.state.build.origin("controller.dropout_voltage") is Origin.MEASURED
     assert "dropout voltage" in page.log.value
-    assert page.state.changed  # the build's file is written by Save alone
+    assert "Save puts" in page.log.value
+    assert page.state.changed  # build and log are written by Save alone
+    assert not log_beside(work / "board.toml").exists()
+    page.state.save(work / "board.toml")
+    assert [row.key for row in read_log(log_beside(work / "board.toml")).rows] == ["controller.dropout_voltage"]
+    assert "Save puts" not in page.log.value
+    assert not page.state.changed
+
+
+def test_a_reading_is_taken_back_with_all_that_it_moved(page):
+    before = page.bench.task.result.odds.boots
+    enter(page, DROPOUT, "130 mV, 91 mA")
+    page.state.undo()
+    assert page.bench.task.result.odds.boots == before
+    assert page.state.build.measured.rows == ()
+    assert "Before these readings" not in page.head.value
+    assert page.log.value == ""
+    assert not page.state.changed
+    page.state.redo()
+    assert page.state.build.origin("controller.dropout_voltage") is Origin.MEASURED
 
 
 def test_what_is_not_accepted_is_said_at_its_card_and_changes_nothing(page):
@@ -67,45 +87,52 @@ def test_what_is_not_accepted_is_said_at_its_card_and_changes_nothing(page):
 def test_a_log_without_a_file_goes_beside_it_once_the_build_is_saved(work, small):
     page = BenchPage(threaded=False)
     enter(page, DROPOUT, "130 mV, 91 mA")
-    assert "no file yet" in page.log.value
+    assert "Save puts" in page.log.value
     page.state.save(work / "mine.toml")
     assert len(read_log(log_beside(work / "mine.toml")).rows) == 1
 
 
 def test_readings_that_the_disk_had_no_room_for_are_kept_and_written_with_the_next(page, work, monkeypatch):
+    state = page.state
     enter(page, DROPOUT, "130 mV, 91 mA")
-    log = log_beside(page.state.path)
-    old = log.read_text()
+    state.save(state.path)
+    log, mine = log_beside(state.path), state.path
+    old = log.read_text(), mine.read_text()
+    enter(page, DROPOUT, "140 mV, 91 mA")
     with monkeypatch.context() as patch:
         Disk(patch, None, Step.WRITE)
-        enter(page, DROPOUT, "140 mV, 91 mA")
-    assert "No space left on device" in page.bench.problem
-    assert log.read_text() == old
-    assert len(page.bench.log.rows) == 2
-    enter(page, DROPOUT, "150 mV, 91 mA")
-    assert page.bench.problem == ""
-    assert len(read_log(log).rows) == len(page.bench.log.rows) == 3
-    assert log.read_text().startswith(old.rstrip())
+        assert not state.save(mine)
+    assert "No space left on device" in state.problem
+    assert (log.read_text(), mine.read_text()) == old
+    assert state.changed
+    assert state.save(mine)
+    assert state.problem == ""
+    assert len(read_log(log).rows) == 2
+    assert log.read_text().startswith(old[0].rstrip())
 
 
 def test_another_build_has_its_own_log(page, work, builds):
     enter(page, DROPOUT, "130 mV, 91 mA")
+    page.state.save(work / "board.toml")
     page.state.load(builds / "tide_board_with_switch.toml", example=True)
-    assert page.bench.log.rows == ()
+    assert page.state.build.measured.rows == ()
+    assert page.log.value == ""
     page.state.load(work / "board.toml")
-    assert len(page.bench.log.rows) == 1
+    assert len(page.state.build.measured.rows) == 1
+    assert not page.state.changed
 
 
 def test_a_log_that_is_broken_is_told(work, builds, small):
     shutil.copy(builds / "tide_board_boots.toml", work / "board.toml")
     log_beside(work / "board.toml").write_text("measured = 1\n")
     page = BenchPage(work / "board.toml", threaded=False)
-    assert "measured: not rows" in page.note.value
+    assert "measured: not rows" in page.frame.rail.told.value
     assert page.cards.children
 
 
 def test_the_list_of_builds_has_no_logs(page, work):
     enter(page, DROPOUT, "130 mV, 91 mA")
+    page.state.save(work / "board.toml")
     page.frame.rail.open.refresh()
     assert not [name for name, _ in page.frame.rail.open.pick.options if "measured" in name]
 

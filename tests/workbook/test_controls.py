@@ -52,9 +52,9 @@ def test_a_refused_field_keeps_what_was_typed(page):
     length.field.value = "1.5 V"
     assert length.field.value == "1.5 V"
     assert page.state.build.lead.length == 1.5
-    assert "lead.length" in page.frame.rail.told.value
+    assert "lead&#x27;s length" in page.frame.rail.told.value
     assert 'role="alert"' in page.frame.rail.told.value
-    assert "lead.length" in length.why.value
+    assert "lead&#x27;s length" in length.why.value
     assert "wb-refused" in length.box._dom_classes
     control(page, "lead.inductance").field.value = "2u"
     assert page.state.build.lead.inductance == 2e-6
@@ -93,6 +93,26 @@ def test_every_part_that_a_build_may_lack_can_be_put_in(page, table):
     assert getattr(page.state.build, table) is not None
 
 
+@pytest.mark.parametrize(
+    ("key", "text", "said"), [("lead.length", "2,5", "2.5 m"), ("lead.gauge", "1,5 mm²", "1.5 mm")]
+)
+def test_a_comma_is_answered_with_what_to_write_at_the_field(page, key, text, said):
+    field = control(page, key)
+    field.field.value = text
+    assert f"write &quot;{said}" in field.why.value
+    assert field.field.value == text
+
+
+def test_sections_and_how_many_stand_side_by_side_are_settled_in_one_place(page):
+    sections, across = (control(page, f"wiring.{name}") for name in ("sections", "sections_across"))
+    assert across.box in page.frame.controls.groups["Wiring"].box.children[0].children
+    sections.field.value = "5"  # 4 stand side by side
+    assert "5 sections can be divided by" in sections.why.value
+    across.field.value = "5"
+    assert (page.state.build.wiring.sections, page.state.build.wiring.sections_across) == (5, 5)
+    assert sections.why.value == ""
+
+
 def test_choices_yes_no_and_lists(page):
     control(page, "adapter.limit_style").field.value = "hiccup"
     control(page, "controller.feed_diode").field.value = True
@@ -101,7 +121,7 @@ def test_choices_yes_no_and_lists(page):
     assert (build.adapter.limit_style, build.controller.feed_diode, build.wiring.feeds) == ("hiccup", True, (0, 1, 3))
     control(page, "wiring.feeds").field.value = "0, 9"
     assert page.state.build.wiring.feeds == (0, 1, 3)
-    assert "wiring.feeds" in page.frame.rail.told.value
+    assert "wiring&#x27;s feeds" in page.frame.rail.told.value
 
 
 def test_values_needed_less_often_are_made_when_asked_for(page):

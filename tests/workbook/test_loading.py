@@ -4,7 +4,7 @@ import pytest
 from widgets import ready
 
 from inrushlib.errors import BuildError
-from inrushlib.serve.loading import STAGES, page_of
+from inrushlib.serve.loading import PROGRAM, STAGES, page_of
 from inrushlib.serve.settings import READY, write_settings
 
 
@@ -35,3 +35,19 @@ def test_getting_ready_compiles_nothing(monkeypatch):
     monkeypatch.setattr(ready, "is_compiled", lambda: False)
     monkeypatch.setattr(ready, "simulate", None)  # would raise
     ready.get_ready()
+
+
+def test_the_pages_program_is_asked_for_before_the_cells_are_run(tmp_path):
+    write_settings(tmp_path, "token", ahead=True)
+    page = (tmp_path / "share/voila/templates/inrush/index.html.j2").read_text()
+    program, cells = page.index(PROGRAM), page.index("cell_generator(")
+    assert page.index('id="jupyter-config-data"') < program < cells
+    assert page.count(PROGRAM) == 1
+
+
+def test_a_kernel_that_got_ready_has_what_pages_load_later(monkeypatch):
+    loaded = []
+    monkeypatch.setattr(ready, "import_module", loaded.append)
+    monkeypatch.setattr(ready, "is_compiled", lambda: False)
+    ready.get_ready()
+    assert tuple(loaded) == ready.LATER

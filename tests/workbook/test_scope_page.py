@@ -13,6 +13,7 @@ from widgets.scope_page import ScopePage
 
 from inrushlib.build import load_build
 from inrushlib.measurements import log_beside, read_log
+from inrushlib.parts import Origin
 from inrushlib.quantities import parse_quantity
 from inrushlib.trace import Fit, FittedKey
 from inrushlib.trace.fit.status import Combination, Status
@@ -102,7 +103,9 @@ def test_the_fit_finds_the_true_values_and_the_build_is_saved(scope, work):
     assert "press Save once more" in view.saved.value
     view.take.click()
     assert scope.state.build.adapter.limit_current == pytest.approx(5.6, rel=0.01)
-    assert "has no file yet" in view.saved.value
+    assert scope.state.build.origin("adapter.limit_current") is Origin.MEASURED
+    assert scope.state.save(work / "later.toml")
+    assert "adapter.limit_current" in read_log(work / "later.measured.toml").newest()
 
 
 def test_values_that_are_taken_are_kept_beside_the_build(scope, work):
@@ -115,9 +118,9 @@ def test_values_that_are_taken_are_kept_beside_the_build(scope, work):
     fit.task.build = scope.state.build
     fit.taken()
     assert scope.state.build.adapter.limit_current == 5.6
+    assert scope.state.save(work / "mine.toml")
     (row,) = read_log(work / "mine.measured.toml").rows
     assert (row.key, row.value, row.low, row.high, row.source) == (key, 5.6, 5.5, 5.7, "seen.csv")
-    assert "mine.measured.toml" in fit.saved.value
 
 
 def told_only_together(pair):
@@ -158,6 +161,7 @@ def test_keys_that_the_capture_cannot_tell_are_said_in_words(work, builds, monke
     view.take.click()
     assert scope.state.build.lead.resistance == before
     assert scope.state.build.controller.boot_time == view.task.result.fit.keys["controller.boot_time"].value
+    assert scope.state.save(mine)
     assert "controller.boot_time" in read_log(log_beside(mine)).newest()
 
 

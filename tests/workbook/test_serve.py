@@ -1,14 +1,18 @@
 """Serving, as far as it goes without a server."""
 
 import importlib.util
+import os
 import re
 import shutil
 import socket
+import subprocess
+import sys
 
 import pytest
 
 from inrushlib import serve
 from inrushlib.errors import BuildError, UsageError
+from inrushlib.serve.child import UNUSED
 
 
 def test_notebooks_are_found_and_the_default_build_is_one_of_them():
@@ -68,3 +72,26 @@ def test_settings_with_the_token_are_for_their_owner_alone(tmp_path):
         path = tmp_path / "scratch" / "config" / name
         assert path.stat().st_mode & 0o077 == 0
         assert "token" in path.read_text()
+
+
+def test_the_server_does_without_what_it_has_no_use_for(tmp_path):
+    """A module of our own in the server's place: it finds what checks its schemas, and not what takes long to load."""
+    (tmp_path / "probe.py").write_text(
+        "import importlib, sys\n"
+        "import jsonschema\n"
+        "jsonschema.validate({'a': 1}, {'properties': {'a': {'type': 'integer'}}})\n"
+        "for name in sys.argv[1:]:\n"
+        "    try:\n"
+        "        importlib.import_module(name)\n"
+        "    except ImportError:\n"
+        "        print('without', name)\n"
+    )
+    command = [sys.executable, "-m", "inrushlib.serve.child", str(tmp_path / "scratch"), "probe", *UNUSED]
+    path = os.pathsep.join([str(tmp_path), os.environ.get("PYTHONPATH", "")])
+    with subprocess.Popen(
+        command, env=os.environ | {"PYTHONPATH": path}, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as process:
+        assert process.stdout is not None
+        said = process.stdout.read()
+    assert said.splitlines() == [f"without {name}" for name in UNUSED]
+    assert process.returncode == 0

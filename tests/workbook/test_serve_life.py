@@ -15,6 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from inrushlib.serve.held import hold, is_held
+
 PROC = Path("/proc")
 pytestmark = pytest.mark.skipif(not PROC.is_dir(), reason="reads /proc")
 PATIENCE = 300.0  # [s]; only a fault takes so long
@@ -178,6 +180,19 @@ def test_a_server_that_ends_by_itself_is_told_and_leaves_no_kernel(workbook):
     assert "ended by itself (killed by signal 9)" in running.command.stderr.read()
     wait_until(lambda: not running.running())
     assert not list(running.temporary.glob("inrush-*"))
+
+
+def test_the_log_counts_as_held_until_the_last_process_that_writes_it_has_ended(tmp_path):
+    child = "import subprocess, sys; subprocess.Popen([sys.executable, '-c', 'input()'], start_new_session=True)"
+    log = tmp_path / "log"
+    with log.open("wb") as output:
+        hold(output)
+        started = subprocess.Popen([sys.executable, "-c", child], stdin=subprocess.PIPE, stdout=output, stderr=output)
+    assert started.wait(PATIENCE) == 0
+    with log.open("rb") as file:
+        assert is_held(file)
+        started.stdin.close()  # by which the second process ends
+        wait_until(lambda: not is_held(file))
 
 
 def test_a_hang_up_that_is_ignored_stays_ignored(workbook):

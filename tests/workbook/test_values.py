@@ -3,9 +3,12 @@
 import numpy as np
 import pytest
 from widgets.groups import GROUPS, Slide, group_names, rest_of
+from widgets.signs import signs
 from widgets.values import at_position, label_of, position, shown, tooltip_of, typed
 
 from inrushlib.build import build_keys, load_build
+from inrushlib.parts import plainly
+from tests.plain_words import unsaid
 
 SLIDES = [item for items in GROUPS.values() for item in items if isinstance(item, Slide)]
 
@@ -20,8 +23,9 @@ def test_every_key_of_the_format_has_one_control():
 def test_a_control_says_unit_meaning_and_where_to_find_the_value(key):
     info = build_keys()[key]
     assert f"[{info.unit.replace('ohm', 'Ω')}]" in label_of(key) or not info.unit or info.kind == "gauge"
-    assert info.meaning[1:] in tooltip_of(key)
-    assert info.where_found in tooltip_of(key)
+    for said in (info.meaning[1:], info.where_found):
+        assert signs(plainly(said)) in tooltip_of(key)
+    assert unsaid(tooltip_of(key)) == []
 
 
 @pytest.mark.parametrize("name", ["tide_board_boots", "tide_board_with_switch"])

@@ -5,14 +5,14 @@ import io
 import ipywidgets as w
 import pytest
 from PIL import Image
-from widgets.boot_page import AROUND
+from widgets.boot_page import AROUND, BootPage
 
 from inrushlib.answers.html import html_of
 from inrushlib.answers.margins import closest_line
 from inrushlib.answers.margins import shown as shown_slack
 from inrushlib.parts import key_words
 from inrushlib.plots import Line
-from inrushlib.startup import Kind
+from inrushlib.startup import Cancelled, Kind
 
 
 def figures(page):
@@ -188,3 +188,33 @@ def test_a_slider_shows_where_the_answer_turns_until_the_build_changes(page):
     assert "the answer turns" in control.flip.value
     page.state.change({"lead.length": "2 m"})
     assert control.flip.value == ""
+
+
+def test_what_would_turn_the_answer_is_not_looked_for_any_longer_once_the_build_changes(page, monkeypatch):
+    asked = []
+
+    def look(build, *, cancelled):
+        asked.append(cancelled())
+        page.state.change({"lead.length": "2 m"})
+        asked.append(cancelled())
+        raise Cancelled("stopped")
+
+    monkeypatch.setattr("widgets.margin.nearest_edges", look)
+    page.frame.margin.look(page.state.start)
+    assert asked == [False, True]
+    assert page.frame.margin.edges == ()
+
+
+def test_a_change_is_drawn_and_said_once_with_its_margin(work):
+    page = BootPage()
+    assert page.state.worker.wait()
+    drawn, said = [], []
+    png = page.view.picture.png
+    page.view.picture.png = lambda start, view: drawn.append(view) or png(start, view)
+    page.frame.reading.box.observe(lambda change: said.append(change["new"]), "value")
+    page.state.change({"adapter.rated_current": 5.5})
+    assert page.state.worker.wait()
+    assert len(drawn) == 1
+    assert drawn[0].slack
+    assert said
+    assert all("reset not released" in words for words in said)

@@ -9,6 +9,7 @@ import traitlets as tl
 
 SCRIPT = """
 const LOOK_EVERY = 2000;  // [ms]
+const LONGEST_WAIT = 600;  // frames until there is something to measure
 
 function set(element, attribute, value) {
   if (element && value !== "" && element.getAttribute(attribute) !== value) element.setAttribute(attribute, value);
@@ -103,6 +104,27 @@ function help(event) {
   line.replaceChildren(name, " " + about.title);
 }
 
+// What is typed and not sent yet stays: a value that arrives meanwhile waits until the field is left.
+const VALUE = Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, "value");
+
+function hold(event) {
+  const field = event.target;
+  if (!field.matches || !field.matches(".wb-page :is(input[type=text], input[type=number])")) return;
+  if (Object.prototype.hasOwnProperty.call(field, "value")) return;
+  Object.defineProperty(field, "value", { configurable: true, enumerable: true,
+    get() { return VALUE.get.call(this); }, set(value) { this.waiting = value; } });
+}
+
+function release(event) {
+  const field = event.target;
+  if (!Object.prototype.hasOwnProperty.call(field, "value")) return;
+  if (event.type === "keydown" && event.key !== "Enter") return;
+  delete field.value;
+  // Left as it was before it was typed into, it sends nothing: then the value that arrived is shown.
+  if (event.type === "focusout" && field.waiting !== undefined) field.value = field.waiting;
+  delete field.waiting;
+}
+
 export default {
   render({ model, el }) {
     el.style.display = "none";
@@ -116,6 +138,8 @@ export default {
     watch.observe(document.body, { childList: true, subtree: true });
     const told = [["keyup", later], ["pointerup", later], ["focusin", help], ["pointerover", help]];
     told.forEach(([event, act]) => document.addEventListener(event, act));
+    const typing = [["input", hold], ["keydown", release], ["change", release], ["focusout", release]];
+    typing.forEach(([event, act]) => document.addEventListener(event, act, true));
     let timer = 0;
     const scheme = window.matchMedia("(prefers-color-scheme: dark)");
     // Whether another page of the folder changed the build is looked up while this one is in sight.
@@ -130,30 +154,35 @@ export default {
     window.addEventListener("beforeunload", leave);
     window.addEventListener("pagehide", leave);
     let sized = null;
+    // Whether the page is laid out so far that it could be measured.
     const measure = () => {
       const place = document.querySelector(".wb-stage");
-      if (!place) return;
+      if (!place) return false;
       const look = getComputedStyle(place);
       const width = Math.floor(place.clientWidth - parseFloat(look.paddingLeft) - parseFloat(look.paddingRight));
-      if (width < 50) return;
+      if (width < 50 || !look.getPropertyValue("--wb-sheet")) return false;
       if (sized !== place) { sizes.disconnect(); sizes.observe(place); sized = place; }
       const dark = scheme.matches;
       const height = window.innerHeight;
       if (model.get("width") === width && model.get("ratio") === window.devicePixelRatio
-          && model.get("dark") === dark && model.get("height") === height) return;
+          && model.get("dark") === dark && model.get("height") === height) return true;
       model.set("height", height);
       model.set("width", width);
       model.set("dark", dark);
       model.set("ratio", window.devicePixelRatio || 1);
       model.save_changes();
+      return true;
     };
+    // The first time as soon as there is something to measure: the page waits for its pictures.
+    let waited = 0;
+    const first = () => { if (!measure() && waited++ < LONGEST_WAIT) requestAnimationFrame(first); };
     const soon = () => { clearTimeout(timer); timer = setTimeout(measure, 120); later(); };
     const sizes = new ResizeObserver(soon);
     sizes.observe(document.body);
     window.addEventListener("resize", soon);
     scheme.addEventListener("change", soon);
     later();
-    soon();
+    first();
     model.set("built", (model.get("built") || 0) + 1);
     model.save_changes();
     return () => {
@@ -165,6 +194,7 @@ export default {
       watch.disconnect();
       sizes.disconnect();
       told.forEach(([event, act]) => document.removeEventListener(event, act));
+      typing.forEach(([event, act]) => document.removeEventListener(event, act, true));
     };
   },
 };

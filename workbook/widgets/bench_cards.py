@@ -28,7 +28,7 @@ class CardView:
     def __init__(self, bench: BenchState, name: CardName) -> None:
         self.bench, self.name = bench, name
         self.about = w.HTML()
-        self.field = w.Text(continuous_update=False)
+        self.field = w.Text()  # each letter is kept: cards change places while somebody types
         self.button = w.Button(description="Enter", tooltip=f"Enter the readings of {name.words}")
         self.problem = w.HTML()
         self.button.on_click(lambda _: self.entered())

@@ -13,13 +13,14 @@ from inrushlib.answers.guide import CARES, HOW, apart_words, log_table, moved_wo
 from inrushlib.answers.html import render_block
 from inrushlib.answers.spread import is_sure
 from inrushlib.guide import CardName, Dealt, bench_log
+from inrushlib.quantities import in_percent
 from inrushlib.text import for_html
 from widgets.bench_cards import CardView
 from widgets.bench_state import BenchState
 from widgets.frame import Frame, begin
 
 EXAMPLE = "tide_board_boots.toml"
-NO_FILE = "This build has no file yet: save it, and its log is kept beside it."
+UNSAVED = "Save puts what is not in the build's file yet into it, and into the log beside it."
 
 
 class BenchPage:
@@ -50,8 +51,7 @@ class BenchPage:
     def _wire(self) -> None:
         task = self.bench.task
         self.cancel.on_click(lambda _: task.cancel())
-        self.state.observe(lambda _: self.bench.ask(), "build")
-        self.bench.observe(self.tell, ["log", "problem"])
+        self.state.observe(self.tell, ["build", "path", "saved"])
         task.observe(self.draw, "result")
         task.observe(self.tell, ["running", "share", "problem", "message"])
         self.bench.ask()
@@ -70,15 +70,16 @@ class BenchPage:
 
     def tell(self, _: Any = None) -> None:
         """Show how far it has come, the log, and what is not right."""
-        task, bench = self.bench.task, self.bench
+        task = self.bench.task
         self.cancel.layout.display = "" if task.running else "none"
         self.run.layout.display = "" if task.running or task.message else "none"
-        said = f"working, {task.share:.0%}" if task.running else task.message
+        said = f"working, {in_percent(task.share)}" if task.running else task.message
         self.working.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
-        wrong = "\n".join(words for words in (task.problem, bench.problem) if words)
+        wrong = task.problem
         self.note.value = f'<div class="wb-problem" role="alert">{for_html(wrong)}</div>' if wrong else ""
-        lines = bench_log(self.state.build, bench.log)
-        kept = NO_FILE if self.state.path is None else ""
+        build = self.state.build
+        lines = bench_log(build, build.measured)
+        kept = UNSAVED if self.state.changed else ""
         table = f'<div class="wb-scroll">{render_block(log_table(lines))}</div>'
         self.log.value = f'{table}<div class="wb-small">{kept}</div>' if lines else ""
 

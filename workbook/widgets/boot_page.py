@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from pathlib import Path
 
 import ipywidgets as w
@@ -25,7 +26,6 @@ class BootPage:
         self.time = TimeState(self.state)
         self.overlay = OverlayState()
         self.frame = Frame(self.state, "Boot", "Will it boot?")
-        self.captures = CaptureFiles(self.state, self.overlay)
         self.view = BootView(self.state, self.frame.margin, self.time, self.overlay)
         self.lay = w.ToggleButton(description="Lay a capture over", tooltip="Compare with what the scope saw")
         self.lay.observe(self._laid, "value")
@@ -36,6 +36,11 @@ class BootPage:
         self.frame.sent = [*self.view.widgets, self.captured]
         self.frame.access.observe(self._sized, ["width", "height", "ratio", "dark"])
         self.box = self.frame.box
+
+    @cached_property
+    def captures(self) -> CaptureFiles:
+        """The fields of a capture; a third of the page's widgets, made when they are first asked for."""
+        return CaptureFiles(self.state, self.overlay)
 
     def _sized(self, _: object) -> None:
         access = self.frame.access

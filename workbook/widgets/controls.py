@@ -8,14 +8,25 @@ import ipywidgets as w
 
 from inrushlib.build import Build, build_keys
 from inrushlib.margins import Edge
-from inrushlib.parts import ValueKind, part_classes
+from inrushlib.parts import ValueKind, keys_in_words, part_classes
 from inrushlib.text import for_html
 from widgets.groups import GROUPS, ClassChoice, Control, Heading, Item, Slide, Tick, group_names, keys_of, rest_of
 from widgets.margin import MarginState
 from widgets.observed import OBSERVATIONS, ObservedFields
 from widgets.signs import mark_of, signs
 from widgets.state import BuildState
-from widgets.values import STEP, at_position, label_of, position, shown, shown_number, tooltip_of, typed, written
+from widgets.values import (
+    STEP,
+    at_position,
+    default_of,
+    label_of,
+    position,
+    shown,
+    shown_number,
+    tooltip_of,
+    typed,
+    written,
+)
 
 NO_CLASS = "none"
 CLASS_TIP = "typical values of a part; they take the place of those that were given. Their ranges: inrush parts"
@@ -57,15 +68,14 @@ class KeyControl:
             return w.Checkbox(description="", indent=False)
         if self.info.kind is ValueKind.CHOICE:
             return w.Dropdown(options=self.info.choices)
-        hint = "" if self.info.required else signs(self.info.default_text)
-        return w.Text(continuous_update=False, placeholder=hint)
+        return w.Text(continuous_update=False, placeholder=default_of(self.info))
 
     def refresh(self, _: Any = None) -> None:
         """Show the build's value; what was typed and is not accepted stands as it was typed."""
         build = self.state.build
         refused = self.key in self.state.refused
         (self.box.add_class if refused else self.box.remove_class)("wb-refused")
-        self.why.value = for_html(self.state.refusals.get(self.key, "")) if refused else ""
+        self.why.value = for_html(signs(keys_in_words(self.state.refusals.get(self.key, "")))) if refused else ""
         self.origin.value = mark_of(build.origin(self.key))
         absent = self.optional and getattr(build, self.info.table) is None
         self._moving = True

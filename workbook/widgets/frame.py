@@ -8,6 +8,7 @@ import ipywidgets as w
 
 from inrushlib.build import load_build
 from widgets.access import Access
+from widgets.build_files import load_measured
 from widgets.chain import Chain
 from widgets.controls import Controls
 from widgets.files import shipped, work_folder
@@ -47,8 +48,9 @@ def begin(path: str | Path | None, example: str, threaded: bool) -> BuildState:
         False computes in the caller's thread, for tests.
     """
     if path is not None:
-        state = BuildState(load_build(path), threaded)
-        state.path, state.saved = Path(path), state.build
+        build, problem = load_measured(path)
+        state = BuildState(build, threaded)
+        state.path, state.saved, state.problem = Path(path), build, problem
         return state
     build = load_build(shipped("builds") / example).without_comments()
     return BuildState(build, threaded, WorkingCopy(work_folder()))

@@ -142,6 +142,7 @@ GROUPS: dict[str, tuple[Item, ...]] = {
         ClassChoice("wiring"),
         Entry("wiring.sections"),
         Entry("wiring.pixels_per_section"),
+        Entry("wiring.sections_across"),
         Entry("wiring.lanes"),
         Entry("wiring.feeds"),
         Slide("wiring.feed_resistance", 1e-3, 0.5),

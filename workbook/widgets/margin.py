@@ -9,9 +9,9 @@ import traitlets as tl
 
 from inrushlib.errors import InrushError
 from inrushlib.margins import assumed_values, nearest_edges
-from inrushlib.startup import Startup
+from inrushlib.startup import Cancelled, Startup
 from widgets.state import BuildState
-from widgets.worker import COMPUTE, DETAILS, Latest
+from widgets.worker import DETAILS, Latest
 
 REST = 0.5  # [s] without a change, after which it is worked out what would turn the answer
 
@@ -45,24 +45,22 @@ class MarginState(tl.HasTraits):
         self.edges, self.assumed = (), None
 
     def _started(self, _: Any = None) -> None:
+        """Work out the newest start's slack at once: it takes less time than a picture that is drawn twice."""
         start = self.state.start
         if start is None:
             return
+        try:
+            start.slack  # noqa: B018  (kept by the start)
+        except InrushError:
+            return
+        self.marked = start
+        if self.worker.threaded:
+            at = time.monotonic() + REST
+            self.worker.submit(DETAILS, lambda: self._rest(start, at))
 
-        def mark() -> None:
-            try:
-                start.slack  # noqa: B018  (worked out here, in this worker, and kept by the start)
-            except InrushError:
-                return
-            self.marked = start
-            if self.worker.threaded:
-                self.worker.submit(DETAILS, lambda: self._rest(start))
-
-        self.worker.submit(COMPUTE, mark)
-
-    def _rest(self, start: Startup) -> None:
-        """Wait whether the build stays as it is, then look."""
-        time.sleep(REST)
+    def _rest(self, start: Startup, at: float) -> None:
+        """Wait until an instant [s] whether the build stays as it is, then look."""
+        time.sleep(max(0.0, at - time.monotonic()))
         if start is self.state.start:
             self.look(start)
 
@@ -74,12 +72,16 @@ class MarginState(tl.HasTraits):
         start : Startup
             The newest one.
         """
-        if start.build != self.state.build:
+
+        def is_old() -> bool:
+            return not start.build.is_known_as(self.state.build)
+
+        if is_old():
             return
         try:
-            edges = nearest_edges(start.build)
+            edges = nearest_edges(start.build, cancelled=is_old)
             assumed = assumed_values(start.build, edges)
-        except InrushError:
+        except (InrushError, Cancelled):
             return
-        if start.build == self.state.build:
+        if not is_old():
             self.edges, self.assumed = edges, assumed

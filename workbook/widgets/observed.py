@@ -7,19 +7,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any
 
 import ipywidgets as w
 
-from inrushlib.build import build_keys
+from inrushlib.build import Build, build_keys
 from inrushlib.errors import InrushError, UsageError
+from inrushlib.guide import of_lit_pixels, of_loads, of_wire
+from inrushlib.measurements import MeasurementLog
 from inrushlib.parts import FIGURES, Observed, ValueKind, WireRun, from_lit_pixels, from_loads, from_track, from_wire
 from inrushlib.quantities import format_gauge, format_quantity, parse_gauge, parse_quantity
 from inrushlib.text import for_html
 from widgets.files import row
 from widgets.signs import signs
-from widgets.state import BuildState
+from widgets.state import NOTHING, BuildState
 from widgets.values import name_of
 
 OPEN, SHUT = "▾", "▸"
@@ -58,7 +61,9 @@ class Observation:
     readings : tuple of Reading
         What is asked for.
     find : callable
-        Takes the readings in their order [SI]; returns the values that follow.
+        Takes the build and the readings in their order [SI]; returns the values that follow.
+    learned : callable
+        Takes the build without and with these values, the readings and the day; returns what was measured.
     replaced : tuple of str
         Keys that would win over those values, and are taken back.
     """
@@ -66,6 +71,7 @@ class Observation:
     words: str
     readings: tuple[Reading, ...]
     find: Callable[..., Observed]
+    learned: Callable[..., MeasurementLog] = lambda *_: NOTHING
     replaced: tuple[str, ...] = ()
 
     def changes(self, found: Observed) -> dict[str, Any]:
@@ -115,19 +121,39 @@ def _number(text: str) -> float:
 
 
 def _wire(words: str, run: WireRun, length: str, gauge: str) -> Observation:
-    def find(metres: float, area: float, contacts: float) -> Observed:
+    def find(_: Build, metres: float, area: float, contacts: float) -> Observed:
         return from_wire(run, metres, area, contacts=contacts)
+
+    def learned(before: Build, after: Build, metres: float, area: float, _: float, day: date) -> MeasurementLog:
+        return of_wire(before, after, run, metres, area, day)
 
     readings = (
         Reading("length, one way", length, _quantity("m")),
         Reading("gauge", gauge, parse_gauge),
         Reading("plugs and joints", "0 ohm", _quantity("ohm"), blank=0.0),
     )
-    return Observation(words, readings, find, replaced=run.keys[2:])
+    return Observation(words, readings, find, learned, replaced=run.keys[2:])
 
 
-def _loads(light_v: float, light_i: float, heavy_v: float, heavy_i: float) -> Observed:
+def _loads(_: Build, light_v: float, light_i: float, heavy_v: float, heavy_i: float) -> Observed:
     return from_loads([(light_i, light_v), (heavy_i, heavy_v)])
+
+
+def _loads_learned(
+    before: Build, after: Build, light_v: float, light_i: float, heavy_v: float, heavy_i: float, day: date
+) -> MeasurementLog:
+    return of_loads(before, after, (light_i, light_v), (heavy_i, heavy_v), day)
+
+
+def _lit(build: Build, current: float, pixels: int) -> Observed:
+    """Counted for the chip is what the build has for it, which stays as it is."""
+    found = from_lit_pixels(current, pixels, quiescent=build.pixel.quiescent_current)
+    key = "pixel.channel_current"
+    return replace(found, values={key: found.values[key]})
+
+
+def _track(_: Build, ounces: float, width: float, length: float, pixels: int) -> Observed:
+    return from_track(ounces, width, length, pixels)
 
 
 OBSERVATIONS: Mapping[str, tuple[Observation, ...]] = {
@@ -140,7 +166,7 @@ OBSERVATIONS: Mapping[str, tuple[Observation, ...]] = {
                 Reading("voltage, heavy load", "4.98 V", _quantity("V")),
                 Reading("at heavy load", "2 A", _quantity("A")),
             ),
-            _loads,
+            _loads, _loads_learned,
         ),
     ),
     "Lead": (_wire("From length, gauge and plugs", WireRun.LEAD, "1.2 m", "22 AWG"),),
@@ -148,7 +174,7 @@ OBSERVATIONS: Mapping[str, tuple[Observation, ...]] = {
         Observation(
             "From what one tile draws, all white",
             (Reading("all white", "1.5 A", _quantity("A")), Reading("pixels lit", "64", _count)),
-            from_lit_pixels,
+            _lit, of_lit_pixels,
         ),
     ),
     "Wiring": (
@@ -160,7 +186,7 @@ OBSERVATIONS: Mapping[str, tuple[Observation, ...]] = {
                 Reading("copper [oz]", "1", _number), Reading("width of track", "3 mm", _quantity("m")),
                 Reading("length of track", "60 mm", _quantity("m")), Reading("pixels along it", "8", _count),
             ),
-            from_track,
+            _track,
         ),
     ),
 }  # fmt: skip
@@ -210,7 +236,7 @@ class ObservedFields:
         self.found, problem = None, ""
         try:
             numbers = self._numbers()
-            self.found = None if None in numbers else self.about.find(*numbers)
+            self.found = None if None in numbers else self.about.find(self.state.build, *numbers)
         except InrushError as error:
             problem = str(error)
         self.take.disabled = self.found is None
@@ -231,9 +257,16 @@ class ObservedFields:
         return numbers
 
     def taken(self) -> None:
-        """Put what was found into the build."""
-        if self.found is not None:
-            self.state.change(self.about.changes(self.found))
+        """Put what follows for the build as it stands now into it, as measured."""
+        self.look()
+        if self.found is None:
+            return
+        before, changes = self.state.build, self.about.changes(self.found)
+        try:
+            log = self.about.learned(before, before.with_values(changes), *self._numbers(), date.today())
+        except InrushError:
+            log = NOTHING  # refused: the state says why
+        self.state.change(changes, log)
 
 
 def _told(found: Observed) -> str:

@@ -181,7 +181,7 @@ class OverlayState(tl.HasTraits):
 
 def choices_for(build: Build) -> tuple[tuple[str, str], ...]:
     """Return what a channel can show: words, and the curve's name."""
-    return (("not shown", NOT_SHOWN), *((curve.name, curve.name) for curve in curves_of(build)))
+    return (("not shown", NOT_SHOWN), *((curve.words, curve.name) for curve in curves_of(build)))
 
 
 def _lines_of(source: str | Path | bytes) -> list[str]:

@@ -85,9 +85,9 @@ class WireField(StrEnum):
     """What is asked for the wires; the value names the field."""
 
     FEED_LENGTH = "feed length"
-    HOP_LENGTH = "hop length"
+    HOP_LENGTH = "jumper length"
     FEED_DROP = "feed drop"
-    HOP_DROP = "hop drop"
+    HOP_DROP = "jumper drop"
     CONTACTS = "contacts"
     LARGEST_ADAPTER = "largest adapter"
 

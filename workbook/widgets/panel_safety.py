@@ -19,8 +19,8 @@ from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
 from widgets.question import Asked, Told
 
-AS_BUILT = ("as in the build", None)
-ANY = ("any that fits", None)
+AS_BUILT = ("as in the build", "")  # not None: a list shows nothing then
+ANY = ("any that fits", "")
 
 
 def _named(names: Iterable[str]) -> list[tuple[str, str]]:
@@ -49,12 +49,12 @@ class SafetyQuestion:
 
     def ask(self, build: Build, told: Told, asked: Asked) -> tuple[Finding, ...]:
         """Return the findings, worst first."""
-        connectors = {} if self.lead.value is None else {LEAD: self.lead.value}
-        if self.feeds.value is not None:
+        connectors = {LEAD: self.lead.value} if self.lead.value else {}
+        if self.feeds.value:
             connectors |= {feed(section): self.feeds.value for section in build.wiring.feeds}
         hardware = Hardware(
             connectors=connectors, table=self.table.value, ambient=self.ambient.value,
-            fuse_family=self.fuses.value,
+            fuse_family=self.fuses.value or None,
         )  # fmt: skip
         return safety_findings(build, solve_panel(build, self.shown.duties()), watched_start(build), hardware)
 

@@ -54,7 +54,8 @@ class Task(tl.HasTraits):
     @property
     def fresh(self) -> bool:
         """Whether the answer is for the build as it stands."""
-        return self.result is not None and bool(self.build == self.state.build)
+        known = self.build is not None and bool(self.build.is_known_as(self.state.build))
+        return self.result is not None and known
 
     def start(self) -> None:
         """Ask, in the worker; an answer that is there stays until the new one comes."""

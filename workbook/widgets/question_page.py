@@ -108,7 +108,7 @@ class SupplyPage(TaskPage):
             ),
             "Map of two values": TaskView(
                 Task(self.state, self.map.ask), "Draw the map", map_html,
-                "The verdict over any two values of the build.", inputs=self.map.box,
+                "The verdict over any two values of the build.", inputs=self.map.box, beside=True,
             ),
         }  # fmt: skip
 

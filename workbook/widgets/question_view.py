@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -9,10 +10,16 @@ from typing import Any
 import ipywidgets as w
 
 from inrushlib.answers.screen import Kept, Screen
+from inrushlib.measurements import MeasurementLog
+from inrushlib.parts import keys_in_words
+from inrushlib.quantities import in_percent
 from inrushlib.text import for_html
 from widgets.question import Task
+from widgets.signs import signs
+from widgets.state import NOTHING
 from widgets.worker import DETAILS, DRAW
 
+LATEST = 0.3  # [s], pictures are no longer behind their words
 INPUTS, SPLIT = 316, 845
 """What stands beside an answer takes so much [px], from this width on; as in the style sheet."""
 
@@ -27,10 +34,13 @@ class TakeOver:
         Of the button.
     values : callable
         Takes the answer; returns keys and values, empty where there is nothing to take over.
+    learned : callable
+        Takes the answer; returns which of them were measured.
     """
 
     words: str
     values: Callable[[Any], Mapping[str, Any]]
+    learned: Callable[[Any], MeasurementLog] = lambda _: NOTHING
 
 
 class TaskView:
@@ -61,6 +71,7 @@ class TaskView:
         self.task, self.render, self.take_over, self.beside = task, render, take_over, beside
         self.screen = self.wanted = Screen(known=not task.worker.threaded)
         self.kept = Kept()
+        self._behind = 0.0  # since when pictures are not of the newest answer [s]
         self.shown = False
         self.run = w.Button(description=words, icon="play")
         self.cancel = w.Button(description="Cancel", icon="stop", disabled=True)
@@ -97,11 +108,14 @@ class TaskView:
         box.add_class("wb-task")
         if self.beside:
             box.add_class("wb-split")
+            if self.task.live:
+                box.add_class("wb-live")
         return box
 
     def redraw(self) -> None:
         """Show the answer that is there with pictures for another screen."""
         if self.task.result is not None:
+            self.kept.renew()
             self.show_answer()
 
     def show(self, shown: bool) -> None:
@@ -121,21 +135,31 @@ class TaskView:
         """Show the newest answer: its words at once, new pictures when nothing newer waits."""
         if self.task.result is None:
             return
+        if self.kept.whole:
+            self._behind = time.monotonic()
+        self.kept.renew()
         if self.kept.images:
-            self.show_answer(again=True)
-            self.task.worker.submit(DETAILS, self.show_answer)
+            self.show_answer(0)
+            self.task.worker.submit(DETAILS, self.draw_next)
         else:
             self.show_answer()
 
-    def show_answer(self, again: bool = False) -> None:
+    def draw_next(self) -> None:
+        """Draw the newest answer's next picture, the one on top first; all, where a moving slider kept them waiting."""
+        late = time.monotonic() - self._behind > LATEST
+        self.show_answer(None if late else self.kept.fresh + 1)
+        if not self.kept.whole:
+            self.task.worker.submit(DETAILS, self.draw_next)
+
+    def show_answer(self, pictures: int | None = None) -> None:
         """Show the newest answer.
 
         Parameters
         ----------
-        again : bool
-            Whether the pictures of the answer before stay for the moment.
+        pictures : int or None
+            How many, from the first, are of it [1]; the others stay for the moment. None for all.
         """
-        self.kept.begin(again)
+        self.kept.begin(pictures)
         self.output.value = self.render(self.task.result, replace(self.screen, kept=self.kept))
 
     def room(self, width: float) -> float:
@@ -167,9 +191,9 @@ class TaskView:
         self.run.disabled, self.cancel.disabled = task.running, not task.running
         self.bar.value = task.share if task.running else 0.0
         self.bar.layout.display = "" if task.running else "none"
-        said = f"{task.share:.0%}" if task.running else task.message
+        said = f"{in_percent(task.share)}" if task.running else task.message
         self.said.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
-        words = for_html(task.problem)
+        words = for_html(signs(keys_in_words(task.problem)))
         self.problem.value = f'<div class="wb-problem" role="alert">{words}</div>' if words else ""
         old = task.result is not None and not task.fresh and not (task.live and task.running)
         first = task.live and task.running and task.result is None
@@ -184,7 +208,8 @@ class TaskView:
     def taken(self) -> None:
         """Put what was found into the build."""
         if self.take_over is not None and self.task.fresh:
-            self.task.state.change(self.take_over.values(self.task.result))
+            found = self.task.result
+            self.task.state.change(self.take_over.values(found), self.take_over.learned(found))
 
     @property
     def widgets(self) -> tuple[w.DOMWidget, ...]:

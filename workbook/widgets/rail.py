@@ -7,9 +7,11 @@ from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.parts import keys_in_words
 from inrushlib.text import for_html
 from widgets.files import OpenFields, SaveFields
 from widgets.new_build import NewFields
+from widgets.signs import signs
 from widgets.state import BuildState
 from widgets.titles import title_that_fits
 
@@ -124,7 +126,9 @@ class Rail:
         """Show what is not right, or what was done; offer a title that fits the adapter."""
         state = self.state
         if state.problem:
-            words = f"Not accepted, used is the build without it:\n{state.problem}" if state.refused else state.problem
+            # What was entered is said in the page's words, what is wrong in a file in the file's.
+            refused = f"Not accepted, used is the build without it:\n{signs(keys_in_words(state.problem))}"
+            words = refused if state.refused else state.problem
             self.told.value = f'<div class="wb-problem" role="alert">{for_html(words)}</div>'
         else:
             words = for_html(state.message)

@@ -50,6 +50,7 @@ class Reading:
         self.state, self.margin, self.question = state, margin, question
         self.box = w.HTML(FIRST_RUN)
         self.box.add_class("wb-read-out")
+        self._shows: tuple[Any, ...] = ()
         self.said = w.HTML()
         self.said.add_class("wb-said")
         state.observe(self.refresh, "start")
@@ -59,10 +60,15 @@ class Reading:
     def refresh(self, _: Any = None) -> None:
         """Say how the newest start turns out, and of its margin what is known so far."""
         start, margin = self.state.start, self.margin
-        if start is not None:
-            marked = start if margin.marked is start else None
-            self.box.value = reading_html(start, self.question, marked, margin.edges, margin.assumed)
-            self.say(f"{self.question} {start.headline.words}.")
+        if start is None:
+            return
+        marked = start if margin.marked is start else None
+        shows = (start, marked, margin.edges, margin.assumed)
+        if len(self._shows) == len(shows) and all(a is b for a, b in zip(shows, self._shows, strict=True)):
+            return  # start and margin are told of one after the other
+        self._shows = shows
+        self.box.value = reading_html(start, self.question, marked, margin.edges, margin.assumed)
+        self.say(f"{self.question} {start.headline.words}.")
 
     def say(self, words: str) -> None:
         """Tell a screen reader, where this is not what it heard last: margins follow the verdict without a word.

@@ -19,8 +19,8 @@ from inrushlib.build import Build, build_keys
 from inrushlib.cli.compare import accuracy
 from inrushlib.errors import InrushError, UsageError
 from inrushlib.files import write_safely
-from inrushlib.measurements import add_to_log, log_beside
-from inrushlib.parts import ValueKind
+from inrushlib.measurements import MeasurementLog
+from inrushlib.parts import ValueKind, key_words
 from inrushlib.startup import simulate
 from inrushlib.text import for_html
 from inrushlib.trace import Fit, Stage, compare, fit_build, learned
@@ -70,7 +70,7 @@ class FitQuestion(tl.HasTraits):
         hint.add_class("wb-note")
         self.box = w.VBox(
             [
-                row("keys", self.keys),
+                row("values", self.keys),
                 row("chosen", self.chosen),
                 hint,
                 row("probe accuracy", self.probe, w.HTML("of gains, standard deviation; known where calibrated")),
@@ -85,14 +85,15 @@ class FitQuestion(tl.HasTraits):
     def offer(self, _: Any = None) -> None:
         """List the keys of the build; what was chosen stays."""
         keys = fittable(self.state.build)
-        if tuple(self.keys.options) != keys:
+        options = tuple((key_words(key), key) for key in keys)
+        if tuple(self.keys.options) != options:
             chosen = self.keys.value or FIRST_KEYS
-            self.keys.options = keys
+            self.keys.options = options
             self.keys.value = [key for key in chosen if key in keys]
 
     def say(self, _: Any = None) -> None:
         """Say which keys are chosen, since the list shows a few of them at a time."""
-        self.chosen.value = ", ".join(self.keys.value) or "none"
+        self.chosen.value = for_html(", ".join(key_words(key) for key in self.keys.value) or "none")
 
     def ask(self, build: Build, told: Told, asked: Asked) -> Fitted:
         """Fit."""
@@ -155,26 +156,6 @@ class FitView(TaskView):
             else:
                 self._say(f"Saved {target}.", "message")
 
-    def taken(self) -> None:
-        """Put what was found into the build, and into the log of what has been measured beside its file."""
-        if not self.task.fresh:
-            return
-        found = self.task.result
-        super().taken()
-        rows, together = learned(found.fit, date.today())
-        path = self.task.state.path
-        if path is None:
-            self._say(
-                "The build has no file yet; save it and take the values again to keep what was measured.", "problem"
-            )
-            return
-        try:
-            add_to_log(log_beside(path), rows, together)
-        except InrushError as error:
-            self._say(str(error), "problem")
-        else:
-            self._say(f"Kept {len(rows)} measured in {log_beside(path).name}.", "message")
-
     def _say(self, text: str, kind: str) -> None:
         role = "alert" if kind == "problem" else "status"
         self.saved.value = f'<div class="wb-{kind}" role="{role}">{for_html(text)}</div>'
@@ -188,6 +169,12 @@ class FitView(TaskView):
 def fit_values(found: Fitted) -> Mapping[str, Any]:
     """Return the fitted values that the capture determines."""
     return {key: fitted.value for key, fitted in found.fit.keys.items() if fitted.error is not None}
+
+
+def fit_learned(found: Fitted) -> MeasurementLog:
+    """Return what the capture told, for the log of what has been measured."""
+    rows, together = learned(found.fit, date.today())
+    return MeasurementLog(tuple(rows), tuple(together))
 
 
 def fit_html(found: Fitted, screen: Screen | None = None) -> str:

@@ -16,7 +16,7 @@ from widgets.question import Task
 from widgets.question_page import TaskPage
 from widgets.question_view import TakeOver, TaskView
 from widgets.scope_capture import Factors, OverlayQuestion, laid_html
-from widgets.scope_fit import FitQuestion, FitView, fit_html, fit_values
+from widgets.scope_fit import FitQuestion, FitView, fit_html, fit_learned, fit_values
 
 EXAMPLE = "tide_board_with_switch"
 
@@ -53,7 +53,8 @@ class ScopePage(TaskPage):
                 self.fit, Task(self.state, self.fit.ask), "Fit values", fit_html,
                 "The values with which the model lies best on the capture, and which of them it determines. It starts "
                 "from the build as it stands; it takes some seconds for each key.",
-                inputs=self.fit.box, take_over=TakeOver("Put the determined values into the build", fit_values),
+                inputs=self.fit.box, beside=True,
+                take_over=TakeOver("Put the determined values into the build", fit_values, fit_learned),
             ),
         }  # fmt: skip
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from enum import Enum
 
 from inrushlib.parts import Origin
+from inrushlib.quantities import with_signs
+
+OHM = re.compile(r"\bohm\b")
 
 
 def signs(text: str) -> str:
-    """Return a quantity, or a text that names some, with Ω where it has ohm."""
-    return text.replace("ohm", "Ω")
+    """Return a quantity, a unit alone, or a text that names some, with the signs of the units."""
+    return OHM.sub("Ω", with_signs(text))
 
 
 class Sign(Enum):

@@ -9,12 +9,16 @@ from typing import Any
 
 import traitlets as tl
 
-from inrushlib.build import Build, build_keys, load_build, save_build
+from inrushlib.build import Build, build_keys
 from inrushlib.errors import InrushError
+from inrushlib.measurements import MeasurementLog
 from inrushlib.startup import hold_lumps, simulate
+from widgets.build_files import load_measured, save_measured
 from widgets.history import History
 from widgets.worker import COMPUTE, KEEP, Latest
 from widgets.working_copy import Kept, WorkingCopy
+
+NOTHING = MeasurementLog()
 
 
 class BuildState(tl.HasTraits):
@@ -57,11 +61,18 @@ class BuildState(tl.HasTraits):
             self._take(kept)
         self.compute()
 
-    def change(self, values: Mapping[str, Any]) -> bool:
+    def change(self, values: Mapping[str, Any], learned: MeasurementLog = NOTHING) -> bool:
         """Change keys of the build; a value that is not accepted is kept apart, and ``problem`` says why.
 
         Values that were refused before are tried again together with these: two that only fit each other can be
         entered one after the other.
+
+        Parameters
+        ----------
+        values : mapping of str to object
+            Dotted key to value, as a file would give it.
+        learned : MeasurementLog
+            What was measured of them, kept with the build.
         """
         wanted = {**self.refused, **values}
         self.message = ""
@@ -69,8 +80,8 @@ class BuildState(tl.HasTraits):
         try:
             changed = self.build.with_values(wanted)
         except InrushError as error:
-            return self._change_alone(values, str(error))
-        self._accept(changed, {}, "", frozenset(values))
+            return self._change_alone(values, learned, str(error))
+        self._accept(_knowing(changed, learned), {}, "", _one_move(values, learned))
         return True
 
     def _hold_lumps(self, keys: frozenset[str]) -> None:
@@ -79,7 +90,7 @@ class BuildState(tl.HasTraits):
             self._moving = keys
             self.build = hold_lumps(self.build.with_lumps_held(None))
 
-    def _change_alone(self, values: Mapping[str, Any], problem: str) -> bool:
+    def _change_alone(self, values: Mapping[str, Any], learned: MeasurementLog, problem: str) -> bool:
         """Take the new values without those refused before; where they fail too, all are refused."""
         rest = {key: value for key, value in self.refused.items() if key not in values}
         try:
@@ -92,19 +103,16 @@ class BuildState(tl.HasTraits):
             self.refusals = reasons
             self.problem = problem
             return False
-        self._accept(changed, rest, problem, frozenset(values))
+        self._accept(_knowing(changed, learned), rest, problem, _one_move(values, learned))
         return True
 
     def _accept(self, build: Build, refused: dict[str, Any], problem: str, keys: frozenset[str]) -> None:
         self.refused = refused
         self.refusals = self._why(refused)
         self.problem = problem
-        if build != self.build:
+        if not build.is_known_as(self.build):
             self.history.record(self.build, keys)
             self._show(build)
-        elif build is not self.build:
-            self.build = build  # also where only the classes or what is given differ
-            self.keep()
 
     def _why(self, keys: Mapping[str, Any]) -> dict[str, str]:
         """Reasons of those that are still refused."""
@@ -112,9 +120,16 @@ class BuildState(tl.HasTraits):
 
     def _show(self, build: Build) -> None:
         """Go on with another build: run it, keep it."""
-        self.build = build
+        self._put(build)
         self.compute()
         self.keep()
+
+    def _put(self, build: Build) -> None:
+        """Take a build; whoever looks at it hears of it also where the values are the same, and only better known."""
+        before = self.build
+        self.build = build
+        if build == before and not build.is_known_as(before):
+            self.notify_change(tl.Bunch(name="build", old=before, new=build, owner=self, type="change"))
 
     def compute(self) -> None:
         """Run the newest build, and only that."""
@@ -139,7 +154,7 @@ class BuildState(tl.HasTraits):
         self._step(self.history.redo(self.build), "Did it again.")
 
     def _step(self, build: Build, message: str) -> None:
-        if build == self.build:
+        if build is self.build:
             return
         self._moving = frozenset()
         self.refused, self.problem, self.message = {}, "", message
@@ -167,7 +182,13 @@ class BuildState(tl.HasTraits):
     @property
     def changed(self) -> bool:
         """Whether there is something that no file has."""
-        return self.saved is None or bool(self.saved != self.build)
+        return self.saved is None or bool(self.saved != self.build) or bool(self.measured_since)
+
+    @property
+    def measured_since(self) -> tuple[str, ...]:
+        """Keys that were measured since the build was opened or saved, each once."""
+        known = NOTHING if self.saved is None or self.path is None else self.saved.measured
+        return tuple(self.build.measured.beyond(known).newest())
 
     def load(self, path: str | Path, example: bool = False) -> bool:
         """Load a build; a file that is not right leaves everything as it was and says why.
@@ -180,13 +201,14 @@ class BuildState(tl.HasTraits):
             Whether it only is a point to start from: no file of the builder's own, whose comments are left behind.
         """
         try:
-            build = load_build(path)
+            build, problem = load_measured(path)
         except InrushError as error:
             self.problem = str(error)
             return False
         if example:
             build = build.without_comments()
         self.begin(build, None if example else Path(path), f"Opened {Path(path).name}.")
+        self.problem = problem
         return True
 
     def begin(self, build: Build, path: Path | None, message: str) -> None:
@@ -206,7 +228,7 @@ class BuildState(tl.HasTraits):
         self.message = message
         self.refused, self.problem = {}, ""
         self.begun += 1
-        if build != self.build:
+        if not build.is_known_as(self.build):
             self.history.record(self.build, frozenset())
         self._show(build)
 
@@ -217,7 +239,7 @@ class BuildState(tl.HasTraits):
             return False
         build = self.build
         try:
-            save_build(build, path)
+            save_measured(build, path)
         except InrushError as error:
             self.problem = str(error)
             return False
@@ -246,7 +268,7 @@ class BuildState(tl.HasTraits):
         if self.copy is None or not self.copy.newer:
             return False
         kept = self.copy.read()
-        if kept is None or (kept.build == self.build and kept.file == self.path):
+        if kept is None or (kept.build.is_known_as(self.build) and kept.file == self.path):
             return False
         before = self.build
         self._moving = frozenset()
@@ -261,8 +283,18 @@ class BuildState(tl.HasTraits):
         self.path, self.saved = kept.file, None
         if kept.file is not None:
             with contextlib.suppress(InrushError):  # a file that has gone or is broken: then nothing is saved
-                self.saved = load_build(kept.file)
-        self.build = kept.build
+                self.saved, self.problem = load_measured(kept.file)
+        self._put(kept.build)
 
     def _failed(self, error: Exception) -> None:
         self.problem = f"the page hit an error of its own ({type(error).__name__}: {error}); load the page anew"
+
+
+def _knowing(build: Build, learned: MeasurementLog) -> Build:
+    """The build, with what was just measured of it."""
+    return build.with_measured(build.measured.extended(learned)) if learned.rows else build
+
+
+def _one_move(values: Mapping[str, Any], learned: MeasurementLog) -> frozenset[str]:
+    """Keys by which a change belongs to the one before; none for a measurement, which is a step of its own."""
+    return frozenset() if learned.rows else frozenset(values)

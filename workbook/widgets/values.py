@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from inrushlib.build import Build, KeyInfo, build_keys
-from inrushlib.parts import ValueKind
+from inrushlib.parts import ValueKind, field_words, plainly
 from inrushlib.quantities import format_gauge, format_quantity, parse_quantity
 from widgets.groups import Slide
 from widgets.signs import signs
@@ -23,16 +23,26 @@ def label_of(key: str) -> str:
 
 def name_of(key: str) -> str:
     """Return the name of a key: ``"rated current"``."""
-    info = build_keys().get(key)
-    return (key if info is None else info.key).replace("_", " ")
+    return field_words(key)
 
 
 def tooltip_of(key: str) -> str:
     """Return what a key means, what is accepted, and where a builder finds it."""
     info = build_keys()[key]
-    default = f" Default: {signs(info.default_text)}." if info.default_text and not info.required else ""
-    meaning = info.meaning[:1].upper() + info.meaning[1:]
-    return f"{meaning}. Where to find it: {info.where_found}. Accepted: {signs(info.within)}.{default}"
+    default = f" Default: {default_of(info)}." if default_of(info) else ""
+    meaning = _plainly(info.meaning[:1].upper() + info.meaning[1:])
+    found = f"Where to find it: {_plainly(info.where_found)}. Accepted: {_plainly(info.within)}."
+    return f"{meaning}. {found}{default}"
+
+
+def default_of(info: KeyInfo) -> str:
+    """Return what an empty field stands for, in words; empty where it has to be filled."""
+    return "" if info.required else _plainly(info.default_text)
+
+
+def _plainly(text: str) -> str:
+    """What is said of a key, without the spelling of the build file."""
+    return signs(plainly(text))
 
 
 def shown(build: Build, key: str) -> str:

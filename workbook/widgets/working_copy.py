@@ -14,6 +14,7 @@ from pathlib import Path
 from inrushlib.build import Build, parse_build, to_toml
 from inrushlib.errors import InrushError
 from inrushlib.files import read_bytes, write_safely
+from inrushlib.measurements import log_text, parse_log
 
 NAME = ".inrush-working-copy.json"
 
@@ -25,7 +26,7 @@ class Kept:
     Attributes
     ----------
     build : Build
-        The build as it stands.
+        The build as it stands, with what has been measured of it.
     file : Path or None
         The file it was opened from or saved to; None where it has none of its own yet.
     """
@@ -53,7 +54,9 @@ class WorkingCopy:
         try:
             held = json.loads(read_bytes(self.path, accepted="a working copy"))
             file, text = held["file"], str(held["build"])
-            kept = Kept(parse_build(text, source=self.path.name), None if file is None else Path(file))
+            log = parse_log(str(held.get("measured", "")), self.path.name)
+            build = parse_build(text, source=self.path.name).with_measured(log)
+            kept = Kept(build, None if file is None else Path(file))
         except (InrushError, ValueError, KeyError, TypeError):
             return None  # lost or damaged: the page begins with its example, and says nothing wrong
         self._seen = seen
@@ -73,7 +76,8 @@ class WorkingCopy:
             Where it cannot be written; what was kept before is left.
         """
         file = None if kept.file is None else os.fspath(kept.file)
-        text = json.dumps({"file": file, "build": to_toml(kept.build)}, indent=1)
+        held = {"file": file, "build": to_toml(kept.build), "measured": log_text(kept.build.measured)}
+        text = json.dumps(held, indent=1)
         write_safely(text, self.path)
         seen = self._stamp()
         # Another page, perhaps of another server, may have written since: then its copy stands there, unseen.
