@@ -30,8 +30,6 @@ OVER = len(Outcome)
 MOST_ROWS = 30  # of letters; a finer map shows every second row
 TICKS_APART = 13  # characters between values below the letters
 ROWS_APART = 5
-
-
 WIDTH = 9.5  # [inch] of the picture
 HEIGHTS = (3.9, 6.2)  # [inch], least and most
 
