@@ -25,6 +25,7 @@ from inrushlib.startup.pack import frame_time
 FRAMES: Final = 2
 """Frames from listening to shown at most [1]: the one that was under way, and the next."""
 LISTEN_VOLTAGE: Final = "pixel.listen_voltage"
+CHANNEL_CURRENT: Final = "pixel.channel_current"
 _FINEST = 1e-3  # [V] to which a voltage is found
 
 
@@ -70,6 +71,7 @@ def charge_of(build: Build) -> Charge:
     -----
     ``capacitance = (drawn - given) * lasts / (rated_voltage - listen_voltage)``, ``lasts = listen_delay + 2 frames``,
     all values but the listen voltage as they are. The model's runs have ramps, drops and scatter besides.
+    Source: Q = C V, the definition of capacitance, and Q = I t.
 
     Examples
     --------

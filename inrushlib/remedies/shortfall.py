@@ -19,7 +19,7 @@ from inrushlib.build import Build
 from inrushlib.odds.draw import Draw
 from inrushlib.odds.key_ranges import key_ranges
 from inrushlib.quantities import format_quantity
-from inrushlib.remedies.charge import FRAMES, LISTEN_VOLTAGE, Charge, charge_of
+from inrushlib.remedies.charge import CHANNEL_CURRENT, FRAMES, LISTEN_VOLTAGE, Charge, charge_of
 from inrushlib.remedies.compare import Remedy
 from inrushlib.remedies.measures import LARGEST_BANK, LARGEST_PAIR, SINGLE
 from inrushlib.remedies.outcome import RemedyName
@@ -132,8 +132,9 @@ class Shortfall:
         if c.pair_up_to is not None and c.pair_up_to < c.listen_voltage:
             level = format_quantity(c.pair_up_to, "V", digits=2)
             found.append(
-                f"By the same sum {_millifarads(LARGEST_PAIR)}, two electrolytics, are enough for pixels that listen "
-                f"at {level} or below: measure {LISTEN_VOLTAGE} first (inrush guide says how)."
+                f"By the same sum {_millifarads(LARGEST_PAIR)}, two electrolytics, carry pixels that listen at {level} "
+                f"or below and are otherwise as they are: measure {LISTEN_VOLTAGE} and {CHANNEL_CURRENT} before you "
+                "build it (inrush guide says how)."
             )
         if 0 < c.sections_at_once < self.sections:
             lit = "one section" if c.sections_at_once == 1 else f"{c.sections_at_once} sections"

@@ -5,7 +5,9 @@ import pytest
 from inrushlib.build import Build, load_build, new_build, parse_build, save_build, to_toml
 from inrushlib.errors import BuildError
 from inrushlib.parts import TABLES, class_values, part_classes
+from inrushlib.parts.connector import CONNECTORS
 from inrushlib.parts.part import ValueKind
+from inrushlib.quantities import parse_gauge
 
 LEAST = {
     "title": "least",
@@ -140,3 +142,62 @@ def test_a_lead_of_a_class_counts_its_plugs() -> None:
 def test_a_type_c_cable_keeps_to_the_drop_that_its_standard_allows() -> None:
     # USB Type-C 4.4.1, as reproduced by an engineer: 500 mV on VBUS and 250 mV on ground at 3 A, 250 mohm the loop.
     assert of_class("lead", "USB Type-C cable, 3 A").lead.resistance <= 0.25
+
+
+# What a builder's drawer holds, by the values that tell one from another: table, classes, key and values.
+DRAWER = [
+    ("adapter", "plug-in", "rated_current", {1, 2, 3}),
+    ("adapter", "desktop", "rated_current", {4, 5, 6, 8, 10}),
+    ("adapter", "open frame", "rated_current", {10, 20, 30, 40, 60}),
+    ("adapter", "USB", "rated_current", {0.5, 0.9, 1.5, 2.4, 3}),
+    ("adapter", "power bank", "minimum_load", {0.075}),
+    ("lead", "barrel 2.1 mm", "connector", {"barrel jack 5.5 mm x 2.1 mm"}),
+    ("lead", "USB cable", "gauge", {"28 AWG", "24 AWG", "20 AWG"}),
+    ("lead", "screw terminals", "gauge", {"18 AWG", "14 AWG"}),
+    ("pixel", "5 mA", "channel_current", {0.005}),
+    ("pixel", "8 mA", "channel_current", {0.0077}),
+    ("pixel", "12 mA", "power_on", {(1, 1, 1), (0, 0, 0), (0, 0, 1)}),
+    ("pixel", "18 mA", "channel_current", {0.018}),
+    ("controller", "8-bit, 5 V", "rail_voltage", {5}),
+    ("controller", "Wi-Fi, low-dropout", "dropout_voltage", {0.08}),
+    ("controller", "Wi-Fi, 1.1 V", "dropout_voltage", {1.09}),
+    ("switch", "P-channel", "kind", {"p-channel"}),
+    ("switch", "load switch", "kind", {"load-switch"}),
+]
+
+
+@pytest.mark.parametrize(("table", "begins", "key", "values"), DRAWER, ids=lambda each: str(each)[:20])
+def test_the_parts_of_the_trade_have_their_classes(table: str, begins: str, key: str, values: set[object]) -> None:
+    found = {of_class(table, name).get(f"{table}.{key}") for name in part_classes(table) if name.startswith(begins)}
+    if key == "gauge":
+        assert found == {parse_gauge(str(each)) for each in values}
+    else:
+        assert found == values
+
+
+@pytest.mark.parametrize("name", [name for name in part_classes("adapter") if name.startswith(("USB", "power bank"))])
+def test_a_port_or_power_bank_says_when_it_switches_off(name: str) -> None:
+    """It does so at its limit, and says whether it comes back."""
+    found = part_classes("adapter")[name]
+    assert of_class("adapter", name).adapter.limit_style in ("hiccup", "latch-off")
+    assert "switches off" in {fact.name for fact in found.facts}
+
+
+@pytest.mark.parametrize("name", [name for name in part_classes("controller") if name.startswith("Wi-Fi")])
+def test_a_radio_that_is_on_calibrates_and_sends_in_bursts(name: str) -> None:
+    controller = of_class("controller", name).controller
+    on = "radio off" not in name
+    assert (controller.boot_peak_current > 0, controller.burst_current > 0) == (on, on)
+
+
+@pytest.mark.parametrize("name", part_classes("bus"))
+def test_a_capacitor_says_its_tolerance_and_what_it_loses_under_bias(name: str) -> None:
+    facts = {fact.name for fact in part_classes("bus")[name].facts}
+    assert {"tolerance", "loss under bias"} <= facts
+
+
+@pytest.mark.parametrize("name", part_classes("lead"))
+def test_a_lead_says_what_its_plug_carries(name: str) -> None:
+    rated, source = CONNECTORS[of_class("lead", name).lead.connector]
+    assert rated > 0
+    assert source
