@@ -114,7 +114,7 @@ def test_the_drawing_has_the_parts_that_the_build_has_and_no_others():
     plain = {"wiring.sections": 1, "wiring.pixels_per_section": 8}
     assert not re.search(r"switch|R1|Q1|NTC|diode|bulk|own", words(plain))
     full = words({**plain, **SHAPES["square of tiles"], "limiter.cold_resistance": "2.5 ohm"})
-    for part in ("switch", "R1", "R2", "C1", "Q1", "NTC 2.5 Ω", "diode", "bulk", "1000 uF", "256 pixels"):
+    for part in ("switch", "R1", "R2", "C1", "Q1", "NTC 2.5 Ω", "diode", "bulk", "1000 µF", "256 pixels"):
         assert part in full
     assert "own supply" in words({**plain, "controller.feed": "own"})
     assert "Q1" not in words({**plain, "switch.gate_driver": "pin"})
