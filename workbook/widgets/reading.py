@@ -129,7 +129,7 @@ def _margin(start: Startup, slack: Sequence[Slack]) -> str:
     if not slack:
         return '<div class="wb-eyebrow">Margin at the tightest point</div>'
     one = slack[0]
-    number = format_quantity(abs(one.value), one.unit, digits=2)
+    number = signs(format_quantity(abs(one.value), one.unit, digits=2))
     signed = f"{'+' if one.kept else '−'}{number}"
     head = "Margin at the tightest point" if one.kept else "Short at the tightest point"
     return (
@@ -152,7 +152,7 @@ def _gauge(start: Startup, slack: Slack) -> str:
     lacks = "" if slack.kept else " wb-lacks"
     words = [f"{x:.3g} {slack.unit}" for x in (need, value)]
     if slack.unit != "V":
-        words = [format_quantity(x, slack.unit, digits=3) for x in (need, value)]
+        words = [signs(format_quantity(x, slack.unit, digits=3)) for x in (need, value)]
     said = for_html(f"{name} {words[1]}, needed {words[0]}")
     edge = [min(max(x, 8.0), 92.0) for x in at]
     return (
