@@ -22,6 +22,11 @@ def test_no_crossing_is_none_and_a_crossing_is_believed_only_beside_a_good_point
     assert 0.7 / 1.05 < reach < 0.7 * 1.05
 
 
+def test_where_there_is_no_run_there_is_no_crossing():
+    assert walk(lambda d, s: (0.1 if d < 0.7 else np.inf, s), None, 0.3, 1.4) is None
+    assert walk(lambda d, s: (d * d if d < 3.0 else np.inf, s), None, 0.3, 9.0) == pytest.approx(1.96, rel=0.005)
+
+
 def test_a_narrow_trough_at_a_kink_is_not_believed():
     # A limit just touched: steep beside the best point, and as good as that farther on.
     def grown(d, state):

@@ -82,7 +82,8 @@ def _crossing(
 ) -> tuple[float, State] | None:
     """Where the misfit has grown by ``growth``, and the state of the last point before it.
 
-    A failed descent looks like a crossing, so one is believed only with a good point close before it.
+    A failed descent looks like a crossing, so one is believed only with a good point close before it. Where there is no
+    run at all, growth without end, nothing is told.
     """
     bad, root, at = None, float(np.sqrt(growth)), min(at, far)
     for _ in range(MOST_TRIALS):
@@ -99,9 +100,11 @@ def _crossing(
         if bad is None and at >= far:
             return None
         if bad is not None and bad[0] - good[0] <= SURE * bad[0]:
+            if np.isinf(bad[1]):
+                return None
             return good[0] + (bad[0] - good[0]) * (root - good[1]) / (bad[1] - good[1]), state
         at = _next(good, bad, root, far)
-    return (bad[0], state) if bad is not None else None
+    return (bad[0], state) if bad is not None and np.isfinite(bad[1]) else None
 
 
 def _next(good: tuple[float, float], bad: tuple[float, float] | None, root: float, far: float) -> float:
