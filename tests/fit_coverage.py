@@ -30,6 +30,7 @@ KEYS = (*made.KEYS, "lead.resistance", "pixel.channel_resistance", "bus.bulk", "
 HELD = {None: "", True: " in", False: " OUT"}
 DETERMINABLE = 0.1
 HALF_WIDTHS = 3.0
+TOLD_EVERY = 10  # captures
 
 
 @dataclass
@@ -125,16 +126,17 @@ class Case:
     defects: tuple
 
 
-def case(seed):
+def case(seed, builds=BUILDS, most_keys=4, samples=8000):
     """The random case of a seed."""
     draw = np.random.default_rng([20, seed])
-    true = hold_lumps(made.reference(str(draw.choice(BUILDS))))
+    true = hold_lumps(made.reference(str(draw.choice(builds))))
     keys = [key for key in KEYS if isinstance(true.get(key), float) and true.get(key) > 0]
-    keys = tuple(str(k) for k in draw.choice(keys, draw.integers(2, 5), replace=False))
+    keys = tuple(str(k) for k in draw.choice(keys, draw.integers(most_keys // 2, most_keys + 1), replace=False))
     quantities = ("bus_voltage", "lead_current")
     if draw.uniform() < 0.15:
         quantities = (str(draw.choice(quantities)),)
     bench = Bench(bits=int(draw.integers(6, 13)), noise=10 ** draw.uniform(-3, -2), time_base=draw.normal(0, 3e-5))
+    bench.samples = samples
     defects = tuple(str(d) for d in draw.choice(DEFECTS, draw.choice(3, p=[0.35, 0.45, 0.2]), replace=False))
     for defect in defects:
         afflicted(bench, defect, int(draw.integers(len(quantities))), draw)
@@ -175,44 +177,74 @@ def judged(found):
     return fit, rows
 
 
+@dataclass
+class Tally:
+    """What the captures so far have shown."""
+
+    shares: dict = field(default_factory=lambda: {0: [], 1: [], 2: []})  # inside their interval, by number of defects
+    could: int = 0
+    did: int = 0
+    wrong: list = field(default_factory=list)  # seeds, one for each value
+    alarms: int = 0
+    times: list = field(default_factory=list)
+
+    def add(self, seed, found, fit, rows, can, spent):
+        """Count one capture."""
+        told = [row for row in rows if row[1] is not None]
+        if told:
+            self.shares[len(found.defects)].append(np.mean([row[1] for row in told]))
+        self.could += int(can.sum())
+        self.did += sum(bool(c) and row[0] is Status.INTERVAL for c, row in zip(can, rows, strict=True))
+        self.alarms += bool(fit.alarm)
+        if not fit.alarm:
+            self.wrong += [seed for row in rows if row[2] > HALF_WIDTHS]
+        self.times.append(spent)
+
+    def lines(self):
+        """It in words."""
+        few = self.shares[0] + self.shares[1]
+        for name, some in (("no or one defect", few), ("two defects", self.shares[2])):
+            if some:
+                away = np.std(some) / len(some) ** 0.5
+                yield f"{name}: intervals hold the truth in {np.mean(some):.1%} +- {away:.1%} of {len(some)} captures"
+        yield f"determined: {self.did} of {self.could} determinable values; alarms: {self.alarms}"
+        yield f"off by over {HALF_WIDTHS:g} half widths, no alarm: {len(self.wrong)} {sorted(set(self.wrong))}"
+        yield f"processor time: median {np.median(self.times):.1f} s, most {max(self.times):.1f} s"
+
+
+def described(seed, found, fit, rows, can, spent):
+    """One capture in words."""
+    words = [
+        f"{key}={told.value / found.true.get(key) - 1:+.3%}{HELD[row[1]]}"
+        f" {row[0].value}{'' if c else ' (not determinable)'} {row[2]:.2f}"
+        for (key, told), row, c in zip(fit.keys.items(), rows, can, strict=True)
+    ]
+    causes = [finding.cause.value for finding in fit.alarm], [finding.cause.value for finding in fit.remedied]
+    head = f"{seed} {found.true.title} {found.defects} {tuple(found.measured.curves)} {spent:.1f} s {fit.runs} runs"
+    return "\n    ".join((head, *map(str, causes), *words))
+
+
 def main():
     p = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     p.add_argument("count", type=int)
     p.add_argument("first", type=int, nargs="?", default=1)
-    p.add_argument("--say", action="store_true", help="a line for each capture")
+    p.add_argument("--say", action="store_true", help="each capture, too")
     options = p.parse_args()
-    shares, could, did, wrong, alarms, times = {0: [], 1: [], 2: []}, 0, 0, [], 0, []
+    tally = Tally()
     for seed in range(options.first, options.first + options.count):
         found = case(seed)
         began = time.process_time()
         fit, rows = judged(found)
-        times.append(time.process_time() - began)
-        told = [row for row in rows if row[1] is not None]
-        if told:
-            shares[len(found.defects)].append(np.mean([row[1] for row in told]))
-        can = determinable(found)
-        could += int(can.sum())
-        did += sum(bool(c) and row[0] is Status.INTERVAL for c, row in zip(can, rows, strict=True))
-        alarms += bool(fit.alarm)
-        if not fit.alarm:
-            wrong += [seed for row in rows if row[2] > HALF_WIDTHS]
+        spent = time.process_time() - began
+        seen_as = (seed, found, fit, rows, determinable(found), spent)
+        tally.add(*seen_as)
         if options.say:
-            words = [
-                f"{key}={told.value / found.true.get(key) - 1:+.3%}{HELD[row[1]]}"
-                f" {row[0].value}{'' if c else ' (not determinable)'} {row[2]:.2f}"
-                for (key, told), row, c in zip(fit.keys.items(), rows, can, strict=True)
-            ]
-            causes = [finding.cause.value for finding in fit.alarm], [finding.cause.value for finding in fit.remedied]
-            head = f"{seed} {found.true.title} {found.defects} {tuple(found.measured.curves)}"
-            print(f"{head} {times[-1]:.1f} s {fit.runs} runs", *causes, *words, sep="\n    ", flush=True)
-    few = shares[0] + shares[1]
-    for name, some in (("no or one defect", few), ("two defects", shares[2])):
-        if some:
-            print(f"{name}: intervals hold the truth in {np.mean(some):.1%} +- {np.std(some) / len(some) ** 0.5:.1%}"
-                  f" of {len(some)} captures' values")  # fmt: skip
-    print(f"determined: {did} of {could} determinable values; alarms: {alarms} of {options.count}; off by more than"
-          f" {HALF_WIDTHS:g} half widths without an alarm: {len(wrong)} {sorted(set(wrong))};"
-          f" processor time: median {np.median(times):.1f} s, most {max(times):.1f} s")  # fmt: skip
+            print(described(*seen_as), flush=True)
+        if len(tally.times) % TOLD_EVERY == 0 or len(tally.times) == options.count:
+            # A run that is ended early has said what it found.
+            print(
+                f"{len(tally.times)} captures, seeds {options.first} to {seed}", *tally.lines(), sep="\n  ", flush=True
+            )
 
 
 if __name__ == "__main__":

@@ -184,7 +184,11 @@ LAYOUTS = {
 
 def file_of(recipe, seed=None):
     """The bytes of a recipe's capture."""
-    time, channels = capture(recipe, seed)
+    return written(recipe, *capture(recipe, seed))
+
+
+def written(recipe, time, channels):
+    """The bytes of times and channels in a recipe's layout."""
     layout = recipe["layout"]
     lines = LAYOUTS[layout["kind"]](time, channels, layout.get("over_range", ""))
     newline = {"LF": "\n", "CRLF": "\r\n"}[layout.get("line_ends", "LF")]

@@ -27,7 +27,6 @@ ALLOWED = {
     ("inrushlib/trace/read/counts.py", "x"): READING,
     ("inrushlib/trace/read/counts.py", "vert"): READING,
     ("inrushlib/trace/read/preamble.py", "div"): READING,
-    ("workbook/widgets/signs.py", "ohm"): "writes the sign of a unit, decides nothing",
     ("workbook/widgets/values.py", " to "): "reads what was typed into a field",
 }
 

@@ -30,6 +30,13 @@ OVER = len(Outcome)
 MOST_ROWS = 30  # of letters; a finer map shows every second row
 TICKS_APART = 13  # characters between values below the letters
 ROWS_APART = 5
+WIDTH = 9.5  # [inch] of the picture
+HEIGHTS = (3.9, 6.2)  # [inch], least and most
+
+
+def _tall(width: float) -> float:
+    """Height of the picture where it is drawn so wide [inch]: no higher than wide, as far as its words allow."""
+    return min(max(0.72 * width, HEIGHTS[0]), HEIGHTS[1])
 
 
 def map_answer(found: VerdictMap) -> Answer:
@@ -58,7 +65,7 @@ def map_answer(found: VerdictMap) -> Answer:
         )
     )
     blocks += [Caution(sentence(note)) for note in found.notes]
-    blocks += [_chart(found), Picture(about, draw, 9.5, 6.2)]
+    blocks += [_chart(found), Picture(about, draw, WIDTH, _tall(WIDTH), tall=_tall)]
     blocks.append(
         Note(
             f"From {found.runs} starts of the model. The edge is followed to {found.fineness:.3g} of the distance "

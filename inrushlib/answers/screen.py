@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import base64
 import io
+import math
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -57,30 +58,42 @@ class Screen:
 
 @dataclass
 class Kept:
-    """Pictures of an answer, in their order: under a moving slider words come first and pictures follow.
+    """Pictures of an answer, in their order: under a moving slider words come first and pictures follow one by one.
 
     Attributes
     ----------
     images : list of str
-        As HTML, of the answer before.
-    again : bool
-        Whether these are shown again; else new ones are drawn in their place.
+        As HTML, of the newest answer or of one before.
+    fresh : int
+        How many of them, from the first, are of the newest answer [1].
     """
 
     images: list[str] = field(default_factory=list)
-    again: bool = False
+    fresh: int = 0
+    _wanted: float = math.inf
     _next: int = 0
     _canvases: list[Repainted] = field(default_factory=list)
 
-    def begin(self, again: bool) -> None:
+    @property
+    def whole(self) -> bool:
+        """Whether all are of the newest answer."""
+        return self.fresh >= len(self.images)
+
+    def renew(self) -> None:
+        """There is another answer, or another screen to show it on: no picture is of it yet."""
+        self.fresh = 0
+
+    def begin(self, wanted: int | None = None) -> None:
         """Begin with an answer's first picture.
 
         Parameters
         ----------
-        again : bool
-            Whether those of the answer before are shown again; one that it did not have is drawn.
+        wanted : int or None
+            How many, from the first, are to be of the newest answer [1], the others staying as they were; None for
+            all. One that the answer before did not have is drawn in any case.
         """
-        self.again, self._next = again, 0
+        del self.images[self._next :]  # the answer before had fewer than those before it
+        self._wanted, self._next = math.inf if wanted is None else wanted, 0
 
     def show(self, draw: Callable[[Repainted], str]) -> str:
         """Return the next picture: what was kept, or what is drawn now.
@@ -93,11 +106,14 @@ class Kept:
         from inrushlib.plots.layers import Repainted
 
         place, self._next = self._next, self._next + 1
-        if self.again and place < len(self.images):
+        there = place < len(self.images)
+        if there and (place < self.fresh or place >= self._wanted):
             return self.images[place]
         while len(self._canvases) <= place:
             self._canvases.append(Repainted())
-        self.images[place:] = [draw(self._canvases[place])]
+        self.images[place : place + 1] = [draw(self._canvases[place])]
+        if place == self.fresh:
+            self.fresh += 1
         return self.images[place]
 
 

@@ -7,7 +7,7 @@
     which values scatter
 ``Typical``, ``Range``, ``Origin``
     how far a value may be off, and where it comes from
-``build_keys``, ``KeyInfo``, ``key_words``, ``field_words``, ``keys_in_words``
+``build_keys``, ``KeyInfo``, ``key_words``, ``field_words``, ``keys_in_words``, ``plainly``
     what is known of each key; the key as a page says it
 ``Place``, ``PlaceKind``, ``LEAD``, ``feed``, ``hop``
     the places of a build that a finding or a current belongs to
@@ -38,7 +38,7 @@ from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
 from inrushlib.parts.ranges import Range, Typical
 from inrushlib.parts.run import Run
 from inrushlib.parts.switch import Switch
-from inrushlib.parts.tables import TABLES, KeyInfo, build_keys, field_words, key_words, keys_in_words
+from inrushlib.parts.tables import TABLES, KeyInfo, build_keys, field_words, key_words, keys_in_words, plainly
 from inrushlib.parts.tolerance import Spread, Tolerance
 from inrushlib.parts.wiring import Wiring
 
@@ -87,4 +87,5 @@ __all__ = [
     "key_words",
     "keys_in_words",
     "part_classes",
+    "plainly",
 ]  # fmt: skip

@@ -216,6 +216,22 @@ def keys_in_words(text: str) -> str:
     return _DOTTED.sub(lambda found: key_words(found[0]) if found[0] in keys else found[0], text)
 
 
+def plainly(text: str) -> str:
+    """Return what is said of a key without the spelling of the build file.
+
+    Parameters
+    ----------
+    text : str
+        Such as a key's meaning.
+
+    Examples
+    --------
+    >>> plainly("wins over length, gauge and contact_resistance; C_rss")
+    'wins over length, gauge and contact resistance; C_rss'
+    """
+    return _JOINED.sub(" ", keys_in_words(text))
+
+
 def field_words(key: str) -> str:
     """Return the name of a dotted key's field, among those of its part.
 
@@ -236,6 +252,7 @@ def field_words(key: str) -> str:
 
 
 _DOTTED: Final = re.compile(r"(?<![\w.\"/])[a-z]+\.[a-z_]+(?![\w/]|\.\w)")
+_JOINED: Final = re.compile(r"(?<=[a-z])_(?=[a-z])")  # of a key's name; a symbol such as C_rss keeps its own
 _SAID: Final = {
     "bus.bulk": "bulk capacitor at the bus",
     "bus.bulk_esr": "ESR of the bulk capacitor at the bus",

@@ -49,7 +49,13 @@ def draw_chain_current(state: PanelState, axes: Axes, scheme: Scheme = Scheme.LI
 
 @dataclass(frozen=True)
 class ChainLayers:
-    """The current along the chain: axes and joints stand, currents and feeds move."""
+    """The current along the chain: axes and joints stand, currents and feeds move.
+
+    Attributes
+    ----------
+    state : PanelState
+        The steady panel [SI].
+    """
 
     state: PanelState
 

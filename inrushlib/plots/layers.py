@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 
+MOST_KEPT = 3  # standing layers, for a slider that is moved to and fro
+
+
 class Layers(Protocol):
     """One answer's picture: axes, scales and ticks stand; curves, fields and figures move and lie over them."""
 
@@ -95,7 +98,7 @@ class Repainted:
     def __init__(self) -> None:
         self.layouts = self.full_draws = 0
         self._canvas: Any = None
-        self._background: object | None = None
+        self._backgrounds: dict[Hashable, object] = {}  # by what they are scaled for, the newest last
         self._laid_out_for: Hashable = None
         self._scaled_for: Hashable = None
         self._places: Sequence[Axes] = ()
@@ -124,7 +127,7 @@ class Repainted:
         for artist in self._moving:
             assert artist.axes is not None
             artist.axes.draw_artist(artist)
-        self._laid_out_for, self._scaled_for = wanted, layers.scaled_for
+        self._laid_out_for = wanted
         return self._canvas
 
     def _lay_out(self, layers: Layers, size: tuple[float, float], dpi: float, scheme: Scheme) -> None:
@@ -134,27 +137,32 @@ class Repainted:
         self._places = layers.lay_out(figure.add_subplot(), scheme)
         layers.scale(self._places, scheme)
         self._moving = layers.move(self._places, scheme)
-        self._draw_standing()
+        self._backgrounds.clear()
+        self._draw_standing(layers.scaled_for)
         figure.set_layout_engine("none")
         self.layouts += 1
 
     def _move(self, layers: Layers, scheme: Scheme) -> None:
-        """Move what is there; scales that are others are drawn anew where they are."""
+        """Move what is there; scales that are others are drawn where they are, or copied from where they were."""
         for artist in self._moving:
             artist.remove()
-        rescaled = layers.scaled_for != self._scaled_for
-        if rescaled:
+        scaled_for = layers.scaled_for
+        if scaled_for != self._scaled_for:
             layers.scale(self._places, scheme)
         self._moving = layers.move(self._places, scheme)
-        if rescaled:
-            self._draw_standing()
+        if scaled_for in self._backgrounds:
+            self._scaled_for = scaled_for
+            self._canvas.restore_region(self._backgrounds[scaled_for])
         else:
-            self._canvas.restore_region(self._background)
+            self._draw_standing(scaled_for)
 
-    def _draw_standing(self) -> None:
+    def _draw_standing(self, scaled_for: Hashable) -> None:
         """Draw what stands, and keep that; what moves takes its room in the layout, but is left out of the drawing."""
         for artist in self._moving:
             artist.set_animated(True)
         self._canvas.draw()
-        self._background = self._canvas.copy_from_bbox(self._canvas.figure.bbox)
+        while len(self._backgrounds) >= MOST_KEPT:
+            del self._backgrounds[next(iter(self._backgrounds))]
+        self._backgrounds[scaled_for] = self._canvas.copy_from_bbox(self._canvas.figure.bbox)
+        self._scaled_for = scaled_for
         self.full_draws += 1

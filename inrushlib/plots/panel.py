@@ -133,11 +133,23 @@ class Shown(Enum):
         return _WORDS[self]
 
     def values(self, state: PanelState) -> FloatArray:
-        """Of each pixel [unit]."""
+        """Of each pixel [unit].
+
+        Parameters
+        ----------
+        state : PanelState
+            The steady panel [SI].
+        """
         return state.voltages if self is Shown.VOLTAGE else 100.0 * state.brightness
 
     def colours(self, palette: Palette) -> tuple[str, ...]:
-        """From low to high."""
+        """From low to high.
+
+        Parameters
+        ----------
+        palette : Palette
+            Of the scheme.
+        """
         return palette.volts if self is Shown.VOLTAGE else palette.light
 
 
@@ -149,7 +161,17 @@ _WORDS = {
 
 @dataclass(frozen=True)
 class PixelLayers:
-    """One value of each pixel: the places and the colours' scale stand, what the pixels have moves."""
+    """One value of each pixel: the places and the colours' scale stand, what the pixels have moves.
+
+    Attributes
+    ----------
+    state : PanelState
+        The steady panel [SI].
+    seen : Arrangement
+        Where the pixels sit.
+    shown : Shown
+        What of them.
+    """
 
     state: PanelState
     seen: Arrangement

@@ -44,21 +44,31 @@ class Integrals:
         self._start, self._size = rows[:, 0], rows[:, 1]
         self._end = float(rows[-1, 0] + rows[-1, 1] * rows[-1, 2])
         # The stepper's curve within a step, by powers of the share of it.
-        self._power = np.stack([y0, y1 - y0 + c1, c2 - c1, -c2])
-        whole = self._within(np.arange(len(rows)), rows[:, 2])
+        self._power = np.stack([y0, y1 - y0 + c1, c2 - c1, -c2], axis=1)
+        whole = self._within(self._power, rows[:, 2, None]) * self._size[:, None]
         self._until = np.concatenate([np.zeros((1, len(columns))), np.cumsum(whole, axis=0)])
 
-    def _within(self, row: np.ndarray, share: FloatArray) -> FloatArray:
-        """Integral from the start of each step to a share of it."""
-        s = share[:, None]
-        a, b, c, d = (power[row] for power in self._power)
-        found: FloatArray = self._size[row, None] * s * (a + s * (b / 2 + s * (c / 3 + s * d / 4)))
+    @staticmethod
+    def _within(power: FloatArray, s: FloatArray) -> FloatArray:
+        """Integral from the start of a step to a share ``s`` of it, by the step's size [V or A]."""
+        found: FloatArray = s * (power[:, 0] + s * (power[:, 1] / 2 + s * (power[:, 2] / 3 + s * power[:, 3] / 4)))
         return found
 
-    def _place(self, times: FloatArray) -> tuple[np.ndarray, FloatArray]:
+    def both(self, times: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return integrals from the start of the run [V s or A s], and values, each of shape (len(times), quantities).
+
+        Parameters
+        ----------
+        times : array
+            Instants of the run [s].
+        """
         inside = np.clip(times, 0.0, self._end)
         row = np.clip(np.searchsorted(self._start, inside, side="right") - 1, 0, len(self._start) - 1)
-        return row, (inside - self._start[row]) / self._size[row]
+        power, size = self._power[row], self._size[row]
+        s = ((inside - self._start[row]) / size)[:, None]
+        values: FloatArray = power[:, 0] + s * (power[:, 1] + s * (power[:, 2] + s * power[:, 3]))
+        total = self._until[row] + size[:, None] * self._within(power, s) + (times - inside)[:, None] * values
+        return total, values
 
     def values(self, times: FloatArray) -> FloatArray:
         """Return the curves, shape (len(times), quantities) [V or A].
@@ -68,11 +78,7 @@ class Integrals:
         times : array
             Instants of the run [s].
         """
-        row, share = self._place(times)
-        s = share[:, None]
-        a, b, c, d = (power[row] for power in self._power)
-        found: FloatArray = a + s * (b + s * (c + s * d))
-        return found
+        return self.both(times)[1]
 
     def up_to(self, times: FloatArray) -> FloatArray:
         """Return the integrals from the start of the run [V s or A s], shape (len(times), quantities).
@@ -82,12 +88,7 @@ class Integrals:
         times : array
             Instants of the run [s].
         """
-        row, share = self._place(times)
-        total: FloatArray = self._until[row] + self._within(row, share)
-        outside = times - np.clip(times, 0.0, self._end)
-        if np.any(outside):
-            total = total + outside[:, None] * self.values(times)
-        return total
+        return self.both(times)[0]
 
     def means(self, edges: FloatArray, shift: float) -> FloatArray:
         """Return the averages between edges, shape (stretches, quantities) [V or A].

@@ -137,13 +137,51 @@ def test_words_come_first_and_pictures_follow(pictures):
     first, second = pictures[:2]
     kept = Kept()
     screen = Screen(kept=kept)
-    kept.begin(again=False)
+    kept.begin()
     before = render(Answer("", True, (Note("before"), first)), screen)
-    kept.begin(again=True)
+    kept.renew()
+    kept.begin(0)
     words = render(Answer("", True, (Note("after"), second)), screen)
+    assert not kept.whole
     assert "after" in words
     assert image(words).tobytes() == image(before).tobytes()
-    kept.begin(again=False)
+    kept.begin(1)
     after = render(Answer("", True, (Note("after"), second)), screen)
     assert image(after).tobytes() != image(before).tobytes()
     assert image(after).tobytes() == image(render(Answer("", True, (second,)))).tobytes()
+    assert kept.whole
+
+
+def test_pictures_follow_one_by_one_and_each_is_drawn_once():
+    drawn = []
+
+    def shown(answer, count):
+        return [
+            kept.show(lambda _, place=place: drawn.append(f"{answer}{place}") or drawn[-1]) for place in range(count)
+        ]
+
+    kept = Kept()
+    kept.begin()
+    assert shown("a", 3) == ["a0", "a1", "a2"]
+    kept.renew()
+    for wanted, found in (
+        (0, ["a0", "a1", "a2"]),
+        (1, ["b0", "a1", "a2"]),
+        (2, ["b0", "b1", "a2"]),
+        (3, ["b0", "b1", "b2"]),
+    ):
+        kept.begin(wanted)
+        assert shown("b", 3) == found
+        assert kept.fresh == wanted
+        assert kept.whole is (wanted == 3)
+    assert drawn == ["a0", "a1", "a2", "b0", "b1", "b2"]
+    # Fewer pictures, then more: one that the answer before did not have is drawn at once.
+    kept.renew()
+    kept.begin(0)
+    assert shown("c", 1) == ["b0"]
+    kept.renew()
+    kept.begin(0)
+    assert shown("d", 2) == ["b0", "d1"]
+    kept.begin()
+    assert shown("d", 2)[0] == "d0"
+    assert kept.whole

@@ -183,8 +183,11 @@ class Visit:
         self.page.get_by_role("combobox", name=name, exact=True).select_option(label=label, timeout=PATIENCE)
 
     def press(self, name: str) -> None:
-        """Press a button by keyboard; an icon may come before its words."""
-        self.page.get_by_role("button", name=re.compile(f"{re.escape(name)}$")).focus(timeout=PATIENCE)
+        """Press a button by keyboard once it can be pressed; an icon may come before its words."""
+        button = self.page.get_by_role("button", name=re.compile(f"{re.escape(name)}$"))
+        expect(button).to_be_enabled()
+        button.focus(timeout=PATIENCE)
+        expect(button).to_be_focused()
         self.page.keyboard.press("Enter")
 
     def answered(self, words: str) -> None:

@@ -10,7 +10,7 @@ from inrushlib.build import new_build
 from inrushlib.panel import Arrangement, solve_panel
 from inrushlib.plots.chain import ChainLayers
 from inrushlib.plots.compare import ComparisonLayers
-from inrushlib.plots.layers import Repainted, draw_layers
+from inrushlib.plots.layers import MOST_KEPT, Repainted, draw_layers
 from inrushlib.plots.panel import brightness_layers, voltage_layers
 from inrushlib.plots.scheme import Scheme
 from inrushlib.plots.style import round_ticks
@@ -75,10 +75,24 @@ def test_what_stands_is_drawn_only_where_it_changes(kind):
     assert near.scaled_for == also_near.scaled_for != far.scaled_for
     repainted = Repainted()
     draws = []
-    for layers in (near, also_near, near, far, far):
+    for layers in (near, also_near, near, far, far, near):
         painted(repainted, layers)
         draws.append(repainted.full_draws)
-    assert draws == [1, 1, 1, 2, 2]
+    # To and fro: what stood before is kept for a while, where it lies as before.
+    back = 0 if near.laid_out_for == far.laid_out_for else 1
+    assert draws == [1, 1, 1, 2, 2, 2 + back]
+
+
+def test_few_standing_layers_are_kept():
+    repainted = Repainted()
+    leads = [f"{10 * 2**power} mohm" for power in range(6)]
+    states = [solve_panel(BUILD.with_values({"lead.resistance": lead})) for lead in leads]
+    assert len({ChainLayers(state).scaled_for for state in states}) > MOST_KEPT
+    for state in states:
+        moved = painted(repainted, ChainLayers(state))
+        assert len(repainted._backgrounds) <= MOST_KEPT
+    painted(repainted, ChainLayers(states[0]))
+    assert (painted(repainted, ChainLayers(states[-1])) == moved).all()
 
 
 def test_another_scheme_or_size_or_kind_is_laid_out_anew():

@@ -22,12 +22,33 @@ def test_no_crossing_is_none_and_a_crossing_is_believed_only_beside_a_good_point
     assert 0.7 / 1.05 < reach < 0.7 * 1.05
 
 
+def test_where_there_is_no_run_there_is_no_crossing():
+    assert walk(lambda d, s: (0.1 if d < 0.7 else np.inf, s), None, 0.3, 1.4) is None
+    assert walk(lambda d, s: (d * d if d < 3.0 else np.inf, s), None, 0.3, 9.0) == pytest.approx(1.96, rel=0.005)
+
+
 def test_a_narrow_trough_at_a_kink_is_not_believed():
     # A limit just touched: steep beside the best point, and as good as that farther on.
     def grown(d, state):
         return (1e4 if 1e-3 < d < 0.1 else 0.5), state
 
     assert walk(grown, None, 2e-3, 1.4) is None
+
+
+def test_a_trough_hardly_below_what_lies_past_it_is_no_interval():
+    # As deep as one place in thirty goes by chance, and any of many places could have been the lowest.
+    assert walk(lambda d, s: (min(d * d, 4.64), s), None, 1.96, 100.0) is None
+    assert walk(lambda d, s: (min(d * d, 30.0), s), None, 1.96, 100.0) == pytest.approx(1.96, rel=0.005)
+
+
+def test_where_the_misfit_rises_less_than_a_parabola_the_interval_is_wider():
+    # Steep up to 2, then slow: it is four times 3.84 at 46.
+    reach = walk(lambda d, s: (d * d if d < 2 else 4 + 0.259 * (d - 2), s), None, 1.96, 100.0)
+    assert reach == pytest.approx(23.0, rel=0.03)
+
+
+def test_a_bound_close_behind_a_crossing_leaves_it_a_crossing():
+    assert walk(lambda d, s: (d * d, s), None, 1.96, 2.5) == pytest.approx(1.96, rel=0.005)
 
 
 #: Treated cells: concentration of substrate [ppm] and velocity [counts/min^2]. Bates and Watts, Nonlinear Regression

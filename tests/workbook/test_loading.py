@@ -8,6 +8,26 @@ from inrushlib.serve.loading import PROGRAM, STAGES, page_of
 from inrushlib.serve.settings import READY, write_settings
 
 
+class Collector:
+    """In the place of the garbage collector, which these tests leave alone."""
+
+    def __init__(self):
+        self.asked = []
+
+    def collect(self):
+        self.asked.append("collect")
+
+    def freeze(self):
+        self.asked.append("freeze")
+
+
+@pytest.fixture(autouse=True)
+def collector(monkeypatch):
+    found = Collector()
+    monkeypatch.setattr(ready, "gc", found)
+    return found
+
+
 def test_a_page_says_what_is_loading_and_fetches_nothing_from_elsewhere(tmp_path):
     write_settings(tmp_path, "token", ahead=True)
     page = (tmp_path / "share/voila/templates/inrush/index.html.j2").read_text()
@@ -45,9 +65,11 @@ def test_the_pages_program_is_asked_for_before_the_cells_are_run(tmp_path):
     assert page.count(PROGRAM) == 1
 
 
-def test_a_kernel_that_got_ready_has_what_pages_load_later(monkeypatch):
-    loaded = []
+def test_a_kernel_that_got_ready_has_what_pages_load_later_and_never_looks_through_it_for_garbage(
+    monkeypatch, collector
+):
+    loaded = collector.asked
     monkeypatch.setattr(ready, "import_module", loaded.append)
     monkeypatch.setattr(ready, "is_compiled", lambda: False)
     ready.get_ready()
-    assert tuple(loaded) == ready.LATER
+    assert loaded == [*ready.LATER, "collect", "freeze"]

@@ -1,5 +1,6 @@
 """The fourth notebook: colour, arrangement, feeds, wires, safety."""
 
+import math
 import re
 
 import numpy as np
@@ -133,3 +134,24 @@ def test_placing_feeds_is_stopped(panel):
     # With one thread nobody can press Cancel in between: the question is asked as if it had been pressed.
     with pytest.raises(Cancelled):
         panel.feeds.ask(panel.state.build, lambda share: None, lambda: True)
+
+
+@pytest.mark.parametrize(("latest", "steps"), [(math.inf, ["ooo", "noo", "nno", "nnn"]), (-1.0, ["ooo", "nnn"])])
+def test_words_come_first_then_the_pictures_from_the_top_all_where_they_waited(panel, monkeypatch, latest, steps):
+    monkeypatch.setattr("widgets.question_view.LATEST", latest)
+    output = panel.questions["Panel"].output
+    before, shown = images(output.value), []
+    output.observe(lambda change: shown.append(change["new"]), "value")
+    panel.state.change({"lead.resistance": "90 mohm"})
+    after = images(shown[-1])
+    assert len(before) == len(after) == 3
+    assert all(old != new for old, new in zip(before, after, strict=True))
+    found = [
+        "".join("o" if each == old else "n" for each, old in zip(images(html), before, strict=True)) for html in shown
+    ]
+    assert found == steps
+    assert [html.split("<img")[0] for html in shown] == [shown[-1].split("<img")[0]] * len(shown)
+
+
+def images(html):
+    return re.findall(r"base64,([^\"]+)", html)

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from widgets.groups import GROUPS, Slide, group_names, rest_of
 from widgets.signs import signs
-from widgets.values import JOINED, at_position, label_of, position, shown, tooltip_of, typed
+from widgets.values import at_position, label_of, position, shown, tooltip_of, typed
 
 from inrushlib.build import build_keys, load_build
-from inrushlib.parts import keys_in_words
+from inrushlib.parts import plainly
 from tests.plain_words import unsaid
 
 SLIDES = [item for items in GROUPS.values() for item in items if isinstance(item, Slide)]
@@ -24,7 +24,7 @@ def test_a_control_says_unit_meaning_and_where_to_find_the_value(key):
     info = build_keys()[key]
     assert f"[{info.unit.replace('ohm', 'Ω')}]" in label_of(key) or not info.unit or info.kind == "gauge"
     for said in (info.meaning[1:], info.where_found):
-        assert JOINED.sub(" ", signs(keys_in_words(said))) in tooltip_of(key)
+        assert signs(plainly(said)) in tooltip_of(key)
     assert unsaid(tooltip_of(key)) == []
 
 

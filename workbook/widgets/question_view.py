@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -18,6 +19,7 @@ from widgets.signs import signs
 from widgets.state import NOTHING
 from widgets.worker import DETAILS, DRAW
 
+LATEST = 0.3  # [s], pictures are no longer behind their words
 INPUTS, SPLIT = 316, 845
 """What stands beside an answer takes so much [px], from this width on; as in the style sheet."""
 
@@ -69,6 +71,7 @@ class TaskView:
         self.task, self.render, self.take_over, self.beside = task, render, take_over, beside
         self.screen = self.wanted = Screen(known=not task.worker.threaded)
         self.kept = Kept()
+        self._behind = 0.0  # since when pictures are not of the newest answer [s]
         self.shown = False
         self.run = w.Button(description=words, icon="play")
         self.cancel = w.Button(description="Cancel", icon="stop", disabled=True)
@@ -112,6 +115,7 @@ class TaskView:
     def redraw(self) -> None:
         """Show the answer that is there with pictures for another screen."""
         if self.task.result is not None:
+            self.kept.renew()
             self.show_answer()
 
     def show(self, shown: bool) -> None:
@@ -131,21 +135,31 @@ class TaskView:
         """Show the newest answer: its words at once, new pictures when nothing newer waits."""
         if self.task.result is None:
             return
+        if self.kept.whole:
+            self._behind = time.monotonic()
+        self.kept.renew()
         if self.kept.images:
-            self.show_answer(again=True)
-            self.task.worker.submit(DETAILS, self.show_answer)
+            self.show_answer(0)
+            self.task.worker.submit(DETAILS, self.draw_next)
         else:
             self.show_answer()
 
-    def show_answer(self, again: bool = False) -> None:
+    def draw_next(self) -> None:
+        """Draw the newest answer's next picture, the one on top first; all, where a moving slider kept them waiting."""
+        late = time.monotonic() - self._behind > LATEST
+        self.show_answer(None if late else self.kept.fresh + 1)
+        if not self.kept.whole:
+            self.task.worker.submit(DETAILS, self.draw_next)
+
+    def show_answer(self, pictures: int | None = None) -> None:
         """Show the newest answer.
 
         Parameters
         ----------
-        again : bool
-            Whether the pictures of the answer before stay for the moment.
+        pictures : int or None
+            How many, from the first, are of it [1]; the others stay for the moment. None for all.
         """
-        self.kept.begin(again)
+        self.kept.begin(pictures)
         self.output.value = self.render(self.task.result, replace(self.screen, kept=self.kept))
 
     def room(self, width: float) -> float:

@@ -191,8 +191,8 @@ def _rest(build: Build, edge: Edge) -> str:
     info = build_keys()[edge.key]
     way = "over" if edge.above else "under"
     turns = "starts" if edge.verdict.starts else "fails"
-    at = signs(shown_number(edge.value, info))
+    at, name = signs(shown_number(edge.value, info)), for_html(key_words(edge.key))
     return (
-        f"<li>{mark_of(build.origin(edge.key))}<span>{for_html(key_words(edge.key))}</span>"
+        f'<li>{mark_of(build.origin(edge.key))}<span title="{name}">{name}</span>'
         f"<b>{for_html(shown_value(build, edge.key))}</b><em>{turns} {way} {for_html(at)}</em></li>"
     )

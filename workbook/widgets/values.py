@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import math
-import re
 from typing import Any
 
 from inrushlib.build import Build, KeyInfo, build_keys
-from inrushlib.parts import ValueKind, field_words, keys_in_words
+from inrushlib.parts import ValueKind, field_words, plainly
 from inrushlib.quantities import format_gauge, format_quantity, parse_quantity
 from widgets.groups import Slide
 from widgets.signs import signs
 
-JOINED = re.compile(r"(?<=[a-z])_(?=[a-z])")  # of a key's name; a symbol such as C_rss keeps its own
 STEP = 0.5  # of a slider that goes from 0 to 100
 
 
@@ -44,7 +42,7 @@ def default_of(info: KeyInfo) -> str:
 
 def _plainly(text: str) -> str:
     """What is said of a key, without the spelling of the build file."""
-    return signs(JOINED.sub(" ", keys_in_words(text)))
+    return signs(plainly(text))
 
 
 def shown(build: Build, key: str) -> str:

@@ -27,6 +27,9 @@ from inrushlib.trace.prepare import FloatArray, Measured
 
 OFF = 1.5  # scatter over noise times root of memory; made captures without defects stay below 1.1
 PULLED = 4.0  # standard deviations that a prior may be pulled
+FAR = float(
+    np.log(10.0)
+)  # of a key's logarithm from its start, beyond which the capture is doubted rather than the build
 EXPLAINS = 0.2  # of the squares of the differences, from which a disturbance is fitted along
 HUMS = (50.0, 60.0, 100.0, 120.0)  # [Hz], of the mains and its rectifier
 TENFOLD = (6.0, 16.0)  # gain that a probe set wrongly explains
@@ -47,6 +50,7 @@ class Cause(StrEnum):
     BANDWIDTH = "bandwidth"
     SKEW = "skew"
     TIME_BASE = "time-base"
+    FAR_VALUE = "far-value"
     VERDICT = "another-verdict"
     UNEXPLAINED = "unexplained"
 
@@ -64,6 +68,7 @@ _SENTENCES = {
     Cause.BANDWIDTH: "{channel} is slower than its accuracy allows",
     Cause.SKEW: "{channel} is delayed against the others by more than is usual",
     Cause.TIME_BASE: "the time base would have to be off by more than its accuracy allows",
+    Cause.FAR_VALUE: "{size} what the build says",
     Cause.VERDICT: "the model and the capture end differently: {size}",
     Cause.UNEXPLAINED: "the model does not lie on {channel}: the differences are {size} times the noise",
 }
@@ -114,8 +119,8 @@ def alarmed(problem: Problem, foot: Point) -> bool:
     foot : Point
         The best fit.
     """
-    errors = foot.settled.errors
-    return problem.seen.off() > OFF or bool(np.any(np.abs(errors[1:]) > PULLED))
+    pulled, far = np.abs(foot.settled.errors[1:]) > PULLED, np.abs(foot.x) > FAR
+    return problem.seen.off() > OFF or bool(pulled.any() or far.any())
 
 
 def corrected(measured: Measured) -> tuple[Measured, list[Finding]]:
@@ -227,6 +232,9 @@ def causes(problem: Problem, foot: Point, suspected: Sequence[Finding]) -> tuple
         found += [Finding(_PULLED[name], q) for name, pulled in named.items() if abs(pulled) > PULLED]
     if abs(errors[1]) > PULLED:
         found.append(Finding(Cause.TIME_BASE))
+    for key, factor in zip(problem.keys, np.exp(foot.x), strict=True):
+        if abs(np.log(factor)) > FAR:
+            found.append(Finding(Cause.FAR_VALUE, size=f"{key} would have to be {factor:.2g} times"))
     found += _other_ends(problem, foot)
     if not suspected and seen.off() > OFF:
         worst = max(seen.quantities, key=seen.off_by)

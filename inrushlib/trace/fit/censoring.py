@@ -82,6 +82,17 @@ class Samples:
         return tuple((q, end) for q, side, end in cut if (self.clipped[q] == side).any())
 
     @cached_property
+    def noise_in_steps(self) -> dict[str, tuple[float, float]]:
+        """By quantity: step of the converter [V or A], 0 where none shows, and noise in such steps [1]."""
+        found = {}
+        for q, values in self.measured.curves.items():
+            step = converter_step(values)
+            plain = np.sqrt(max((self.measured.noise[q] / step) ** 2 - 1.0 / 12.0, 0.0)) if step > 0 else 1.0
+            least = dither(values, step) if plain < 1.0 else None
+            found[q] = step, plain if least is None else min(plain, least)
+        return found
+
+    @cached_property
     def _bare(self) -> Measured:
         curves = {q: np.where(self.clipped[q] == 0, v, np.nan) for q, v in self.measured.curves.items()}
         return replace(self.measured, curves=curves)

@@ -18,7 +18,8 @@ from inrushlib.trace.fit.observation import robust
 from inrushlib.trace.fit.problem import ROWS, Point, Problem, descend
 from inrushlib.trace.prepare import FloatArray
 
-POINTS, KEPT, APART = 128, 8, 0.3  # designed points, those that descents begin at, their least distance in logarithms
+POINTS, MOST_POINTS = 16, 128  # designed points, doubled by each key, and at most
+KEPT, APART = 8, 0.3  # points that descents begin at, and their least distance in logarithms
 FAR = float(np.log(3.0))  # from the start that the points reach
 LADDER = ((60, 4), (200, 2), (600, 1))  # stretches, and the feet that are kept
 FINE = 2000  # stretches of the last descents
@@ -95,18 +96,18 @@ def finest(problem: Problem, foot: Point) -> list[Point]:
     if np.linalg.norm(foot.residual - coarse.residual) < UNSEEN:
         problem.tolerance = COARSE_TOLERANCE
     for fineness in (1e-3, 1e-4):
-        problem.seen.weigh(foot.settled)
+        problem.seen.weigh(foot.run, foot.settled)
         foot = problem.slower(problem.again(foot))
         problem.set_steps(problem.slopes(foot))
         foot = descend(problem, foot, fineness=fineness)
-    problem.seen.weigh(foot.settled)
+    problem.seen.weigh(foot.run, foot.settled)
     return [problem.again(foot)]
 
 
 def _designed(problem: Problem, at_start: list[Point]) -> list[Point]:
     """Points around the start; fewer where a run takes long."""
     rows = at_start[0].run.rows if at_start else 0
-    count = POINTS if rows < ROWS else POINTS // 4
+    count = min(POINTS * 2 ** len(problem.keys), MOST_POINTS) // (1 if rows < ROWS else 4)
     from scipy.stats import qmc  # long to import, and only searches need it
 
     spread = 2.0 * qmc.Sobol(len(problem.keys), seed=1).random(count) - 1.0

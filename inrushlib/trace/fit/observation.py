@@ -23,13 +23,13 @@ from inrushlib.errors import UsageError
 from inrushlib.trace.averages import Integrals
 from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.least_squares import memory
-from inrushlib.trace.fit.quantisation import dither, rounding
-from inrushlib.trace.prepare import FloatArray, converter_step
+from inrushlib.trace.fit.quantisation import rounding
+from inrushlib.trace.fit.sampling import MARGIN, Sampled, at_instants, jitter
+from inrushlib.trace.prepare import FloatArray
 
 OUTLIER = 3.0  # standard deviations from which a residual weighs less
 SHARED, OWN = 2, 4  # numbers of all channels (shift, time base), and of each (gain, zero, time constant, skew)
 CELLS = 4  # a stretch, in which a run is sampled for the low pass
-MARGIN = 0.05  # of the capture, by which the samples of a run reach beyond it
 MODEL_SHARE = 0.002  # of a channel's range that the model is not trusted below, until residuals are known
 EDGE_NOISE = 5.0  # standard deviations from which a step between two samples counts as an edge
 HIDDEN, BARE = 0.5, 0.3  # noise in steps of the converter that hides them, and below which averages lie on levels
@@ -139,50 +139,6 @@ def root_weights(residual: FloatArray) -> FloatArray:
     return weights
 
 
-class Sampled:
-    """A run sampled evenly: integrals and values of its curves, before and behind a low pass."""
-
-    def __init__(self, run: Integrals, first: float, last: float, step: float) -> None:
-        times = np.arange(first - step, last + 2 * step, step)
-        self.first, self.last, self.step = float(times[0]), float(times[-1]), step
-        self._integrals, self._values = run.up_to(times), run.values(times)
-
-    def covers(self, first: float, last: float) -> bool:
-        """Whether the instants ``first`` to ``last`` [s] lie inside."""
-        return self.first <= first and last <= self.last - self.step
-
-    def seen(self, i: int, tau: float, times: FloatArray) -> tuple[FloatArray, FloatArray, Callable[[], FloatArray]]:
-        """Integral and value of curve ``i`` behind a low pass ``tau`` [s] at ``times`` [s]; on demand, behind two."""
-        m = self._values[:, i]
-        f = self._low_pass(m, tau)
-        total = self._integrals[:, i] - tau * (f - f[0])
-        place = np.clip((times - self.first) / self.step, 0.0, len(m) - 1.001)
-        j = place.astype(int)
-        s = place - j
-        # Cubic between two samples, by values and slopes.
-        rise, h = total[j + 1] - total[j], self.step
-        a, b = h * f[j] - rise, rise - h * f[j + 1]
-
-        def twice() -> FloatArray:
-            g = self._low_pass(f, tau)
-            found: FloatArray = g[j] + s * (g[j + 1] - g[j])
-            return found
-
-        return total[j] + s * rise + s * (1 - s) * (a * (1 - s) + b * s), f[j] + s * (f[j + 1] - f[j]), twice
-
-    def _low_pass(self, values: FloatArray, tau: float) -> FloatArray:
-        """First-order low pass, exact for straight lines between samples."""
-        if tau < 1e-3 * self.step:
-            return values
-        r = self.step / tau
-        keep = np.exp(-r)
-        now, before = 1.0 - (1.0 - keep) / r, (1.0 - keep) / r - keep
-        from scipy.signal import lfilter  # long to import, and only a fit needs it
-
-        found: FloatArray = lfilter([now, before], [1.0, -keep], values, zi=[(before + keep) * values[0]])[0]
-        return found
-
-
 class Observation:
     """Averages of a capture over stretches, with their noise, and the instrument that they came through.
 
@@ -216,7 +172,7 @@ class Observation:
         self.positive = np.zeros(self.count, bool)
         self.positive[SHARED + 2 : SHARED + OWN * len(self.quantities) : OWN] = True
         self.begin = 0.0  # of the shift [s]
-        self.expected = self._expected()
+        self.expected = self._expected(samples.noise_in_steps)
         self.excess = dict.fromkeys(self.quantities, 1.0)
         self.memory = dict.fromkeys(self.quantities, 1.0)
         self.spread: FloatArray = np.hypot(np.hypot(self.expected, self._shared), MODEL_SHARE * self.ranges)
@@ -266,11 +222,8 @@ class Observation:
         """Return how the errors of ``settled`` move so that ``columns`` of slopes matter least [1], to first order."""
         weight = root_weights(settled.residual)[:, None]
         slopes = weight * settled.slopes
-        normal = slopes.T @ slopes
-        found: FloatArray = -np.linalg.solve(
-            normal + 1e-12 * np.trace(normal) * np.eye(self.count), slopes.T @ (weight * columns)
-        )
-        return found
+        found = -np.linalg.solve(_steadied(slopes.T @ slopes), slopes.T @ (weight * columns))
+        return np.asarray(found, np.float64)
 
     def _sample(self, run: Integrals, errors: FloatArray) -> Sampled:
         shift, margin = self.shift(errors), MARGIN * self.span
@@ -339,18 +292,35 @@ class Observation:
         """Differences to what is ``shown`` [V or A], in units of their noise [1], in one row."""
         return self.flat(self._slack(shown) / self.spread)
 
-    def weigh(self, settled: Settled) -> None:
-        """Take the scatter that the differences of ``settled`` show, and what they remember, into the weights."""
+    def weigh(self, run: Integrals, settled: Settled) -> None:
+        """Take the scatter and memory that the differences of ``run`` show, as it is ``settled``, into the weights."""
         away = self._slack(settled.shown)
+        beside, steep, interval = self._at_instants(run, settled.errors)
+        single = np.hypot(self.expected, beside)
+        scattered = jitter(self.flat(away), self.flat(np.hypot(single, self._shared)), self.flat(steep), interval)
+        single = np.hypot(single, scattered * steep)
         for i, q in enumerate(self.quantities):
             use = self.good[:, i] & (self.above[:, i] == 0.0)
             use = use if use.any() else self.good[:, i]
-            self.excess[q] = max(float(np.sqrt(np.mean(_cut_off(away[use, i] / self.expected[use, i]) ** 2))), 0.1)
+            scaled = _cut_off(away[use, i] / single[use, i])
+            self.excess[q] = max(float(np.sqrt(np.mean(scaled**2))), 0.1)
             # What averages of a level have in common is rounding, not memory.
             within = self._rounded[i] and self.excess[q] < ROUNDED
-            self.memory[q] = 1.0 if within else memory(_cut_off(away[use, i] / self.expected[use, i]))
+            self.memory[q] = 1.0 if within else memory(scaled)
             scatter = self.excess[q] * np.sqrt(self.memory[q])
-            self.spread[:, i] = np.hypot(self.expected[:, i] * scatter, self._shared[:, i])
+            self.spread[:, i] = np.hypot(single[:, i] * scatter, self._shared[:, i])
+
+    def _at_instants(self, run: Integrals, errors: FloatArray) -> tuple[FloatArray, FloatArray, float]:
+        """What it does to averages of a run that samples are values at instants, and the samples' interval [s]."""
+        time = np.unique(self.measured.time)
+        rows = np.searchsorted(time, self.edges)
+        shift, base = self.shift(errors), 1.0 + errors[1] * self.accuracy.time_base
+        edges, instants = (
+            self.centre + shift + base * (at - self.centre) for at in (self.edges, time[rows[0] : rows[-1]])
+        )
+        units = self.accuracy.time_constant, self.accuracy.skew
+        delays = [(c["time_constant"] * units[0], c["skew"] * units[1]) for c in self.named(errors)]
+        return *at_instants(run, edges, instants, rows - rows[0], delays), self.span / len(instants)
 
     def lies(self, settled: Settled) -> bool:
         """Whether the run of ``settled`` lies on the capture to within its noise, edges and all."""
@@ -365,7 +335,7 @@ class Observation:
         """The same of the channel ``quantity``."""
         return self.excess[quantity] * float(np.sqrt(self.memory[quantity]))
 
-    def _expected(self) -> FloatArray:
+    def _expected(self, noise_in_steps: dict[str, tuple[float, float]]) -> FloatArray:
         """Standard deviations of the averages by themselves: noise, edges between two samples, rounding.
 
         However many averages a level has, they share its rounding error; what stands for that is kept apart.
@@ -374,11 +344,8 @@ class Observation:
         columns = []
         for i, (q, values) in enumerate(self.measured.curves.items()):
             counts, means = np.maximum(self.averages.counts[:, i], 1.0), self.averages.means[:, i]
-            noise, step = self.measured.noise[q], converter_step(values)
+            noise, (step, share) = self.measured.noise[q], noise_in_steps[q]
             deviation = np.hypot(noise / np.sqrt(counts), self._edges(values, noise) / (counts * np.sqrt(12.0)))
-            plain = np.sqrt(max((noise / step) ** 2 - 1.0 / 12.0, 0.0)) if step > 0 else 1.0
-            least = dither(values, step) if plain < 1.0 else None
-            share = plain if least is None else min(plain, least)
             if share < HIDDEN:
                 level = np.rint(np.nan_to_num(means) / step)
                 _, level, many = np.unique(level, return_inverse=True, return_counts=True)
@@ -401,10 +368,15 @@ class Observation:
 
 def _solved(normal: FloatArray, pull: FloatArray, free: np.ndarray) -> FloatArray:
     """A Gauss-Newton step of those that are free."""
-    step = np.zeros(len(pull))
-    part = normal[np.ix_(free, free)]
-    step[free] = -np.linalg.solve(part + 1e-12 * np.trace(part) * np.eye(len(part)), pull[free])
+    step, places = np.zeros(len(pull)), np.flatnonzero(free)
+    step[places] = -np.linalg.solve(_steadied(normal[places[:, None], places]), pull[places])
     return step
+
+
+def _steadied(normal: FloatArray) -> FloatArray:
+    """A normal matrix that can be solved although a shift that nothing feels has no prior."""
+    normal.flat[:: len(normal) + 1] += 1e-12 * np.trace(normal)
+    return normal
 
 
 def _cut_off(scaled: FloatArray) -> FloatArray:

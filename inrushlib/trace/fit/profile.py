@@ -25,7 +25,8 @@ FAR = float(np.log(4.0))  # without a crossing up to here there is none
 BACK = 0.1  # of the logarithm, beyond the start
 SURE = 0.04  # of the way, within which a good point must lie for a crossing to be believed
 MOST_TRIALS = 18
-BEYOND, BEYOND_LEAST = 3.0, 0.3  # crossings away, or logarithm, at which the far side of a crossing is looked at
+BEYOND, BEYOND_LEAST = 3.0, 0.3  # crossings away, or logarithm, at which what lies past a crossing is looked at
+TAIL = 2.0  # half widths, at which a parabola has grown by the square of it times as much
 CHORDS, WORTH = 3, 0.03  # steps of the others along the slopes of the best fit, and the fall that is worth one more
 UNEXPECTED = 1.5  # growth over that of a straight model, from which the others descend with slopes of their own
 
@@ -41,8 +42,9 @@ def walk(
 ) -> float | None:
     """Return how far away the misfit has grown by ``growth``; None where it has not up to ``far``.
 
-    A failed descent looks like a crossing, so one is believed only with a good point close before it; and since a
-    limit just touched makes a narrow trough, a point well beyond is looked at too.
+    What lies past the crossing is looked at too. A limit just touched makes a narrow trough, by chance the best of the
+    many places that it could touch, and past it a level that is hardly higher. An interval is read as that of a
+    parabola, so where the misfit rises less than one, twice the half width is where it has grown four times as much.
 
     Parameters
     ----------
@@ -55,36 +57,54 @@ def walk(
     growth : float
         To be reached [1].
     """
-    good, state, bad, root = (0.0, 0.0), origin, None, float(np.sqrt(growth))
-    at, crossed, looked = min(first, far), None, False
+    found = _crossing(grown, (0.0, 0.0), origin, first, far, growth)
+    if found is None:
+        return None
+    reach, state = found
+    for beyond in sorted({min(max(BEYOND * reach, least), far) for least in (0.0, BEYOND_LEAST)}):
+        if beyond <= reach * (1 + SURE):
+            continue
+        value, state = grown(beyond, state)
+        if value < growth * np.clip(0.5 * (beyond / reach) ** 2, 1.0, TAIL**2):
+            good = (beyond, float(np.sqrt(max(value, 0.0))))
+            tail = _crossing(grown, good, state, _next(good, None, TAIL * growth**0.5, far), far, TAIL**2 * growth)
+            return None if tail is None else max(reach, tail[0] / TAIL)
+    return reach
+
+
+def _crossing(
+    grown: Callable[[float, State], tuple[float, State]],
+    good: tuple[float, float],
+    state: State,
+    at: float,
+    far: float,
+    growth: float,
+) -> tuple[float, State] | None:
+    """Where the misfit has grown by ``growth``, and the state of the last point before it.
+
+    A failed descent looks like a crossing, so one is believed only with a good point close before it. Where there is no
+    run at all, growth without end, nothing is told.
+    """
+    bad, root, at = None, float(np.sqrt(growth)), min(at, far)
     for _ in range(MOST_TRIALS):
+        if at <= good[0]:
+            return None
         value, reached = grown(at, state)
         height = float(np.sqrt(max(value, 0.0)))
-        if abs(height - root) < SURE / 2 * root or (at >= far and height < root and bad is None):
-            crossed = at if at < far else None
-        elif height < root:
+        if abs(height - root) < SURE / 2 * root and at < far:
+            return at, state
+        if height < root:
             good, state = (at, height), reached
         else:
             bad = (at, height)
-        if crossed is None and bad is not None and bad[0] - good[0] <= SURE * bad[0]:
-            crossed = good[0] + (bad[0] - good[0]) * (root - good[1]) / (bad[1] - good[1])
-        if crossed is None:
-            if at >= far and bad is None:
-                return None
-            at = _next(good, bad, root, far)
-            continue
-        beyond = min(max(BEYOND * crossed, BEYOND_LEAST), far)
-        if looked or beyond <= crossed * (1 + SURE):
-            return crossed
-        looked = True
-        value, reached = grown(beyond, state)
-        if value >= growth:
-            return crossed
-        good, state, bad, crossed = (beyond, float(np.sqrt(max(value, 0.0)))), reached, None, None
-        if beyond >= far:
+        if bad is None and at >= far:
             return None
+        if bad is not None and bad[0] - good[0] <= SURE * bad[0]:
+            if np.isinf(bad[1]):
+                return None
+            return good[0] + (bad[0] - good[0]) * (root - good[1]) / (bad[1] - good[1]), state
         at = _next(good, bad, root, far)
-    return crossed if crossed is not None else (bad[0] if bad is not None else None)
+    return (bad[0], state) if bad is not None and np.isfinite(bad[1]) else None
 
 
 def _next(good: tuple[float, float], bad: tuple[float, float] | None, root: float, far: float) -> float:

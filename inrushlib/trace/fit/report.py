@@ -23,7 +23,7 @@ from inrushlib.trace.prepare import FloatArray
 
 ALONE = 0.1  # relative error if all else were known, below which a key is felt
 TIED, WIDE = 0.97, 0.03  # correlation from which two keys go together, if this logarithm of the other is open at least
-FOLLOWED = 20.0  # times that an error grows once shift and instrument follow, from which these take all of the key
+FOLLOWED = 20.0  # times that an error grows once the shift follows, from which that takes all of the key
 UNSURE = 0.6  # logarithm from end to end, from which a key that goes with others counts as open
 LOWER = 1.0  # fall of the sum of squares at which a profile has met a better fit
 ROUNDS = 4  # of profiles; all but the last end where they meet a better fit, and begin anew from it
@@ -185,10 +185,8 @@ def _valleys(
 ) -> dict[int, Combination]:
     """Keys that are felt but open, each with the others or with the time shift that it goes with."""
     k = len(problem.keys)
-    held, following = (
-        1.0 / np.maximum(np.sqrt(np.sum(columns[:-k] ** 2, axis=0)), 1e-12)
-        for columns in (slopes.held, slopes.following)
-    )
+    moved = slopes.held[:-k] + np.outer(best.settled.slopes[:, 0], slopes.delay)
+    held, delayed = (1.0 / np.maximum(np.linalg.norm(columns, axis=0), 1e-12) for columns in (slopes.held[:-k], moved))
     opened = [i for i in range(k) if not ends[i, 1] - ends[i, 0] < UNSURE and held[i] < ALONE]
     wide = [i for i in range(k) if ends[i, 1] - ends[i, 0] > 2 * WIDE and held[i] < ALONE]
     found: dict[int, Combination] = {}
@@ -196,7 +194,7 @@ def _valleys(
         group = [j for j in wide if j == i or abs(known.correlation[i, j]) > TIED]
         if len(group) > 1:
             found |= dict.fromkeys(group, _combination(problem, best, known, group))
-        elif i not in found and following[i] > FOLLOWED * held[i]:
+        elif i not in found and delayed[i] > FOLLOWED * held[i]:
             found[i] = Combination((problem.keys[i],))
     return found
 
