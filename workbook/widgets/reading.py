@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections import Counter
 from collections.abc import Sequence
 from typing import Any
@@ -51,6 +52,7 @@ class Reading:
         self.box = w.HTML(FIRST_RUN)
         self.box.add_class("wb-read-out")
         self._shows: tuple[Any, ...] = ()
+        self._saying = threading.RLock()
         self.said = w.HTML()
         self.said.add_class("wb-said")
         state.observe(self.refresh, "start")
@@ -59,6 +61,10 @@ class Reading:
 
     def refresh(self, _: Any = None) -> None:
         """Say how the newest start turns out, and of its margin what is known so far."""
+        with self._saying:  # build, start and margin change in threads of their own; the newest is said last
+            self._refresh()
+
+    def _refresh(self) -> None:
         start, margin = self.state.start, self.margin
         if start is None:
             return
