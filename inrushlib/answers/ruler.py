@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from inrushlib.answers.blocks import Mark, Ruler
-from inrushlib.quantities import format_result
+from inrushlib.quantities import format_result, with_signs
 from inrushlib.text import for_html
 
 WIDEST, NARROWEST = 900, 320  # [px of the page]
@@ -41,7 +41,7 @@ def draw_ruler(ruler: Ruler, room: float = WIDEST) -> str:
     first = min(begin for begin, _ in ruler.stretches) if ruler.stretches else low
     if first < low:  # a scale by factors has no zero: its left end stands for it
         told = [(at(low), first), *(each for each in told if each[0] > LEFT + 60)]
-    ticks = "".join(_tick(x, format_result(value, ruler.unit)) for x, value in _spaced(told))
+    ticks = "".join(_tick(x, with_signs(format_result(value, ruler.unit))) for x, value in _spaced(told))
     marks = "".join(_mark(at(mark.value), mark, rightmost) for mark in ruler.marks)
     frame = (
         f'<rect x="{LEFT}" y="{TOP}" width="{rightmost - LEFT}" height="{BOTTOM - TOP}" fill="{SUNK}" stroke="{LINE}"/>'

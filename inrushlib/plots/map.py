@@ -128,7 +128,7 @@ def draw_gate_map(found: GateMap, axes: Axes, scheme: Scheme = Scheme.LIGHT) -> 
             if np.isfinite(width[row, column]):
                 text = "\n".join(_short(edge[row, column], narrow) for edge in (found.earliest, found.latest))
                 axes.text(ohms * x, farads * y, text, ha="center", va="center", fontsize=SMALL, color=palette.ink)
-    delay = format_quantity(own.build.firmware.first_frame_delay, "s", digits=3)
+    delay = with_signs(format_quantity(own.build.firmware.first_frame_delay, "s", digits=3))
     handles += _edge_and_own(own, axes, f"edge of what boots at {delay}", palette)
     _frame(axes, own.x, own.y, palette)
     axes.set_xlim(x_borders[0] * x, x_borders[-1] * x)

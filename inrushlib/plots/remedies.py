@@ -146,7 +146,7 @@ def _bar(axes: Axes, left: float, top: float, shown: tuple[float | None, str, fl
     if value is None:
         axes.text(left, top + PADDING, "-", va="top", fontsize=8.5, color=palette.ink_3)
         return
-    text = f"{value:.0f} °C" if unit == "C" else format_result(value, unit)
+    text = f"{value:.0f} °C" if unit == "C" else with_signs(format_result(value, unit))
     axes.text(left, top + PADDING, text, va="top", fontsize=8.5, color=palette.ink)
     place = top + PADDING + 1.3 * LINE_HEIGHT
     axes.add_patch(Rectangle((left, place), BAR_WIDTH, 0.075, facecolor=palette.line, linewidth=0))

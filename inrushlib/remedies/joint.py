@@ -45,6 +45,11 @@ ENOUGH: Final = 2
 """Ways to choose from after which only cheaper ones are looked for [1]."""
 MANY: Final = 256
 """Points that confirm what is left when all that is not needed has been taken away [1]."""
+KIT_DESIGNS: Final = 64
+"""Designs of the first look at a kit [1]: what has no price decides there, the gate and the program."""
+KIT_TRIED: Final = 12
+OF_A_KIT: Final = 2
+"""Of these those that are compared at a few points, and at many [1]."""
 KITS: Final = 2
 """Kits from which is taken away what is not needed [1]."""
 PROMISING: Final = 0.9
@@ -188,12 +193,15 @@ class _Search:
         """Look at everything at once, and take away what is not needed from the kits that boot often enough."""
         full: list[Candidate] = []
         for space in map(self._space, some):
-            full += standing(self.trial.candidates(space, at_its_most(space, DESIGNS, 1), LOOK, TRIED), 1)
+            designs = at_its_most(space, KIT_DESIGNS, 1)
+            full += standing(self.trial.candidates(space, designs, LOOK, KIT_TRIED), OF_A_KIT)
         if self.with_odds:
             full = self._surely(full)
+        each_kit: dict[frozenset[RemedyName], Candidate] = {}
         for each in full:
+            each_kit.setdefault(each.names, each)
             self._keep(each)
-        for kit in full[:KITS] if self.with_odds else ():
+        for kit in list(each_kit.values())[:KITS] if self.with_odds else ():
             if kit.share >= PROMISING:
                 kit = self._moved(kit)
             self._keep(kit)

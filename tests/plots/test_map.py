@@ -118,7 +118,7 @@ def test_gate_map_prints_each_window():
     assert f"{1e3 * found.earliest[0, 0]:.3g}\n{late}" in cells
     said = [text.get_text() for text in axes.get_legend().get_texts()]
     assert ("no delay boots" in said) == (not windows.all())
-    assert "edge of what boots at 600 us" in said
+    assert "edge of what boots at 600 µs" in said
     assert "this build" in said
 
 

@@ -142,6 +142,7 @@ def test_saved_files_are_confirmed_by_check(tmp_path, capsys):
         assert main(["check", path, "--json"]) == 0
         assert json.loads(capsys.readouterr().out)["verdict"] == "boots"
         assert load_build(path).title.startswith("six: ")
+    assert len({load_build(path).title for path in files}) == len(files)
     assert build.read_text().startswith('title = "six"\n')
 
 

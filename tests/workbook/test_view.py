@@ -1,10 +1,12 @@
 """What the page shows of a start."""
 
 import io
+import threading
 
 import ipywidgets as w
 import pytest
 from PIL import Image
+from widgets import reading
 from widgets.boot_page import AROUND, BootPage
 
 from inrushlib.answers.html import html_of
@@ -12,7 +14,7 @@ from inrushlib.answers.margins import closest_line
 from inrushlib.answers.margins import shown as shown_slack
 from inrushlib.parts import key_words
 from inrushlib.plots import Line
-from inrushlib.startup import Cancelled, Kind
+from inrushlib.startup import Cancelled, Kind, simulate
 
 
 def figures(page):
@@ -218,3 +220,22 @@ def test_a_change_is_drawn_and_said_once_with_its_margin(work):
     assert drawn[0].slack
     assert said
     assert all("reset not released" in words for words in said)
+
+
+def test_the_newest_start_is_said_last_whichever_thread_comes_first(page, monkeypatch):
+    """While one thread puts the reading of a start together, another one says a newer start."""
+    newer = simulate(page.state.build.with_values({"adapter.rated_current": 20}))
+    said, others = reading.reading_html, []
+
+    def slowly(*values):
+        if not others:
+            others.append(threading.Thread(target=setattr, args=(page.state, "start", newer)))
+            others[0].start()
+            others[0].join(0.2)  # where it is kept waiting it goes on afterwards
+        return said(*values)
+
+    monkeypatch.setattr(reading, "reading_html", slowly)
+    page.frame.margin.edges = ()
+    page.frame.margin.assumed = ()
+    others[0].join()
+    assert newer.headline.words in page.frame.reading.box.value

@@ -11,6 +11,7 @@ from inrushlib.text import for_html, one_line
 from widgets.capture_reading import ReadingFields
 from widgets.files import WIDE, listing, row, work_folder
 from widgets.overlay import AS_FILE, TIME_UNITS, UNITS, OverlayState, choices_for
+from widgets.signs import signs
 from widgets.state import BuildState
 from widgets.time_view import instant
 
@@ -73,7 +74,7 @@ class CaptureFiles:
         """Show what each channel may show, and in which unit."""
         self._moving = True
         self.time_unit.value = self.overlay.time_unit
-        self.shift.value = format_quantity(self.overlay.shift, "s", digits=6)
+        self.shift.value = signs(format_quantity(self.overlay.shift, "s", digits=6))
         self.channels.children = [self._channel(name) for name in self.overlay.mapping]
         self._visible()
         self._moving = False
@@ -87,7 +88,7 @@ class CaptureFiles:
     def show_shift(self) -> None:
         """Show the shift that was found; makes no widgets, so that a worker may call it at any time."""
         self._moving = True
-        self.shift.value = format_quantity(self.overlay.shift, "s", digits=6)
+        self.shift.value = signs(format_quantity(self.overlay.shift, "s", digits=6))
         self._moving = False
 
     def _channel(self, name: str) -> w.HBox:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections import Counter
 from collections.abc import Sequence
 from typing import Any
@@ -51,6 +52,7 @@ class Reading:
         self.box = w.HTML(FIRST_RUN)
         self.box.add_class("wb-read-out")
         self._shows: tuple[Any, ...] = ()
+        self._saying = threading.RLock()
         self.said = w.HTML()
         self.said.add_class("wb-said")
         state.observe(self.refresh, "start")
@@ -59,6 +61,10 @@ class Reading:
 
     def refresh(self, _: Any = None) -> None:
         """Say how the newest start turns out, and of its margin what is known so far."""
+        with self._saying:  # build, start and margin change in threads of their own; the newest is said last
+            self._refresh()
+
+    def _refresh(self) -> None:
         start, margin = self.state.start, self.margin
         if start is None:
             return
@@ -129,7 +135,7 @@ def _margin(start: Startup, slack: Sequence[Slack]) -> str:
     if not slack:
         return '<div class="wb-eyebrow">Margin at the tightest point</div>'
     one = slack[0]
-    number = format_quantity(abs(one.value), one.unit, digits=2)
+    number = signs(format_quantity(abs(one.value), one.unit, digits=2))
     signed = f"{'+' if one.kept else '−'}{number}"
     head = "Margin at the tightest point" if one.kept else "Short at the tightest point"
     return (
@@ -152,7 +158,7 @@ def _gauge(start: Startup, slack: Slack) -> str:
     lacks = "" if slack.kept else " wb-lacks"
     words = [f"{x:.3g} {slack.unit}" for x in (need, value)]
     if slack.unit != "V":
-        words = [format_quantity(x, slack.unit, digits=3) for x in (need, value)]
+        words = [signs(format_quantity(x, slack.unit, digits=3)) for x in (need, value)]
     said = for_html(f"{name} {words[1]}, needed {words[0]}")
     edge = [min(max(x, 8.0), 92.0) for x in at]
     return (

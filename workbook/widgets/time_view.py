@@ -11,6 +11,7 @@ import numpy as np
 from inrushlib.plots import VOLTAGES, Line, values_by_line
 from inrushlib.quantities import format_quantity, parse_quantity
 from inrushlib.startup import Kind, Startup
+from widgets.signs import signs
 from widgets.state import BuildState
 from widgets.time_state import TimeState
 
@@ -140,7 +141,7 @@ class TimeView:
         low, high = self.time.shown_span
         self.cursor.value = self._cursor_place()
         for field, value in ((self.first, low), (self.last, high), (self.at, self.time.cursor)):
-            field.value = format_quantity(value, "s", digits=5)
+            field.value = signs(format_quantity(value, "s", digits=5))
         for line, button in self.channels.items():
             button.value = line in self.time.voltages or line is Line.LEAD_CURRENT
         self._moving = False
