@@ -166,7 +166,9 @@ DRAWER = [
 ]
 
 
-@pytest.mark.parametrize(("table", "begins", "key", "values"), DRAWER, ids=[f"{table} {begins}" for table, begins, _, _ in DRAWER])
+@pytest.mark.parametrize(
+    ("table", "begins", "key", "values"), DRAWER, ids=[f"{table} {begins}" for table, begins, _, _ in DRAWER]
+)
 def test_the_parts_of_the_trade_have_their_classes(table: str, begins: str, key: str, values: set[object]) -> None:
     found = {of_class(table, name).get(f"{table}.{key}") for name in part_classes(table) if name.startswith(begins)}
     if key == "gauge":
