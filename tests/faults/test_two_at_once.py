@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 from inrushlib import serve
@@ -53,6 +54,7 @@ BUILD = new_build(
 )  # fmt: skip
 KEEP = """
 import sys
+import threading
 from pathlib import Path
 from inrushlib.build import parse_build, save_build
 from working_copy import Kept, WorkingCopy
@@ -117,3 +119,20 @@ def test_what_another_page_wrote_at_the_same_instant_is_seen(tmp_path, monkeypat
     assert one.read().build.title == "other"
     assert not one.newer
     assert not other.newer
+
+
+def test_a_page_that_is_asked_while_it_writes_does_not_take_its_own_build_for_anothers(tmp_path, monkeypatch):
+    copy = working_copy.WorkingCopy(tmp_path)
+    asked = []
+    asking = threading.Thread(target=lambda: asked.append(copy.newer))
+    holds = copy._holds
+
+    def in_between(text):
+        asking.start()
+        asking.join(0.2)  # as long as it waits, it has not been answered
+        return holds(text)
+
+    monkeypatch.setattr(copy, "_holds", in_between)
+    copy.write(kept("one"))
+    asking.join()
+    assert asked == [False]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import threading
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -47,9 +48,15 @@ class WorkingCopy:
     def __init__(self, folder: Path) -> None:
         self.path = folder / NAME
         self._seen: tuple[int, int] | None = None
+        # Asked between a writing and the note of it, a page would take its own last build for another page's newer one.
+        self._busy = threading.RLock()
 
     def read(self) -> Kept | None:
         """Return what is kept; None where there is nothing, or nothing that can be read as a build."""
+        with self._busy:
+            return self._read()
+
+    def _read(self) -> Kept | None:
         seen = self._stamp()
         try:
             held = json.loads(read_bytes(self.path, accepted="a working copy"))
@@ -78,16 +85,18 @@ class WorkingCopy:
         file = None if kept.file is None else os.fspath(kept.file)
         held = {"file": file, "build": to_toml(kept.build), "measured": log_text(kept.build.measured)}
         text = json.dumps(held, indent=1)
-        write_safely(text, self.path)
-        seen = self._stamp()
-        # Another page, perhaps of another server, may have written since: then its copy stands there, unseen.
-        self._seen = seen if self._holds(text) else None
+        with self._busy:
+            write_safely(text, self.path)
+            seen = self._stamp()
+            # Another page, perhaps of another server, may have written since: then its copy stands there, unseen.
+            self._seen = seen if self._holds(text) else None
 
     @property
     def newer(self) -> bool:
         """Whether another page has written since this one read or wrote."""
-        stamp = self._stamp()
-        return stamp is not None and stamp != self._seen
+        with self._busy:
+            stamp = self._stamp()
+            return stamp is not None and stamp != self._seen
 
     def _holds(self, text: str) -> bool:
         try:
