@@ -1,5 +1,6 @@
 """The fifth notebook: capture, overlay, fit, the fitted build."""
 
+import html
 import re
 import shutil
 import tomllib
@@ -13,7 +14,7 @@ from widgets.scope_page import ScopePage
 
 from inrushlib.build import load_build
 from inrushlib.measurements import log_beside, read_log
-from inrushlib.parts import Origin
+from inrushlib.parts import Origin, key_words
 from inrushlib.quantities import parse_quantity
 from inrushlib.trace import Fit, FittedKey
 from inrushlib.trace.fit.status import Combination, Status
@@ -26,7 +27,7 @@ def scope(work):
 
 def text_of(view):
     shown = view.output.value.split("<img")[0]
-    return re.sub(r"\s+", " ", re.sub("<[^>]+>", " ", shown))
+    return html.unescape(re.sub(r"\s+", " ", re.sub("<[^>]+>", " ", shown)))
 
 
 def recipe(scope):
@@ -93,7 +94,7 @@ def test_the_fit_finds_the_true_values_and_the_build_is_saved(scope, work):
     for key, fitted in view.task.result.fit.keys.items():
         unit = {"adapter.limit_current": "A", "lead.resistance": "ohm", "controller.boot_time": "s"}[key]
         assert fitted.value == pytest.approx(parse_quantity(true[key], unit), rel=0.01)
-        assert key in text_of(view)
+        assert key_words(key) in text_of(view)
     view.save.click()
     text = (work / "fitted.toml").read_text()
     assert f"SHA-256 {scope.overlay.trace.checksum}" in text
