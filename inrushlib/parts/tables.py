@@ -209,8 +209,8 @@ def keys_in_words(text: str) -> str:
 
     Examples
     --------
-    >>> keys_in_words('lead.length and bus.bulk. Look at lead.csv, "lead.length" and lead.length.csv')
-    'lead\'s length and bulk capacitor at the bus. Look at lead.csv, "lead.length" and lead.length.csv'
+    >>> print(keys_in_words('lead.length and bus.bulk. Look at lead.csv, "lead.length" and lead.length.csv'))
+    lead's length and bulk capacitor at the bus. Look at lead.csv, "lead.length" and lead.length.csv
     """
     keys = build_keys()
     return _DOTTED.sub(lambda found: key_words(found[0]) if found[0] in keys else found[0], text)

@@ -80,7 +80,7 @@ def charge_of(build: Build) -> Charge:
     ...                    "wiring.pixels_per_section": 64, "wiring.lanes": 6})
     >>> found = charge_of(build)
     >>> round(found.drawn, 2), found.given, round(1e3 * found.capacitance, 1)
-    (7.05, 1.2, 13.2)
+    (6.78, 1.2, 12.6)
     """
     low, high = _range(build)
     lasts = build.pixel.listen_delay + FRAMES * frame_time(build)
