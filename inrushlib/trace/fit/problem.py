@@ -32,6 +32,7 @@ from inrushlib.trace.fit.observation import (
     robust,
     root_weights,
 )  # fmt: skip
+from inrushlib.trace.fit.sampling import BY_CHANCE
 from inrushlib.trace.prepare import FloatArray
 
 REACH = 30.0  # a value may move by this factor from its start
@@ -41,7 +42,6 @@ LONGER = 0.1  # of the capture, by which a run that is too short is made longer 
 TWO_SIDED = 600  # stretches from which differences are two-sided
 WIDER = (60, 200, 600)  # stretches of the averages on which a run is lined up
 FAILED = 30.0  # residual where there is no run
-BY_CHANCE = 3.84  # of the sum of squares, that one value more takes away in one of twenty captures without its help
 ROWS = 1500  # steps of a run from which it takes long
 
 
@@ -145,6 +145,8 @@ class Problem:
         high = np.array([min(info[key].high, s * REACH) for key, s in zip(keys, self.start, strict=True)])
         self.lower, self.upper = np.log(low / self.start), np.log(high / self.start)
         self.steps = np.full(len(keys), STEP)
+        # End of a capture at the latest: what a value delays goes with it, and so by its reach at most.
+        self.latest = REACH * max(build.run.duration, float(samples.measured.time[-1]))
         self.runs = 0
         self.cancelled = cancelled
         self._pool = ThreadPoolExecutor(max_workers=min(4, os.cpu_count() or 1))
@@ -157,9 +159,8 @@ class Problem:
         wider = [wide for wide in WIDER if wide < count]
         self.wider = [Observation(self.samples, wide, self.accuracy, self.along) for wide in wider]
 
-    def cover(self, shift: float) -> bool:
-        """Run on to the capture's end at ``shift`` [s], for a run's end must tell nothing; whether that is longer."""
-        end = float(self.samples.measured.time[-1]) + shift
+    def _cover(self, end: float) -> bool:
+        """Run on to the capture's ``end`` [s], for a run's end must tell nothing; whether that is longer."""
         short = end > self.build.run.duration
         if short:
             self.build = self.build.with_values({"run.duration": end + LONGER * self.seen.span})
@@ -198,13 +199,15 @@ class Problem:
         return [None if run is None else Integrals(run, self.seen.quantities) for run in runs]
 
     def point(self, x: FloatArray, errors: FloatArray) -> Point | None:
-        """Return the run at ``x`` [1], settled from these ``errors`` [1]; None where there is no run."""
+        """Return the run at ``x`` [1], settled from these ``errors`` [1]; None where there is none, or none so late."""
         (run,) = self.run_all([x])
         if run is None:
             return None
         point = Point(x, run, self.seen.settle(run, errors))
-        longer = self.cover(self.seen.shift(point.settled.errors))
-        return self.point(x, point.settled.errors) if longer else point
+        end = float(self.samples.measured.time[-1]) + self.seen.shift(point.settled.errors)
+        if end > self.latest:
+            return None
+        return self.point(x, point.settled.errors) if self._cover(end) else point
 
     def lined_up(self, point: Point) -> Point:
         """Return ``point`` settled from the shift that lies best of all, or on wide averages, where that is better."""
