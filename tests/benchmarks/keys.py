@@ -73,7 +73,7 @@ def pressed(page: Page, count: int, parts: list[tuple[list[float], int, int]]) -
 
 def run_all(page: Page) -> None:
     """Run the notebook that is open in the editor, on the kernel that is proposed."""
-    page.locator(".jp-Notebook").first.wait_for(timeout=WAIT)
+    page.get_by_text("(ipykernel) | Idle").first.wait_for(timeout=WAIT)  # a cell that is run before is left out
     page.get_by_role("menuitem", name="Run", exact=True).click(timeout=WAIT)
     page.locator('[data-command="runmenu:run-all"]').first.click(timeout=WAIT)
     page.locator(".jp-Dialog .jp-mod-accept, .wb-page").first.wait_for(timeout=WAIT)
