@@ -23,7 +23,7 @@ from startup.wide_builds import Chance, random_values
 
 from inrushlib.build import new_build
 from inrushlib.startup import Startup, simulate
-from inrushlib.startup.simulate import TOLERANCE
+from inrushlib.startup.effort import TOLERANCE
 
 FINER = TOLERANCE / 100
 VOLTS, SHARE = 5e-3, 1e-3

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError, SolverError
 from inrushlib.startup import Cancelled, Curves, run_curves
-from inrushlib.startup.simulate import SCREEN_TOLERANCE
+from inrushlib.startup.effort import SCREEN_TOLERANCE
 from inrushlib.trace.align import rough_shift
 from inrushlib.trace.averages import Integrals
 from inrushlib.trace.fit.censoring import Samples
