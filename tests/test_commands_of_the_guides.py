@@ -55,8 +55,8 @@ def test_every_option_that_the_guides_name_is_there(capsys):
             main([name, "--help"])
         known |= set(re.findall(r"(?<![\w-])--?[a-z][\w-]*", capsys.readouterr().out))
     named = set()
-    for call in re.findall(r"`?inrush [a-z]+ [^`\n]*", README + DEVELOPERS):
-        named |= set(re.findall(r"(?<![\w-])--[a-z][\w-]*", call.partition("  #")[0]))
+    for line in re.findall(r"`?inrush [a-z]+ [^`\n]*", README + DEVELOPERS):
+        named |= set(re.findall(r"(?<![\w-])--[a-z][\w-]*", line.partition("  #")[0]))
     assert named - known == set()
 
 
@@ -95,9 +95,9 @@ def test_words_of_a_study(capsys):
     assert call(study, "what it does", ["20"]) == (20, 1)
     assert call(named, "what it does", []) == []
     assert call(named, "what it does", ["hiccup"], names={"hiccup": 1}) == ["hiccup"]
-    for main, words in ((study, ["many"]), (study, ["1", "2", "3"]), (named, ["hikup"])):
+    for asked, words in ((study, ["many"]), (study, ["1", "2", "3"]), (named, ["hikup"])):
         with pytest.raises(SystemExit) as stop:
-            call(main, "what it does", words, names=["hiccup", "foldback"])
+            call(asked, "what it does", words, names=["hiccup", "foldback"])
         assert stop.value.code == 2
     assert "'hikup'; accepted: hiccup, foldback" in capsys.readouterr().err
 
