@@ -81,10 +81,10 @@ def unknown_key(key: str, missing: Sequence[str] = ()) -> str:
     >>> unknown_key("adapter.label", ["adapter.rated_current"])
     'adapter.label: unknown key; accepted: the keys of adapter, perhaps adapter.rated_current'
     """
-    table, _, name = key.partition(".")
+    table = key.partition(".")[0]
     shown_key = key if len(key) <= 60 and key.isprintable() else shown(key)
     if table in TABLES:
-        close = _meant(table, name, missing)
+        close = _meant(table, key.partition(".")[2], missing)
         keys = f"the keys of {table}, perhaps {table}.{close}" if close else ", ".join(_names(table))
         return f"{shown_key}: unknown key; accepted: {keys}"
     names = [*TABLES, "tolerance", "title", "format"]
