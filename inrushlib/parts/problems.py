@@ -84,8 +84,8 @@ def unknown_key(key: str, missing: Sequence[str] = ()) -> str:
     table = key.partition(".")[0]
     shown_key = key if len(key) <= 60 and key.isprintable() else shown(key)
     if table in TABLES:
-        close = _meant(table, key.partition(".")[2], missing)
-        keys = f"the keys of {table}, perhaps {table}.{close}" if close else ", ".join(_names(table))
+        meant = _meant(table, key.partition(".")[2], missing)
+        keys = f"the keys of {table}, perhaps {table}.{meant}" if meant else ", ".join(_names(table))
         return f"{shown_key}: unknown key; accepted: {keys}"
     names = [*TABLES, "tolerance", "title", "format"]
     plain = [name for name in build_keys() if name.rpartition(".")[2] == key]
