@@ -68,7 +68,7 @@ def _heat(stress: SwitchStress, switch: Switch) -> list[Finding]:
 
 def _drive(stress: SwitchStress, switch: Switch) -> list[Finding]:
     if stress.lowest_bus_voltage is None:
-        remedy = f"it never closes: the start ends as {stress.start.verdict.value}"
+        remedy = f"it never closes: the start ends as {stress.start.verdict.words}"
         return [Finding(SWITCH, Question.CLOSING, Severity.NOTE, None, None, "", "the build's own start", remedy)]
     drive = stress.drive_at_lowest
     if drive is None:
