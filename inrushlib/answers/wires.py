@@ -142,10 +142,10 @@ def wire_list_answer(title: str, found: WireList, start: Rerun) -> Answer:
             (
                 "Length is one way, drop is supply and return together in the brightest picture, copper at ",
                 Temperature(40.0),
-                f'. Rating by the table "{table}" ({AMPACITY_TABLES[table].holds_for}), at least 1.25 times the most it carries (NEC'
-                " 210.20(A)), and no less than the fuse before it, which runs at 75 % (a fuse maker, EDN, 1996), or than"
-                " what the adapter gives where there is none or none would blow. A jumper counts as behind the largest fuse"
-                " of the feeds. A connector stands as much as its wire has to.",
+                f'. Rating by the table "{table}" ({AMPACITY_TABLES[table].holds_for}), at least 1.25 times the most it'
+                " carries (NEC 210.20(A)), and no less than the fuse before it, which runs at 75 % (a fuse maker, EDN,"
+                " 1996), or than what the adapter gives where there is none or none would blow. A jumper counts as"
+                " behind the largest fuse of the feeds. A connector stands as much as its wire has to.",
             )
         ),
         *pulses_note(found.pulses),
