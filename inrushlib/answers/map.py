@@ -32,6 +32,7 @@ TICKS_APART = 13  # characters between values below the letters
 ROWS_APART = 5
 WIDTH = 9.5  # [inch] of the picture
 HEIGHTS = (3.9, 6.2)  # [inch], least and most
+LOWEST = 3.2  # [inch], in a low window
 
 
 def _tall(width: float) -> float:
@@ -65,7 +66,7 @@ def map_answer(found: VerdictMap) -> Answer:
         )
     )
     blocks += [Caution(sentence(note)) for note in found.notes]
-    blocks += [_chart(found), Picture(about, draw, WIDTH, _tall(WIDTH), tall=_tall)]
+    blocks += [_chart(found), Picture(about, draw, WIDTH, _tall(WIDTH), tall=_tall, lowest=LOWEST)]
     blocks.append(
         Note(
             f"From {found.runs} starts of the model. The edge is followed to {found.fineness:.3g} of the distance "
