@@ -5,8 +5,8 @@ from __future__ import annotations
 from inrushlib.answers.blocks import Answer, Beside, Note, Table, Temperature, Value, Verdict, Words
 from inrushlib.answers.findings import counted, findings_block
 from inrushlib.answers.start import overstress
+from inrushlib.safety import Heating, OffState, SwitchStress
 from inrushlib.safety.finding import DEFERS
-from inrushlib.safety.switch_stress import Heating, OffState, SwitchStress
 from inrushlib.severity import Severity
 
 

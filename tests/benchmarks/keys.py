@@ -16,6 +16,7 @@ from playwright.sync_api import Page, sync_playwright
 
 from inrushlib import serve
 from tests.browser.conftest import FLAGS, find_browser
+from tests.command_line import call
 
 from .pages import DRAWN, SETTLE, SHOWN, WAIT, workbook
 from .quick import rounds
@@ -92,4 +93,4 @@ def _spread(times: tuple[float | None, ...]) -> str:
 
 
 if __name__ == "__main__":
-    main()
+    call(main, __doc__)

@@ -8,7 +8,7 @@ import pytest
 
 from inrushlib.build import new_build
 from inrushlib.startup import Kind, Verdict, highest_rail_voltage, needed_bus_voltage, screen, simulate
-from inrushlib.startup.simulate import SCREEN_TOLERANCE
+from inrushlib.startup.effort import SCREEN_TOLERANCE
 
 from .bench import BENCH, FIRST, GREY, ON_THE_BUS, WHITE, instants, pixel_load, showing, start
 from .test_rules_controller import BROWN_OUT_BURST
