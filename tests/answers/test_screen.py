@@ -2,6 +2,7 @@
 
 import base64
 import io
+import math
 import re
 
 import numpy as np
@@ -92,7 +93,8 @@ def test_in_a_low_window_a_picture_is_drawn_lower_where_it_may(pictures):
 @pytest.mark.parametrize("width", [3.3, 5.0, 14.0])
 def test_no_words_of_a_picture_are_cut_off(pictures, width):
     for block in pictures:
-        height = block.height_at(width) + (MORE if width < NARROW else 0.0)
+        low = 3.0 if width > NARROW else math.inf  # what a low window leaves
+        height = block.height_at(width, low) + (MORE if width < NARROW else 0.0)
         figure = Figure((width, height), dpi=DPI, layout="constrained")
         block.draw(figure.add_subplot(), Scheme.LIGHT)
         FigureCanvasAgg(figure).draw()

@@ -26,7 +26,7 @@ from widgets.supply_reports import (
     reservoir_values,
 )
 
-AROUND = 370  # [px] of a window: rail, reading, what is said above a picture, foot
+AROUND = 420  # [px] of a window: rail, reading, what is said above a picture, foot
 EXAMPLE = "tide_board_never_starts.toml"
 
 
