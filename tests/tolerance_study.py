@@ -16,7 +16,7 @@ import numpy as np
 
 from inrushlib.build import new_build
 from inrushlib.startup import Startup, simulate
-from inrushlib.startup.simulate import TOLERANCE
+from inrushlib.startup.effort import TOLERANCE
 from tests.command_line import call
 from tests.startup.checking import imbalance
 from tests.startup.margins import Margin, margins

@@ -27,6 +27,7 @@ from inrushlib.startup import Startup, curve_named
 from inrushlib.trace import ChannelComparison, Comparison, Fit, Measured
 
 WIDTH, HEIGHT = 10.0, 3.6  # [in], height of one channel with its residual
+ALONE = 4.2  # [in], height of the model's picture without a capture
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +73,27 @@ def compare_answer(laid: Laid, fit: Fit | None = None) -> Answer:
         blocks.append(Listing(laid.inferred, "Found in the file"))
     name = laid.measured.name or "capture"
     return Answer(f"{name} over {start.build.title}", not start.overstressed, tuple(blocks))
+
+
+def model_alone(start: Startup) -> Answer:
+    """Return what stands where no capture is laid over the model yet.
+
+    Parameters
+    ----------
+    start : Startup
+        The model's run.
+    """
+
+    def draw(axes: Any, scheme: Any) -> None:
+        from inrushlib.plots import draw_startup
+
+        figure = axes.figure
+        axes.remove()
+        draw_startup(start, figure, scheme=scheme)
+
+    said = Verdict("no capture is laid over the model", ("Choose, name or upload one; here is the model alone.",), None)
+    picture = Picture("Voltages, lead current and what each part is doing, by the model.", draw, WIDTH, ALONE)
+    return Answer(start.build.title, not start.overstressed, (*overstress(start.headline), said, picture))
 
 
 def _verdict(laid: Laid) -> Verdict:

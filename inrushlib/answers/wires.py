@@ -16,6 +16,7 @@ from inrushlib.answers.blocks import (
     Note,
     Strong,
     Table,
+    Temperature,
     Value,
     Verdict,
     Words,
@@ -61,9 +62,12 @@ def wires_answer(title: str, plan: WirePlan, start: Rerun) -> Answer:
         Table(heads, tuple(_wire(each) for each in wires), "The thinnest stocked gauges that do", (1, 2, 4, 5, 6)),
         _to_buy(metres_of(wires)),
         Note(
-            f"Length is one way, drop is supply and return together, copper at 40 C. Rating by the ampacity table "
-            f'"{wires[0].table}", at least {CONTINUOUS_FACTOR:g} times the most it carries: '
-            "NEC 210.20(A). Local codes decide."
+            (
+                "Length is one way, drop is supply and return together, copper at ",
+                Temperature(40.0),
+                f'. Rating by the ampacity table "{wires[0].table}", at least {CONTINUOUS_FACTOR:g} times the most it '
+                "carries: NEC 210.20(A). Local codes decide.",
+            )
         ),
     )
     return Answer(title, not start.worsens, blocks)
@@ -135,11 +139,14 @@ def wire_list_answer(title: str, found: WireList, start: Rerun) -> Answer:
         blocks.append(_to_buy(found.metres))
     blocks += [
         Note(
-            "Length is one way, drop is supply and return together in the brightest picture, copper at 40 C. Rating by"
-            f' the table "{table}" ({AMPACITY_TABLES[table].holds_for}), at least 1.25 times the most it carries (NEC'
-            " 210.20(A)), and no less than the fuse before it, which runs at 75 % (a fuse maker, EDN, 1996), or than"
-            " what the adapter gives where there is none or none would blow. A jumper counts as behind the largest fuse"
-            " of the feeds. A connector stands as much as its wire has to."
+            (
+                "Length is one way, drop is supply and return together in the brightest picture, copper at ",
+                Temperature(40.0),
+                f'. Rating by the table "{table}" ({AMPACITY_TABLES[table].holds_for}), at least 1.25 times the most it carries (NEC'
+                " 210.20(A)), and no less than the fuse before it, which runs at 75 % (a fuse maker, EDN, 1996), or than"
+                " what the adapter gives where there is none or none would blow. A jumper counts as behind the largest fuse"
+                " of the feeds. A connector stands as much as its wire has to.",
+            )
         ),
         *pulses_note(found.pulses),
         Caution(

@@ -19,8 +19,9 @@ from numpy.typing import NDArray
 
 from inrushlib.build import Build
 from inrushlib.errors import Cancelled
+from inrushlib.startup.effort import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE
+from inrushlib.startup.first_use import compiling
 from inrushlib.startup.pack import Packed, pack
-from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling
 from inrushlib.startup.unfinished import raise_unfinished
 from inrushlib.startup.verdict import Verdict
 

@@ -23,19 +23,12 @@ from numpy.typing import NDArray
 from inrushlib.build import Build
 from inrushlib.model import layout as at
 from inrushlib.parts.place import ADAPTER, Place, PlaceKind
+from inrushlib.startup.effort import FIRST_ROWS, LARGEST_KEPT, MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, TOLERANCE
+from inrushlib.startup.first_use import compiling
 from inrushlib.startup.lumps import cut
 from inrushlib.startup.many import share_out
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.pack_columns import PackedColumns
-from inrushlib.startup.simulate import (
-    FIRST_ROWS,
-    LARGEST_KEPT,
-    MOST_STEPS,
-    MOST_SWITCHINGS,
-    SCREEN_TOLERANCE,
-    TOLERANCE,
-    compiling,
-)
 from inrushlib.startup.unfinished import progress_of, raise_unfinished, too_large
 
 Array = NDArray[np.float64]

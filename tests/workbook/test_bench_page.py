@@ -41,6 +41,7 @@ def test_cards_stand_in_the_order_of_the_guide(page):
     first = page.views[dealt.cards[0].name]
     assert "<details open>" in first.about.value
     assert "107" in first.field.placeholder
+    assert first.label.value.endswith("drop across the regulator, current</span>")  # in the order of the field
 
 
 def test_a_reading_moves_odds_order_and_build_at_once_and_is_logged(page, work):

@@ -1,5 +1,6 @@
 """What the page shows of a start."""
 
+import asyncio
 import io
 import threading
 
@@ -222,20 +223,43 @@ def test_a_change_is_drawn_and_said_once_with_its_margin(work):
     assert all("reset not released" in words for words in said)
 
 
-def test_the_newest_start_is_said_last_whichever_thread_comes_first(page, monkeypatch):
-    """While one thread puts the reading of a start together, another one says a newer start."""
+def test_the_newest_start_is_said_last_whichever_thread_comes_first(work, monkeypatch):
+    """While one thread puts the reading of a start together, another one comes with a newer start."""
+    page = BootPage()
+    assert page.state.worker.wait()
     newer = simulate(page.state.build.with_values({"adapter.rated_current": 20}))
     said, others = reading.reading_html, []
 
-    def slowly(*values):
-        if not others:
+    def slowly(start, *more):
+        if not others and start.build.adapter.rated_current == 5.5:
             others.append(threading.Thread(target=setattr, args=(page.state, "start", newer)))
             others[0].start()
-            others[0].join(0.2)  # where it is kept waiting it goes on afterwards
-        return said(*values)
+            others[0].join()
+        return said(start, *more)
 
     monkeypatch.setattr(reading, "reading_html", slowly)
-    page.frame.margin.edges = ()
-    page.frame.margin.assumed = ()
-    others[0].join()
+    page.state.change({"adapter.rated_current": 5.5})
+    assert page.state.worker.wait()
+    assert others
     assert newer.headline.words in page.frame.reading.box.value
+
+
+def test_the_picture_of_a_change_goes_before_its_words_and_fields_and_rail_follow(work):
+    """In the order in which they are sent; a page runs in an event loop, as in its kernel."""
+    page, sent = BootPage(), []
+    assert page.frame.margin.worker.wait()
+    assert page.state.worker.wait()
+    slider = page.frame.controls.groups["Adapter"].keys["adapter.rated_current"].slider
+    parts = {"picture": page.view.image, "words": page.frame.reading.box, "rail": page.frame.rail.undo}
+    for name, widget in parts.items():
+        widget.observe(lambda _, name=name: sent.append(name), ["value", "disabled"])
+
+    async def moved():
+        slider.value += 5
+        while page.state.shown is not page.state.build:
+            await asyncio.sleep(0.01)
+
+    asyncio.run(asyncio.wait_for(moved(), 60))
+    assert page.state.worker.wait()
+    assert sent.index("picture") < sent.index("words")
+    assert "rail" in sent

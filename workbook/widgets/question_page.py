@@ -13,7 +13,7 @@ from widgets.frame import Frame, begin
 from widgets.question import Task
 from widgets.question_view import TakeOver, TaskView
 from widgets.supply_map import MapQuestion, map_html
-from widgets.supply_remedies import ask_remedies, remedies_html
+from widgets.supply_remedies import ask_remedies, remedies_html, remedy_values
 from widgets.supply_reports import (
     adapter_html,
     adapter_values,
@@ -94,7 +94,8 @@ class SupplyPage(TaskPage):
             "Remedies": TaskView(
                 Task(self.state, ask_remedies), "Compare remedies", remedies_html,
                 "What could be changed so that it starts, alone and together, in standard values, each tried on the "
-                "model as it stands; inrush remedies judges them by the odds too, which takes a minute.",
+                "model as it stands; the command inrush remedies judges them by the odds too, which takes a minute.",
+                take_over=TakeOver("Put the first one into the build", remedy_values),
             ),
             "Reservoir": TaskView(
                 Task(self.state, ask_reservoir, live=True), "", reservoir_html,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections import Counter
 from collections.abc import Sequence
 from typing import Any
@@ -23,6 +22,7 @@ from widgets.signs import Sign, mark_of, signs
 from widgets.state import BuildState
 from widgets.values import shown as shown_value
 from widgets.values import shown_number
+from widgets.worker import SAY
 
 FIRST_RUN = (
     '<div class="wb-answered wb-alone"><div><div class="wb-line"><span class="wb-words">Computing</span>'
@@ -52,28 +52,27 @@ class Reading:
         self.box = w.HTML(FIRST_RUN)
         self.box.add_class("wb-read-out")
         self._shows: tuple[Any, ...] = ()
-        self._saying = threading.RLock()
         self.said = w.HTML()
         self.said.add_class("wb-said")
         state.observe(self.refresh, "start")
         margin.observe(self.refresh, ["marked", "edges", "assumed"])
-        self.refresh()
+        self._say_newest()
 
     def refresh(self, _: Any = None) -> None:
-        """Say how the newest start turns out, and of its margin what is known so far."""
-        with self._saying:  # build, start and margin change in threads of their own; the newest is said last
-            self._refresh()
+        """Say how the newest start turns out, after its picture; one thread says all, the newest last."""
+        self.state.worker.submit(SAY, self._say_newest)
 
-    def _refresh(self) -> None:
+    def _say_newest(self) -> None:
         start, margin = self.state.start, self.margin
         if start is None:
             return
         marked = start if margin.marked is start else None
-        shows = (start, marked, margin.edges, margin.assumed)
+        edges, assumed = margin.of(start)
+        shows = (start, marked, edges, assumed)
         if len(self._shows) == len(shows) and all(a is b for a, b in zip(shows, self._shows, strict=True)):
             return  # start and margin are told of one after the other
         self._shows = shows
-        self.box.value = reading_html(start, self.question, marked, margin.edges, margin.assumed)
+        self.box.value = reading_html(start, self.question, marked, edges, assumed)
         self.say(f"{self.question} {start.headline.words}.")
 
     def say(self, words: str) -> None:

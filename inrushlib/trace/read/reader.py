@@ -87,12 +87,16 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
     stitcher.finish()
     arrays = table.columns()
     if not arrays:
-        raise TraceError(f"line {layout.first + 1}: {layout.width} cells of numbers are expected")
+        raise refused(
+            f"line {layout.first + 1}: {layout.width} cells of numbers are expected; if they begin elsewhere give ",
+            Advice(Setting.FIRST_LINE),
+        )
     for values in () if table.finite else arrays:
         blank_over_range(values)
     timed = time_rows(arrays, header, table, [row for row, _ in stitcher.repeats], choices)
     if not timed.columns:
-        raise TraceError(f"line {header.names_line}: a column of samples is expected beside the time")
+        alone = f"line {header.names_line}: a column of samples is expected beside the time; if this is none, give "
+        raise refused(alone, Advice(Setting.TIME_COLUMN, "0"), " and ", Advice(Setting.INTERVAL))
     paired, said_of_pairs, hint = find_pairs(timed.time, timed.arrays)
     inferred = [
         *blocks.sentences,
