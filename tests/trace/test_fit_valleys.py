@@ -7,7 +7,7 @@ from inrushlib.trace.fit import minimum as search
 from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.fit import fit_build
 from inrushlib.trace.fit.minimum import minimum
-from inrushlib.trace.fit.problem import Problem, descend
+from inrushlib.trace.fit.problem import Point, Problem, descend
 
 from .. import fit_coverage
 from . import made
@@ -58,3 +58,16 @@ def test_a_false_foot_is_known_by_neighbouring_differences_and_left_for_the_vall
     assert search._longest_run(problem, false) > search.NOT_NOISE
     beside = search.finest(problem, search._beside(problem, false, search.KEPT))[0]
     assert problem.values(beside.x) == pytest.approx(problem.values(right.x), rel=3e-3)
+
+
+def test_a_capture_does_not_slide_past_the_end_of_the_run():
+    build = made.reference("0100")
+    measured = made.capture(build, BOTH, window=(-0.05, 1.0), count=2000, noise=0.01, levels=256)
+    problem = Problem(build, Samples.of(measured), made.KEYS)
+    begin, past = 0.0 * problem.start, problem.seen.nothing(10.0 * build.run.duration)
+    assert problem.point(begin, past) is None
+    assert problem.build.run.duration == build.run.duration
+    (run,) = problem.run_all([begin])
+    late = Point(begin, run, problem.seen.at(run, past))
+    problem.use(200)
+    assert len(problem.again(late).residual) == len(problem.point(begin, problem.seen.nothing(0.0)).residual)
