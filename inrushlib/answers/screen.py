@@ -42,6 +42,8 @@ class Screen:
         Room for a picture [px of the style sheet]; the picture is up to ``WIDER`` times its own width.
     ratio : float
         Pixels of the screen for each of those [1].
+    height : float
+        Room for a picture that may be drawn lower [px of the style sheet], so that it is seen at once.
     dark : bool
         Whether the reader's system asks for dark.
     kept : Kept or None
@@ -53,6 +55,7 @@ class Screen:
     width: float = 1000.0
     ratio: float = 1.5
     dark: bool = False
+    height: float = math.inf
     kept: Kept | None = None
     known: bool = True
 
@@ -175,7 +178,7 @@ def png(block: Picture, width: int, screen: Screen, kept: Repainted | None = Non
 
     scheme = Scheme.DARK if screen.dark else Scheme.LIGHT
     ratio = min(max(screen.ratio, 1.0), HIGHEST_RATIO)
-    height = block.height_at(width / DPI) + (MORE if width < DPI * NARROW else 0.0)
+    height = block.height_at(width / DPI, screen.height / DPI) + (MORE if width < DPI * NARROW else 0.0)
     size = (width / DPI, height)
     with DRAWING:
         if block.layers is None:

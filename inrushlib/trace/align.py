@@ -50,7 +50,7 @@ def coupling(values: FloatArray) -> Coupling:
     'turned-round'
     """
     reach = float(np.nanmax(np.abs(values)))
-    if not np.nanquantile(values, 0.01) < BELOW * reach:
+    if not np.nanmin(values) < BELOW * reach or not np.nanquantile(values, 0.01) < BELOW * reach:
         return Coupling.UPRIGHT
     return Coupling.TURNED if np.nanquantile(values, 0.995) < ABOVE * reach else Coupling.AC
 
@@ -107,11 +107,12 @@ def line_up(measured: Measured, start: Startup | Curves) -> Alignment:
     start : Startup or Curves
         The model's run.
     """
-    kinds = {name: coupling(values) for name, values in measured.curves.items()}
+    kinds = {name: _connected(measured, name, start) for name in measured.curves}
     turned = {n: -v if kinds[n] is Coupling.TURNED else v for n, v in measured.curves.items()}
-    upright = replace(measured, curves=turned)
-    shift, run = find_shift(upright, start), Integrals(start, tuple(measured.curves))
-    shifts, costs, step = _tried(upright, run, ROUGH_GRID, ROUGH_SHIFTS)
+    free = frozenset(name for name, kind in kinds.items() if kind is Coupling.AC)
+    upright, run = replace(measured, curves=turned), Integrals(start, tuple(measured.curves))
+    shift = _best_shift(upright, run, GRID, free)
+    shifts, costs, step = _tried(upright, run, ROUGH_GRID, ROUGH_SHIFTS, free)
     usual, best = float(np.median(costs)), float(costs.min())
     flat = sum(float(np.nanvar(v)) / _range(v[np.isfinite(v)]) ** 2 for v in turned.values())
     far = np.abs(shifts - shift) > max(APART * float(np.ptp(measured.time)), 3 * step)
@@ -125,6 +126,18 @@ def line_up(measured: Measured, start: Startup | Curves) -> Alignment:
         {name: kind for name, kind in kinds.items() if kind is not Coupling.UPRIGHT},
         edges_apart(upright, start.at(measured.time + shift), shift),
     )  # fmt: skip
+
+
+def _connected(measured: Measured, name: str, start: Startup | Curves) -> Coupling:
+    """How a channel was connected; a high one without its level looks turned round, so there the model decides."""
+    values = measured.curves[name]
+    kind = coupling(values)
+    if kind is not Coupling.TURNED:
+        return kind
+    run, free = Integrals(start, (name,)), frozenset((name,))
+    turned, coupled = replace(measured, curves={name: -values}), replace(measured, curves={name: values})
+    as_turned = _tried(turned, run, ROUGH_GRID, ROUGH_SHIFTS, frozenset())[1].min()
+    return kind if as_turned < _tried(coupled, run, ROUGH_GRID, ROUGH_SHIFTS, free)[1].min() else Coupling.AC
 
 
 def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) -> float:
@@ -155,15 +168,23 @@ def find_shift(measured: Measured, start: Startup | Curves, grid: int = GRID) ->
     >>> round(find_shift(late, run), 4)
     0.02
     """
+    return _best_shift(measured, Integrals(start, tuple(measured.curves)), grid, _without_level(measured))
+
+
+def _without_level(measured: Measured) -> frozenset[str]:
+    """The channels whose level tells nothing of the curve's, since AC coupling has taken it away."""
+    return frozenset(name for name, values in measured.curves.items() if coupling(values) is Coupling.AC)
+
+
+def _best_shift(measured: Measured, run: Integrals, grid: int, free: frozenset[str]) -> float:
     from scipy.optimize import minimize_scalar  # long to import, and only captures need it
 
-    run = Integrals(start, tuple(measured.curves))
-    shifts, costs, step = _tried(measured, run, grid, MOST_SHIFTS)
+    shifts, costs, step = _tried(measured, run, grid, MOST_SHIFTS, free)
     best = float(shifts[np.argmin(costs)])
     averages = stretches(measured, FINEST if grid == GRID else grid)
     reach = 2 * step + 2 * float(averages.edges[1] - averages.edges[0])
     fine = minimize_scalar(
-        lambda shift: misfit(averages, run, float(shift)),
+        lambda shift: misfit(averages, run, float(shift), free),
         bounds=(best - reach, best + reach),
         method="bounded",
         options={"xatol": step * 1e-3},
@@ -183,11 +204,13 @@ def rough_shift(measured: Measured, run: Integrals, grid: int) -> float:
     grid : int
         Parts that the capture is cut into [1].
     """
-    shifts, costs, _ = _tried(measured, run, grid, ROUGH_SHIFTS)
+    shifts, costs, _ = _tried(measured, run, grid, ROUGH_SHIFTS, _without_level(measured))
     return float(shifts[np.argmin(costs)])
 
 
-def _tried(measured: Measured, run: Integrals, grid: int, most: int) -> tuple[FloatArray, FloatArray, float]:
+def _tried(
+    measured: Measured, run: Integrals, grid: int, most: int, free: frozenset[str]
+) -> tuple[FloatArray, FloatArray, float]:
     """Shifts for which capture and run overlap by half of the shorter one, what each costs, and their distance."""
     first, last = float(measured.time[0]), float(measured.time[-1])
     span, length = last - first, run.duration
@@ -196,18 +219,18 @@ def _tried(measured: Measured, run: Integrals, grid: int, most: int) -> tuple[Fl
     step = max(span / grid, (highest - lowest) / most)
     count = max(2, int(np.ceil((highest - lowest) / step)) + 1)
     shifts: FloatArray = lowest + step * np.arange(count, dtype=np.float64)
-    return shifts, _costs(measured, run, shifts, step), step
+    return shifts, _costs(measured, run, shifts, step, free), step
 
 
-def _costs(measured: Measured, run: Integrals, shifts: FloatArray, step: float) -> FloatArray:
-    """Sum of squares for each shift, by correlation of averages over equal stretches."""
+def _costs(measured: Measured, run: Integrals, shifts: FloatArray, step: float, free: frozenset[str]) -> FloatArray:
+    """Sum of squares for each shift, by correlation of averages over equal stretches; levels settled where ``free``."""
     first = float(measured.time[0])
     length = max(1, int((measured.time[-1] - first) / step))
     row = np.clip(((measured.time - first) / step).astype(int), 0, length - 1)
     edges = first + step * np.arange(length + len(shifts), dtype=np.float64)
     model = run.means(edges, float(shifts[0]))
     total = np.zeros(len(shifts))
-    for curve, values in zip(model.T, measured.curves.values(), strict=True):
+    for curve, (name, values) in zip(model.T, measured.curves.items(), strict=True):
         good = np.isfinite(values)
         number = np.bincount(row[good], minlength=length)
         there = number > 0
@@ -215,7 +238,10 @@ def _costs(measured: Measured, run: Integrals, shifts: FloatArray, step: float) 
         scale = _range(means[there])
         square = correlate(curve**2, there.astype(float))
         product = correlate(curve, means)
-        total += (square - 2 * product + float(means @ means)) / (scale**2 * there.sum())
+        costs = square - 2 * product + float(means @ means)
+        if name in free:
+            costs -= (correlate(curve, there.astype(float)) - means.sum()) ** 2 / there.sum()
+        total += costs / (scale**2 * there.sum())
     return total
 
 
@@ -240,10 +266,10 @@ def _range(values: FloatArray) -> float:
     return max(float(np.ptp(values)), 1e-9)
 
 
-def misfit(averages: Stretches, run: Integrals, shift: float) -> float:
+def misfit(averages: Stretches, run: Integrals, shift: float, free: frozenset[str] = frozenset()) -> float:
     """Return the mean square of the differences, each channel in units of its range [1].
 
-    A difference that is the same all along is taken for a wrong zero, as far as such are usual.
+    A difference that is the same all along is taken for a wrong zero, as far as such are usual or the level is free.
 
     Parameters
     ----------
@@ -253,11 +279,14 @@ def misfit(averages: Stretches, run: Integrals, shift: float) -> float:
         Integrals of the modelled curves, in the same order.
     shift : float
         Time to add to the capture's [s].
+    free : frozenset of str
+        Quantities whose level is free.
     """
     away = averages.means - run.means(averages.edges, shift)
     total = 0.0
-    for column, good, means in zip(away.T, averages.good.T, averages.means.T, strict=True):
+    for name, column, good, means in zip(averages.quantities, away.T, averages.good.T, averages.means.T, strict=True):
         scale = _range(means[good])
-        zero = np.clip(np.mean(column[good]), -MOST_ZERO * scale, MOST_ZERO * scale)
+        most = np.inf if name in free else MOST_ZERO * scale
+        zero = np.clip(np.mean(column[good]), -most, most)
         total += float(np.mean((column[good] - zero) ** 2)) / scale**2
     return total

@@ -10,6 +10,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -20,7 +21,7 @@ from inrushlib.build import Build
 from inrushlib.errors import TraceError
 from inrushlib.startup import curve_named, curves_of
 from inrushlib.trace.read.record import Trace
-from inrushlib.trace.read.settings import Advice, CaptureRefused, Setting, Wording, either, wording
+from inrushlib.trace.read.settings import Advice, CaptureRefused, Setting, Way, Wording, either, wording
 
 FloatArray = NDArray[np.float64]
 WITHOUT_EDGES = 0.9
@@ -30,6 +31,7 @@ LARGEST = 1e6  # [V or A] that a sample may be: far beyond any display, and its 
 LONGER = 3.0  # times the run, from which a capture's times without a unit are no seconds
 BEYOND = {"V": 20.0, "A": 50.0}  # times the adapter's voltage or rated current, from which samples are no V or A
 OTHER_UNIT = {"V": "A", "A": "V"}  # that a channel may be in only with a factor that says so
+CHANNEL = Way("--channel NAME=QUANTITY", "the choice beside its name")
 
 
 @dataclass(frozen=True)
@@ -108,37 +110,41 @@ def measure(
     scales = dict(scales or {})
     known = {curve.name: curve for curve in curves_of(build)}
     problems = [
-        f"channel {name}: not in the capture; it has {', '.join(trace.channels)}"
+        wording(f"channel {name}: not in the capture; it has {', '.join(trace.channels)}")
         for name in (*channels, *scales)
         if name not in trace.channels
     ]
     problems += [
-        f"channel {name}: {quantity} is no quantity of the model; accepted: {', '.join(known)}"
+        wording(f"channel {name}: {quantity} is no quantity of the model; accepted: {', '.join(known)}")
         for name, quantity in channels.items()
         if quantity not in known
     ]
     problems += [
-        f"scale of {name}: {factor}; accepted: a number other than zero"
+        wording(f"scale of {name}: {factor}; accepted: a number other than zero")
         for name, factor in scales.items()
         if not np.isfinite(factor) or factor == 0
     ]
     problems += [
-        f"channel {name}: in {trace.channels[name].unit}, but {quantity} is in {known[quantity].unit}; "
-        f"accepted: that unit, or a factor for {name} that leads to it"
+        wording(
+            f"channel {name}: in {trace.channels[name].unit}, but {quantity} is in {known[quantity].unit}; "
+            f"accepted: that unit, or a factor for {name} that leads to it: ", _factor(name),
+        )
         for name, quantity in channels.items()
         if name in trace.channels
         and quantity in known
         and name not in scales
         and trace.channels[name].unit == OTHER_UNIT[known[quantity].unit]
-    ]
+    ]  # fmt: skip
     if len(set(channels.values())) < len(channels):
-        problems.append("two channels are given the same quantity; accepted: one channel a quantity")
+        problems.append(wording("two channels are given the same quantity; accepted: one channel a quantity"))
     if not channels:
-        problems.append(f"no channel is named; the capture has {', '.join(trace.channels)}")
+        said = f"no channel is named; the capture has {', '.join(trace.channels)}; say what one shows with "
+        problems.append(wording(said, CHANNEL))
     if len(trace.time) < 8 or not trace.time[-1] > trace.time[0]:
-        problems.append(f"{len(trace.time)} samples that span no time; accepted: 8 or more samples at rising times")
+        said = f"{len(trace.time)} samples that span no time; accepted: 8 or more samples at rising times"
+        problems.append(wording(said))
     if problems:
-        raise TraceError(problems, trace.name)
+        raise CaptureRefused(problems, trace.name)
     if doubts := _doubtful_units(trace, channels, build, scales):
         raise CaptureRefused(doubts, trace.name)
     with np.errstate(over="ignore"):
@@ -172,6 +178,11 @@ def _doubtful_units(
     return doubts
 
 
+def _factor(name: str) -> Way:
+    """How a channel's factor is told."""
+    return Way(f"--scale {shlex.quote(f'{name}=FACTOR')}", f'"factor of {name}"')
+
+
 def _check_samples(trace: Trace, channels: Mapping[str, str], curves: Mapping[str, FloatArray]) -> None:
     """Raise where a curve has too few samples, or one too large to be squared."""
     for name, quantity in channels.items():
@@ -181,7 +192,8 @@ def _check_samples(trace: Trace, channels: Mapping[str, str], curves: Mapping[st
         largest = float(np.nanmax(np.abs(values)))
         if largest > LARGEST:
             seen = f"{largest:.3g} {curve_named(quantity).unit}"
-            raise TraceError(f"channel {name}: {seen} with its factor; accepted: up to {LARGEST:g}", trace.name)
+            said = f"channel {name}: {seen} with its factor; accepted: up to {LARGEST:g}; change it with "
+            raise CaptureRefused([wording(said, _factor(name))], trace.name)
 
 
 def sample_noise(values: FloatArray) -> float:

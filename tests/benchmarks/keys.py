@@ -17,6 +17,7 @@ from playwright.sync_api import Page, sync_playwright
 
 from inrushlib import serve
 from tests.browser.conftest import FLAGS, find_browser
+from tests.command_line import call
 
 from .key_parts import HEAR, parts_of, print_kernel, print_parts
 from .pages import DRAWN, SETTLE, SHOWN, WAIT, workbook
@@ -120,4 +121,4 @@ def _spread(times: tuple[float | None, ...]) -> str:
 
 
 if __name__ == "__main__":
-    main()
+    call(main, __doc__)

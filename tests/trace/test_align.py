@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.signal import lfilter
 
 from inrushlib.quantities import parse_quantity
 from inrushlib.startup import run_curves
@@ -105,6 +106,31 @@ def test_an_ac_coupled_channel_is_said(laid):
     found = line_up(coupled, run)
     assert found.couplings == {"lead_current": Coupling.AC}
     assert "AC-coupled" in found.doubts[0]
+    # Its level is lost, its edges are not.
+    assert found.shift == pytest.approx(0.01, abs=2e-5)
+    assert find_shift(coupled, run) == pytest.approx(0.01, abs=2e-5)
+    assert not found.unlike
+
+
+def test_a_high_level_without_its_mean_is_no_channel_turned_round(laid):
+    # Mostly a little above zero and far below it before power-on, as a voltage turned round is, too.
+    run, measured = laid
+    level = measured.curves["bus_voltage"]
+    found = line_up(replace(measured, curves={"bus_voltage": level - level.mean()}), run)
+    assert found.couplings == {"bus_voltage": Coupling.AC}
+    assert found.shift == pytest.approx(0.01, abs=2e-5)
+
+
+@pytest.mark.parametrize("time_constant", [0.1, 0.02])
+@pytest.mark.parametrize("quantity", ["bus_voltage", "lead_current"])
+def test_ac_coupling_that_takes_plateaus_away_is_off_by_little_or_said(laid, quantity, time_constant):
+    run, measured = laid
+    values = measured.curves[quantity]
+    keep = np.exp(-1e-4 / time_constant)
+    passed = lfilter([1.0, -1.0], [1.0, -keep], values, zi=[-values[0]])[0]
+    found = line_up(replace(measured, curves={quantity: passed}), run)
+    assert found.doubts
+    assert found.couplings or found.unlike or abs(found.shift - 0.01) < 1e-3
 
 
 def test_edges_that_look_alike_give_a_rival():

@@ -44,6 +44,7 @@ class Cause(StrEnum):
     HUM = "hum"
     DRIFT = "drift"
     CLIPPED = "clipped"
+    EITHER_CLIPPED = "either-clipped"
     FLAT_TOP = "flat-top"
     GAIN = "gain"
     ZERO = "zero"
@@ -62,6 +63,7 @@ _SENTENCES = {
     Cause.HUM: "{channel} has a hum of {size} Hz on it",
     Cause.DRIFT: "{channel} drifts",
     Cause.CLIPPED: "{channel} is clipped at its {size}",
+    Cause.EITHER_CLIPPED: "either {size} may be clipped at its top, and the values hang on which",
     Cause.FLAT_TOP: "the short peak of {channel} is flat, so that it may have been cut off by an amplifier",
     Cause.GAIN: "the gain of {channel} would have to be off by more than its accuracy allows",
     Cause.ZERO: "the zero of {channel} would have to be off by more than is usual",
@@ -180,6 +182,22 @@ def of_disturbance(found: Disturbance) -> Finding:
         The disturbance.
     """
     return Finding(Cause.HUM if found.frequency else Cause.DRIFT, found.quantity, f"{found.frequency:.0f}")
+
+
+def either_clipped(quantities: Sequence[str]) -> Finding:
+    """Return the finding that one of several channels may be clipped.
+
+    Parameters
+    ----------
+    quantities : sequence of str
+        Of these channels.
+
+    Examples
+    --------
+    >>> either_clipped(("bus_voltage", "lead_current")).sentence
+    'either bus voltage or lead current may be clipped at its top, and the values hang on which'
+    """
+    return Finding(Cause.EITHER_CLIPPED, size=" or ".join(curve_named(q).words for q in quantities))
 
 
 def ten_times(problem: Problem, foot: Point) -> tuple[Samples, list[Finding]] | None:

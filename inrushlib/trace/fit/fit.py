@@ -26,6 +26,7 @@ from inrushlib.trace.fit.alarm import (
     causes,
     corrected,
     disturbed,
+    either_clipped,
     of_disturbance,
     ten_times,
 )  # fmt: skip
@@ -193,7 +194,7 @@ class _Search:
 
 
 def _remedied(problem: Problem, feet: list[Point], suspected: list[Finding], tell: Progress) -> _Search:
-    """Try the remedies that the differences ask for; where none ends the alarm, name the causes."""
+    """Try the remedies that the differences ask for; where none ends the alarm, or two do, name the causes."""
     rails = [Finding(Cause.CLIPPED, q, end) for q, end in problem.samples.rails]
     rails += [Finding(Cause.FLAT_TOP, q) for q in problem.samples.flat]
     remedied = (*suspected, *rails)
@@ -204,15 +205,30 @@ def _remedied(problem: Problem, feet: list[Point], suspected: list[Finding], tel
     if ended is not None:
         return _Search(problem, ended[0], (), (*remedied, *ended[1]), True)
     ten = ten_times(problem, feet[0])
-    for samples, findings in [*([ten] if ten else []), *_tops(problem)]:
-        other = Problem(problem.build, samples, problem.keys, problem.accuracy, problem.cancelled)
-        other.runs = problem.runs
-        below = minimum(other)
-        ended = _along(other, below)
-        problem.runs = other.runs
-        if ended is not None:
-            return _Search(other, ended[0], (), (*remedied, *findings, *ended[1]), True)
-    return _Search(problem, feet, causes(problem, feet[0], [*suspected, *(ten[1] if ten else []), *rails]), ())
+    if ten and (found := _with_samples(problem, *ten, remedied)) is not None:
+        return found
+    tops = {q: _with_samples(problem, samples, [Finding(Cause.CLIPPED, q, "top")], remedied)
+            for q, samples in _tops(problem)}  # fmt: skip
+    ways = {q: found for q, found in tops.items() if found is not None}
+    if len(ways) == 1:
+        (found,) = ways.values()
+        found.problem.runs = problem.runs
+        return found
+    # Where either of two channels, cut off, explains the capture, it does so with other values: none is told.
+    either = [either_clipped(tuple(ways))] if ways else []
+    likely = [*suspected, *(ten[1] if ten else []), *rails, *either]
+    return _Search(problem, feet, causes(problem, feet[0], likely), ())
+
+
+def _with_samples(
+    problem: Problem, samples: Samples, findings: list[Finding], remedied: tuple[Finding, ...]
+) -> _Search | None:
+    """The search with ``samples`` in the place of the capture's; None where the alarm stays."""
+    other = Problem(problem.build, samples, problem.keys, problem.accuracy, problem.cancelled)
+    ended = _along(other, minimum(other))
+    problem.runs += other.runs
+    other.runs = problem.runs
+    return None if ended is None else _Search(other, ended[0], (), (*remedied, *findings, *ended[1]), True)
 
 
 def _along(problem: Problem, feet: list[Point]) -> tuple[list[Point], list[Finding]] | None:
@@ -230,11 +246,10 @@ def _along(problem: Problem, feet: list[Point]) -> tuple[list[Point], list[Findi
     return feet, [of_disturbance(d) for d in problem.along]
 
 
-def _tops(problem: Problem) -> list[tuple[Samples, list[Finding]]]:
-    """The samples with the highest plateau of one channel taken as cut off, the channel that is off most first."""
-    seen = problem.seen
-    found = [(q, problem.samples.with_top(q)) for q in sorted(seen.quantities, key=seen.off_by, reverse=True)]
-    return [(samples, [Finding(Cause.CLIPPED, q, "top")]) for q, samples in found if samples is not None]
+def _tops(problem: Problem) -> list[tuple[str, Samples]]:
+    """Channels with a plateau at their highest, and the samples with that taken as cut off."""
+    found = ((q, problem.samples.with_top(q)) for q in problem.seen.quantities)
+    return [(q, samples) for q, samples in found if samples is not None]
 
 
 def _without_still(measured: Measured) -> tuple[Measured, list[str]]:

@@ -140,7 +140,8 @@ def make_channel(
             values += offset
     scaled = scale is not None or as_counts or offset is not None
     if scaled and np.isinf(values).any():
-        raise refused(f"line {header.names_line}: {name} is too large for a number once it is scaled")
+        per_count = Advice(Setting.SCALES, channel=name)
+        raise refused(f"line {header.names_line}: {name} is too large for a number once it is scaled; give ", per_count)
     assumed = not scaled and not text and not told
     return Channel(values, base, int(np.count_nonzero(np.isnan(values))), column.label, assumed), sentences
 

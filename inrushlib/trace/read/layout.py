@@ -295,8 +295,10 @@ def _refuse_no_numbers(lines: list[str], choices: ReadChoices) -> NoReturn:
             marks += [" and " if marks else " with ", Advice(setting, _TYPED.get(given, given))]
     refuse_texts(lines, tuple(DELIMITERS) if choices.delimiter is None else (choices.delimiter,))
     raise refused(
-        f"line {at + 1}: rows of numbers are expected", *marks, f", but {_short(lines[at])} is none, nor is one above"
-    )
+        f"line {at + 1}: rows of numbers are expected", *marks,
+        f", but {_short(lines[at])} is none, nor is one above; if that is how samples are written give ",
+        Advice(Setting.DELIMITER), " or ", Advice(Setting.DECIMAL),
+    )  # fmt: skip
 
 
 def _short(line: str) -> str:

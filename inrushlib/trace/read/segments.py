@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from inrushlib.trace.read.settings import Advice, Setting, Wording, refused, wording
+from inrushlib.trace.read.settings import WITHOUT_TIMES, Advice, Setting, Wording, refused, wording
 
 FloatArray = NDArray[np.float64]
 _TURNING = 0.05  # of the steps between pairs of low and high, that lead back at least
@@ -51,7 +51,8 @@ def find_segments(time: FloatArray, headed: set[int], line_of: Callable[[int], i
         if row not in headed and (time[row] - time[begins[-1]] > 0.5 * covered or covered <= 0.0):
             raise refused(
                 f"line {line_of(row)}: the time falls from {time[row - 1]:g} s to {time[row]:g} s; "
-                "rising times are expected, or a new segment that starts over"
+                "rising times are expected, or a new segment that starts over; ",
+                *WITHOUT_TIMES,
             )
         begins.append(row)
     return begins

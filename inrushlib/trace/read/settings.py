@@ -184,16 +184,35 @@ class Advice:
 
 
 @dataclass(frozen=True)
+class Way:
+    """What is told about a capture that is read already: its own option of the command and control of the page.
+
+    Attributes
+    ----------
+    as_option : str
+        As it is typed behind the command.
+    as_control : str
+        As it is set on the page.
+    """
+
+    as_option: str
+    as_control: str
+
+
+Part = str | Advice | Way
+
+
+@dataclass(frozen=True)
 class Wording:
     """A sentence, its advice as parts of it.
 
     Attributes
     ----------
-    parts : tuple of str or Advice
+    parts : tuple of str, Advice or Way
         From the left.
     """
 
-    parts: tuple[str | Advice, ...]
+    parts: tuple[Part, ...]
 
     @property
     def for_command(self) -> str:
@@ -206,12 +225,12 @@ class Wording:
         return "".join(part if isinstance(part, str) else part.as_control for part in self.parts)
 
 
-def wording(*parts: str | Advice) -> Wording:
+def wording(*parts: Part) -> Wording:
     """A sentence from its ``parts``.
 
     Parameters
     ----------
-    *parts : str or Advice
+    *parts : str, Advice or Way
         From the left.
 
     Returns
@@ -239,6 +258,9 @@ def either(ways: Sequence[Advice]) -> list[str | Advice]:
     for number, way in enumerate(ways):
         parts += [" or ", way] if number else [way]
     return parts
+
+
+WITHOUT_TIMES = ("leave the times out with ", Advice(Setting.TIME_COLUMN, "0"), " and ", Advice(Setting.INTERVAL))
 
 
 class CaptureRefused(TraceError):
@@ -280,12 +302,12 @@ class CaptureRefused(TraceError):
         return CaptureRefused(self.wordings, self.source or source)
 
 
-def refused(*parts: str | Advice) -> CaptureRefused:
+def refused(*parts: Part) -> CaptureRefused:
     """An error of one sentence.
 
     Parameters
     ----------
-    *parts : str or Advice
+    *parts : str, Advice or Way
         From the left.
 
     Returns

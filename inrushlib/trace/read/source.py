@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from inrushlib.errors import TraceError
+from inrushlib.trace.read.settings import Advice, Setting, refused
 
 HEAD_BYTES = 1 << 18
 BLOCK_BYTES = 1 << 20
@@ -91,7 +92,8 @@ def find_encoding(head: bytes, chosen: str | None = None) -> tuple[str, int, str
             b"a\0".decode(chosen, "replace")
             codec = codecs.lookup(chosen).name
         except (LookupError, ValueError):
-            raise TraceError(f"encoding {chosen!r} is not known; utf-8, utf-16-le or cp1252, say") from None
+            told = Advice(Setting.ENCODING, chosen)
+            raise refused(told, " is not known; accepted: utf-8, utf-16-le, cp1252 and other codecs") from None
         return codec, len(mark) if marked == codec else 0, ""
     if marked:
         return marked, len(mark), f"encoding: {marked.upper()}, from the byte order mark"

@@ -146,7 +146,8 @@ class Stitcher:
         """What a row of samples should have been."""
         width, columns = self._layout.width, self._layout.columns
         if len(cells) != width:
-            return wording(f"{width} cell{'s' if width > 1 else ''} of numbers expected, {len(cells)} found")
+            said = f"{width} cell{'s' if width > 1 else ''} of numbers expected, {len(cells)} found; mend the line, or "
+            return wording(said, "give ", Advice(Setting.DELIMITER), " if it is cut in the wrong places")
         for c in columns:
             if not is_number(cells[c], self._layout.decimal) and not is_gap(cells[c], self._layout.words):
                 other = "," if self._layout.decimal == "." else "."
@@ -157,7 +158,8 @@ class Stitcher:
                 return wording(said, *ways, " to leave the column out")
         free = [c for c in range(width) if c not in columns and c not in self._layout.ignored and cells[c]]
         extra = free[0] if free else 0
-        return wording(f"an empty cell {extra + 1} is expected as in the rows above, not {cells[extra][:40]!r}")
+        said = f"an empty cell {extra + 1} is expected as in the rows above, not {cells[extra][:40]!r}; give "
+        return wording(said, Advice(Setting.IGNORE, str(extra + 1)), " to leave the column out")
 
 
 def _factor(column: Column, text: str, line: int) -> float:
@@ -167,5 +169,8 @@ def _factor(column: Column, text: str, line: int) -> float:
         return 1.0
     first, here = find_unit(column.unit), find_unit(text)
     if first is None or here is None or first.base != here.base:
-        raise refused(f"line {line}: {column.name or 'a column'} is in {column.unit!r} above, but in {text!r} here")
+        raise refused(
+            f"line {line}: {column.name or 'a column'} is in {column.unit!r} above, but in {text!r} here; "
+            "save the parts as files of their own"
+        )
     return 10.0 ** (here.exponent - first.exponent)

@@ -11,7 +11,16 @@ from inrushlib.trace.read.body import Table
 from inrushlib.trace.read.header import Column, Header
 from inrushlib.trace.read.record import ReadChoices
 from inrushlib.trace.read.segments import find_segments
-from inrushlib.trace.read.settings import Advice, CaptureRefused, Setting, Wording, either, refused, wording
+from inrushlib.trace.read.settings import (
+    WITHOUT_TIMES,
+    Advice,
+    CaptureRefused,
+    Setting,
+    Wording,
+    either,
+    refused,
+    wording,
+)
 from inrushlib.trace.read.timebase import find_interval, find_time_column, is_index, rising_columns, scaled_time
 
 FloatArray = NDArray[np.float64]
@@ -103,12 +112,14 @@ def time_rows(arrays: list[FloatArray], header: Header, table: Table, headed: li
         begins = find_segments(time, set(headed), lambda row: table.line_of(int(lines[row]) if lines.size else row))
     segment, begin, end, hints = _chosen_segment(begins, len(time), choices, said)
     if end - begin < 2:
-        raise refused(f"line {table.line_of(begin)}: two rows of samples are expected at least")
+        short = f"line {table.line_of(begin)}: two rows of samples are expected at least; if they begin elsewhere give "
+        raise refused(short, Advice(Setting.FIRST_LINE))
     own_time = time[: end - begin] if clock is None else time[begin:end]
     if clock is not None and choices.interval is not None:
         own_time = _evenly(own_time, choices, said)
     if not (own_time[0] < own_time[-1] < np.inf):
-        raise refused(f"line {table.line_of(begin)}: rising times are expected, but they stay at {own_time[0]:g} s")
+        stays = f"line {table.line_of(begin)}: rising times are expected, but they stay at {own_time[0]:g} s; "
+        raise refused(stays, *WITHOUT_TIMES)
     held = [arrays[at][begin:end] for at in rows]
     return Timed(
         time=own_time,
@@ -208,7 +219,8 @@ def _without_blank_rows(
     for other, values in enumerate(arrays):
         lost = np.flatnonzero(missing & ~np.isnan(values)) if other != at else np.empty(0)
         if lost.size:
-            raise refused(f"line {table.line_of(int(lost[0]))}: a time is expected, the cell is empty or over range")
+            line = table.line_of(int(lost[0]))
+            raise refused(f"line {line}: a time is expected, the cell is empty or over range; ", *WITHOUT_TIMES)
     said.append(f"rows: {int(missing.sum())} without any sample were left out")
     kept = np.flatnonzero(~missing)
     return [values[kept] for values in arrays], kept

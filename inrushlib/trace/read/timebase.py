@@ -19,6 +19,7 @@ FloatArray = NDArray[np.float64]
 _TIME_NAME = re.compile(r"(.*\b)?time(\b.*)?|t|x ?axis|seconds?|timestamp|x|t[ _](n|u|m)?s|.*_time", re.IGNORECASE)
 _INDEX_NAME = re.compile(r"index|samples?|points?|no\.?|n|#|sequence|record|row|number", re.IGNORECASE)
 _UNITS_OF_TIME = "s, ms, us, ns"
+_STEP = Advice(Setting.INTERVAL)
 _TIME_UNITS = [Advice(Setting.TIME_UNIT, unit) for unit in ("s", "ms", "us")]
 _FAR = 10.0  # lengths of a record, farther than which it does not lie from its zero
 
@@ -129,13 +130,13 @@ def find_interval(header: Header, choices: ReadChoices, rows: int) -> Interval |
     elif (rate := facts.single("rate")) is not None:
         hertz = rate_in_hertz(rate[0], rate[1])
         if hertz is None or hertz <= 0.0:
-            raise refused(f"line {rate[2]}: samples per second are expected, not {rate[0]:g} {rate[1]}")
+            raise refused(f"line {rate[2]}: samples per second are expected, not {rate[0]:g} {rate[1]}; give ", _STEP)
         step = 1.0 / hertz
         said.append(f"time: one sample every {step:g} s, from the rate in line {rate[2]}")
     else:
         return None
     if not (math.isfinite(step) and step > 0.0):
-        raise refused(f"the time between samples is {step:g} s; it must be above zero")
+        raise refused(f"the time between samples is {step:g} s; it must be above zero; give ", _STEP)
     start, sentence = _start(facts, choices, step, rows)
     said += [sentence] if sentence else []
     return Interval(step, start, tuple(said))
@@ -259,7 +260,7 @@ def _seconds(told: tuple[float, str, int], facts: Facts) -> float:
         said = f"line {line}: {text!r} could be thousandths or millions; give "
         raise refused(said, Advice(Setting.INTERVAL), " and ", Advice(Setting.START))
     if unit is None or unit.base != "s":
-        raise refused(f"line {line}: a time in one of {_UNITS_OF_TIME} is expected, not {value:g} {text}")
+        raise refused(f"line {line}: a time in one of {_UNITS_OF_TIME} is expected, not {value:g} {text}; give ", _STEP)
     scaled = np.array([value])
     to_si(scaled, unit.exponent)
     return float(scaled[0])
