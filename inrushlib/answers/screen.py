@@ -11,6 +11,7 @@ import base64
 import io
 import math
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -76,11 +77,17 @@ class Kept:
     _wanted: float = math.inf
     _next: int = 0
     _canvases: list[Repainted] = field(default_factory=list)
+    _took: dict[int, float] = field(default_factory=dict)
 
     @property
     def whole(self) -> bool:
         """Whether all are of the newest answer."""
         return self.fresh >= len(self.images)
+
+    @property
+    def took(self) -> float:
+        """Processor time that all of them took when each was drawn last [s]."""
+        return sum(self._took.get(place, 0.0) for place in range(len(self.images)))
 
     def renew(self) -> None:
         """There is another answer, or another screen to show it on: no picture is of it yet."""
@@ -114,7 +121,9 @@ class Kept:
             return self.images[place]
         while len(self._canvases) <= place:
             self._canvases.append(Repainted())
+        begun = time.thread_time()
         self.images[place : place + 1] = [draw(self._canvases[place])]
+        self._took[place] = time.thread_time() - begun
         if place == self.fresh:
             self.fresh += 1
         return self.images[place]
@@ -176,9 +185,7 @@ def png(block: Picture, width: int, screen: Screen, kept: Repainted | None = Non
             canvas = _drawn(block, size, DPI * ratio, scheme)
         else:
             canvas = (kept or Repainted()).paint(block.layers(), size, DPI * ratio, scheme)
-        pixels = Image.frombuffer("RGBA", canvas.get_width_height(), canvas.buffer_rgba(), "raw", "RGBA", 0, 1).convert(
-            "RGB"
-        )
+        pixels = Image.frombytes("RGB", canvas.get_width_height(), canvas.buffer_rgba(), "raw", "RGBX", 0, 1)
     buffer = io.BytesIO()
     pixels.quantize(COLOURS, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).save(buffer, "PNG", compress_level=1)
     return buffer.getvalue()

@@ -17,8 +17,9 @@ from inrushlib.text import for_html
 from widgets.question import Task
 from widgets.signs import signs
 from widgets.state import NOTHING
-from widgets.worker import DETAILS, DRAW
+from widgets.worker import DRAW, PICTURES
 
+QUICK = 0.1  # [s] of processor time, pictures that take no more come together with their words
 LATEST = 0.3  # [s], pictures are no longer behind their words
 INPUTS, SPLIT = 316, 845
 """What stands beside an answer takes so much [px], from this width on; as in the style sheet."""
@@ -132,15 +133,15 @@ class TaskView:
         self.tell()
 
     def draw(self, _: Any = None) -> None:
-        """Show the newest answer: its words at once, new pictures when nothing newer waits."""
+        """Show the newest answer; where its pictures take long, its words first and these when nothing newer waits."""
         if self.task.result is None:
             return
         if self.kept.whole:
             self._behind = time.monotonic()
         self.kept.renew()
-        if self.kept.images:
+        if self.kept.took > QUICK:
             self.show_answer(0)
-            self.task.worker.submit(DETAILS, self.draw_next)
+            self.task.worker.submit(PICTURES, self.draw_next)
         else:
             self.show_answer()
 
@@ -149,7 +150,7 @@ class TaskView:
         late = time.monotonic() - self._behind > LATEST
         self.show_answer(None if late else self.kept.fresh + 1)
         if not self.kept.whole:
-            self.task.worker.submit(DETAILS, self.draw_next)
+            self.task.worker.submit(PICTURES, self.draw_next)
 
     def show_answer(self, pictures: int | None = None) -> None:
         """Show the newest answer.
