@@ -127,7 +127,8 @@ class StoryPage:
         )
         about = w.HTML(
             f'<div class="wb-caption">What each page answers</div><ul class="wb-list">{lines}</ul>'
-            '<div class="wb-small">For a build of your own press “New” on any of these pages: it asks for five things.</div>'
+            '<div class="wb-small">For a build of your own press “New” on any of these pages: it asks for five things.'
+            "</div>"
             '<div class="wb-small">The story of a tide board at a harbour, invented for this workbook. Every number is '
             "computed as you read; each step has something to find out on another page, and a field that checks it."
             "</div>"
