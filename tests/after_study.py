@@ -20,6 +20,7 @@ from inrushlib.measurements import How, Measurement, MeasurementLog, Together
 from inrushlib.odds import Draw, at_measured, key_ranges, spread
 from inrushlib.odds.posterior import mixing_of
 from inrushlib.startup import Verdict, screen
+from tests.command_line import call
 
 TILES = {"title": "tiles", "wiring.pixels_per_section": 64, "run.duration": 0.5}
 BUILDS = [TILES | {"wiring.sections": n, "adapter.rated_current": a} for n, a in ((1, 0.8), (2, 1.8), (6, 3.5))]
@@ -76,4 +77,4 @@ def main(trials: int = 240, seed: int = 1) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(*map(int, sys.argv[1:])))
+    sys.exit(call(main, __doc__))

@@ -18,6 +18,7 @@ from inrushlib.margins import edges, nearest_edges
 from inrushlib.margins.reach import reach
 from inrushlib.odds import key_ranges
 from inrushlib.startup import simulate
+from tests.command_line import call
 
 BUILDS = sorted((Path(__file__).parents[1] / "workbook" / "builds").glob("*.toml"))
 RATINGS = (0.6, 0.8, 1.0, 1.0, 1.3)
@@ -83,4 +84,4 @@ def main(count: int = 200, seed: int = 1) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(*(int(word) for word in sys.argv[1:3])))
+    sys.exit(call(main, __doc__))

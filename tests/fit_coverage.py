@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from scipy.signal import lfilter
 
-from inrushlib.errors import BuildError
+from inrushlib.errors import BuildError, TraceError
 from inrushlib.startup import hold_lumps, run_curves
 from inrushlib.trace.averages import Integrals
 from inrushlib.trace.fit.censoring import Samples
@@ -186,6 +186,7 @@ class Tally:
     did: int = 0
     wrong: list = field(default_factory=list)  # seeds, one for each value
     alarms: int = 0
+    refused: list = field(default_factory=list)  # seeds of captures that tell nothing, and are said to
     times: list = field(default_factory=list)
 
     def add(self, seed, found, fit, rows, can, spent):
@@ -209,6 +210,7 @@ class Tally:
                 yield f"{name}: intervals hold the truth in {np.mean(some):.1%} +- {away:.1%} of {len(some)} captures"
         yield f"determined: {self.did} of {self.could} determinable values; alarms: {self.alarms}"
         yield f"off by over {HALF_WIDTHS:g} half widths, no alarm: {len(self.wrong)} {sorted(set(self.wrong))}"
+        yield f"refused, as they tell nothing: {len(self.refused)} {self.refused}"
         yield f"processor time: median {np.median(self.times):.1f} s, most {max(self.times):.1f} s"
 
 
@@ -234,17 +236,21 @@ def main():
     for seed in range(options.first, options.first + options.count):
         found = case(seed)
         began = time.process_time()
-        fit, rows = judged(found)
+        try:
+            fit, rows = judged(found)
+        except TraceError as error:
+            tally.refused.append(seed)
+            print(f"{seed} refused: {error}", flush=True)
+            continue
         spent = time.process_time() - began
         seen_as = (seed, found, fit, rows, determinable(found), spent)
         tally.add(*seen_as)
         if options.say:
             print(described(*seen_as), flush=True)
-        if len(tally.times) % TOLD_EVERY == 0 or len(tally.times) == options.count:
+        if len(tally.times) % TOLD_EVERY == 0:
             # A run that is ended early has said what it found.
-            print(
-                f"{len(tally.times)} captures, seeds {options.first} to {seed}", *tally.lines(), sep="\n  ", flush=True
-            )
+            print(f"{len(tally.times)} captures, to seed {seed}", *tally.lines(), sep="\n  ", flush=True)
+    print(f"{len(tally.times)} captures, from seed {options.first} on", *tally.lines(), sep="\n  ")
 
 
 if __name__ == "__main__":

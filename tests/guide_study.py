@@ -14,6 +14,7 @@ import sys
 import numpy as np
 
 from inrushlib.build import load_build
+from tests.command_line import call
 from tests.guide.bench import boots, measure, true_display
 
 BUILDS = ("tide_board_boots", "tide_board_with_switch", "market_clock", "tide_board_never_starts")
@@ -54,4 +55,4 @@ def report(found: np.ndarray) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(*(int(word) for word in sys.argv[1:])))
+    sys.exit(call(main, __doc__))

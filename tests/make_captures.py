@@ -1,4 +1,4 @@
-"""Make the captures of sample_traces from their recipes: ``python tests/make_captures.py``.
+"""Make the captures of sample_traces from their recipes: ``python -m tests.make_captures``.
 
 A capture is a run of the model as a scope would have shown it: through a bandwidth limit, at instants that
 jitter, with the channel's offset and noise, in the 256 steps of an 8-bit converter. It is made, not measured.
@@ -14,6 +14,7 @@ from scipy.signal import lfilter
 from inrushlib.build import load_build
 from inrushlib.quantities import parse_quantity
 from inrushlib.startup import hold_lumps, simulate
+from tests.command_line import call
 
 ROOT = Path(__file__).resolve().parent.parent
 TRACES = ROOT / "sample_traces"
@@ -200,7 +201,12 @@ def captures():
     return [path.with_name(path.name.replace(".recipe.toml", ".csv")) for path in sorted(TRACES.glob("*.recipe.toml"))]
 
 
-if __name__ == "__main__":
+def main():
+    """Make them all."""
     for path in captures():
         path.write_bytes(file_of(recipe_of(path)))
         print(f"{path.name}: {path.stat().st_size} bytes")
+
+
+if __name__ == "__main__":
+    call(main, __doc__)

@@ -1,6 +1,6 @@
 """Break one rule at a time in a copy of the package and see whether a test notices.
 
-    python tests/mutations.py [WORD ...]
+    python -m tests.mutations [WORD ...]
 
 With words only the mutations whose name, or whose file in the package, has one of them: ``search/ panel/ safety/ fit/
 answers/`` are those of what is not compiled, a second or two each. A mutation of the model compiles afresh. Times are
@@ -17,9 +17,9 @@ import sys
 import tempfile
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent))
+from tests.command_line import call
 
-from mutation_lists import (
+from .mutation_lists import (
     adapter,
     answers,
     firmware,
@@ -126,4 +126,4 @@ def main(words):
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(call(main, __doc__))

@@ -23,6 +23,7 @@ from inrushlib.odds.engine import verdicts
 from inrushlib.odds.interval import wilson
 from inrushlib.odds.points import CHUNK, Chunk
 from inrushlib.startup import Verdict
+from tests.command_line import call
 
 TILES = {"title": "tiles", "wiring.pixels_per_section": 64, "run.duration": 0.5}
 SWITCH = {"switch": {"gate_resistance": "10 kohm", "gate_drain_capacitance": "10 nF"}, "bus.bulk": "470 uF"}
@@ -83,4 +84,4 @@ def gap(one, other):
 
 
 if __name__ == "__main__":
-    sys.exit(main(*map(int, sys.argv[1:])))
+    sys.exit(call(main, __doc__))

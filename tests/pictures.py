@@ -5,6 +5,7 @@ Run with ``python -m tests.pictures`` after a change of looks, then look at ``wo
 
 import tempfile
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from PIL import Image
@@ -12,6 +13,7 @@ from playwright.sync_api import Browser, sync_playwright
 
 from inrushlib import serve
 from tests.browser.conftest import FLAGS, NAME, SCRIPT, find_browser, running
+from tests.command_line import call
 
 FOLDER = Path(__file__).resolve().parents[1] / "workbook" / "pictures"
 WAIT = 120_000  # [ms]
@@ -107,4 +109,4 @@ def main(folder: Path = FOLDER, shots: tuple[Shot, ...] = SHOTS) -> None:
 
 
 if __name__ == "__main__":
-    main()
+    call(partial(main, FOLDER, SHOTS), __doc__)

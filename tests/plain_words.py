@@ -3,6 +3,7 @@
 import re
 
 from inrushlib.parts import build_keys
+from inrushlib.startup import Verdict
 
 SPELLINGS = {
     "a key of the build file": re.compile(
@@ -13,6 +14,7 @@ SPELLINGS = {
     "a micro by its letter": re.compile(r"\d u[FHsVAWJm]\b"),
     "an ohm by its letters": re.compile(r"\d [kmMu]?ohm\b"),
     "a power of ten": re.compile(r"(?<![\w.])\d+(?:\.\d+)?e[+-]?\d+(?!\w)"),
+    "a verdict with hyphens": re.compile("|".join(verdict.value for verdict in Verdict if "-" in verdict.value)),
     "an ugly possessive": re.compile(r"s's\b"),
 }
 

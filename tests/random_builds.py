@@ -1,6 +1,6 @@
 """Random builds over wide ranges: each must end with a verdict, finite curves and a closed energy balance.
 
-    python tests/random_builds.py [COUNT] [SEED]
+    python -m tests.random_builds [COUNT] [SEED]
 
 Prints what failed with its build, and the worst imbalance. Exit status 1 where anything failed.
 """
@@ -8,16 +8,13 @@ Prints what failed with its build, and the worst imbalance. Exit status 1 where 
 import sys
 import time
 from collections import Counter
-from pathlib import Path
-
-sys.path.insert(0, str(Path(__file__).parent))
-
-from startup.checking import LARGEST_IMBALANCE, faults, imbalance
-from startup.wide_builds import Chance, random_values
 
 from inrushlib.build import new_build, to_toml
 from inrushlib.errors import InrushError
 from inrushlib.startup import simulate
+from tests.command_line import call
+from tests.startup.checking import LARGEST_IMBALANCE, faults, imbalance
+from tests.startup.wide_builds import Chance, random_values
 
 
 def main(count: int = 2000, seed: int = 1) -> int:
@@ -49,4 +46,4 @@ def main(count: int = 2000, seed: int = 1) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(*(int(x) for x in sys.argv[1:3])))
+    sys.exit(call(main, __doc__))

@@ -22,6 +22,7 @@ from inrushlib.remedies.outcome import RemedyName
 from inrushlib.remedies.picture import carries_picture, fitting_picture
 from inrushlib.remedies.spare import at_its_most, kits
 from inrushlib.remedies.trial import Trial
+from tests.command_line import call
 
 from .remedies_study import BUILDS
 
@@ -72,4 +73,4 @@ def main(names: list[str]) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(call(main, __doc__, names=BUILDS))

@@ -17,6 +17,7 @@ from pathlib import Path
 from inrushlib.build import load_build, new_build, save_build
 from inrushlib.remedies import recommend_remedies
 from inrushlib.startup import simulate
+from tests.command_line import call
 
 DEMO = Path(__file__).parents[1] / "workbook/builds/tide_board_never_starts.toml"
 TILES = {"title": "tiles", "wiring.pixels_per_section": 64}
@@ -112,4 +113,4 @@ def main(names: list[str]) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(call(main, __doc__, names=BUILDS))

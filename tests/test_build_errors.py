@@ -243,6 +243,15 @@ def test_a_name_is_suggested_only_where_it_is_like_the_one_given():
     assert "perhaps" not in line
 
 
+def test_a_key_that_is_missing_is_the_one_that_was_meant():
+    lines = problems_of('title = "t"\nadapter.rating = 2\npixel.count = 8\nwiring = { sections = 1, number = 8 }\n')
+    hints = {line.partition(":")[0]: line for line in lines if "unknown key" in line}
+    assert "perhaps adapter.rated_current" in hints["adapter.rating"]
+    assert "perhaps wiring.pixels_per_section" in hints["wiring.number"]
+    assert "perhaps" not in hints["pixel.count"]  # nothing is like it: all keys of the table stand there
+    assert "channel_current, " in hints["pixel.count"]
+
+
 def test_a_newer_file_is_said_to_be_newer_and_nothing_else():
     (line,) = problems_of('format = 2\n[whatever]\nx = "new"\n')
     assert line == "format: value 2; written by a newer version; accepted: 1"

@@ -1,6 +1,6 @@
 """Random builds over wide ranges at the default tolerance and at a hundredth of it: what changes?
 
-    python tests/tolerance_study.py [COUNT] [SEED]
+    python -m tests.tolerance_study [COUNT] [SEED]
 
 The default promises the same verdict, brown-outs and trips, save where a rule is missed or met by less than 5 mV or
 0.1 %, end voltages within 5 mV of where the finer curve is within 20 us, and a peak current within 0.1 % or 0.1 mA.
@@ -11,19 +11,16 @@ margins of its rules, and the worst of what holds. Exit status 1 where a promise
 import sys
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
-sys.path.insert(0, str(Path(__file__).parent))
-
-from startup.checking import imbalance
-from startup.margins import Margin, margins
-from startup.wide_builds import Chance, random_values
-
 from inrushlib.build import new_build
 from inrushlib.startup import Startup, simulate
-from inrushlib.startup.simulate import TOLERANCE
+from inrushlib.startup.effort import TOLERANCE
+from tests.command_line import call
+from tests.startup.checking import imbalance
+from tests.startup.margins import Margin, margins
+from tests.startup.wide_builds import Chance, random_values
 
 FINER = TOLERANCE / 100
 VOLTS, SHARE = 5e-3, 1e-3
@@ -111,4 +108,4 @@ def main(count: int = 2000, seed: int = 1) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(*(int(x) for x in sys.argv[1:3])))
+    sys.exit(call(main, __doc__))

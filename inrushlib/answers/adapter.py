@@ -19,13 +19,13 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.by_odds import odds_table, recommended, recommending
-from inrushlib.answers.pulses import pulses_row
+from inrushlib.answers.pulses import pulses_note
 from inrushlib.answers.stretches import stretches
 from inrushlib.build import Build
 from inrushlib.odds import Decision
 from inrushlib.quantities import in_percent
 from inrushlib.safety.finding import CONTINUOUS_SHARE, DEFERS
-from inrushlib.search import AdapterSize, NoAdapter, NoNeed, PictureNeed, Rung, StartNeed
+from inrushlib.search import AdapterSize, NoAdapter, NoNeed, PictureNeed, Rung, StartNeed, picture_pulses
 from inrushlib.search.ratings import next_rating
 
 SHARE = f"{in_percent(CONTINUOUS_SHARE)}"
@@ -57,6 +57,7 @@ def adapter_answer(
         Beside((Facts(_needs(build, size), "What it takes"), _ladder(size, ladder))),
         *_by_odds(size, decision),
         *stretches(size.islands, "A", "limit current"),
+        *(pulses_note(picture_pulses(build)) if isinstance(size.running, PictureNeed) else ()),
         Note(SOURCES),
         Note(f"From {size.runs + len(ladder)} starts of the model."),
         Caution(AGES),
@@ -96,7 +97,7 @@ def _by_odds(size: AdapterSize | NoAdapter, decision: Decision | None) -> tuple[
 
 
 def _none(size: NoAdapter) -> Verdict:
-    return Verdict("no standard rating", (sentence(size.reason), f"As it is: {size.start.before.title}."), False)
+    return Verdict("no standard rating", (sentence(size.reason), f"As it is: {size.start.before.words}."), False)
 
 
 def _needs(build: Build, size: AdapterSize | NoAdapter) -> tuple[tuple[str, Words], ...]:
@@ -108,14 +109,13 @@ def _needs(build: Build, size: AdapterSize | NoAdapter) -> tuple[tuple[str, Word
             rows.append(("label rating that goes with it", Value(rated_current, "A")))
         case NoNeed():
             rows.append((limit, size.starting.meaning))
-    rows.append(("running picture", size.picture))
+    rows.append(("sized for", size.picture))
     match size.running:
         case PictureNeed(current, rating):
-            rows.append(("running picture draws", Value(current, "A")))
-            rows += pulses_row(build)
+            rows.append(("which draws", Value(current, "A")))
             rows.append((f"rating that carries it ({SHARE} of the rating)", Value(rating, "A")))
         case NoNeed():
-            rows.append(("running picture draws", size.running.meaning))
+            rows.append(("which draws", size.running.meaning))
     return tuple(rows)
 
 

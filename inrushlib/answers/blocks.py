@@ -15,107 +15,60 @@ An answer is made once, as blocks of words and values. A renderer (:mod:`~inrush
 ``Chart``       a map in letters, where the medium has no drawing
 ``Ruler``       stretches of a value on a scale by factors, with marks
 ``Beside``      blocks side by side where there is room
-``Value``       a number with its unit, formatted by the renderer; ``Temperature`` likewise
-``Key``         a key of a build file: as it is written there, or in words
-``Strong``      words that carry the answer; ``Beyond`` words on a limit that is passed; ``Lines`` sentences of one cell
+
+The words in them are those of :mod:`~inrushlib.answers.words`, to be had from here too.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from inrushlib.answers.words import (
+    Beyond,
+    Key,
+    Lines,
+    Piece,
+    Strong,
+    Temperature,
+    Value,
+    Words,
+    plain,
+    sentence,
+)
 from inrushlib.severity import Severity
 
-
-@dataclass(frozen=True)
-class Value:
-    """A number with its unit, or none.
-
-    Attributes
-    ----------
-    value : float or None
-        The number [unit]; None is shown as a dash.
-    unit : str
-        Its unit.
-    resolution : float or None
-        What can be told of it [unit]; below it 0 is shown. None: what a start of the model can tell.
-    """
-
-    value: float | None
-    unit: str
-    resolution: float | None = None
-
-
-@dataclass(frozen=True)
-class Temperature:
-    """A temperature, or none.
-
-    Attributes
-    ----------
-    value : float or None
-        The temperature [C]; None is shown as a dash.
-    """
-
-    value: float | None
-
-
-@dataclass(frozen=True)
-class Strong:
-    """Words that carry the answer.
-
-    Attributes
-    ----------
-    words : Words
-        The words.
-    """
-
-    words: Words
-
-
-@dataclass(frozen=True)
-class Beyond:
-    """Words on a limit that is passed; pointed out where the medium can.
-
-    Attributes
-    ----------
-    words : Words
-        The words.
-    """
-
-    words: Words
-
-
-@dataclass(frozen=True)
-class Lines:
-    """Sentences that belong into one cell or line, each on a line of its own where the medium can.
-
-    Attributes
-    ----------
-    items : tuple of Words
-        The sentences.
-    """
-
-    items: tuple[Words, ...]
-
-
-@dataclass(frozen=True)
-class Key:
-    """A key of a build file: written as the file has it where commands are typed, in words on a page.
-
-    Attributes
-    ----------
-    dotted : str
-        Such as ``"adapter.rated_current"``.
-    """
-
-    dotted: str
-
-
-Piece = str | Value | Temperature | Strong | Beyond | Lines | Key
-Words = Piece | tuple["Piece | Words", ...]
-"""A text: a piece, or pieces one after the other."""
+__all__ = [
+    "Answer",
+    "Beside",
+    "Beyond",
+    "Block",
+    "Caution",
+    "Chart",
+    "Code",
+    "Facts",
+    "FindingRow",
+    "Findings",
+    "Key",
+    "Lines",
+    "Listing",
+    "Mark",
+    "Note",
+    "Picture",
+    "Piece",
+    "Ruler",
+    "Scale",
+    "Strong",
+    "Table",
+    "Temperature",
+    "Value",
+    "Verdict",
+    "Words",
+    "plain",
+    "sentence",
+]
 
 
 @dataclass(frozen=True)
@@ -305,6 +258,8 @@ class Picture:
         Width [inch] below which it scrolls instead of being drawn narrower.
     tall : callable or None
         Height [inch] at another width [inch]; None: always the same.
+    lowest : float
+        Height [inch] down to which it may be drawn lower, so that it is seen at once in a low window; 0: it may not.
     layers : callable or None
         Makes the same as :class:`~inrushlib.plots.layers.Layers`, for a page that draws it often; None where it is
         drawn anew each time.
@@ -317,17 +272,21 @@ class Picture:
     caption: str = ""
     least: float = 3.3
     tall: Callable[[float], float] | None = None
+    lowest: float = 0.0
     layers: Callable[[], Any] | None = None
 
-    def height_at(self, width: float) -> float:
+    def height_at(self, width: float, room: float = math.inf) -> float:
         """Return the height where it is drawn so wide [inch].
 
         Parameters
         ----------
         width : float
             Its width [inch].
+        room : float
+            Height that there is for it [inch].
         """
-        return self.height if self.tall is None else self.tall(width)
+        height = self.height if self.tall is None else self.tall(width)
+        return min(height, max(room, self.lowest)) if self.lowest else height
 
 
 @dataclass(frozen=True)
@@ -443,64 +402,3 @@ class Answer:
     title: str
     good: bool
     blocks: tuple[Block, ...]
-
-
-def plain(words: Words, number: Callable[[Value], str], celsius: Callable[[Temperature], str]) -> str:
-    """Return words as text without emphasis.
-
-    Parameters
-    ----------
-    words : Words
-        The words.
-    number, celsius : callable
-        How the medium writes a value and a temperature.
-
-    Examples
-    --------
-    >>> plain(("a limit of ", Value(2.4, "A")), lambda v: f"{v.value} {v.unit}", str)
-    'a limit of 2.4 A'
-    """
-    match words:
-        case str():
-            return words
-        case Value():
-            return number(words)
-        case Temperature():
-            return celsius(words)
-        case Key():
-            return words.dotted
-        case Strong() | Beyond():
-            return plain(words.words, number, celsius)
-        case Lines():
-            return " ".join(plain(item, number, celsius) for item in words.items)
-    return "".join(plain(piece, number, celsius) for piece in words)
-
-
-def sentence(words: Words) -> Words:
-    """Return words as a sentence: a capital first, a full stop last.
-
-    Parameters
-    ----------
-    words : Words
-        The words.
-
-    Examples
-    --------
-    >>> sentence(("the bus settles at ", Value(2.4, "V")))
-    ('The bus settles at ', Value(value=2.4, unit='V', resolution=None), '.')
-    >>> sentence("it starts.")
-    'It starts.'
-    """
-    match words:
-        case str():
-            return words[:1].upper() + words[1:].rstrip(".") + "." if words else ""
-        case tuple() if words:
-            first, last = words[0], words[-1]
-            if isinstance(first, str):
-                words = (first[:1].upper() + first[1:], *words[1:])
-            if isinstance(last, str):
-                return (*words[:-1], last.rstrip(".") + ".")
-            return (*words, ".")
-        case tuple():
-            return words
-    return (words, ".")

@@ -26,7 +26,8 @@ from inrushlib.answers.start import overstress
 from inrushlib.startup import Startup, curve_named
 from inrushlib.trace import ChannelComparison, Comparison, Fit, Measured
 
-WIDTH, HEIGHT = 10.0, 3.6  # [in], height of one channel with its residual
+WIDTH, HEIGHT, LOWEST = 10.0, 3.6, 1.7  # [in], height of one channel with its residual, and the least
+ALONE, ALONE_LOWEST = 4.2, 3.4  # [in], of the model without a capture
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +73,29 @@ def compare_answer(laid: Laid, fit: Fit | None = None) -> Answer:
         blocks.append(Listing(laid.inferred, "Found in the file"))
     name = laid.measured.name or "capture"
     return Answer(f"{name} over {start.build.title}", not start.overstressed, tuple(blocks))
+
+
+def model_alone(start: Startup) -> Answer:
+    """Return what stands where no capture is laid over the model yet.
+
+    Parameters
+    ----------
+    start : Startup
+        The model's run.
+    """
+
+    def draw(axes: Any, scheme: Any) -> None:
+        from inrushlib.plots import draw_startup
+
+        figure = axes.figure
+        axes.remove()
+        draw_startup(start, figure, scheme=scheme)
+
+    said = Verdict("no capture is laid over the model", ("Choose, name or upload one; here is the model alone.",), None)
+    picture = Picture(
+        "Voltages, lead current and what each part is doing, by the model.", draw, WIDTH, ALONE, lowest=2 * LOWEST
+    )
+    return Answer(start.build.title, not start.overstressed, (*overstress(start.headline), said, picture))
 
 
 def _verdict(laid: Laid) -> Verdict:
@@ -140,4 +164,4 @@ def _picture(laid: Laid) -> Picture:
         draw_layers(layers(), axes, scheme)
 
     about = f"{', '.join(curve.words for curve in curves)}: measured and modelled, their difference below."
-    return Picture(about, draw, WIDTH, HEIGHT * len(curves), layers=layers)
+    return Picture(about, draw, WIDTH, HEIGHT * len(curves), lowest=LOWEST * len(curves), layers=layers)

@@ -41,6 +41,23 @@ def findings_block(findings: Sequence[Finding], caption: str = WORST_FIRST) -> F
     return Findings(tuple(_row(each, 0) for each in findings), caption)
 
 
+def counted(findings: Sequence[Finding]) -> str:
+    """Return how many findings there are of each severity, in a sentence, worst first.
+
+    Parameters
+    ----------
+    findings : sequence of Finding
+        At least one.
+    """
+    counts = Counter(each.severity for each in findings)
+    told = ", ".join(
+        f"{counts[level]} {level.value}{'s' if counts[level] > 1 and level is not Severity.FINE else ''}"
+        for level in reversed(Severity)
+        if counts[level]
+    )
+    return f"Of {len(findings)} findings: {told}." if len(findings) > 1 else f"One finding: {told}."
+
+
 def safety_blocks(findings: Sequence[Finding], *, fine: bool) -> tuple[Block, ...]:
     """Return findings on a display: the worst in a word, then alike ones together, worst first.
 
@@ -51,12 +68,10 @@ def safety_blocks(findings: Sequence[Finding], *, fine: bool) -> tuple[Block, ..
     fine : bool
         Whether those within their limits are listed too; else they are counted.
     """
-    counts = Counter(each.severity for each in findings)
-    told = ", ".join(f"{counts[level]} {level.value}" for level in reversed(Severity) if counts[level])
     worst = findings[0].severity
     verdict = Verdict(
         f"the worst finding is {_ARTICLES[worst]}{worst.value}",
-        (f"{worst.sentence}.", f"Of {len(findings)} findings: {told}."),
+        (f"{worst.sentence}.", counted(findings)),
         worst is not Severity.DANGER,
     )  # fmt: skip
     shown = [each for each in findings if fine or each.severity is not Severity.FINE]

@@ -84,10 +84,7 @@ def next_words(dealt: Dealt) -> str:
     if not dealt.cards:
         return "Nothing that can be read on the bench would settle a share of the doubt that these runs can tell."
     first = dealt.cards[0]
-    return (
-        f"Measure next: {first.name.words} (card {first.name.value}); it is expected to settle "
-        f"{percent(first.settles)} of the doubt."
-    )
+    return f"Measure next: {first.name.words}; it is expected to settle {percent(first.settles)} of the doubt."
 
 
 def moved_words(before: Dealt) -> str:
@@ -110,7 +107,7 @@ def apart_words(entered: Sequence[Entered]) -> tuple[Words, ...]:
         Readings that came in.
     """
     return tuple(
-        (f"Card {each.name.value}, {asked.name}: ", Value(value, asked.unit, 0), " is beyond the ",
+        (f"{each.name.words}, {asked.name}: ", Value(value, asked.unit, 0), " is beyond the ",
          Value(asked.low, asked.unit, 0), " to ", Value(asked.high, asked.unit, 0), " that the build lets expect. Look "
          "at set-up and range once more; where it stands, it is the build that differs.")
         for each in entered for asked, value in each.apart

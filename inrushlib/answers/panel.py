@@ -158,7 +158,7 @@ def _advice(best: Feeding, stay: bool) -> Verdict:
 
 
 def _way(way: Feeding, own: bool) -> tuple[Words, ...]:
-    start = "cannot be computed" if way.start is None else way.start.after.title
+    start = "cannot be computed" if way.start is None else way.start.after.words
     if way.start is not None and not own and way.worsens:
         start += " (worse: not recommended)"
     return (

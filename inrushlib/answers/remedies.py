@@ -192,7 +192,7 @@ def _verdict(found: Sequence[Remedy | NoRemedy]) -> Verdict:
     if now.helps:
         return Verdict("it boots at the first try as it is", ("Below is what each remedy would change.",), True)
     if not helping:
-        before = sentence(f"as it is: {now.before.title}")
+        before = sentence(f"as it is: {now.before.words}")
         return Verdict("none of these makes it boot at the first try without overstressing a part", (before,), False)
     least = helping[0]
     words = (

@@ -33,7 +33,7 @@ def headline(found: Headline, assumed: Sequence[Assumed] = ()) -> Verdict:
     """
     hang = len(hangs_on(assumed))
     sentences = (found.meaning, sentence(found.reason), *(sentence(text) for text in found.advice))
-    return Verdict(found.title + reservation(hang), sentences, found.good, hangs=hang > 0)
+    return Verdict(found.words + reservation(hang), sentences, found.good, hangs=hang > 0)
 
 
 def overstress(found: Headline | None) -> tuple[Block, ...]:

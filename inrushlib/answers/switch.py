@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from inrushlib.answers.blocks import Answer, Beside, Note, Table, Temperature, Value, Verdict, Words
-from inrushlib.answers.findings import findings_block
+from inrushlib.answers.findings import counted, findings_block
 from inrushlib.answers.start import overstress
+from inrushlib.safety import Heating, OffState, SwitchStress
 from inrushlib.safety.finding import DEFERS
-from inrushlib.safety.switch_stress import Heating, OffState, SwitchStress
 from inrushlib.severity import Severity
 
 
@@ -22,11 +22,9 @@ def switch_answer(title: str, stress: SwitchStress) -> Answer:
     """
     heading = stress.start.headline
     danger = any(each.severity is Severity.DANGER for each in stress.findings)
-    counts = {level: sum(each.severity is level for each in stress.findings) for level in Severity}
-    told = ", ".join(f"{counts[level]} {level.value}" for level in Severity if counts[level])
     verdict = Verdict(
         "something is past a limit" if danger else "the switch stays within its limits",
-        (f"Of {len(stress.findings)} findings: {told}.",),
+        (counted(stress.findings),),
         not danger,
     )
     return Answer(

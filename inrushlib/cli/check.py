@@ -138,4 +138,4 @@ def verdict_line(build: Build) -> str:
     """
     headline = simulate(build).headline
     damage = f"{headline.damage}; " if headline.overstressed else ""
-    return f"{title(build.title)}: {headline.title}; {damage}{headline.reason}."
+    return f"{title(build.title)}: {headline.words}; {damage}{headline.reason}."

@@ -24,7 +24,7 @@ def table(starts: Sequence[Startup]) -> str:
         cells.append(
             (
                 title(s.build.title),
-                s.headline.title,
+                s.headline.words,
                 quantity(s.running_at, "s"),
                 quantity(s.ready_at, "s"),
                 quantity(f.peak_lead_current, "A"),

@@ -61,7 +61,7 @@ def run(options: argparse.Namespace) -> int:
         say(to_json(to_dict(facts)))
     if options.output is not None:
         write = write_pdf if options.output.suffix.lower() == ".pdf" else write_html
-        verdict = f"{title(build.title)}: {facts.start.headline.title}"
+        verdict = f"{title(build.title)}: {facts.start.headline.words}"
         try:
             write(answer, options.output, Paper(options.paper))
         except BuildError:

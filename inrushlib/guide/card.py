@@ -194,6 +194,8 @@ class Recipe:
         Share by which the method itself may be off [1].
     setup : callable
         What to do on a build.
+    check : callable or None
+        Takes a build and readings, and refuses with a UsageError what does not go together; None where all does.
     """
 
     name: CardName
@@ -204,6 +206,7 @@ class Recipe:
     setup: Callable[[Build], Setup]
     known: tuple[str, ...] = ()
     method: float = 0.0
+    check: Callable[[Build, Sequence[float]], None] | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

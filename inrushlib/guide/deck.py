@@ -193,9 +193,16 @@ def work_out(
         In the order of the card [SI].
     ranges : dict of str to KeyRange or None
         By dotted key; None for those of the build.
+
+    Raises
+    ------
+    UsageError
+        For readings that do not go together.
     """
     by_key = {each.key: each for each in key_ranges(build)} if ranges is None else ranges
     how = _RECIPES[name]
+    if how.check is not None:
+        how.check(build, readings)
     instruments = [asked.instrument(value) for asked, value in zip(how.asked(build), readings, strict=True)]
     known = [Known(key, float(build.get(key)), _half(by_key.get(key))) for key in how.known]
     return propagate(how.formula(build), readings, instruments, known, how.method)

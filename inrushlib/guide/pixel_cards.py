@@ -101,22 +101,31 @@ def _dimmed_formula(build: Build) -> Formula:
     n, k = pixels_on(build), pixels_lit(build)
 
     def values(readings: Sequence[float], _: Sequence[float]) -> Sequence[float]:
-        dark, mean, peak = readings
-        by_mean = formulas.channel_current(mean, dark, k, DUTY)
-        by_peak = formulas.channel_current(peak, dark, k)
-        if not abs(by_mean - by_peak) <= APART * abs(by_mean):
-            said = [format_quantity(each, "A", digits=3) for each in (mean, peak)]
-            raise UsageError(
-                f"{CardName.DIMMED_PICTURE}: mean {said[0]}, peaks {said[1]}; accepted: peaks of the full current "
-                f"while a quarter of it is the mean: trigger right after a frame, and light {k} pixels at duty 64 of "
-                "255; pixels that dim otherwise: card tile-white"
-            )
+        by_mean, by_peak = _by_mean_and_peak(readings, k)
         return (
-            formulas.quiescent_current(dark, n),
+            formulas.quiescent_current(readings[0], n),
             MEAN_WEIGHT * by_mean + (1 - MEAN_WEIGHT) * by_peak,
         )
 
     return values
+
+
+def _by_mean_and_peak(readings: Sequence[float], lit: int) -> tuple[float, float]:
+    dark, mean, peak = readings
+    return formulas.channel_current(mean, dark, lit, DUTY), formulas.channel_current(peak, dark, lit)
+
+
+def _dimmed_check(build: Build, readings: Sequence[float]) -> None:
+    k = pixels_lit(build)
+    by_mean, by_peak = _by_mean_and_peak(readings, k)
+    if abs(by_mean - by_peak) <= APART * abs(by_mean):
+        return
+    mean, peak = (format_quantity(each, "A", digits=3) for each in readings[1:])
+    raise UsageError(
+        f"{CardName.DIMMED_PICTURE}: mean {mean}, peaks {peak}; accepted: peaks of the full current while a quarter "
+        f"of it is the mean: trigger right after a frame, and light {k} pixels at duty 64 of 255; pixels that dim "
+        "otherwise: card tile-white"
+    )
 
 
 def _dimmed_setup(build: Build) -> Setup:
@@ -137,7 +146,7 @@ DIMMED_PICTURE = Recipe(
     asked=lambda _: (
         _DARK, Asked(name="mean", unit="A", instrument=ammeter_for), Asked(name="peaks", unit="A", instrument=_shunt),
     ),
-    expect=_dimmed_expect, formula=_dimmed_formula, setup=_dimmed_setup, method=0.02,
+    expect=_dimmed_expect, formula=_dimmed_formula, setup=_dimmed_setup, method=0.02, check=_dimmed_check,
 )  # fmt: skip
 
 

@@ -26,7 +26,7 @@ from inrushlib.odds import KeyRange, key_ranges
 from inrushlib.odds.active import idle_keys
 from inrushlib.parts import Spread
 from inrushlib.startup import Answers, Headline, Packed, Verdict, hold_lumps, pack, screen_packed, screen_slacks
-from inrushlib.startup.simulate import SCREEN_TOLERANCE, TOLERANCE
+from inrushlib.startup.effort import SCREEN_TOLERANCE, TOLERANCE
 
 RUNGS = (0.04, 0.3)  # share of the way to the end of the range, which is the last one
 FINENESS = 0.005  # of an edge's distance, to which it is narrowed

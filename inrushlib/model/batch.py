@@ -12,13 +12,27 @@ import numpy as np
 
 from . import layout as at
 from . import run as one
-from .run import ANSWERS, FINAL_BUS, FINAL_LEAD, FINAL_RAIL, PEAK, READY_AT, RUNNING_AT, STATUS
+from .run import (
+    ANSWERS,
+    BROWN_OUTS,
+    ENDED_AT,
+    FINAL_BUS,
+    FINAL_LEAD,
+    FINAL_RAIL,
+    PEAK,
+    READY_AT,
+    RUNNING_AT,
+    STATUS,
+    STEPS_KEPT,
+    SWITCHINGS,
+    TRIPS,
+)
 from .run import JUDGED as VERDICT
 from .run import TOPS as HIGHEST
 
 __all__ = [
-    "ANSWERS", "FINAL_BUS", "FINAL_LEAD", "FINAL_RAIL", "HIGHEST", "PEAK", "READY_AT", "RUNNING_AT", "STATUS",
-    "VERDICT", "run_batch",
+    "ANSWERS", "BROWN_OUTS", "ENDED_AT", "FINAL_BUS", "FINAL_LEAD", "FINAL_RAIL", "HIGHEST", "PEAK", "READY_AT",
+    "RUNNING_AT", "STATUS", "STEPS_KEPT", "SWITCHINGS", "TRIPS", "VERDICT", "run_batch",
 ]  # fmt: skip
 
 

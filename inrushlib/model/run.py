@@ -47,9 +47,9 @@ __all__ = [
 # One row of answers a run.
 (
     STATUS, JUDGED, BROWN_OUTS, TRIPS, RUNNING_AT, READY_AT, PEAK, FINAL_BUS, FINAL_RAIL, FINAL_LEAD,
-    TOP_BUS, TOP_ROOT, TOP_RESERVOIR, TOP_LUMP,
-) = range(14)  # fmt: skip
-ANSWERS = 14
+    TOP_BUS, TOP_ROOT, TOP_RESERVOIR, TOP_LUMP, ENDED_AT, STEPS_KEPT, SWITCHINGS,
+) = range(17)  # fmt: skip
+ANSWERS = 17
 TOPS = (TOP_BUS, TOP_ROOT, TOP_RESERVOIR, TOP_LUMP)
 
 BOUNDS = Several((REAL, REAL, REAL, WHOLE))
@@ -129,6 +129,7 @@ def runs(parts, lumps, interruptions, bounds, y, m, q, log, kept, out, arrays, a
         row[PEAK] = out[PEAK_LEAD_CURRENT]
         row[TOP_BUS], row[TOP_ROOT] = out[HIGHEST_BUS], out[HIGHEST_ROOT]
         row[TOP_RESERVOIR], row[TOP_LUMP] = out[HIGHEST_RESERVOIR], out[HIGHEST_LUMP]
+        row[ENDED_AT], row[STEPS_KEPT], row[SWITCHINGS] = out[END_TIME], out[KEPT], m[at.SWITCHINGS]
 
 
 def run(

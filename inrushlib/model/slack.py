@@ -148,7 +148,7 @@ def _read(which, kept, rows, log, switchings, interruptions, parts, s, m, wanted
 
 def slack_batch(
     parts: Any, lumps: Any, interruptions: Any, tolerance: float, most_steps: float, most_switchings: float, rows: int,
-    statuses: Any, verdicts: Any, slacks: Any,
+    statuses: Any, answers: Any, slacks: Any,
 ) -> None:  # fmt: skip
     """Run many builds and read the slack of each rule.
 
@@ -164,8 +164,10 @@ def slack_batch(
         Local error allowed a step [1].
     most_steps, most_switchings, rows : int
         Bounds of a run, and room for its steps and for its switchings [1].
-    statuses, verdicts : (n,) array of int
-        Written to: how each ended, ROWS_SPENT where there was no room, and its verdict [1].
+    statuses : (n,) array of int
+        Written to: how each ended, ROWS_SPENT where there was no room [1].
+    answers : (n, ANSWERS) array
+        Written to: of the run as it is, as in :func:`inrushlib.model.batch.run_batch` [SI].
     slacks : (n, RULES, COLUMNS) array
         Written to [SI]; not a number where a rule has no say.
     """
@@ -180,12 +182,14 @@ def slack_batch(
             until = UNTIL_LOST if which == FRAME_IN_TIME else UNTIL_END
             status = bench.run(_without(which, p), s, (*bounds, until))
             if which == AS_IT_IS:
-                statuses[i], verdicts[i] = status, bench.out[one.VERDICT]
+                statuses[i], answers[i] = status, bench.answers[0]
+                if status != at.DONE:
+                    break
             if not bench.fits:
                 statuses[i] = ROWS_SPENT
-            if not bench.fits or (which == AS_IT_IS and status != at.DONE):
-                break
-            if status == at.DONE:
+                if which == AS_IT_IS:
+                    break
+            elif status == at.DONE:
                 bench.read(which, bench.steps, p, s, slacks[i])
 
 

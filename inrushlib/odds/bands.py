@@ -22,7 +22,7 @@ from inrushlib.odds.key_ranges import Which, key_ranges
 from inrushlib.odds.points import chunks, plan
 from inrushlib.odds.spread import SEED
 from inrushlib.startup import BUS_VOLTAGE, LEAD_CURRENT, RAIL_VOLTAGE, Curve, Startup, run_curves, simulate
-from inrushlib.startup.simulate import SCREEN_TOLERANCE
+from inrushlib.startup.effort import SCREEN_TOLERANCE
 
 Array = NDArray[np.float64]
 

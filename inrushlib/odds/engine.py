@@ -22,8 +22,9 @@ from inrushlib.errors import Cancelled
 from inrushlib.odds.draw import Draw
 from inrushlib.odds.points import Chunk
 from inrushlib.startup import Slacks
+from inrushlib.startup.effort import SCREEN_TOLERANCE
+from inrushlib.startup.first_use import compiling
 from inrushlib.startup.pack_columns import PackedColumns
-from inrushlib.startup.simulate import SCREEN_TOLERANCE, compiling
 from inrushlib.startup.slack import slack_columns
 from inrushlib.startup.verdicts import run_columns
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from typing import Any
 
@@ -36,7 +36,9 @@ def problems_of(error: ValidationError, given: Mapping[str, Any]) -> list[str]:
 
 def _each(error: ValidationError, given: Mapping[str, Any]) -> Iterator[Callable[[], str]]:
     """The line of each problem, to be asked for: finding the closest of all keys takes a while."""
-    for problem in error.errors(include_url=False):
+    problems = error.errors(include_url=False)
+    missing = [".".join(str(name) for name in each["loc"]) for each in problems if each["type"] == "missing"]
+    for problem in problems:
         names = tuple(str(name) for name in problem["loc"])
         cause = problem.get("ctx", {}).get("error")
         match problem["type"]:
@@ -45,7 +47,7 @@ def _each(error: ValidationError, given: Mapping[str, Any]) -> Iterator[Callable
             case "missing":
                 yield partial(_missing, names)
             case "extra_forbidden":
-                yield partial(_unknown, names, given)
+                yield partial(_unknown, names, given, missing)
             case "model_type":
                 yield partial(_not_a_table, names[0], given)
             case _ if isinstance(cause, SeveralRefused):
@@ -57,13 +59,15 @@ def _each(error: ValidationError, given: Mapping[str, Any]) -> Iterator[Callable
                 yield partial(_wrong, names, given)
 
 
-def unknown_key(key: str) -> str:
-    """The problem of a key that the format does not have, with the closest name that it has.
+def unknown_key(key: str, missing: Sequence[str] = ()) -> str:
+    """The problem of a key that the format does not have, with the name that was probably meant.
 
     Parameters
     ----------
     key : str
         Dotted key.
+    missing : sequence of str
+        Dotted keys that have to be given and are not: a key of theirs is the likeliest to have been meant.
 
     Returns
     -------
@@ -74,12 +78,15 @@ def unknown_key(key: str) -> str:
     --------
     >>> unknown_key("adapter.rated_curent")
     'adapter.rated_curent: unknown key; accepted: the keys of adapter, perhaps adapter.rated_current'
+    >>> unknown_key("adapter.label", ["adapter.rated_current"])
+    'adapter.label: unknown key; accepted: the keys of adapter, perhaps adapter.rated_current'
     """
     table = key.partition(".")[0]
     shown_key = key if len(key) <= 60 and key.isprintable() else shown(key)
     if table in TABLES:
-        names = [name for name in build_keys() if name.startswith(f"{table}.")]
-        return f"{shown_key}: unknown key; accepted: the keys of {table}, perhaps {_closest(key, names)}"
+        meant = _meant(table, key.partition(".")[2], missing)
+        keys = f"the keys of {table}, perhaps {table}.{meant}" if meant else ", ".join(_names(table))
+        return f"{shown_key}: unknown key; accepted: {keys}"
     names = [*TABLES, "tolerance", "title", "format"]
     plain = [name for name in build_keys() if name.rpartition(".")[2] == key]
     close = plain[:1] or difflib.get_close_matches(table[:200], names, n=1)
@@ -87,8 +94,15 @@ def unknown_key(key: str) -> str:
     return f"{shown_key}: unknown table or key; accepted: {', '.join(names)}{hint}"
 
 
-def _closest(name: str, names: list[str]) -> str:
-    return (difflib.get_close_matches(name[:200], names, n=1, cutoff=0.0) or names)[0]
+def _names(table: str) -> list[str]:
+    return [key.partition(".")[2] for key in build_keys() if key.startswith(f"{table}.")]
+
+
+def _meant(table: str, name: str, missing: Sequence[str]) -> str | None:
+    """The key that was probably meant: one that is much like it, else one that has to be given and is not."""
+    close = difflib.get_close_matches(name[:200], _names(table), n=1)
+    needed = [key.partition(".")[2] for key in missing if key.startswith(f"{table}.")]
+    return next(iter([*close, *difflib.get_close_matches(name[:200], needed, n=1, cutoff=0.0), *needed]), None)
 
 
 def _missing(names: tuple[str, ...]) -> str:
@@ -99,8 +113,8 @@ def _wrong(names: tuple[str, ...], given: Mapping[str, Any]) -> str:
     return f"{'.'.join(names)}: value {_given(names, given)}; accepted: {_accepted(names)}"
 
 
-def _unknown(names: tuple[str, ...], given: Mapping[str, Any]) -> str:
-    line = unknown_key(".".join(names))
+def _unknown(names: tuple[str, ...], given: Mapping[str, Any], missing: Sequence[str]) -> str:
+    line = unknown_key(".".join(names), missing)
     return f"{line} (value {_given(names, given)})"
 
 

@@ -7,23 +7,22 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Hashable
 from functools import cache
 from typing import Any
 
 import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.collections import PolyCollection
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from numpy.typing import NDArray
 from PIL import Image
 
+from inrushlib.plots.copied import Copied, Pixels
 from inrushlib.plots.scheme import Scheme
 from inrushlib.plots.startup import StartupPicture, View
 from inrushlib.startup import Startup
-
-Pixels = NDArray[np.uint8]
 
 WIDTH, DPI = 840, 100  # [px]
 NARROWEST, WIDEST = 320, 1600  # [px]
@@ -31,20 +30,18 @@ LOWEST, HIGHEST = 330, 760  # [px]
 SHAPE = 0.66  # height over width, where nothing says how high
 SHADES = 8  # of each colour, towards white
 APART = 8  # [0..255], least difference of two shades
-MOST_LABELS = 300
 
 
 class LivePicture:
     """A start-up picture that is redrawn often.
 
     The axes with their ticks and labels are drawn only when a limit changes; otherwise the last drawing of them is
-    put back and the lines are drawn over it. Words are drawn once and then copied.
+    put back and the lines are drawn over it. Words and fills are drawn once and then copied.
     """
 
     def __init__(self) -> None:
         self.scheme = Scheme.LIGHT
         self.full_draws = 0
-        self._labels: dict[Hashable, tuple[Pixels, int, int]] = {}
         self._begin()
         self.resize(WIDTH, 1.0)
 
@@ -54,7 +51,7 @@ class LivePicture:
         self.canvas: Any = FigureCanvasAgg(self.figure)
         self.picture = StartupPicture(self.figure, self.scheme)
         self.background: object | None = None
-        self._labels.clear()
+        self.copied = Copied(self.canvas)
 
     def paint(self, scheme: Scheme) -> None:
         """Draw in other colours from now on; :meth:`resize` has to follow.
@@ -86,7 +83,7 @@ class LivePicture:
         self.figure.set_size_inches(round(width) / DPI, round(height) / DPI)
         self.picture.fit()
         self.background = None
-        self._labels.clear()
+        self.copied.clear()
 
     def png(self, start: Startup, view: View | None = None) -> bytes:
         """Return the picture of a start as PNG.
@@ -106,45 +103,12 @@ class LivePicture:
             self.canvas.restore_region(self.background)
         for axes, artist in self.picture.moving:
             if isinstance(artist, Text):
-                self._copy_label(artist)
+                self.copied.label(artist)
+            elif isinstance(artist, PolyCollection) and artist is not self.picture.strip.edges:
+                self.copied.fill(axes, artist)
             else:
                 axes.draw_artist(artist)
         return encode(np.asarray(self.canvas.buffer_rgba()), self.scheme)
-
-    def _copy_label(self, text: Text) -> None:
-        """Copy a label to its place; a new one is drawn apart first."""
-        patch = text.get_bbox_patch()
-        key = (text.get_text(), text.get_color(), text.get_verticalalignment(), patch and patch.get_facecolor())
-        if key not in self._labels:
-            if len(self._labels) >= MOST_LABELS:
-                self._labels.clear()
-            self._labels[key] = self._draw_label(text)
-        pixels, right, up = self._labels[key]
-        page = np.asarray(self.canvas.buffer_rgba())
-        x, y = text.get_transform().transform(text.get_position())
-        left, top = round(float(x)) + right, page.shape[0] - round(float(y)) - up
-        place = page[top : top + pixels.shape[0], left : left + pixels.shape[1], :3]
-        if top < 0 or left < 0 or place.shape[:2] != pixels.shape[:2]:
-            return  # partly off the page
-        share = pixels[..., 3:] / np.float32(255)
-        place[...] = (pixels[..., :3] * share + place * (1 - share)).astype(np.uint8)
-
-    def _draw_label(self, text: Text) -> tuple[Pixels, int, int]:
-        """Pixels of a label, and where their upper left corner is from its point [px right, px up]."""
-        height = self.canvas.buffer_rgba().shape[0]
-        apart: Any = RendererAgg(self.canvas.buffer_rgba().shape[1], height, self.figure.dpi)  # type: ignore[no-untyped-call]
-        clipped = text.get_clip_on()
-        text.set_clip_on(False)
-        text.draw(apart)
-        text.set_clip_on(clipped)
-        all_pixels: Pixels = np.asarray(apart.buffer_rgba())
-        rows, columns = (np.flatnonzero(all_pixels[..., 3].any(axis=axis)) for axis in (1, 0))
-        if not len(rows):
-            return np.zeros((1, 1, 4), np.uint8), 0, 0
-        x, y = text.get_transform().transform(text.get_position())
-        top, left = int(rows[0]), int(columns[0])
-        pixels = all_pixels[top : int(rows[-1]) + 1, left : int(columns[-1]) + 1].copy()
-        return pixels, left - round(float(x)), height - round(float(y)) - top
 
 
 @cache
@@ -174,6 +138,8 @@ def encode(pixels: Pixels, scheme: Scheme = Scheme.LIGHT) -> bytes:
         Whose colours.
     """
     buffer = io.BytesIO()
-    image = Image.fromarray(pixels).convert("RGB").quantize(palette=_palette(scheme), dither=Image.Dither.NONE)
+    height, width = pixels.shape[:2]
+    opaque = Image.frombytes("RGB", (width, height), np.ascontiguousarray(pixels), "raw", "RGBX", 0, 1)
+    image = opaque.quantize(palette=_palette(scheme), dither=Image.Dither.NONE)
     image.save(buffer, "PNG", compress_level=1)
     return buffer.getvalue()

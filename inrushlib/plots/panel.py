@@ -28,7 +28,7 @@ from inrushlib.panel import PanelState
 from inrushlib.panel.arrangement import Arrangement
 from inrushlib.plots.layers import draw_layers
 from inrushlib.plots.marks import PixelMark, add_legend, draw_marks, label_look, marks_of
-from inrushlib.plots.narrow import is_narrow, wrapped
+from inrushlib.plots.narrow import is_narrow, width_of, wrapped
 from inrushlib.plots.scheme import Palette, Scheme
 from inrushlib.plots.style import SMALL
 
@@ -45,6 +45,7 @@ FLATTEST, TALLEST = 0.05, 3.0  # height over width between which pixels are draw
 MOST_NAMED_ROWS, MOST_NAMED_COLUMNS = 22, 12  # names of sections that fit beside a display
 MOST_ACROSS_WITH_VALUES = 9  # sections side by side into which a value fits
 AWAY = 3.5  # [pt], of names from the axes
+LINE = 0.17  # [inch], of a name
 THIN = 24  # sections in a row or column from which their frames are drawn thin
 
 
@@ -209,6 +210,13 @@ class PixelLayers:
         values = self.shown.values(self.state)[[self.state.best_pixel, self.state.worst_pixel]]
         return marks_of(self.state, [self._said(value) for value in values], palette, narrow=is_narrow(axes))
 
+    def _is_square(self, axes: Axes) -> bool:
+        """Whether pixels are drawn as high as wide; strips below each other are higher, a line of words each."""
+        rows, columns = self.seen.shape
+        named_beside = len(self.seen.order[0]) == 1 and len(self.seen.order) > 1
+        high = self.seen.rows * width_of(axes) / columns  # of a section with square pixels [inch]
+        return FLATTEST <= rows / columns <= TALLEST and not (named_beside and high < LINE)
+
     def lay_out(self, axes: Axes, scheme: Scheme) -> Sequence[Axes]:
         """Draw the places; returns their axes and those of the colour bar.
 
@@ -228,7 +236,7 @@ class PixelLayers:
                 linewidth=0.0, zorder=0,
             )
         )  # fmt: skip
-        axes.set(xticks=[], yticks=[], aspect="equal" if FLATTEST <= rows / columns <= TALLEST else "auto")
+        axes.set(xticks=[], yticks=[], aspect="equal" if self._is_square(axes) else "auto")
         axes.spines[:].set_visible(False)
         axes.set_xlim(-0.7, columns - 0.3)
         axes.set_ylim(rows - 0.3, -0.7)

@@ -37,6 +37,10 @@ class Strip:
     def __init__(self, axes: Axes, palette: Palette) -> None:
         self.axes, self.palette, self.states = axes, palette, palette.states
         self.fills: dict[State, PolyCollection] = {}
+        self.edges = PolyCollection(
+            [], facecolor="none", edgecolor=palette.edge, linewidth=0.6, zorder=1.5, animated=True
+        )
+        axes.add_collection(self.edges, autolim=False)
         self.words: list[Text] = []
         self.rows: tuple[Actor, ...] = ()
         axes.set_facecolor(palette.sheet)
@@ -65,7 +69,7 @@ class Strip:
     def artists(self) -> list[Artist]:
         """Everything that ``show`` moves, in drawing order."""
         fills: list[Artist] = [fill for fill in self.fills.values() if fill.get_visible()]
-        return fills + [text for text in self.words if text.get_visible()]
+        return [*fills, self.edges, *(text for text in self.words if text.get_visible())]
 
     def show(self, spans: Mapping[Actor, Sequence[Span]], low: float, high: float) -> None:
         """Show the ``spans`` between two instants, ``low`` and ``high`` [ms]."""
@@ -81,6 +85,7 @@ class Strip:
             fill.set_visible(state in places)
         for state, found in places.items():
             self._fill(state).set_verts([_corners(place) for place in found])
+        self.edges.set_verts([_corners(place) for found in places.values() for place in found])
         self._write(labels)
 
     def _look(self, state: State) -> tuple[str, str]:
@@ -90,7 +95,7 @@ class Strip:
         if state not in self.fills:
             face, hatch = self._look(state)
             fill = PolyCollection(
-                [], facecolor=face, edgecolor=self.palette.edge, hatch=hatch, linewidth=0.6, animated=True
+                [], facecolor=face, edgecolor=self.palette.edge, hatch=hatch, linewidth=0.0, animated=True
             )
             fill.set_hatch_linewidth(0.5)
             self.axes.add_collection(fill, autolim=False)
@@ -106,8 +111,11 @@ class Strip:
         for text, label in zip(self.words, labels, strict=False):
             x, row, state = label
             face, hatch = self._look(state)
+            text.set_position((x, row))
+            if text.get_text() == state:  # looks as it did
+                continue
             behind: Any = {"facecolor": face, "edgecolor": "none", "pad": 0.6} if hatch else None
-            text.set(position=(x, row), text=state, bbox=behind)
+            text.set(text=state, bbox=behind)
             text.set_color(self.palette.sheet if state == State.TRIPPED else self.palette.ink)
         for index, text in enumerate(self.words):
             text.set_visible(index < len(labels))

@@ -30,10 +30,10 @@ from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.outcome import RemedyName
 from inrushlib.remedies.watched import watched
 from inrushlib.startup import hold_lumps, simulate
+from inrushlib.startup.first_use import compiling
 from inrushlib.startup.many import pool, screen_packed
 from inrushlib.startup.overstress import over_voltages
 from inrushlib.startup.pack import pack
-from inrushlib.startup.simulate import compiling
 from inrushlib.startup.verdicts import run_columns
 
 Points = NDArray[np.float64]

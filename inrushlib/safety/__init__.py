@@ -23,7 +23,8 @@ from inrushlib.safety.fuse import FUSE_FAMILIES, FuseChoice, FuseOutcome, fuse_f
 from inrushlib.safety.fuse_pulse import required_melting_i2t
 from inrushlib.safety.hardware import Hardware
 from inrushlib.safety.pulse import watched_start
-from inrushlib.safety.switch_stress import Heating, OffState, SwitchStress, switch_stress
+from inrushlib.safety.stress import Heating, OffState, SwitchStress
+from inrushlib.safety.switch_stress import switch_stress
 from inrushlib.severity import Severity
 
 __all__ = [

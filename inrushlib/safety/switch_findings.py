@@ -1,22 +1,17 @@
 """The switch's stress in words: one finding for each thing that it has to stand.
 
-``stress_findings``  findings of a :class:`~inrushlib.safety.switch_stress.SwitchStress`, worst first
+``stress_findings``  findings of a :class:`~inrushlib.safety.stress.SwitchStress`, worst first
 """
 
 from __future__ import annotations
-
-from typing import TYPE_CHECKING
 
 from inrushlib.build import Build
 from inrushlib.parts import Switch
 from inrushlib.parts.place import SWITCH
 from inrushlib.quantities import format_quantity
 from inrushlib.safety.finding import JUNCTION_RESERVE, Finding, Question, judge
+from inrushlib.safety.stress import OffState, SwitchStress
 from inrushlib.severity import Severity
-
-if TYPE_CHECKING:
-    from inrushlib.safety.switch_stress import OffState, SwitchStress
-
 
 LEAK_SHARE = 0.01
 """Of the adapter's rating: a switch that lets more through while off is not off; own rule."""
@@ -73,7 +68,7 @@ def _heat(stress: SwitchStress, switch: Switch) -> list[Finding]:
 
 def _drive(stress: SwitchStress, switch: Switch) -> list[Finding]:
     if stress.lowest_bus_voltage is None:
-        remedy = f"it never closes: the start ends as {stress.start.verdict.value}"
+        remedy = f"it never closes: the start ends as {stress.start.verdict.words}"
         return [Finding(SWITCH, Question.CLOSING, Severity.NOTE, None, None, "", "the build's own start", remedy)]
     drive = stress.drive_at_lowest
     if drive is None:

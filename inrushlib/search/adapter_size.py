@@ -182,7 +182,7 @@ class NoAdapter:
         asks = ""
         if self.why is WhyNoAdapter.PICTURE_TOO_LARGE and isinstance(self.running, PictureNeed):
             asks = f", which asks for {format_quantity(self.running.rating, 'A', digits=3)}"
-        return f"{self.why.meaning}{asks}; {at}: {shown.title}, {shown.reason}"
+        return f"{self.why.meaning}{asks}; {at}: {shown.words}, {shown.reason}"
 
     def to_dict(self) -> dict[str, Any]:
         """Return it as one flat table, ready for JSON: the same names, null where there is nothing."""

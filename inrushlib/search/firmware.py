@@ -76,13 +76,13 @@ def firmware_constants(
 
 def _first_frame(build: Build, caps: BrightnessCaps, window: DelayWindow | NoWindow | None) -> tuple[float, str]:
     """Return the first frame delay to carry over [s], and where it comes from."""
-    own = "as in the build" if caps.start.good else f"as in the build, which ends as: {caps.start.title}"
+    own = "as in the build" if caps.start.good else f"as in the build, which ends as: {caps.start.words}"
     if not isinstance(window, DelayWindow):
         return build.firmware.first_frame_delay, own
     tried = rerun(caps.start, with_delay(build, window.recommended))
     if tried.worsens:
         return (
             build.firmware.first_frame_delay,
-            f"{own}; the delay recommended for its window would be worse: {tried.after.title}",
+            f"{own}; the delay recommended for its window would be worse: {tried.after.words}",
         )
     return window.recommended, f"recommended ({tried.words})"

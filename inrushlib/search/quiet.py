@@ -17,8 +17,8 @@ from enum import StrEnum
 
 from inrushlib.build import Build
 from inrushlib.startup import Kind, Startup, hold_lumps, simulate
+from inrushlib.startup.effort import TOLERANCE
 from inrushlib.startup.pack import frame_time
-from inrushlib.startup.simulate import TOLERANCE
 
 LONGEST = 5.0  # [s] after the program's start; a later loss is looked for no more
 LONGEST_DRAIN = 1.0  # [s]

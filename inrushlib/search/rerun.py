@@ -33,7 +33,7 @@ class Rerun:
     @property
     def words(self) -> str:
         """Both results in a few words."""
-        return f"as it is: {self.before.title}; with it: {self.after.title}"
+        return f"as it is: {self.before.words}; with it: {self.after.words}"
 
 
 def rerun(before: Headline, changed: Build) -> Rerun:

@@ -81,7 +81,7 @@ def smallest_reservoir(build: Build) -> ReservoirSize | NoReservoir:
     islands = find_islands(lambda value: with_reservoir(build, value), e6_values(), relative=0.01)
     if not islands.found:
         # A diode's drop can be what stops a build that boots without one.
-        detail = f"{_with_largest(build)}. As it is: {simulate(build).headline.title}"
+        detail = f"{_with_largest(build)}. As it is: {simulate(build).headline.words}"
         return NoReservoir(why=WhyNoReservoir.NOTHING_BOOTS, detail=detail, runs=islands.runs + 2)
     first = islands.found[0]
     standard, tried = _standard(build, first.low)

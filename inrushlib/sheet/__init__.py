@@ -14,7 +14,8 @@ section each.
 """
 
 from inrushlib.sheet.content import sheet_answer
-from inrushlib.sheet.facts import RUNS, Lengths, SheetFacts, collect, to_dict
+from inrushlib.sheet.facts import RUNS, Lengths, SheetFacts, collect
+from inrushlib.sheet.numbers import to_dict
 from inrushlib.sheet.page import write_html
 from inrushlib.sheet.paper import write_pdf
 from inrushlib.sheet.size import Paper

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
-from inrushlib.build import Build, build_keys
+from inrushlib.build import Build
 from inrushlib.copper import BUNDLED, FREE_AIR
 from inrushlib.errors import InrushError, SolverError
 from inrushlib.guide import LogLine, bench_log
@@ -14,9 +14,7 @@ from inrushlib.margins import Assumed, assumed_values
 from inrushlib.measurements import MeasurementLog
 from inrushlib.odds import SpreadFound, at_measured, spread
 from inrushlib.panel import solve_panel
-from inrushlib.panel.arrangement import Arrangement
-from inrushlib.safety import Finding, safety_findings, switch_stress, watched_start
-from inrushlib.safety.switch_stress import SwitchStress
+from inrushlib.safety import Finding, SwitchStress, safety_findings, switch_stress, watched_start
 from inrushlib.search import (
     AdapterSize,
     DelayWindow,
@@ -38,10 +36,6 @@ RUNS: Final = 128
 WHITE: Final = (1.0, 1.0, 1.0)
 FEED_LENGTH: Final = 0.5  # [m]
 HOP_LENGTH: Final = 0.1  # [m]
-CAPACITOR_VOLTAGES: Final = (6.3, 10.0, 16.0, 25.0, 35.0, 50.0)
-"""Rated voltages of electrolytics [V]: IEC 60063 series as commonly sold; from memory."""
-DERATING: Final = 1.5
-"""Rated voltage over the highest that is seen [1]; common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -223,55 +217,3 @@ def _running(build: Build) -> float | None:
         return running_current(build)
     except InrushError:
         return None
-
-
-def capacitor_rating(volts: float) -> float | None:
-    """Rated voltage to buy for a capacitor [V]: the next at half more than it sees; None above the ladder.
-
-    Parameters
-    ----------
-    volts : float
-        The highest that it sees [V], 0 or more.
-
-    Examples
-    --------
-    >>> capacitor_rating(5.1), capacitor_rating(6.9)
-    (10.0, 16.0)
-    """
-    return next((rating for rating in CAPACITOR_VOLTAGES if rating >= DERATING * volts), None)
-
-
-def to_dict(facts: SheetFacts) -> dict[str, Any]:
-    """Return what the sheet adds to the JSON of the other commands, and the build's own values.
-
-    Parameters
-    ----------
-    facts : SheetFacts
-        What stands on the sheet.
-    """
-    from inrushlib.sheet.parts_list import parts_list
-
-    build = facts.build
-    taken = facts.lengths_taken
-    rows, columns = Arrangement.of_build(build).shape
-    values = {}
-    for key in build_keys():
-        if getattr(build, key.partition(".")[0], None) is not None:
-            values[key] = build.get(key)
-    return {
-        "title": build.title,
-        "verdict": facts.start.verdict.value,
-        "build": values,
-        "display": {"pixels": sum(build.wiring.pixels_per_section), "rows": rows, "columns": columns},
-        "adapter": facts.rating,
-        "running_current": facts.running_current,
-        "highest_rail_voltage": facts.highest_rail,
-        "frame_time": facts.frame_time,
-        "lengths_taken": None if taken is None else {"feed": taken.feed, "hop": taken.hop},
-        "measured": [
-            {"key": line.row.key, "value": line.row.value, "low": line.row.low, "high": line.row.high,
-             "modelled": line.row.modelled, "day": line.row.day.isoformat(), "source": line.row.source}
-            for line in facts.measured
-        ],
-        "parts": [{"part": each.what, "count": each.count, "ratings": each.ratings} for each in parts_list(facts)],
-    }  # fmt: skip

@@ -5,11 +5,17 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import Final
 
 from inrushlib.answers.blocks import Table, Value, Words
 from inrushlib.safety import FuseOutcome
 from inrushlib.search import WireList
-from inrushlib.sheet.facts import SheetFacts, capacitor_rating
+from inrushlib.sheet.facts import SheetFacts
+
+CAPACITOR_VOLTAGES: Final = (6.3, 10.0, 16.0, 25.0, 35.0, 50.0)
+"""Rated voltages of electrolytics [V]: IEC 60063 series as commonly sold; from memory."""
+DERATING: Final = 1.5
+"""Rated voltage over the highest that is seen [1]; common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,6 +89,22 @@ def _supply(facts: SheetFacts) -> Iterator[PartLine]:
         cold = limiter.cold_resistance
         yield _line("NTC", 1, (Value(cold, "ohm", 0), " cold, for ", Value(facts.running_current, "A"), " lasting"),
                     cold=cold, running=facts.running_current)  # fmt: skip
+
+
+def capacitor_rating(volts: float) -> float | None:
+    """Rated voltage to buy for a capacitor [V]: the next at half more than it sees; None above the ladder.
+
+    Parameters
+    ----------
+    volts : float
+        The highest that it sees [V], 0 or more.
+
+    Examples
+    --------
+    >>> capacitor_rating(5.1), capacitor_rating(6.9)
+    (10.0, 16.0)
+    """
+    return next((rating for rating in CAPACITOR_VOLTAGES if rating >= DERATING * volts), None)
 
 
 def _capacitor(what: str, farads: float, volts: float) -> PartLine:

@@ -43,6 +43,7 @@ from inrushlib.startup.curves import (
     section_voltages,
 )
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
+from inrushlib.startup.first_use import is_compiled
 from inrushlib.startup.headline import Headline
 from inrushlib.startup.lumps import Lumps, cut, hold_lumps, lump_counts
 from inrushlib.startup.many import Answers, screen_many, screen_packed
@@ -50,7 +51,7 @@ from inrushlib.startup.overstress import Cause, Overstress, Stressed, over_volta
 from inrushlib.startup.own_slack import screen_slacks
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.result import Startup
-from inrushlib.startup.simulate import Outcome, is_compiled, run_curves, screen, simulate
+from inrushlib.startup.simulate import Outcome, run_curves, screen, simulate
 from inrushlib.startup.slack import Rule, Slack, Slacks, slack_many, slack_of
 from inrushlib.startup.spans import Actor, Span, State
 from inrushlib.startup.switchings import Kind, Switching

@@ -19,10 +19,10 @@ from numpy.typing import NDArray
 
 from inrushlib.build import Build
 from inrushlib.errors import Cancelled
-from inrushlib.model import layout as at
+from inrushlib.startup.effort import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE
+from inrushlib.startup.first_use import compiling
 from inrushlib.startup.pack import Packed, pack
-from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling
-from inrushlib.startup.unfinished import unfinished
+from inrushlib.startup.unfinished import raise_unfinished
 from inrushlib.startup.verdict import Verdict
 
 Array = NDArray[np.float64]
@@ -113,14 +113,16 @@ def screen_many(
     Cancelled
         Where the caller asked to stop.
     """
-    found = screen_packed(
+    from inrushlib.model.decided import UNTIL_END, UNTIL_LOST
+
+    rows = _rows(
         [pack(build) for build in builds],
-        tolerance=tolerance, until_lost=until_lost, workers=workers, progress=progress, cancelled=cancelled,
+        tolerance=tolerance, until=UNTIL_LOST if until_lost else UNTIL_END,
+        workers=workers, progress=progress, cancelled=cancelled,
     )  # fmt: skip
-    for build, status in zip(builds, found.statuses, strict=True):
-        if status != at.DONE:
-            raise unfinished(int(status), build, MOST_STEPS, MOST_SWITCHINGS)
-    return found
+    for build, row in zip(builds, rows, strict=True):
+        raise_unfinished(build, row, MOST_STEPS, MOST_SWITCHINGS)
+    return read_answers(rows)
 
 
 def screen_packed(
@@ -150,10 +152,26 @@ def screen_packed(
     Cancelled
         Where the caller asked to stop.
     """
-    from inrushlib.model import batch
     from inrushlib.model.decided import UNTIL_DECIDED, UNTIL_END, UNTIL_LOST
 
     until = UNTIL_LOST if until_lost else UNTIL_DECIDED if until_decided else UNTIL_END
+    return read_answers(
+        _rows(packed, tolerance=tolerance, until=until, workers=workers, progress=progress, cancelled=cancelled)
+    )
+
+
+def _rows(
+    packed: Sequence[Packed],
+    *,
+    tolerance: float,
+    until: int,
+    workers: int | None,
+    progress: Callable[[float], None] | None,
+    cancelled: Callable[[], bool] | None,
+) -> Array:
+    """Run them; the rows that the compiled runs fill."""
+    from inrushlib.model import batch
+
     answers = np.empty((len(packed), batch.ANSWERS))
 
     def run(rows: list[int]) -> None:
@@ -172,7 +190,7 @@ def screen_packed(
 
     with compiling("batch"):
         share_out(packed, run, workers=workers, progress=progress, cancelled=cancelled)
-    return read_answers(answers)
+    return answers
 
 
 def share_out(

@@ -10,9 +10,10 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from inrushlib.startup.effort import FIRST_ROWS, MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE
+from inrushlib.startup.first_use import compiling
 from inrushlib.startup.many import Answers, read_answers, share_out
 from inrushlib.startup.pack import Packed
-from inrushlib.startup.simulate import FIRST_ROWS, MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, compiling
 
 
 def screen_slacks(

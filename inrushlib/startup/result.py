@@ -16,6 +16,7 @@ from inrushlib.startup.curves import Array, Curves, KeptSteps, section_voltages
 from inrushlib.startup.figures import Conductor, EnergyBalance, Figures
 from inrushlib.startup.headline import Headline
 from inrushlib.startup.overstress import Overstress, find_overstress
+from inrushlib.startup.slack import Slack, slack_of
 from inrushlib.startup.spans import Actor, Span, find_spans, wakings
 from inrushlib.startup.switchings import Kind, Switching
 from inrushlib.startup.verdict import Verdict
@@ -23,7 +24,6 @@ from inrushlib.startup.verdict import Verdict
 if TYPE_CHECKING:
     import pandas as pd
 
-    from inrushlib.startup.slack import Slack
 
 SHORTEST_READING = 0.1  # [s] that a meter has to be shown a current
 READ_AT = 2001  # instants that make its mean
@@ -174,8 +174,6 @@ class Startup:
 
         Found when first asked for: it takes some further runs.
         """
-        from inrushlib.startup.slack import slack_of  # which runs what this is the result of
-
         return slack_of(self.build, tolerance=self.tolerance)
 
     def to_dict(self) -> dict[str, Any]:

@@ -3,11 +3,7 @@
 from __future__ import annotations
 
 import math
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -15,20 +11,15 @@ import numpy as np
 from inrushlib.build import Build
 from inrushlib.model import layout as at
 from inrushlib.startup.curves import Array, Curves, KeptSteps
+from inrushlib.startup.effort import FIRST_ROWS, LARGEST_KEPT, MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, TOLERANCE
 from inrushlib.startup.figures import read_conductors, read_energy, read_figures
+from inrushlib.startup.first_use import compiling
 from inrushlib.startup.lumps import cut
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.result import Startup
 from inrushlib.startup.switchings import Kind, Switching, read_log
 from inrushlib.startup.unfinished import Progress, too_large, unfinished
 from inrushlib.startup.verdict import Ending, Evidence, Verdict, explain
-
-TOLERANCE = 1e-5
-SCREEN_TOLERANCE = 3e-4
-MOST_STEPS = 2_000_000
-MOST_SWITCHINGS = 500_000
-LARGEST_KEPT = 1 << 30  # bytes of the steps that are kept for the curves
-FIRST_ROWS = 8192
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,32 +71,6 @@ class _Raw:
     log: Array
     kept: Array
     out: Array
-
-
-@contextmanager
-def compiling(entry: str) -> Iterator[None]:
-    """Log a notice before the first compilation of ``entry`` on this machine."""
-    from inrushlib.model.compiled import mark_compiled, needs_compiling
-
-    first = needs_compiling(entry)
-    if first:
-        _say_once()
-    yield
-    if first:
-        mark_compiled(entry)
-
-
-def is_compiled() -> bool:
-    """Return whether a start has been compiled on this machine; else the first one takes some seconds longer."""
-    from inrushlib.model.compiled import needs_compiling
-
-    return not needs_compiling("run")
-
-
-@cache
-def _say_once() -> None:
-    """Said once a process, however many entries are compiled in it."""
-    print("Compiling the model for this machine, once; half a minute at most.", file=sys.stderr, flush=True)
 
 
 def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:

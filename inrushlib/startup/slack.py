@@ -13,7 +13,7 @@ browned out, how long the adapter would have stayed at its limit had it not trip
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -23,19 +23,13 @@ from numpy.typing import NDArray
 from inrushlib.build import Build
 from inrushlib.model import layout as at
 from inrushlib.parts.place import ADAPTER, Place, PlaceKind
+from inrushlib.startup.effort import FIRST_ROWS, LARGEST_KEPT, MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, TOLERANCE
+from inrushlib.startup.first_use import compiling
 from inrushlib.startup.lumps import cut
 from inrushlib.startup.many import share_out
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.pack_columns import PackedColumns
-from inrushlib.startup.simulate import (
-    FIRST_ROWS,
-    MOST_STEPS,
-    MOST_SWITCHINGS,
-    SCREEN_TOLERANCE,
-    TOLERANCE,
-    compiling,
-)
-from inrushlib.startup.unfinished import unfinished
+from inrushlib.startup.unfinished import progress_of, raise_unfinished, too_large
 
 Array = NDArray[np.float64]
 RAIL = Place(PlaceKind.CONTROLLER_RAIL)
@@ -116,7 +110,8 @@ class Slacks:
     verdicts : (n,) array of int
         Places in :class:`~inrushlib.startup.Verdict` [1].
     statuses : (n,) array of int
-        How each run ended [1], 0 for done; the other numbers stand in :mod:`inrushlib.model.layout`.
+        How each run ended [1], 0 for done; the other numbers stand in :mod:`inrushlib.model.layout`, and
+        :mod:`inrushlib.model.slack` has one for curves that take too much memory.
     """
 
     values: Array
@@ -151,11 +146,13 @@ def slack_of(build: Build, *, tolerance: float = TOLERANCE) -> tuple[Slack, ...]
     ('RELEASE', 0.01, 'controller rail')
     """
     from inrushlib.model import slack_readout as col
+    from inrushlib.model.slack import ROWS_SPENT
 
-    table, _, status = _run([pack(build)], tolerance)
-    if status[0] != at.DONE:
-        raise unfinished(int(status[0]), build, MOST_STEPS, MOST_SWITCHINGS)
+    table, answers, status = _run([pack(build)], tolerance)
+    raise_unfinished(build, answers[0], MOST_STEPS, MOST_SWITCHINGS)
     section = cut(build).section
+    if status[0] == ROWS_SPENT:
+        raise too_large(build, len(section), LARGEST_KEPT, progress_of(answers[0]))
     found = [
         Slack(
             rule, float(row[col.VALUE]), rule.unit, float(row[col.SHARE]), float(row[col.AT]),
@@ -205,7 +202,8 @@ def slack_many(
     statuses = np.zeros(len(packed), dtype=np.int64)
 
     def run(rows: list[int]) -> None:
-        tables[rows], verdicts[rows], statuses[rows] = _run([packed[i] for i in rows], tolerance)
+        tables[rows], answers, statuses[rows] = _run([packed[i] for i in rows], tolerance)
+        verdicts[rows] = _verdicts(answers)
 
     share_out(packed, run, workers=workers, cancelled=cancelled)
     return Slacks(
@@ -230,18 +228,23 @@ def slack_columns(pieces: Sequence[PackedColumns], *, tolerance: float = SCREEN_
     from inrushlib.model import slack_readout as col
 
     found = [_run_arrays(each.parts, each.lumps, each.interruptions, tolerance) for each in pieces]
-    tables, verdicts, statuses = (np.concatenate(each) for each in zip(*found, strict=True))
-    tables[statuses != at.DONE] = math.nan
+    tables, answers, statuses = (np.concatenate(each) for each in zip(*found, strict=True))
     return Slacks(
         values=tables[:, :, col.VALUE],
         shares=tables[:, :, col.SHARE],
         instants=tables[:, :, col.AT],
-        verdicts=verdicts,
+        verdicts=_verdicts(answers),
         statuses=statuses,
     )
 
 
-Table = tuple[Array, NDArray[np.int64], NDArray[np.int64]]
+def _verdicts(answers: Array) -> NDArray[np.int64]:
+    from inrushlib.model.batch import VERDICT
+
+    return answers[:, VERDICT].astype(np.int64)
+
+
+Table = tuple[Array, Array, NDArray[np.int64]]  # slacks, answers of the runs as they are, how each ended
 
 
 def _run(packed: Sequence[Packed], tolerance: float) -> Table:
@@ -251,20 +254,40 @@ def _run(packed: Sequence[Packed], tolerance: float) -> Table:
 
 
 def _run_arrays(parts: NDArray[np.void], lumps: Array, interruptions: Array, tolerance: float) -> Table:
-    """Run starts that are packed as arrays; again with more room where steps or switchings did not fit."""
+    """Run starts that are packed as arrays; again with more room where steps or switchings did not fit.
+
+    Where the most room is too little for the start as it is, its status says so; where it is too little for one of the
+    runs without a rule, that rule's slack is left out.
+    """
+    from inrushlib.model import batch
     from inrushlib.model import slack as sl
+    from inrushlib.model.dense_output import width
 
     count = len(parts)
-    tables = np.empty((count, sl.RULES, sl.COLUMNS))
-    verdicts, statuses = np.empty(count, dtype=np.int64), np.full(count, sl.ROWS_SPENT)
-    rows = FIRST_ROWS
-    while left := np.flatnonzero(statuses == sl.ROWS_SPENT).tolist():
-        some, judged, ended = np.empty((len(left), *tables.shape[1:])), verdicts[left], statuses[left]
+    tables, answers = np.empty((count, sl.RULES, sl.COLUMNS)), np.empty((count, batch.ANSWERS))
+    statuses = np.full(count, sl.ROWS_SPENT)
+    most = LARGEST_KEPT // (tables.itemsize * width(lumps.shape[1]))
+    for rows in _rooms(most):
+        left = np.flatnonzero(statuses == sl.ROWS_SPENT).tolist()
+        if not left:
+            break
+        some, told, ended = np.empty((len(left), *tables.shape[1:])), answers[left], statuses[left]
         with compiling("slack"):
             sl.slack_batch(
                 parts[left], lumps if len(lumps) == 1 else lumps[left], interruptions, tolerance, MOST_STEPS,
-                MOST_SWITCHINGS, rows, ended, judged, some,
+                MOST_SWITCHINGS, rows, ended, told, some,
             )  # fmt: skip
-        tables[left], verdicts[left], statuses[left] = some, judged, ended
-        rows *= 4
-    return tables, verdicts, statuses
+        tables[left], answers[left], statuses[left] = some, told, ended
+    had_room = np.maximum(answers[:, batch.STEPS_KEPT], answers[:, batch.SWITCHINGS]) <= most
+    statuses[(statuses == sl.ROWS_SPENT) & had_room] = at.DONE
+    tables[statuses != at.DONE] = math.nan
+    return tables, answers, statuses
+
+
+def _rooms(most: int) -> Iterator[int]:
+    """Rows that are tried, four times as many each time, the most that are allowed at last."""
+    rows = min(FIRST_ROWS, most)
+    while rows < most:
+        yield rows
+        rows = min(4 * rows, most)
+    yield most

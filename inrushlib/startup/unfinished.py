@@ -4,6 +4,8 @@
 ``Round``       what goes round in it so often that it would not end
 ``rounds``      which of these, if any
 ``unfinished``  the error of a run that hit a bound
+``raise_unfinished``, ``progress_of``
+                the same of one of many runs, where it did; how far that came
 ``too_large``   the error of a run whose curves take more memory than is allowed
 """
 
@@ -12,11 +14,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+import numpy as np
+from numpy.typing import NDArray
+
 from inrushlib.build import Build
 from inrushlib.errors import SolverError
 from inrushlib.model import layout as at
 from inrushlib.quantities import format_quantity
 
+Array = NDArray[np.float64]
 DURATION = "run.duration"
 MOST_A_ROUND = 1000  # steps or switchings; a start that is one round takes some hundred
 
@@ -86,9 +92,7 @@ def rounds(progress: Progress) -> Round | None:
     return most if max(progress.steps, progress.switchings) <= MOST_A_ROUND * count else None
 
 
-def unfinished(
-    status: int, build: Build, most_steps: int, most_switchings: int, progress: Progress | None = None
-) -> SolverError:
+def unfinished(status: int, build: Build, most_steps: int, most_switchings: int, progress: Progress) -> SolverError:
     """Return the error for a run that ended with a status other than done.
 
     Parameters
@@ -99,12 +103,10 @@ def unfinished(
         What was run.
     most_steps, most_switchings : int
         The bounds that it had [1].
-    progress : Progress or None
-        How far it came; None where that is not known.
+    progress : Progress
+        How far it came.
     """
-    where = f"the run of {build.run.duration:g} s stopped"
-    if progress is not None:
-        where += f" at {progress.time:g} s"
+    where = f"the run of {build.run.duration:g} s stopped at {progress.time:g} s"
     if status == at.STEPS_SPENT:
         why = f"it took {most_steps} steps, the most that are allowed"
     elif status == at.SWITCHINGS_SPENT:
@@ -114,6 +116,47 @@ def unfinished(
         return SolverError(f"{where}: {why}", build.title)
     remedy, key = _remedy(build, progress)
     return SolverError(f"{where}: {why}{remedy}", build.title, key=key)
+
+
+def raise_unfinished(build: Build, answers: Array, most_steps: int, most_switchings: int) -> None:
+    """Raise the error for a run of many that ended with a status other than done.
+
+    Parameters
+    ----------
+    build : Build
+        What was run.
+    answers : (ANSWERS,) array
+        What the compiled run said of it, as :func:`inrushlib.model.batch.run_batch` fills a row [SI].
+    most_steps, most_switchings : int
+        The bounds that it had [1].
+
+    Raises
+    ------
+    SolverError
+        Where it hit one of them.
+    """
+    from inrushlib.model import batch
+
+    status = int(answers[batch.STATUS])
+    if status != at.DONE:
+        raise unfinished(status, build, most_steps, most_switchings, progress_of(answers))
+
+
+def progress_of(answers: Array) -> Progress:
+    """Return how far one run of many came.
+
+    Parameters
+    ----------
+    answers : (ANSWERS,) array
+        As of :func:`raise_unfinished` [SI].
+    """
+    from inrushlib.model import batch
+
+    return Progress(
+        time=float(answers[batch.ENDED_AT]), steps=int(answers[batch.STEPS_KEPT]),
+        switchings=int(answers[batch.SWITCHINGS]), brown_outs=int(answers[batch.BROWN_OUTS]),
+        trips=int(answers[batch.TRIPS]),
+    )  # fmt: skip
 
 
 def too_large(build: Build, lumps: int, most_bytes: float, progress: Progress) -> SolverError:
@@ -138,10 +181,10 @@ def too_large(build: Build, lumps: int, most_bytes: float, progress: Progress) -
     )  # fmt: skip
 
 
-def _remedy(build: Build, progress: Progress | None) -> tuple[str, str]:
+def _remedy(build: Build, progress: Progress) -> tuple[str, str]:
     """What makes such a run one that ends: its words, and the key that they name first."""
-    found = rounds(progress) if progress is not None else None
-    if found is None or progress is None:
+    found = rounds(progress)
+    if found is None:
         return f"; shorten {DURATION}", DURATION
     count = found.count(progress)
     every = format_quantity(progress.time / count, "s", 2)

@@ -11,6 +11,7 @@ from inrushlib.laws.constants import LIMIT_SHARE, REGULATION_RESISTANCE
 from inrushlib.quantities import format_quantity, told_zero
 from inrushlib.startup.switchings import Kind, Switching
 
+MOST_RUNS = 6  # of neighbouring sections that a sentence names
 NO_CURRENT = 1e-6  # of the regulator's corner: the rail of a controller that draws nothing creeps, by millivolts
 
 
@@ -167,10 +168,17 @@ def _many(count: int, thing: str) -> str:
 
 
 def _numbers(items: list[int]) -> str:
+    """Sections by number, neighbours together: "sections 0, 5 to 11"."""
     if len(items) == 1:
         return f"section {items[0]}"
-    shown = ", ".join(str(k) for k in items[:8])
-    return f"sections {shown}{' and more' if len(items) > 8 else ''}"
+    runs: list[list[int]] = []
+    for item in items:
+        if runs and item == runs[-1][-1] + 1:
+            runs[-1].append(item)
+        else:
+            runs.append([item])
+    said = [f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs]
+    return f"sections {', '.join(said[:MOST_RUNS])}{' and more' if len(said) > MOST_RUNS else ''}"
 
 
 @dataclass(frozen=True, kw_only=True)

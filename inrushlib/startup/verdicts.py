@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.model import layout
+from inrushlib.startup.effort import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE
 from inrushlib.startup.pack_columns import PackedColumns
-from inrushlib.startup.simulate import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE
 
 Array = NDArray[np.float64]
 Codes = NDArray[np.int64]

@@ -8,11 +8,12 @@ that of the least of each. With names of groups after it (starts, commands, ...)
 import os
 import platform
 import statistics
-import sys
 from collections.abc import Callable, Sequence
 from datetime import date
 from importlib.metadata import version
 from pathlib import Path
+
+from tests.command_line import call
 
 from .duel import Clock, Duel
 from .duels import GROUPS, all_duels
@@ -24,8 +25,6 @@ HEAD = ("what", "against", "ours: least, median, most", "theirs: least, median, 
 
 def main(wanted: Sequence[str] = ()) -> None:
     """Print the table, or the groups of it that are wanted, line by line as each is measured."""
-    if unknown := set(wanted) - set(GROUPS):
-        sys.exit(f"no group {', '.join(sorted(unknown))}; there are {', '.join(GROUPS)}")
     print(f"{date.today()}; {machine()}", flush=True)
     print("\n| " + " | ".join(HEAD) + " |\n|" + " --- |" * len(HEAD), flush=True)
     for duel in all_duels(wanted):
@@ -64,4 +63,4 @@ def _spread(seconds: list[float]) -> str:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    call(main, __doc__, names=GROUPS)

@@ -20,10 +20,11 @@ from playwright.sync_api import Page, sync_playwright
 
 from inrushlib import serve
 from tests.browser.conftest import FLAGS, find_browser
+from tests.command_line import call
 
 from .quick import rounds
 
-COMMAND = "import sys; from inrushlib.cli import main; sys.exit(main(['workbook', '--no-browser']))"
+COMMAND = "import sys; from inrushlib.cli import main; sys.exit(main(['workbook', '--no-browser', *sys.argv[1:]]))"
 VIEWS = 5
 WAIT = 120_000  # [ms]
 SETTLE = 6.0  # [s] until the next kernel to spare is ready
@@ -36,11 +37,15 @@ SHOWN = "() => document.querySelectorAll('.wb-answered .wb-line').length > 0"
 
 
 @contextmanager
-def workbook(folder: Path) -> Iterator[tuple[str, float]]:
-    """Run the command; its address and how long that took [s]."""
+def workbook(folder: Path, *options: str) -> Iterator[tuple[str, float]]:
+    """Run the command, with more options; its address and how long that took [s]."""
     begun = time.monotonic()
     process = subprocess.Popen(
-        [sys.executable, "-c", COMMAND], cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
+        [sys.executable, "-c", COMMAND, *options],
+        cwd=folder,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
     )
     try:
         assert process.stdout is not None
@@ -73,9 +78,8 @@ def kernels(folder: Path) -> int:
     return found
 
 
-def main() -> None:
-    """Print the table."""
-    more = int(sys.argv[1]) if len(sys.argv) > 1 else 0
+def main(views: int = 0) -> None:
+    """Print the table, and the kernels after so many views more."""
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
         folder = Path(name).resolve()
         browser = playwright.chromium.launch(executable_path=find_browser(), args=FLAGS)
@@ -97,11 +101,11 @@ def main() -> None:
                     f"| {notebook}: answer | {_spread(answered)} |\n| {notebook}: picture | {_spread(drawn)} |",
                     flush=True,
                 )
-            if more:
-                for _ in range(more):
+            if views:
+                for _ in range(views):
                     view(page, address)
                 time.sleep(SETTLE)
-                print(f"\nKernels after {more} more views of one page: {kernels(folder)}")
+                print(f"\nKernels after {views} more views of one page: {kernels(folder)}")
     print(f"\nLoad of the machine meanwhile, of 1 a processor: {os.getloadavg()[1] / (os.cpu_count() or 1):.1f}")
 
 
@@ -110,4 +114,4 @@ def _spread(seconds: list[float] | tuple[float, ...]) -> str:
 
 
 if __name__ == "__main__":
-    main()
+    call(main, __doc__)

@@ -92,7 +92,7 @@ def find_a_delay(visit) -> None:
     keep(visit, "3 stress")
     visit.turn("Open")
     visit.pick("build", "example: tide_board_boots.toml")
-    expect(visit.page.get_by_role("alert")).to_contain_text("switch: none in the build")
+    expect(visit.page.get_by_role("alert")).to_contain_text("this build has no switch")
     expect(visit.page.locator(".wb-stale")).to_be_visible()
     keep(visit, "3 no switch")
 
@@ -160,11 +160,12 @@ def enter_a_reading(visit) -> None:
     visit.answered("Measure next: The regulator on a low supply")
     cards = visit.page.locator(".wb-bench-card")
     expect(cards.first).to_contain_text("1. The regulator on a low supply")
-    visit.enter("regulator-dropout", "130 mV")
+    field = "The regulator on a low supply: drop across the regulator, current"
+    visit.enter(field, "130 mV")
     cards.first.get_by_role("button", name="Enter").click()
     expect(cards.first.get_by_role("alert")).to_contain_text("accepted: 2")
     assert visit.wider() == []
-    visit.enter("regulator-dropout", "130 mV, 91 mA")
+    visit.enter(field, "130 mV, 91 mA")
     cards.first.get_by_role("button", name="Enter").click()
     visit.answered("Before these readings it was")
     expect(cards.first).not_to_contain_text("The regulator on a low supply")

@@ -19,6 +19,7 @@ from pathlib import Path
 from inrushlib.build import load_build, new_build, save_build
 from inrushlib.files import write_safely
 from inrushlib.measurements import How, Measurement, add_to_log, read_log
+from tests.command_line import call
 
 COUNT = 500
 LONGEST = 0.03  # [s] until a writer is ended
@@ -103,9 +104,8 @@ def end_many(count, seed):
     return written, litter, found
 
 
-def main(words):
+def main(count=COUNT, seed=1):
     """End as many as said."""
-    count, seed = (int(word) for word in (*words, COUNT, 1)[:2]) if len(words) != 1 else (int(words[0]), 1)
     written, litter, found = end_many(count, seed)
     print(f"{count} writers ended, {written} files written, {litter} part files left and removed, {len(found)} wrong")
     print("".join(f"    {problem}\n" for problem in found), end="")
@@ -113,4 +113,4 @@ def main(words):
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(call(main, __doc__))

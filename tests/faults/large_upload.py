@@ -21,6 +21,8 @@ sys.path.insert(0, str(ROOT / "workbook"))
 
 from widgets.boot_page import BootPage  # noqa: E402
 
+from tests.command_line import call  # noqa: E402
+
 ROWS = 10_000_000
 BLOCK = 100_000  # rows that are the same again but for their time
 SPAN = 0.5  # [s]
@@ -66,9 +68,8 @@ def wrong(page, rows):
     return "" if abs(float(np.mean(volts)) - 5.0) < 0.01 else f"a mean of {np.mean(volts)} V"
 
 
-def main(words):
+def main(rows=ROWS):
     """Upload as many rows as said."""
-    rows = int(words[0]) if words else ROWS
     with tempfile.TemporaryDirectory(prefix="upload-") as folder:
         os.environ["INRUSH_FOLDER"] = folder
         page, size, before, took = upload(rows)
@@ -83,4 +84,4 @@ def main(words):
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(call(main, __doc__))

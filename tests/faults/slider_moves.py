@@ -20,6 +20,8 @@ import ipywidgets  # noqa: E402
 from matplotlib.figure import Figure  # noqa: E402
 from widgets.boot_page import BootPage  # noqa: E402
 
+from tests.command_line import call  # noqa: E402
+
 COUNT = 2000
 BEFORE = 30  # moves, and half as many as are counted, after which everything that is made once has been made
 SLIDERS = (("Adapter", "adapter.soft_start"), ("Capacitors", "bus.bulk"), ("Lead", "lead.length"))
@@ -102,9 +104,8 @@ def grown(before, after):
     return counts
 
 
-def main(words):
+def main(count=COUNT):
     """Move as often as said."""
-    count = int(words[0]) if words else COUNT
     with tempfile.TemporaryDirectory(prefix="moves-") as folder:
         os.environ["INRUSH_FOLDER"] = folder
         before, after = moves(count)
@@ -117,4 +118,4 @@ def main(words):
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(call(main, __doc__))

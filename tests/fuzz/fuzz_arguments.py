@@ -1,4 +1,5 @@
-"""Random arguments to every command: each ends with a status and a message of the command's own, in under a second.
+"""Random arguments to every command: each ends with a status and a message of the command's own, in under a second and
+200 MB.
 
 Run as a command, ``python -m tests.fuzz.fuzz_arguments --calls 100000 --seed 1``; the suite runs fewer. The words
 come from each command's own parser: its options, its choices, and values that are near to right. The build that they
@@ -26,7 +27,8 @@ from pathlib import Path
 from inrushlib.cli import main as inrush
 from inrushlib.cli.commands import SUBCOMMANDS, parser
 
-LONGEST_SECONDS = 1.0
+from .fuzz_build import LONGEST_SECONDS, MOST_MEGABYTES, peak_megabytes
+
 MOST_LINES = 30
 LEFT = {"workbook", "warm"}  # one serves until it is ended, the other has no arguments and compiles
 WORDS = [
@@ -46,6 +48,7 @@ class Tally:
 
     statuses: Counter[int] = field(default_factory=Counter)
     slowest: float = 0.0
+    megabytes: float = 0.0
     broken: list[str] = field(default_factory=list)
 
 
@@ -102,7 +105,7 @@ def call(words: list[str], tally: Tally) -> None:
 def fuzz(calls: int, seed: int) -> Tally:
     """Call so many times, in a folder of its own."""
     draw, tally, known = random.Random(seed), Tally(), commands()
-    before = os.getcwd()
+    before, megabytes = os.getcwd(), peak_megabytes()
     with tempfile.TemporaryDirectory() as folder:
         Path(folder, "lacking.toml").write_text('title = "lacking"\n[adapter]\nrated_voltage = "5 V"\n')
         Path(folder, "capture.csv").write_text("time [us],bus [V]\n" + "".join(f"{i},{i % 5}\n" for i in range(30)))
@@ -119,6 +122,9 @@ def fuzz(calls: int, seed: int) -> Tally:
                 call(words, tally)
         finally:
             os.chdir(before)
+    tally.megabytes = peak_megabytes() - megabytes
+    if tally.megabytes > MOST_MEGABYTES:
+        tally.broken.append(f"{tally.megabytes:.0f} MB")
     return tally
 
 
@@ -130,7 +136,8 @@ def main() -> int:
     chosen = options.parse_args()
     tally = fuzz(chosen.calls, chosen.seed)
     counted = ", ".join(f"{number} with status {status}" for status, number in sorted(tally.statuses.items()))
-    print(f"{chosen.calls} calls, seed {chosen.seed}: {counted}; slowest {tally.slowest * 1e3:.0f} ms of computing")
+    print(f"{chosen.calls} calls, seed {chosen.seed}: {counted}; slowest {tally.slowest * 1e3:.0f} ms of computing, "
+          f"{tally.megabytes:.0f} MB more than before")  # fmt: skip
     print(f"{len(tally.broken)} broke the rule")
     for line in tally.broken[:20]:
         print(line)

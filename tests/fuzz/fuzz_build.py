@@ -141,7 +141,7 @@ def fuzz(files: int, seed: int) -> Tally:
     for text in originals:
         tomllib.loads(text)
         parse_build(text)
-    before = _peak_megabytes()
+    before = peak_megabytes()
     for _ in range(files):
         text = draw.choice(originals)
         for _ in range(draw.choice((0, 1, 1, 2, 3, 6))):
@@ -150,13 +150,14 @@ def fuzz(files: int, seed: int) -> Tally:
         for _ in range(draw.choice((0, 0, 0, 1, 2))):
             data = change_bytes(data, draw)
         try_file(data[:LARGEST], tally)
-    tally.megabytes = _peak_megabytes() - before
+    tally.megabytes = peak_megabytes() - before
     if tally.megabytes > MOST_MEGABYTES:
         tally.broken.append(f"{tally.megabytes:.0f} MB")
     return tally
 
 
-def _peak_megabytes() -> float:
+def peak_megabytes() -> float:
+    """Return the most memory [MB] that this process has had."""
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 

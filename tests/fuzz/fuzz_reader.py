@@ -1,6 +1,6 @@
 """Mutated captures through the reader: each must give a trace or a ``TraceError``, in under a second of computing.
 
-Run as a command, ``python tests/fuzz/fuzz_reader.py --files 200000 --seed 1``; the suite runs fewer. A file that
+Run as a command, ``python -m tests.fuzz.fuzz_reader --files 200000 --seed 1``; the suite runs fewer. A file that
 breaks the rule is printed as a Python literal, so that it can become a test.
 """
 

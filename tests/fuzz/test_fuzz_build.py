@@ -41,10 +41,16 @@ def test_what_breaks_a_rule_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "status 3" in calls.broken[0]
 
 
+def test_memory_beyond_the_bound_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(fuzz_arguments, "MOST_MEGABYTES", -1.0)
+    assert fuzz_arguments.fuzz(0, seed=1).broken == ["0 MB"]
+
+
 def test_random_arguments_end_with_a_status_and_a_message() -> None:
     tally = fuzz_arguments.fuzz(250, seed=12)
     assert tally.broken == []
     assert tally.statuses[2] > 200
+    assert tally.megabytes < fuzz_arguments.MOST_MEGABYTES
     assert tally.statuses[0] > 0
 
 

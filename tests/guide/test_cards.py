@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from inrushlib.build import load_build, new_build
+from inrushlib.errors import UsageError
 from inrushlib.guide import CardName, Care, deal, recipe, work_out
 from inrushlib.guide.adapter_cards import load_resistors
 from inrushlib.guide.deck import LITTLE, card, cards_of
@@ -123,6 +124,19 @@ def test_cards_come_by_what_they_would_settle_and_never_twice():
     assert CardName.LISTEN_LEVEL not in [each.name for each in left]
     part = cards_of(build, of, ranges, frozenset({"pixel.listen_voltage"}))
     assert next(each.settles for each in part if each.name is CardName.LISTEN_LEVEL) < 0.15
+
+
+def test_a_long_section_is_dealt_though_its_dark_current_drowns_a_few_lit_pixels():
+    """Found by hand: readings that go together were refused once moved by what the instruments may be off."""
+    build = build_of(SMALL | {"wiring.sections": 1, "wiring.pixels_per_section": 3000})
+    found = {each.name: each for each in cards_of(build, (), key_ranges(build), frozenset())}
+    unsure = found[CardName.DIMMED_PICTURE].uncertainties[1]
+    small = card(build_of(), CardName.DIMMED_PICTURE).uncertainties[1]
+    assert unsure > 5 * small
+    dark, mean, peaks = recipe(CardName.DIMMED_PICTURE).expect(build)
+    assert work_out(build, CardName.DIMMED_PICTURE, (dark, mean, peaks)).uncertainties[1] == unsure
+    with pytest.raises(UsageError, match=r"mean 1\.9 A, peaks 3 A; accepted: peaks of the full current"):
+        work_out(build, CardName.DIMMED_PICTURE, (dark, 1.9, 3.0))
 
 
 def test_an_inexact_reading_settles_less():

@@ -11,7 +11,7 @@ from inrushlib.margins import movable_keys, nearest_edges
 from inrushlib.margins.edges import _Runs
 from inrushlib.margins.moves import Move
 from inrushlib.startup import Verdict, pack, screen, simulate
-from inrushlib.startup.simulate import SCREEN_TOLERANCE, TOLERANCE
+from inrushlib.startup.effort import SCREEN_TOLERANCE, TOLERANCE
 
 PLAIN = {"title": "six tiles", "adapter.rated_current": 3, "wiring.sections": 6, "wiring.pixels_per_section": 64}
 TILES = new_build(PLAIN)

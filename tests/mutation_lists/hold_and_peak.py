@@ -18,7 +18,7 @@ def rule(name, *texts, file=FIRMWARE):
 MUTATIONS = [
     rule("no hold", "m[at.RELEASE_AT] = t + p.controller_reset_hold", "m[at.RELEASE_AT] = t"),
     rule("a dip does not touch the hold", DIP, "shares[1] = inf", file=CROSSING),
-    rule("the hold is broken at the lower level only", DIP, DIP.replace("RISING", "FALLING"), file=CROSSING),
+    rule("the hold is broken at the lower level only", DIP, DIP.replace("rising", "falling"), file=CROSSING),
     rule("boots at the upper level, the hold counted into the boot", "m[at.STATE] = at.BOOT\n    m[at.BOOT_AT] = t + p",
          "m[at.STATE] = at.BOOT\n    m[at.BOOT_AT] = t - p.controller_reset_hold + p"),
     rule("a peak without current happens", "if p.controller_boot_peak_current > 0.0:\n        m[at.BOOT_PEAK_AT]",

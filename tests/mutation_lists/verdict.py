@@ -6,7 +6,7 @@ JUDGE = "model/judge.py"
 FIRMWARE = "model/firmware.py"
 LIT = "    if in_run and not shown:\n        return DISPLAY_STAYS_LIT\n"
 RESETS = "    if m[at.BROWN_OUTS] > 0.0:\n        return KEEPS_RESETTING\n"
-PEAK = "out[row] = max(out[row], cr.largest(y[j], y_new[j], dense[0, j], dense[1, j], until))"
+PEAK = "return max(known, cr.largest(y[j], y_new[j], dense[0, j], dense[1, j], until))"
 SPOTLESS = "if m[at.BROWN_OUTS] == 0.0 and m[at.TRIP_COUNT] == 0.0:"
 TRIPPED = "(not in_run or not on or m[at.RELAPSE] == at.RELAPSE_TRIP)"
 
@@ -65,5 +65,5 @@ MUTATIONS = [
         "ready_at=end.shown_at,\n        switchings",
         file="startup/simulate.py",
     ),
-    verdict("peak current at the ends of steps only", PEAK, "out[row] = max(out[row], y[j])", file="model/run.py"),
+    verdict("peak current at the ends of steps only", PEAK, "return max(known, y[j])", file="model/advance.py"),
 ]

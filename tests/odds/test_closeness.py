@@ -15,8 +15,8 @@ from inrushlib.odds.points import Plan, chunks, plan
 from inrushlib.odds.total import total_indices, yes_or_no
 from inrushlib.parts.ranges import From
 from inrushlib.startup import Rule, Verdict, slack_many
+from inrushlib.startup.effort import SCREEN_TOLERANCE
 from inrushlib.startup.pack import pack
-from inrushlib.startup.simulate import SCREEN_TOLERANCE
 from inrushlib.startup.slack import slack_columns, slack_of
 
 from .holding import holding_build

@@ -59,6 +59,25 @@ def test_repainted_picture_is_the_one_drawn_anew(starts, scheme):
         assert np.mean(difference.max(axis=2) > 60) < 2e-3
 
 
+@pytest.mark.parametrize("ratio", [1.0, 2.0])
+def test_fills_that_are_copied_are_those_that_are_drawn(starts, ratio):
+    """Away from words and edges, whose places are rounded: as matplotlib fills and hatches them itself."""
+    live = LivePicture()
+    live.resize(840, ratio)
+    for start in (starts[1], starts[0]):
+        live.png(start)
+    copied = np.asarray(live.canvas.buffer_rgba())[..., :3].astype(int)
+    figure = Figure(figsize=(SIZE[0] / 100, SIZE[1] / 100), dpi=100 * ratio)
+    canvas = FigureCanvasAgg(draw_startup(starts[0], figure))
+    canvas.draw()
+    left, low, right, high = np.rint(live.picture.strip.axes.bbox.extents).astype(int)
+    rows = slice(copied.shape[0] - high, copied.shape[0] - low)
+    drawn = np.asarray(canvas.buffer_rgba())[rows, left:right, :3].astype(int)
+    differ = np.abs(copied[rows, left:right] - drawn).max(axis=2) > 8
+    assert len(np.unique(drawn.reshape(-1, 3), axis=0)) > 20  # fills, hatches, words
+    assert differ.mean() < 0.02
+
+
 def test_other_start_other_picture(starts):
     live = LivePicture()
     first, second = (live.png(start) for start in starts)

@@ -1,3 +1,5 @@
+import itertools
+
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -5,6 +7,8 @@ from matplotlib.collections import PolyCollection
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 
+from inrushlib.answers.panel import picture_blocks
+from inrushlib.answers.screen import MORE
 from inrushlib.build import new_build, save_build
 from inrushlib.cli import main
 from inrushlib.errors import UsageError
@@ -214,6 +218,22 @@ def test_names_of_many_sections_are_thinned(across, most):
     labels = names_of(axes)
     assert most / 2 < len(labels) <= most
     assert labels[1].split(":")[0].split("\n")[0] == str(-(-60 // most))
+
+
+@pytest.mark.parametrize(("width", "more"), [(3.4, MORE), (8.71, 0.0)], ids=["phone", "desk"])
+@pytest.mark.parametrize("counts", [(128,) * 12, (60, 40, 60, 24, 60, 60, 30)], ids=["long sign", "uneven strips"])
+def test_strips_below_each_other_are_as_high_as_the_names_beside_them(counts, width, more):
+    state, _ = panel_of(wiring__sections=len(counts), wiring__pixels_per_section=list(counts))
+    block = picture_blocks(state, Arrangement.of_rows(counts))[0]
+    figure = Figure(figsize=(width, block.height_at(width) + more), dpi=100, layout="constrained")
+    axes = figure.add_subplot()
+    block.draw(axes, Scheme.LIGHT)
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    beside = [text for text in axes.texts if text.get_text() in names_of(axes)]
+    boxes = sorted((text.get_window_extent() for text in beside), key=lambda box: box.y0)
+    assert len(boxes) > 5
+    assert all(below.y1 <= above.y0 for below, above in itertools.pairwise(boxes))
 
 
 def test_where_best_and_worst_are_one_pixel_one_label_says_so():

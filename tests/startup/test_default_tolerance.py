@@ -9,7 +9,7 @@ import pytest
 
 from inrushlib.build import load_build, new_build
 from inrushlib.startup import Verdict, screen, simulate
-from inrushlib.startup.simulate import TOLERANCE
+from inrushlib.startup.effort import TOLERANCE
 
 from .wide_builds import Chance, random_values
 

@@ -5,7 +5,7 @@ import pytest
 
 from inrushlib.errors import SolverError
 from inrushlib.parts.origin import Origin
-from inrushlib.startup import Kind, simulate
+from inrushlib.startup import Kind, Rule, screen_many, simulate, slack_of
 from inrushlib.startup.unfinished import Progress, Round, rounds
 
 from .bench import BENCH, instants, start
@@ -19,6 +19,10 @@ OSCILLATOR = {
     "controller.reset_current": 0.0, "controller.boot_current": 0.05, "controller.boot_peak_current": 0.3,
     "controller.boot_peak_at": 0.0, "controller.boot_peak_length": 1.0, "controller.boot_time": 1.0,
     "controller.reservoir": 1e-3, "run.duration": 3e-3,
+}  # fmt: skip
+# The same on an adapter that trips for good as soon as it is at its limit.
+TRIPS_AT_ONCE = OSCILLATOR | {
+    "controller.feed": "bus", "adapter.limit_style": "latch-off", "adapter.trip_delay": 0.0, "run.duration": 10e-3,
 }  # fmt: skip
 PERIOD = CAPACITANCE * SWING * (1 / LIMIT + 1 / (DRAWN - LIMIT))
 
@@ -78,3 +82,34 @@ def test_a_run_that_is_only_too_long_names_its_duration(monkeypatch):
     with pytest.raises(SolverError, match=r"the most that are allowed; shorten run\.duration$") as raised:
         start({})
     assert raised.value.key == "run.duration"
+
+
+@pytest.mark.parametrize("many", [lambda build: screen_many([BENCH, build]), slack_of], ids=["many", "slack"])
+@pytest.mark.parametrize("spent", ["MOST_STEPS", "MOST_SWITCHINGS"])
+def test_searches_and_slacks_say_the_same(monkeypatch, many, spent):
+    """They had no word of what goes round, and named the duration."""
+    build = BENCH.with_values(OSCILLATOR)
+    for where in (screen_many, slack_of, simulate):
+        monkeypatch.setitem(where.__globals__, spent, 900)
+    with pytest.raises(SolverError) as of_one:
+        simulate(build)
+    with pytest.raises(SolverError) as of_many:
+        many(build)
+    assert of_many.value.key == of_one.value.key == "controller.reset_hold"
+    assert "resets of the controller, on average one every 1" in str(of_many.value)
+
+
+def test_slacks_take_no_more_memory_than_curves(monkeypatch):
+    monkeypatch.setitem(slack_of.__globals__, "FIRST_ROWS", 8)
+    monkeypatch.setitem(slack_of.__globals__, "LARGEST_KEPT", 10_000)
+    with pytest.raises(SolverError, match=r"resets of the controller, .* or set wiring\.lumps = 1") as raised:
+        slack_of(BENCH.with_values(OSCILLATOR))
+    assert raised.value.key == "controller.reset_hold"
+
+
+def test_a_rule_whose_own_run_takes_too_much_memory_is_left_out(monkeypatch):
+    """Without its trips an adapter that trips at once lets the controller go round."""
+    trips = BENCH.with_values(TRIPS_AT_ONCE)
+    whole = {each.rule for each in slack_of(trips)}
+    monkeypatch.setitem(slack_of.__globals__, "LARGEST_KEPT", 300_000)
+    assert {each.rule for each in slack_of(trips)} == whole - {Rule.TRIP}

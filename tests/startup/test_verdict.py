@@ -8,7 +8,7 @@ import pytest
 
 from inrushlib.build import new_build
 from inrushlib.startup import Kind, Verdict, highest_rail_voltage, needed_bus_voltage, screen, simulate
-from inrushlib.startup.simulate import SCREEN_TOLERANCE
+from inrushlib.startup.effort import SCREEN_TOLERANCE
 
 from .bench import BENCH, FIRST, GREY, ON_THE_BUS, WHITE, instants, pixel_load, showing, start
 from .test_rules_controller import BROWN_OUT_BURST
@@ -375,3 +375,13 @@ class TestNeededBusVoltage:
             assert start.verdict is Verdict.STUCK
             assert start.reason.endswith("no bus voltage starts the controller")
         assert highest_rail_voltage(self.build(3.298, 0.1)) == pytest.approx(3.295)
+
+
+def test_neighbouring_sections_are_named_together():
+    # Fed at its beginning, a long sign is too low at its end to hear that it should go dark.
+    sign = new_build(
+        {"title": "t", "adapter.rated_current": 20, "wiring.sections": 12, "wiring.pixels_per_section": 128}
+    )
+    startup = simulate(sign)
+    assert startup.verdict is Verdict.DISPLAY_STAYS_LIT
+    assert "sections 5 to 11 show no data at the end" in startup.reason

@@ -16,6 +16,8 @@ from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 
+from tests.command_line import call
+
 from .bench import LARGEST_IMBALANCE, Outcome, against_twins, by_itself
 
 
@@ -41,13 +43,13 @@ def run(what: str, one: Callable[[int], Outcome], numbers: range, pool: ProcessP
     return wrong
 
 
-def main(count: int = 10_000, seed: int = 1, processes: int | None = None) -> int:
-    """Run both benches, in as many processes as said, else in one a processor."""
-    with ProcessPoolExecutor(processes) as pool:
+def main(count: int = 10_000, seed: int = 1, processes: int = 0) -> int:
+    """Run both benches, in as many processes as said, in one a processor where that is 0."""
+    with ProcessPoolExecutor(processes or None) as pool:
         wrong = run("over all that is allowed", by_itself, range(seed, seed + count), pool)
         wrong += run("told otherwise", against_twins, range(seed, seed + max(count // 10, 1)), pool)
     return 1 if wrong else 0
 
 
 if __name__ == "__main__":
-    sys.exit(main(*(int(word) for word in sys.argv[1:4])))
+    sys.exit(call(main, __doc__))

@@ -10,7 +10,7 @@ import numpy as np
 from inrushlib.build import Build, new_build
 from inrushlib.errors import InrushError, SolverError
 from inrushlib.startup import Startup, simulate
-from inrushlib.startup.simulate import TOLERANCE
+from inrushlib.startup.effort import TOLERANCE
 from inrushlib.startup.unfinished import Round
 from tests.startup.checking import LARGEST_IMBALANCE, faults, imbalance
 from tests.startup.margins import margins

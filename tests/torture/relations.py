@@ -13,12 +13,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from inrushlib.build import build_keys
+from inrushlib.build import build_keys, new_build
 from inrushlib.laws.constants import LIMIT_SHARE
 from inrushlib.parts.part import ValueKind
+from inrushlib.startup import cut
 from tests.startup.wide_builds import Chance, Source, random_values
 
 Values = dict[str, Any]
+_FRAME_DELAYS = ("firmware.first_frame_delay", "firmware.content_delay")
 PREFIXES = {"": 0, "m": -3, "u": -6, "n": -9, "k": 3}
 
 
@@ -42,10 +44,14 @@ class Twin:
 def mirrored(values: Values, source: Source) -> Twin:
     """The chain from its other end: each section has a data line of its own, so that none comes first.
 
-    Odd numbers of pixels, since the middle of an even one is not its own mirror image.
+    Odd numbers of pixels, since the middle of an even one is not its own mirror image. Inside a section the data runs
+    on from its first lump, from whichever end the section is drawn: a frame reaches the first lumps of one that listens
+    up to there, and none of one that listens at its far end alone. So nothing is sent where there are several lumps.
     """
     pixels = [count | 1 for count in values["wiring.pixels_per_section"]]
     one = values | {"wiring.pixels_per_section": pixels, "wiring.lanes": len(pixels)}
+    if len(cut(new_build(one))) > len(pixels):
+        one |= {key: 2 * one["run.duration"] for key in _FRAME_DELAYS if key in one}
     last = len(pixels) - 1
     hops = one["wiring.hop_resistance"]
     other = one | {

@@ -5,7 +5,7 @@ import pytest
 
 from inrushlib.build import new_build
 from inrushlib.errors import SolverError
-from inrushlib.startup import simulate
+from inrushlib.startup import Kind, simulate
 from tests.startup.checking import LARGEST_IMBALANCE, faults
 
 from .anywhere import LEAST, anywhere
@@ -33,6 +33,25 @@ def test_all_of_it_later_begins_at_rest():
     before = other.at(np.linspace(0.0, twin.later, 50))
     assert max(np.abs(before[name]).max() for name in ("bus_voltage", "reservoir_voltage", "rail_voltage")) < 1e-6
     assert differences(one, other, twin.later) == []
+
+
+def test_the_end_at_which_data_enters_a_section_matters_in_the_mirror():
+    """Found by the bench: build 80059 listens at one end of a section when a frame starts.
+
+    Drawn from that end, the frame reaches the lumps that listen; from the other end none (model, section 3, Frames and
+    Lumps). Up to the end of that frame both are one display.
+    """
+    source = Chance(80_059)
+    values = random_values(source)
+    twin = RELATIONS["mirrored from end to end"](values, source)
+    sent = {"firmware.first_frame_delay": values["firmware.first_frame_delay"]}
+    one, other = (simulate(new_build(told | sent), tolerance=FINER) for told in (twin.one, twin.other))
+    reached = [s.time for s in one.switchings if s.kind is Kind.FRAME_END][3]
+    before, after = np.linspace(0.0, reached, 500), np.linspace(reached, reached + 1e-3, 500)
+    apart = [np.abs(one.at(times)["panel_voltage"] - other.at(times)["panel_voltage"]) for times in (before, after)]
+    assert apart[0].max() < 1e-9
+    assert apart[1].max() > 0.05
+    assert differences(simulate(new_build(twin.one)), simulate(new_build(twin.other))) == []
 
 
 def test_an_adapter_that_swings_against_its_lead_is_told_from_one_that_settles():

@@ -29,6 +29,11 @@ def test_each_end_that_was_cut_off_is_found(low, high, rails):
     assert found.rails == tuple(("bus_voltage", end) for end in rails)
 
 
+@pytest.mark.parametrize("noise", [0.3, 1.0, 3.0, 9.0, 30.0])  # steps of the converter
+def test_a_cut_is_found_however_many_steps_the_noise_spans(noise):
+    assert samples(np.clip(wave(noise * STEP), -9, 4.5)).rails == (("bus_voltage", "top"),)
+
+
 def test_two_levels_of_a_channel_without_visible_noise_are_no_cuts():
     steps = np.where(TIME < 0.05, 0.0, 4.0 * (1.0 - np.exp(-(TIME - 0.05) / 1e-3)))
     assert samples(steps + np.random.default_rng(3).normal(0.0, 0.002, len(TIME))).rails == ()

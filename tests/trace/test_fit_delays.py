@@ -53,14 +53,3 @@ def test_feet_that_show_the_same_are_one_however_far_their_values_are_apart():
     other = late.point(np.array([0.3]), late.seen.nothing(shift))
     assert _different(late, [there, here]) == [min(here, there, key=lambda p: p.cost)]
     assert len(_different(late, [other, here])) == 2
-
-
-def test_a_shift_far_past_the_run_is_no_place_for_a_capture():
-    # A plateau tells no shift: in a profile it ran off to an hour, and the longer run that it asked for was no build.
-    build = hold_lumps(made.reference("1032"))
-    measured = made.capture(build, ("bus_voltage",), window=(0.6, 0.9), count=400, noise=0.004)
-    problem = Problem(build, Samples.of(measured), ("adapter.limit_current",))
-    lost = problem.seen.nothing(3700.0)
-    assert problem.point(np.zeros(1), lost) is None
-    assert problem.build.run.duration == build.run.duration
-    assert problem.point(np.zeros(1), problem.seen.nothing(0.0)) is not None

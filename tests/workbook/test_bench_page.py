@@ -6,6 +6,7 @@ import pytest
 from widgets import at_the_bench
 from widgets.bench_page import BenchPage
 
+from inrushlib.errors import Cancelled
 from inrushlib.guide import CardName, deal
 from inrushlib.measurements import log_beside, read_log
 from inrushlib.parts import Origin
@@ -40,6 +41,7 @@ def test_cards_stand_in_the_order_of_the_guide(page):
     first = page.views[dealt.cards[0].name]
     assert "<details open>" in first.about.value
     assert "107" in first.field.placeholder
+    assert first.label.value.endswith("drop across the regulator, current</span>")  # in the order of the field
 
 
 def test_a_reading_moves_odds_order_and_build_at_once_and_is_logged(page, work):
@@ -72,6 +74,25 @@ def test_a_reading_is_taken_back_with_all_that_it_moved(page):
     assert not page.state.changed
     page.state.redo()
     assert page.state.build.origin("controller.dropout_voltage") is Origin.MEASURED
+
+
+def test_what_is_stopped_is_told_to_be_old_and_computed_when_asked(page, monkeypatch):
+    """A long strip's odds take some seconds: what stands there meanwhile is for the build before."""
+    compute, before = page.bench.task.compute, page.head.value
+
+    def stopped(*_):
+        assert "for the build before" in page.stale.value
+        raise Cancelled("stopped")
+
+    monkeypatch.setattr(page.bench.task, "compute", stopped)
+    page.state.change({"adapter.rated_current": 3})
+    assert "for the build before" in page.stale.value
+    assert page.head.value == before
+    monkeypatch.setattr(page.bench.task, "compute", compute)
+    page.again.click()
+    assert page.stale.value == ""
+    assert page.head.value != before
+    assert page.again.layout.display == "none"
 
 
 def test_what_is_not_accepted_is_said_at_its_card_and_changes_nothing(page):

@@ -65,7 +65,7 @@ def test_without_a_switch_it_says_so_and_the_last_window_is_marked_old(page):
     view = page.questions["Delay window"]
     shown = view.output.value
     load(page, "boots")
-    assert "switch: none in the build" in view.problem.value
+    assert "this build has no switch between bus and panel; put one in" in view.problem.value
     assert view.output.value == shown
     assert "before it was changed" in view.stale.value
     assert view.take.disabled

@@ -47,6 +47,29 @@ def test_the_example_is_lined_up_and_laid_over(scope):
     assert "ms" in scope.captures.shift.value
 
 
+def test_an_example_brings_its_own_capture_and_a_build_of_ones_own_none(work, builds):
+    stuck = ScopePage(Path(shutil.copy(builds / "tide_board_never_starts.toml", work)), threaded=False)
+    assert stuck.captures.pick.value.endswith("tide_board_never_starts.csv")
+    (work / "shelf.toml").write_text(
+        'title = "Shelf"\n[adapter]\nrated_current = "2 A"\n[wiring]\nsections = 1\npixels_per_section = 300\n'
+    )
+    shelf = ScopePage(work / "shelf.toml", threaded=False)
+    assert shelf.captures.pick.value == ""
+    view = shelf.questions["Capture over the model"]
+    assert view.problem.value == ""
+    assert "No capture is laid over the model" in text_of(view)
+    assert view.output.value.count("data:image/png") == 1  # the model alone
+
+
+def test_a_capture_that_is_taken_away_leaves_the_model_alone(scope):
+    scope.captures.clear.click()
+    view = scope.questions["Capture over the model"]
+    assert view.problem.value == ""
+    assert "No capture is laid over the model" in text_of(view)
+    scope.questions["Fit"].run.click()
+    assert "no capture is loaded" in scope.questions["Fit"].problem.value
+
+
 def test_another_shift_makes_the_difference_larger(scope):
     view = scope.questions["Capture over the model"]
     before = view.task.result.comparison.channels["bus_voltage"].rms

@@ -94,6 +94,19 @@ def test_remedies_as_a_table_and_not_the_same_once_more_as_a_picture(page):
     assert "boots at the first try as it is" in view.output.value
 
 
+@pytest.mark.parametrize("build", ["shelf", "board"])
+def test_the_first_remedy_is_put_into_the_build(work, builds, build):
+    shelf = 'title = "s"\n[adapter]\nrated_current = "2 A"\n[wiring]\nsections = 1\npixels_per_section = 300\n'
+    (work / "shelf.toml").write_text(shelf)
+    page = SupplyPage({"shelf": work / "shelf.toml", "board": builds / "tide_board_never_starts.toml"}[build], False)
+    view = ask(page, "Remedies")
+    first = view.task.result.recommendation.ranked[0]
+    view.take.click()
+    assert page.state.problem == ""
+    assert page.state.build.differences(first.build) == {}
+    assert page.state.start.headline.boots
+
+
 def test_reservoir_by_model_and_by_hand_or_why_there_is_none(page, builds):
     view = ask(page, "Reservoir")
     assert "does not help" in view.output.value

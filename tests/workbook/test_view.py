@@ -1,6 +1,8 @@
 """What the page shows of a start."""
 
+import asyncio
 import io
+import re
 import threading
 
 import ipywidgets as w
@@ -12,6 +14,8 @@ from widgets.boot_page import AROUND, BootPage
 from inrushlib.answers.html import html_of
 from inrushlib.answers.margins import closest_line
 from inrushlib.answers.margins import shown as shown_slack
+from inrushlib.build import new_build
+from inrushlib.margins import nearest_edges
 from inrushlib.parts import key_words
 from inrushlib.plots import Line
 from inrushlib.startup import Cancelled, Kind, simulate
@@ -27,6 +31,22 @@ def picture(page):
 
 def load(page, name):
     page.frame.rail.open.pick.value = dict(page.frame.rail.open.pick.options)[f"example: tide_board_{name}.toml"]
+
+
+def test_of_a_list_the_largest_stands_beside_where_it_turns():
+    start = simulate(new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+                                "wiring.pixels_per_section": 300, "wiring.rail_resistance": "10 mohm"}))  # fmt: skip
+    html = reading.reading_html(start, "Will it boot?", None, nearest_edges(start.build))
+    assert "<b>2.85 V</b><em>fails under 2.77 V</em>" in html
+
+
+def test_what_makes_another_no_of_a_no_is_not_called_a_failure():
+    sign = {"title": "t", "adapter.rated_current": 20, "wiring.sections": 12, "wiring.pixels_per_section": 128}
+    start = simulate(new_build(sign))
+    html = reading.reading_html(start, "Will it boot?", None, nearest_edges(start.build))
+    assert "starts over 2.35 V" in html
+    assert "stuck over 890 mV" in html
+    assert "fails" not in re.sub(r'class="[^"]*"', "", html)
 
 
 def test_verdict_is_in_words_with_a_mark_and_told_to_screen_readers(page):
@@ -222,20 +242,43 @@ def test_a_change_is_drawn_and_said_once_with_its_margin(work):
     assert all("reset not released" in words for words in said)
 
 
-def test_the_newest_start_is_said_last_whichever_thread_comes_first(page, monkeypatch):
-    """While one thread puts the reading of a start together, another one says a newer start."""
+def test_the_newest_start_is_said_last_whichever_thread_comes_first(work, monkeypatch):
+    """While one thread puts the reading of a start together, another one comes with a newer start."""
+    page = BootPage()
+    assert page.state.worker.wait()
     newer = simulate(page.state.build.with_values({"adapter.rated_current": 20}))
     said, others = reading.reading_html, []
 
-    def slowly(*values):
-        if not others:
+    def slowly(start, *more):
+        if not others and start.build.adapter.rated_current == 5.5:
             others.append(threading.Thread(target=setattr, args=(page.state, "start", newer)))
             others[0].start()
-            others[0].join(0.2)  # where it is kept waiting it goes on afterwards
-        return said(*values)
+            others[0].join()
+        return said(start, *more)
 
     monkeypatch.setattr(reading, "reading_html", slowly)
-    page.frame.margin.edges = ()
-    page.frame.margin.assumed = ()
-    others[0].join()
+    page.state.change({"adapter.rated_current": 5.5})
+    assert page.state.worker.wait()
+    assert others
     assert newer.headline.words in page.frame.reading.box.value
+
+
+def test_the_picture_of_a_change_goes_before_its_words_and_fields_and_rail_follow(work):
+    """In the order in which they are sent; a page runs in an event loop, as in its kernel."""
+    page, sent = BootPage(), []
+    assert page.frame.margin.worker.wait()
+    assert page.state.worker.wait()
+    slider = page.frame.controls.groups["Adapter"].keys["adapter.rated_current"].slider
+    parts = {"picture": page.view.image, "words": page.frame.reading.box, "rail": page.frame.rail.undo}
+    for name, widget in parts.items():
+        widget.observe(lambda _, name=name: sent.append(name), ["value", "disabled"])
+
+    async def moved():
+        slider.value += 5
+        while page.state.shown is not page.state.build:
+            await asyncio.sleep(0.01)
+
+    asyncio.run(asyncio.wait_for(moved(), 60))
+    assert page.state.worker.wait()
+    assert sent.index("picture") < sent.index("words")
+    assert "rail" in sent

@@ -32,7 +32,8 @@ class CardView:
         self.button = w.Button(description="Enter", tooltip=f"Enter the readings of {name.words}")
         self.problem = w.HTML()
         self.button.on_click(lambda _: self.entered())
-        line = row(name.value, self.field, self.button)
+        line = row("", self.field, self.button)
+        self.label: w.HTML = line.children[0]
         line.add_class("wb-reading-row")
         self.box = w.VBox([self.about, line, self.problem])
         self.box.add_class("wb-bench-card")
@@ -46,6 +47,11 @@ class CardView:
         self.about.value = (
             f'<details{opened}><summary><b>{place}. {for_html(card.name.words)}</b> <span class="wb-small">{share}'
             f"</span></summary>{body}</details>"
+        )
+        # What to read, in the order in which it is typed; whoever hears it needs the card, too.
+        asked = for_html(", ".join(each.name for each in card.readings))
+        self.label.value = (
+            f'<span class="wb-name"><span class="wb-heard">{for_html(card.name.words)}: </span>{asked}</span>'
         )
         self.field.placeholder = html_of(hint_words(card))
 
@@ -62,4 +68,4 @@ class CardView:
     @property
     def widgets(self) -> tuple[w.DOMWidget, ...]:
         """All whose contents change by themselves."""
-        return self.about, self.field, self.problem
+        return self.about, self.label, self.field, self.problem

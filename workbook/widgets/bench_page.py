@@ -20,6 +20,7 @@ from widgets.bench_state import BenchState
 from widgets.frame import Frame, begin
 
 EXAMPLE = "tide_board_boots.toml"
+STALE = "Odds and cards below are for the build before it was changed."
 UNSAVED = "Save puts what is not in the build's file yet into it, and into the log beside it."
 
 
@@ -30,19 +31,20 @@ class BenchPage:
         self.state = begin(path, EXAMPLE, threaded)
         self.frame = Frame(self.state, "Bench", "As it is: will it boot?")
         self.bench = BenchState(self.state)
-        self.head, self.working, self.note, self.log = (w.HTML() for _ in range(4))
+        self.stale, self.head, self.working, self.note, self.log = (w.HTML() for _ in range(5))
         self.cancel = w.Button(description="Stop", tooltip="Stop computing the odds")
+        self.again = w.Button(description="Compute the odds", tooltip="Compute the odds of the build as it is now")
         self.cards = w.VBox([])
         self.views = {name: CardView(self.bench, name) for name in CardName}
         beside = [w.HTML(render_block(Caution(CARES))), w.HTML(f'<div class="wb-small">{for_html(HOW)}</div>')]
         for each in beside:
             each.add_class("wb-card")
-        self.run = w.HBox([self.working, self.cancel])
+        self.run = w.HBox([self.working, self.cancel, self.again])
         self.run.add_class("wb-run")
-        self.frame.stage.children = [self.head, self.run, self.note, self.cards, self.log]
+        self.frame.stage.children = [self.stale, self.head, self.run, self.note, self.cards, self.log]
         self.frame.side.children = beside
         self.frame.sent = [
-            self.head, self.working, self.note, self.log, self.cards, self.run, self.cancel,
+            self.stale, self.head, self.working, self.note, self.log, self.cards, self.run, self.cancel, self.again,
             *(each for view in self.views.values() for each in view.widgets),
         ]  # fmt: skip
         self._wire()
@@ -51,6 +53,7 @@ class BenchPage:
     def _wire(self) -> None:
         task = self.bench.task
         self.cancel.on_click(lambda _: task.cancel())
+        self.again.on_click(lambda _: self.bench.ask())
         self.state.observe(self.tell, ["build", "path", "saved"])
         task.observe(self.draw, "result")
         task.observe(self.tell, ["running", "share", "problem", "message"])
@@ -72,8 +75,11 @@ class BenchPage:
         """Show how far it has come, the log, and what is not right."""
         task = self.bench.task
         self.cancel.layout.display = "" if task.running else "none"
+        self.again.layout.display = "" if task.message and not task.running else "none"
         self.run.layout.display = "" if task.running or task.message else "none"
         said = f"working, {in_percent(task.share)}" if task.running else task.message
+        old = task.result is not None and not task.fresh
+        self.stale.value = f'<div class="wb-stale">{STALE}</div>' if old else ""
         self.working.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
         wrong = task.problem
         self.note.value = f'<div class="wb-problem" role="alert">{for_html(wrong)}</div>' if wrong else ""

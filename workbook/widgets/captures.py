@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import tomllib
+from pathlib import Path
 from typing import Any
 
 import ipywidgets as w
 
+from inrushlib.build import Build
 from inrushlib.quantities import format_quantity
 from inrushlib.text import for_html, one_line
 from widgets.capture_reading import ReadingFields
-from widgets.files import WIDE, listing, row, work_folder
+from widgets.files import WIDE, listing, row, shipped, work_folder
 from widgets.overlay import AS_FILE, TIME_UNITS, UNITS, OverlayState, choices_for
 from widgets.signs import signs
 from widgets.state import BuildState
@@ -142,6 +145,21 @@ class CaptureFiles:
             self.note.value = f'<div role="status"><ul class="wb-note">{told}</ul></div>'
         else:
             self.note.value = ""
+
+
+def made_capture(build: Build) -> Path | None:
+    """Return the capture that was made of an example; None for a build of one's own, on which it would say nothing.
+
+    Parameters
+    ----------
+    build : Build
+        An example has the title of its file.
+    """
+    for path in sorted(shipped("builds").glob("*.toml")):
+        capture = shipped("sample_traces") / f"{path.stem}.csv"
+        if capture.is_file() and tomllib.loads(path.read_text(encoding="utf-8"))["title"] == build.title:
+            return capture
+    return None
 
 
 def _unit_words(unit: str, own: str = "") -> str:

@@ -62,7 +62,7 @@ class Chain:
         self.box = w.VBox([node.box for node in self.nodes.values()])
         self.box.add_class("wb-chain")
         self.box.add_class("wb-card")
-        state.observe(self.refresh, ["build", "refused"])
+        state.observe(self.refresh, ["shown", "refused"])
         self.open(controls.names[0])
 
     def open(self, name: str | None) -> None:

@@ -261,7 +261,7 @@ class Controls:
         self.groups: dict[str, Group] = {}
         self.names = group_names()
         self.current = ""
-        state.observe(self.refresh, ["build", "refused", "refusals"])
+        state.observe(self.refresh, ["shown", "refused", "refusals"])
         margin.observe(self.show_edges, "edges")
 
     def open(self, name: str) -> w.DOMWidget:

@@ -11,7 +11,7 @@ from inrushlib.answers.html import render
 from inrushlib.answers.screen import Screen
 from inrushlib.answers.switch import switch_answer
 from inrushlib.build import Build, build_keys
-from inrushlib.errors import BuildError
+from inrushlib.errors import UsageError
 from inrushlib.safety import SwitchStress, switch_stress
 from inrushlib.search import DelayWindow, GateMap, NoWindow, delay_window, gate_map, rerun, with_delay
 from inrushlib.startup import simulate
@@ -19,7 +19,7 @@ from widgets.question import Asked, Told
 from widgets.values import written
 
 DELAY = "firmware.first_frame_delay"
-NO_SWITCH = "switch: none in the build; put one in under “Switch” above, or choose a build that has one"
+NO_SWITCH = "this build has no switch between bus and panel; put one in: the part “Switch” of the chain"
 
 
 class Window:
@@ -34,7 +34,7 @@ class Window:
 
 def _with_switch(build: Build) -> Build:
     if build.switch is None:
-        raise BuildError(NO_SWITCH, build.title)
+        raise UsageError(NO_SWITCH)
     return build
 
 

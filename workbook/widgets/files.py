@@ -118,7 +118,7 @@ class SaveFields:
         self.refresh()
         self.title.observe(self.titled, "value")
         self.button.on_click(lambda _: self.save())
-        state.observe(self.refresh, ["build", "path", "saved"])
+        state.observe(self.refresh, ["shown", "path", "saved"])
         self.box = w.VBox(
             [fields(row("title", self.title), row("file", self.path, self.button)), folder_note(), self.differences]
         )

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
 from typing import Any
 
 import traitlets as tl
 
 from inrushlib.errors import InrushError
-from inrushlib.margins import assumed_values, nearest_edges
+from inrushlib.margins import Assumed, Edge, assumed_values, nearest_edges
 from inrushlib.startup import Cancelled, Startup
 from widgets.state import BuildState
 from widgets.worker import DETAILS, Latest
@@ -34,11 +35,23 @@ class MarginState(tl.HasTraits):
 
     def __init__(self, state: BuildState) -> None:
         super().__init__()
+        self._found: tuple[Startup | None, tuple[Edge, ...], Sequence[Assumed] | None] = (None, (), None)
         self.state = state
         self.worker = Latest(state.worker.threaded)
         state.observe(self._started, "start")
-        state.observe(self._changed, "build")
+        state.observe(self._changed, "shown")
         self._started()
+
+    def of(self, start: Startup) -> tuple[tuple[Edge, ...], Sequence[Assumed] | None]:
+        """Return edges and assumed values of a start, as far as they are known; also while a newer one is computed.
+
+        Parameters
+        ----------
+        start : Startup
+            The one that is shown.
+        """
+        found, edges, assumed = self._found
+        return (edges, assumed) if start is found else ((), None)
 
     def _changed(self, _: Any = None) -> None:
         """What turned the build before says nothing of this one."""
@@ -84,4 +97,5 @@ class MarginState(tl.HasTraits):
         except (InrushError, Cancelled):
             return
         if not is_old():
+            self._found = start, edges, assumed
             self.edges, self.assumed = edges, assumed

@@ -24,6 +24,11 @@ from widgets.files import WIDE, row
 from widgets.panel_picture import Shown
 from widgets.question import Asked, Told
 
+ONE_SECTION = (
+    "this build is one section, with one feed; to compare several feeds along it, tell it as several sections of fewer "
+    "pixels each (the part “Wiring” of the chain)"
+)
+
 
 @dataclass(frozen=True)
 class Fed:
@@ -43,6 +48,8 @@ class FeedQuestion:
 
     def ask(self, build: Build, told: Told, asked: Asked) -> Fed:
         """Compare, then place."""
+        if build.wiring.sections == 1:
+            raise UsageError(ONE_SECTION)
         colour = self.shown.duties()
         search = place_feeds(build, self.count.value, colour, cancelled=asked)
         told(0.7)

@@ -89,8 +89,8 @@ class Rail:
         for button in self.toggles.values():
             button.observe(self._pressed, "value")
         self.save.saved = self.open.refresh
-        self.state.observe(self.refresh, ["build", "path", "saved"])
-        self.state.observe(self.tell, ["problem", "message", "build"])
+        self.state.observe(self.refresh, ["shown", "path", "saved"])
+        self.state.observe(self.tell, ["problem", "message"])
 
     def show(self, name: str | None) -> None:
         """Open the fields of a button, or none."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections import Counter
 from collections.abc import Sequence
 from typing import Any
@@ -23,6 +22,7 @@ from widgets.signs import Sign, mark_of, signs
 from widgets.state import BuildState
 from widgets.values import shown as shown_value
 from widgets.values import shown_number
+from widgets.worker import SAY
 
 FIRST_RUN = (
     '<div class="wb-answered wb-alone"><div><div class="wb-line"><span class="wb-words">Computing</span>'
@@ -52,28 +52,27 @@ class Reading:
         self.box = w.HTML(FIRST_RUN)
         self.box.add_class("wb-read-out")
         self._shows: tuple[Any, ...] = ()
-        self._saying = threading.RLock()
         self.said = w.HTML()
         self.said.add_class("wb-said")
         state.observe(self.refresh, "start")
         margin.observe(self.refresh, ["marked", "edges", "assumed"])
-        self.refresh()
+        self._say_newest()
 
     def refresh(self, _: Any = None) -> None:
-        """Say how the newest start turns out, and of its margin what is known so far."""
-        with self._saying:  # build, start and margin change in threads of their own; the newest is said last
-            self._refresh()
+        """Say how the newest start turns out, after its picture; one thread says all, the newest last."""
+        self.state.worker.submit(SAY, self._say_newest)
 
-    def _refresh(self) -> None:
+    def _say_newest(self) -> None:
         start, margin = self.state.start, self.margin
         if start is None:
             return
         marked = start if margin.marked is start else None
-        shows = (start, marked, margin.edges, margin.assumed)
+        edges, assumed = margin.of(start)
+        shows = (start, marked, edges, assumed)
         if len(self._shows) == len(shows) and all(a is b for a, b in zip(shows, self._shows, strict=True)):
             return  # start and margin are told of one after the other
         self._shows = shows
-        self.box.value = reading_html(start, self.question, marked, margin.edges, margin.assumed)
+        self.box.value = reading_html(start, self.question, marked, edges, assumed)
         self.say(f"{self.question} {start.headline.words}.")
 
     def say(self, words: str) -> None:
@@ -106,7 +105,7 @@ def reading_html(
     """Return the reading: answer, margin, what it rests on; signs that do not rest on colour."""
     sign = sign_of(start, assumed)
     slack = shown(marked)[:1] if marked is not None else ()
-    cells = [_answer(start, question, sign, assumed), _margin(start, slack), _rests(start.build, edges)]
+    cells = [_answer(start, question, sign, assumed), _margin(start, slack), _rests(start, edges)]
     return f'<div class="wb-answered wb-{sign.value}">{"".join(f"<div>{cell}</div>" for cell in cells)}</div>'
 
 
@@ -121,14 +120,14 @@ def _answer(start: Startup, question: str, sign: Sign, assumed: Sequence[Assumed
     return (
         f'<div class="wb-eyebrow">{for_html(question)}</div>'
         f'<div title="{for_html(headline.meaning)}">'
-        f'<div class="wb-line">{sign.drawing}<span class="wb-words">{for_html(headline.words)}</span></div>'
-        f'<div class="wb-say">{_but(but)}{said}{more}</div></div>'
+        f'<div class="wb-line">{sign.drawing}<span class="wb-words">{for_html(headline.words)}</span>{_but(but)}</div>'
+        f'<div class="wb-say">{said}{more}</div></div>'
     )
 
 
 def _but(reserved: str) -> str:
     words = reserved.removeprefix(", ")
-    return f"<b>{for_html(words[:1].upper() + words[1:])}.</b> " if words else ""
+    return f'<span class="wb-but">{for_html(words)}</span>' if words else ""
 
 
 def _margin(start: Startup, slack: Sequence[Slack]) -> str:
@@ -172,7 +171,8 @@ def _gauge(start: Startup, slack: Slack) -> str:
     )
 
 
-def _rests(build: Build, edges: Sequence[Edge]) -> str:
+def _rests(start: Startup, edges: Sequence[Edge]) -> str:
+    build = start.build
     counted = Counter(build.origin(key) for key, info in build_keys().items() if info.table and _is_there(build, key))
     shown_origins = ((Origin.MEASURED, "measured"), (Origin.GIVEN, "given"), (Origin.ASSUMED, "typical"))
     known = {Origin.GIVEN: counted[Origin.GIVEN] + counted[Origin.CLASS]}
@@ -181,7 +181,9 @@ def _rests(build: Build, edges: Sequence[Edge]) -> str:
         for origin, words in shown_origins
         if (number := known.get(origin, counted[origin]))
     )
-    rows = "".join(_rest(build, edge) for edge in edges[:MOST])
+    # First what makes a yes of a no, or the reverse; then what makes another no of it.
+    nearest = sorted(edges, key=lambda edge: edge.verdict.starts == start.verdict.starts)[:MOST]
+    rows = "".join(_rest(start, edge) for edge in nearest)
     head = "Rests on" if rows else ""
     return (
         f'<div class="wb-between"><span class="wb-eyebrow">{head}</span><div class="wb-counts">{counts}</div></div>'
@@ -193,12 +195,16 @@ def _is_there(build: Build, key: str) -> bool:
     return build.get(key) is not None
 
 
-def _rest(build: Build, edge: Edge) -> str:
-    info = build_keys()[edge.key]
+def _rest(start: Startup, edge: Edge) -> str:
+    info, build = build_keys()[edge.key], start.build
     way = "over" if edge.above else "under"
     turns = "starts" if edge.verdict.starts else "fails"
+    if edge.verdict.starts == start.verdict.starts:
+        turns = edge.verdict.words
     at, name = signs(shown_number(edge.value, info)), for_html(key_words(edge.key))
+    # Of a list its largest, which is what the edge is told of, too.
+    own = signs(shown_number(edge.own, info)) if edge.uneven else shown_value(build, edge.key)
     return (
         f'<li>{mark_of(build.origin(edge.key))}<span title="{name}">{name}</span>'
-        f"<b>{for_html(shown_value(build, edge.key))}</b><em>{turns} {way} {for_html(at)}</em></li>"
+        f"<b>{for_html(own)}</b><em>{turns} {way} {for_html(at)}</em></li>"
     )

@@ -7,12 +7,12 @@ from typing import Any
 
 import ipywidgets as w
 
-from inrushlib.answers.compare import Laid, compare_answer
+from inrushlib.answers.compare import Laid, compare_answer, model_alone
 from inrushlib.answers.html import render
 from inrushlib.answers.screen import Screen
 from inrushlib.build import Build
 from inrushlib.errors import UsageError
-from inrushlib.startup import simulate
+from inrushlib.startup import Startup, curve_named, simulate
 from inrushlib.text import one_line
 from inrushlib.trace import Measured, compare, measure
 from widgets.files import row
@@ -41,7 +41,8 @@ class Factors:
         self.box.children = [self._line(name) for name in shown]
 
     def _line(self, name: str) -> w.HBox:
-        about = w.HTML("A per V of a shunt, -1 to turn it round")
+        what = "A per V of a shunt" if curve_named(self.overlay.mapping[name]).is_current else "of the probe"
+        about = w.HTML(f"{what}, −1 to turn it round")
         about.add_class("wb-note")
         line = row(f"factor of {one_line(name)}", self.fields[name], about)
         line.add_class("wb-named")
@@ -80,8 +81,10 @@ class OverlayQuestion:
         self.overlay, self.factors, self.lined_up = overlay, factors, lined_up
         self._known: Any = None
 
-    def ask(self, build: Build, told: Told, asked: Asked) -> Laid:
-        """Lay it over, with the shift of the page; a new capture is lined up first."""
+    def ask(self, build: Build, told: Told, asked: Asked) -> Laid | Startup:
+        """Lay it over, with the shift of the page; a new capture is lined up first. Without one, the model's run."""
+        if self.overlay.trace is None:
+            return simulate(build)
         measured = self.factors.measured(build)
         start = simulate(build)
         new = self._known is not self.overlay.trace and self.overlay.shift == 0.0
@@ -93,6 +96,6 @@ class OverlayQuestion:
         return Laid(measured=measured, start=start, comparison=comparison, channels=self.factors.channels())
 
 
-def laid_html(found: Laid, screen: Screen | None = None) -> str:
-    """Return how far apart they are, and the picture."""
-    return render(compare_answer(found), screen)
+def laid_html(found: Laid | Startup, screen: Screen | None = None) -> str:
+    """Return how far apart they are, and the picture; of the model alone where there is no capture."""
+    return render(compare_answer(found) if isinstance(found, Laid) else model_alone(found), screen)

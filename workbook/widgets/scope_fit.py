@@ -80,7 +80,7 @@ class FitQuestion(tl.HasTraits):
         )
         self.keys.observe(self.say, "value")
         self.offer()
-        state.observe(self.offer, "build")
+        state.observe(self.offer, "shown")
 
     def offer(self, _: Any = None) -> None:
         """List the keys of the build; what was chosen stays."""

@@ -8,8 +8,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from widgets.captures import CaptureFiles
-from widgets.files import shipped
+from widgets.captures import CaptureFiles, made_capture
 from widgets.overlay import OverlayState
 from widgets.panel_page import ask_again
 from widgets.question import Task
@@ -18,7 +17,7 @@ from widgets.question_view import TakeOver, TaskView
 from widgets.scope_capture import Factors, OverlayQuestion, laid_html
 from widgets.scope_fit import FitQuestion, FitView, fit_html, fit_learned, fit_values
 
-EXAMPLE = "tide_board_with_switch"
+EXAMPLE = "tide_board_with_switch.toml"
 
 
 class ScopePage(TaskPage):
@@ -28,7 +27,7 @@ class ScopePage(TaskPage):
         self, path: str | Path | None = None, capture: str | Path | None = None, threaded: bool = True
     ) -> None:
         self.capture = capture
-        super().__init__(path, f"{EXAMPLE}.toml", "Scope", threaded)
+        super().__init__(path, EXAMPLE, "Scope", threaded)
         self.frame.sent.append(self.captures.shift)
         self.overlay.observe(self.changed, ["trace", "mapping", "shift", "units"])
         self.factors.changed.append(self.changed)
@@ -38,8 +37,8 @@ class ScopePage(TaskPage):
         self.overlay = OverlayState()
         self.factors = Factors(self.overlay)
         self.captures = CaptureFiles(self.state, self.overlay)
-        first = Path(self.capture or shipped("sample_traces") / f"{EXAMPLE}.csv")
-        if self.capture or first.exists():
+        first = Path(self.capture) if self.capture else made_capture(self.state.build)
+        if first is not None:
             self._begin_with(first)
         self.over = OverlayQuestion(self.overlay, self.factors, self.captures.show_shift)
         self.fit = FitQuestion(self.state, self.factors)
@@ -79,6 +78,6 @@ def model_against_scope(path: str | Path | None = None, capture: str | Path | No
     path : str or Path or None
         Build to begin with; None for the tide board with a switch.
     capture : str or Path or None
-        Capture to begin with; None for the example of that build.
+        Capture to begin with; None for the one that was made of the example, where the build is one.
     """
     return ScopePage(path, capture).box

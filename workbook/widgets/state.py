@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 from collections.abc import Collection, Mapping
 from pathlib import Path
@@ -19,6 +20,7 @@ from widgets.worker import COMPUTE, KEEP, Latest
 from widgets.working_copy import Kept, WorkingCopy
 
 NOTHING = MeasurementLog()
+SOON = 0.1  # [s] after a change, in which its picture goes first
 
 
 class BuildState(tl.HasTraits):
@@ -35,6 +37,8 @@ class BuildState(tl.HasTraits):
     """
 
     build = tl.Any()
+    shown = tl.Any()
+    """The build as fields, chain and rail show it: it follows ``build`` a moment later, the picture goes first."""
     start = tl.Any(allow_none=True)
     refused = tl.Dict()
     """Values that were entered and are not accepted, by key; they are tried again with every change."""
@@ -59,6 +63,8 @@ class BuildState(tl.HasTraits):
         kept = copy.read() if copy is not None else None
         if kept is not None:
             self._take(kept)
+        self._following: asyncio.TimerHandle | None = None
+        self.shown = self.build
         self.compute()
 
     def change(self, values: Mapping[str, Any], learned: MeasurementLog = NOTHING) -> bool:
@@ -119,17 +125,37 @@ class BuildState(tl.HasTraits):
         return {key: why for key, why in self.refusals.items() if key in keys}
 
     def _show(self, build: Build) -> None:
-        """Go on with another build: run it, keep it."""
+        """Go on with another build: run it, show it, keep it."""
         self._put(build)
         self.compute()
+        self._follow_soon()
         self.keep()
 
     def _put(self, build: Build) -> None:
-        """Take a build; whoever looks at it hears of it also where the values are the same, and only better known."""
-        before = self.build
-        self.build = build
+        """Take a build."""
+        before, self.build = self.build, build
+        self._tell_of_better_known("build", before, build)
+
+    def _follow_soon(self) -> None:
+        """Let fields, chain and rail follow: in the page's own thread, once the picture had time to be drawn."""
+        try:
+            loop = asyncio.get_running_loop() if self.worker.threaded else None
+        except RuntimeError:
+            loop = None
+        if loop is None:
+            self._follow_build()
+        elif self._following is None:
+            self._following = loop.call_later(SOON, self._follow_build)
+
+    def _follow_build(self) -> None:
+        self._following = None
+        before, self.shown = self.shown, self.build
+        self._tell_of_better_known("shown", before, self.shown)
+
+    def _tell_of_better_known(self, name: str, before: Build, build: Build) -> None:
+        """Whoever looks hears of a build also where its values are the same, and only better known."""
         if build == before and not build.is_known_as(before):
-            self.notify_change(tl.Bunch(name="build", old=before, new=build, owner=self, type="change"))
+            self.notify_change(tl.Bunch(name=name, old=before, new=build, owner=self, type="change"))
 
     def compute(self) -> None:
         """Run the newest build, and only that."""
@@ -277,6 +303,7 @@ class BuildState(tl.HasTraits):
         self._take(kept)
         self.history.record(before, frozenset())
         self.compute()
+        self._follow_soon()
         return True
 
     def _take(self, kept: Kept) -> None:

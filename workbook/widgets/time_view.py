@@ -90,7 +90,7 @@ class TimeView:
         for button in self.channels.values():
             button.observe(lambda _: self.chosen(), "value")
         self.time.observe(self.refresh, ["span", "cursor", "voltages"])
-        self.state.observe(self.refresh, "build")
+        self.state.observe(self.refresh, "shown")
 
     def viewed(self, name: str) -> None:
         """A view was chosen; one of what is not there changes nothing."""

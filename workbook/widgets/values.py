@@ -125,6 +125,15 @@ def written(number: float, info: KeyInfo) -> Any:
         return number
 
 
+def as_given(value: Any, info: KeyInfo) -> Any:
+    """Return a value of a key as a file should hold it."""
+    if info.kind is ValueKind.GAUGE:
+        return f"{value * 1e6:.12g} mm2"
+    if isinstance(value, tuple):
+        return [as_given(each, info) for each in value]
+    return written(value, info) if isinstance(value, float) else value
+
+
 def zero_at_left(slide: Slide) -> bool:
     """Return whether the slider's left end stands for zero: for none of it, where the key accepts that."""
     info = build_keys()[slide.key]

@@ -7,7 +7,7 @@ import threading
 import time
 from collections.abc import Callable
 
-SEND, DRAW, COMPUTE, KEEP, DETAILS = range(5)
+SEND, DRAW, SAY, COMPUTE, PICTURES, KEEP, DETAILS = range(7)
 """Kinds of jobs, the more urgent first."""
 
 Job = Callable[[], None]
@@ -15,8 +15,8 @@ Job = Callable[[], None]
 NAME = "work of a page"
 """Of its threads."""
 
-CALM = 0.06  # [s], details wait so long for something more urgent
-STALE = 0.25  # [s], details that are older wait no more
+CALM = 0.1  # [s], what is to be kept and details wait so long for something more urgent
+STALE = 0.25  # [s], what waited so long waits no more
 
 
 class Latest:
@@ -36,7 +36,7 @@ class Latest:
         self.done = 0
         self._waiting: dict[int, Job] = {}
         self._busy = False
-        self._detailed = 0.0
+        self._wait_until = 0.0
         self._turn = threading.Condition()
 
     def submit(self, kind: int, job: Job) -> None:
@@ -45,6 +45,8 @@ class Latest:
             self._run(job)
             return
         with self._turn:
+            if kind >= KEEP and not any(each >= KEEP for each in self._waiting):
+                self._wait_until = time.monotonic() + STALE
             self._waiting[kind] = job
             if not self._busy:
                 self._busy = True
@@ -58,13 +60,12 @@ class Latest:
                     self._busy = False
                     self._turn.notify_all()
                     return
-                if min(self._waiting) == DETAILS and time.monotonic() - self._detailed < STALE:
-                    self._turn.wait_for(lambda: min(self._waiting) < DETAILS, CALM)
+                if min(self._waiting) >= KEEP:
+                    left = max(0.0, self._wait_until - time.monotonic())
+                    self._turn.wait_for(lambda: min(self._waiting) < KEEP, min(CALM, left))
                 kind = min(self._waiting)
                 job = self._waiting.pop(kind)
             self._run(job)
-            if kind == DETAILS:
-                self._detailed = time.monotonic()
 
     def _run(self, job: Job) -> None:
         try:

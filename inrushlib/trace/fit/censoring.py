@@ -175,8 +175,9 @@ def _at_rails(values: FloatArray) -> np.ndarray:
 
 def _noise_in_steps(values: FloatArray, step: float) -> float:
     """Noise by how samples scatter about their levels; where there are none, by what rounding does not explain."""
-    share = dither(values, step)
-    return np.sqrt(max((sample_noise(values) / step) ** 2 - 1.0 / 12.0, 0.0)) if share is None else share
+    plain = float(np.sqrt(max((sample_noise(values) / step) ** 2 - 1.0 / 12.0, 0.0)))
+    share = dither(values, step) if plain < 1.0 else None  # noise of more than a step shows no levels to scatter about
+    return plain if share is None else share
 
 
 def _crowded(height: FloatArray, at: np.ndarray, step: float) -> bool:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from inrushlib.build import Build, build_keys
 from inrushlib.errors import BuildError, SolverError
 from inrushlib.startup import Cancelled, Curves, run_curves
-from inrushlib.startup.simulate import SCREEN_TOLERANCE
+from inrushlib.startup.effort import SCREEN_TOLERANCE
 from inrushlib.trace.align import rough_shift
 from inrushlib.trace.averages import Integrals
 from inrushlib.trace.fit.censoring import Samples
@@ -139,14 +139,13 @@ class Problem:
         self.build, self.samples, self.keys = build, samples, tuple(keys)
         self.accuracy = accuracy or Accuracy()
         self.along: tuple[Disturbance, ...] = ()
+        self.latest = build.run.duration
         self.start = np.array([float(build.get(key)) for key in keys])
         info = build_keys()
         low = np.array([max(info[key].low, s / REACH, 1e-30) for key, s in zip(keys, self.start, strict=True)])
         high = np.array([min(info[key].high, s * REACH) for key, s in zip(keys, self.start, strict=True)])
         self.lower, self.upper = np.log(low / self.start), np.log(high / self.start)
         self.steps = np.full(len(keys), STEP)
-        # End of a capture at the latest: what a value delays goes with it, and so by its reach at most.
-        self.latest = REACH * max(build.run.duration, float(samples.measured.time[-1]))
         self.runs = 0
         self.cancelled = cancelled
         self._pool = ThreadPoolExecutor(max_workers=min(4, os.cpu_count() or 1))
@@ -159,8 +158,9 @@ class Problem:
         wider = [wide for wide in WIDER if wide < count]
         self.wider = [Observation(self.samples, wide, self.accuracy, self.along) for wide in wider]
 
-    def _cover(self, end: float) -> bool:
-        """Run on to the capture's ``end`` [s], for a run's end must tell nothing; whether that is longer."""
+    def cover(self, shift: float) -> bool:
+        """Run on to the capture's end at ``shift`` [s], for a run's end must tell nothing; whether that is longer."""
+        end = float(self.samples.measured.time[-1]) + shift
         short = end > self.build.run.duration
         if short:
             self.build = self.build.with_values({"run.duration": end + LONGER * self.seen.span})
@@ -199,15 +199,18 @@ class Problem:
         return [None if run is None else Integrals(run, self.seen.quantities) for run in runs]
 
     def point(self, x: FloatArray, errors: FloatArray) -> Point | None:
-        """Return the run at ``x`` [1], settled from these ``errors`` [1]; None where there is none, or none so late."""
+        """Return the run at ``x`` [1], settled from these ``errors`` [1].
+
+        None where there is no run, and where the capture would begin after the end of the build's run.
+        """
         (run,) = self.run_all([x])
         if run is None:
             return None
         point = Point(x, run, self.seen.settle(run, errors))
-        end = float(self.samples.measured.time[-1]) + self.seen.shift(point.settled.errors)
-        if end > self.latest:
+        shift = self.seen.shift(point.settled.errors)
+        if float(self.samples.measured.time[0]) + shift > self.latest:
             return None
-        return self.point(x, point.settled.errors) if self._cover(end) else point
+        return self.point(x, point.settled.errors) if self.cover(shift) else point
 
     def lined_up(self, point: Point) -> Point:
         """Return ``point`` settled from the shift that lies best of all, or on wide averages, where that is better."""
@@ -237,7 +240,7 @@ class Problem:
         """Return ``point`` with the averages, weights and tolerance as they are now."""
         errors = self.seen.nothing(0.0)
         errors[: min(len(errors), len(point.settled.errors))] = point.settled.errors[: len(errors)]
-        return self.point(point.x, errors) or point
+        return self.point(point.x, errors) or Point(point.x, point.run, self.seen.settle(point.run, errors))
 
     def slopes(self, point: Point, free: Places | None = None, *, rough: bool = False) -> Slopes:
         """Return derivatives at ``point`` over the ``free`` keys (places [1]), the errors following to first order.

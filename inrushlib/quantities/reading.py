@@ -1,36 +1,21 @@
-"""Quantities with units, for the edges only: inside, everything is a float in SI.
+"""Text to quantities in SI.
 
-``parse_quantity``
-    ``"470 uF"`` or 4.7e-4 to 4.7e-4
-``parse_gauge``
-    ``"22 AWG"`` or ``"0.5 mm2"`` to an area of copper in square metres
-``format_gauge``
-    an area of copper to ``"22 AWG"``, where it is one
-``format_quantity``
-    4.7e-4 and ``"F"`` to ``"470 uF"``
-``in_percent``
-    0.8 to ``"80 %"``
-``format_result``
-    the same for a result of a run: 0 where it is below what a run can tell
-``meant``
-    the spelling that a refused text was most likely meant to have
-``accepted_forms``
-    how a quantity of this unit may be written, for messages
-
-Temperatures stay in degrees Celsius (unit ``"C"``) throughout.
+``parse_quantity``   ``"470 uF"`` or 4.7e-4 to 4.7e-4
+``parse_gauge``      ``"22 AWG"`` or ``"0.5 mm2"`` to an area of copper in square metres
+``meant``            the spelling that a refused text was most likely meant to have; ``in_words`` how that is said
+``accepted_forms``   how a quantity of this unit may be written, for messages
 """
 
 from __future__ import annotations
 
 import math
 import re
-from decimal import Decimal
 from functools import lru_cache
 from typing import Final
 
-from quantiphy import Quantity
-
 from inrushlib.copper.gauge import THICKEST_AWG, THINNEST_AWG, awg_area
+from inrushlib.quantities.shown import shown
+from inrushlib.quantities.units import WITHOUT_PREFIX, quantity_of
 
 _NUMBER = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _QUANTITY = re.compile(rf"({_NUMBER})\s*(.*)", re.DOTALL)
@@ -59,25 +44,7 @@ _EXAMPLES: Final = {
     "C": "25 C", "K/W": "3 K/W", "m2": "0.5 mm2", "H/m": "0.8 uH/m", "ohm/m": "50 mohm/m", "W": "2 W",
 }  # fmt: skip
 
-# Written without a prefix: "1 kC" and "0.3 mm2 read as milli square metre" are traps.
-_WITHOUT_PREFIX = {"", "C", "K/W", "A2s"}
 _AREAS = {"m2": 0, "cm2": -4, "mm2": -6}  # powers of ten
-
-
-class _Reading(Quantity):
-    """A quantiphy quantity with preferences of its own, so that those of the process stay as they are."""
-
-
-_READINGS: dict[str, type[_Reading]] = {}
-
-
-def _reading(unit: str) -> type[_Reading]:
-    # With its unit known, quantiphy reads "1.2 m" as metres and "3 K/W" as kelvin per watt.
-    if unit not in _READINGS:
-        reading: type[_Reading] = type("_Reading", (_Reading,), {})
-        reading.set_prefs(known_units=[unit], input_sf="TGMkcmunpf", output_sf="TGMkmunpf", minus="-")
-        _READINGS[unit] = reading
-    return _READINGS[unit]
 
 
 def accepted_forms(unit: str) -> str:
@@ -251,230 +218,6 @@ def parse_gauge(text: object, *, guess: bool = True) -> float:
     raise ValueError(f'value {shown(text)}; accepted: text with its unit such as "22 AWG" or "0.5 mm2"{spelling}')
 
 
-def format_gauge(area: float) -> str:
-    """Text of an area of copper: its gauge where it is one, else its size.
-
-    Parameters
-    ----------
-    area : float
-        Of the copper [m2], above zero.
-
-    Returns
-    -------
-    str
-        What :func:`parse_gauge` reads.
-
-    Examples
-    --------
-    >>> format_gauge(awg_area(22)), format_gauge(5e-7)
-    ('22 AWG', '0.5 mm2')
-    """
-    for number in range(THICKEST_AWG, THINNEST_AWG + 1):
-        if math.isclose(awg_area(number), area):
-            return f"{number} AWG" if number > 0 else f"{1 - number}/0 AWG"
-    return f"{area * 1e6:.4g} mm2"
-
-
-# Of a number's unit, and of a number itself.
-_SIGNS: Final = (
-    (re.compile(r"(?<=\d )u(?=(?:[FHsVAWJm]|ohm)\b)"), "µ"),
-    (re.compile(r"(?<=\d )([pnµmkMG]?)ohm\b"), r"\1Ω"),
-    (re.compile(r"(?<=\d )A2s\b"), "A²s"),
-    (re.compile(r"(?<=\d )mm2\b"), "mm²"),
-    (re.compile(r"\bI2t\b"), "I²t"),
-    (re.compile(r"(?<= )\+- (?=\d)"), "± "),
-    (re.compile(r"(?<![\w.,'\"/+-])-(?=\d)"), "−"),
-)
-
-
-def format_quantity(value: float, unit: str, digits: int = 4) -> str:
-    """Text of a quantity, with the SI prefix that suits it.
-
-    Parameters
-    ----------
-    value : float
-        The value [unit], in SI.
-    unit : str
-        SI unit, ``"C"`` for degrees Celsius, empty for a plain number, ``"m2"`` is shown in mm2.
-    digits : int
-        Significant digits [1], 1 to 17.
-
-    Returns
-    -------
-    str
-        Such as ``"470 uF"``.
-
-    Examples
-    --------
-    >>> format_quantity(4.7e-4, "F"), format_quantity(0.034, "ohm"), format_quantity(25.0, "C")
-    ('470 uF', '34 mohm', '25 C')
-    >>> format_quantity(3540.0, "A2s", digits=3)
-    '3540 A2s'
-    """
-    if value == 0:
-        return f"0 {unit}".rstrip()
-    if unit == "m2":
-        return f"{value * 1e6:.{digits}g} mm2"
-    if unit in _WITHOUT_PREFIX or not math.isfinite(value):
-        return f"{_in_digits(value, digits)} {unit}".rstrip()
-    # The trade counts capacitors in microfarads: 1000 uF, not 1 mF.
-    if unit == "F" and 1e-6 <= abs(value) < 0.1:
-        return f"{float(f'{value * 1e6:.{digits}g}'):.15g} uF"
-    # And joints and rails in milliohms: 0.3 mohm, not 300 uohm.
-    if unit == "ohm" and 1e-5 <= abs(value) < 1e-3:
-        return f"{float(f'{value * 1e3:.{digits}g}'):.15g} mohm"
-    return str(_reading(unit)(value, unit).render(prec=digits - 1))
-
-
-def _in_digits(value: float, digits: int) -> str:
-    """A number without a power of ten, where it needs no more than a few zeros."""
-    if not math.isfinite(value) or not 1e-6 <= abs(value) < 1e7:
-        return f"{value:.{digits}g}"
-    rounded = Decimal(f"{value:.{digits}g}")
-    text = f"{rounded:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-# What a run at the default tolerance can tell from nothing, in SI: 1e-5 a step in volts and amperes, some ten of
-# them in a row, and what comes of that over a second; instants are found to a nanosecond.
-TELLS: Final = {"V": 1e-3, "A": 1e-4, "W": 1e-4, "C": 1e-5, "J": 1e-6, "A2s": 1e-8, "s": 1e-9}
-
-
-def with_signs(text: str) -> str:
-    """Return a sentence with the signs of its quantities' units, for a screen or a picture.
-
-    Parameters
-    ----------
-    text : str
-        Where a number, a blank and a unit stand, such as ``"4.7 kohm"``; anything else is left as it is.
-
-    Examples
-    --------
-    >>> with_signs("4.7 kohm at the gate, 1.8 A2s, 0.5 mm2, 470 uF, -3 V; Ohm's board of 2026-03-01")
-    "4.7 kΩ at the gate, 1.8 A²s, 0.5 mm², 470 µF, −3 V; Ohm's board of 2026-03-01"
-    """
-    for spelled, sign in _SIGNS:
-        text = spelled.sub(sign, text)
-    return text
-
-
-def in_percent(share: float, digits: int = 0) -> str:
-    """Return a share in per cent, as the SI brochure writes it: with a blank before the sign.
-
-    Parameters
-    ----------
-    share : float
-        The share [1].
-    digits : int
-        Behind the point [1].
-
-    Notes
-    -----
-    Source: SI Brochure, 9th edition, 5.4.7.
-
-    Examples
-    --------
-    >>> in_percent(0.8), in_percent(0.0123, 1)
-    ('80 %', '1.2 %')
-    """
-    return f"{100 * share:.{digits}f} %"
-
-
-def told_zero(value: float, unit: str, resolution: float | None = None) -> float:
-    """Return a result of a run [unit], or a plain zero where it is below what the run can tell from nothing.
-
-    Parameters
-    ----------
-    value : float
-        The result [unit], in SI.
-    unit : str
-        SI unit.
-    resolution : float or None
-        What can be told [unit], at least 0; None for that of a run at the default tolerance.
-
-    Examples
-    --------
-    >>> told_zero(-675e-9, "A"), told_zero(1.2e-3, "A"), told_zero(-675e-9, "A", 1e-9)
-    (0.0, 0.0012, -6.75e-07)
-    """
-    finest = TELLS.get(unit, 0.0) if resolution is None else resolution
-    return 0.0 if abs(value) < finest else value
-
-
-def format_result(value: float, unit: str, digits: int = 3, resolution: float | None = None) -> str:
-    """Text of a result of a run, ``0`` where it is below what the run can tell; arguments as :func:`told_zero`.
-
-    Parameters
-    ----------
-    value : float
-        The result [unit], in SI.
-    unit : str
-        SI unit.
-    digits : int
-        Significant digits [1], 1 to 17.
-    resolution : float or None
-        What can be told [unit], at least 0; None for that of a run at the default tolerance.
-
-    Examples
-    --------
-    >>> format_result(-675e-9, "A"), format_result(7.28e-15, "V"), format_result(4.62513, "V")
-    ('0 A', '0 V', '4.63 V')
-    """
-    return format_quantity(told_zero(value, unit, resolution), unit, digits=digits)
-
-
-def shown(value: object, longest: int = 60) -> str:
-    """A value as a message shows it: quoted text, plain numbers, and never too much of either.
-
-    Parameters
-    ----------
-    value : object
-        Anything that a file can hold.
-    longest : int
-        Characters [1] after which the text is cut.
-
-    Returns
-    -------
-    str
-        One line.
-
-    Examples
-    --------
-    >>> shown("2 V"), shown(True), shown([1, 2.5]), shown({"low": 1})
-    ('"2 V"', 'true', '[1, 2.5]', '{ low = 1 }')
-    """
-    text = _written(value)
-    return text if len(text) <= longest else f"{text[: longest - 3]}..."
-
-
-def _written(value: object) -> str:
-    match value:
-        case None:
-            return "nothing"
-        case bool():
-            return "true" if value else "false"
-        case str():
-            printable = "".join(c if c.isprintable() else "?" for c in value[:200])
-            return f'"{printable}"'
-        case int():
-            return str(value) if abs(value) < 10**20 else "a whole number of more than 20 digits"
-        case float():
-            return repr(float(value))
-        case dict():
-            flat = not any(isinstance(entry, dict | list) for entry in value.values()) and 0 < len(value) < 5
-            pairs = ", ".join(f"{key} = {_written(entry)}" for key, entry in value.items()) if flat else ""
-            return f"{{ {pairs} }}" if flat and pairs.isprintable() else "a table"
-        case list() | tuple():
-            # Nested lists are not followed further than pairs: a file may nest them a thousand deep.
-            parts = ["a list" if _holds_lists(item) else _written(item) for item in value[:40]]
-            return f"[{', '.join(parts)}]"
-    return type(value).__name__
-
-
-def _holds_lists(value: object) -> bool:
-    return isinstance(value, list | tuple) and any(isinstance(item, list | tuple) for item in value)
-
-
 def _plain_number(value: object) -> float | None:
     if isinstance(value, bool) or not isinstance(value, int | float):
         return None
@@ -506,12 +249,12 @@ def _read_text(text: str, unit: str) -> float | None:
     if unit == "m2":
         # Square prefixes are no business of quantiphy: 1 mm2 is 1e-6 m2.
         return _shifted(number, _AREAS[rest]) if rest in _AREAS else None
-    if unit in _WITHOUT_PREFIX:
+    if unit in WITHOUT_PREFIX:
         return float(number) if rest == unit else None
     if not rest.endswith(unit) or len(rest) > len(unit) + 1 or len(number) > MOST_DIGITS:
         return None
     try:
-        reading = _reading(unit)(f"{number} {rest}")
+        reading = quantity_of(unit)(f"{number} {rest}")
     except ValueError:  # "0 0V": digits in the unit's place
         return None
     return float(reading) if reading.units == unit else None
