@@ -7,6 +7,7 @@ from inrushlib.trace.fit import minimum as search
 from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.fit import fit_build
 from inrushlib.trace.fit.minimum import minimum
+from inrushlib.trace.fit.neighbours import worst_row
 from inrushlib.trace.fit.problem import Point, Problem, descend
 
 from .. import fit_coverage
@@ -53,9 +54,9 @@ def test_a_false_foot_is_known_by_neighbouring_differences_and_left_for_the_vall
         return search.finest(problem, problem.lined_up(problem.point(x, problem.seen.nothing(0.0))))
 
     right = foot()
-    assert search._longest_run(problem, right) < search.NOT_NOISE
+    assert worst_row(problem.seen, right.settled).size < search.NOT_NOISE
     false = foot(**FALSE_FOOT)
-    assert search._longest_run(problem, false) > search.NOT_NOISE
+    assert worst_row(problem.seen, false.settled).size > search.NOT_NOISE
     beside = search.finest(problem, search._beside(problem, false, search.KEPT))
     assert problem.values(beside.x) == pytest.approx(problem.values(right.x), rel=3e-3)
 

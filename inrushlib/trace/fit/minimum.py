@@ -15,6 +15,7 @@ import numpy as np
 
 from inrushlib.errors import TraceError
 from inrushlib.trace.align import rough_shift
+from inrushlib.trace.fit.neighbours import worst_row
 from inrushlib.trace.fit.observation import robust
 from inrushlib.trace.fit.problem import ROWS, Point, Problem, descend
 from inrushlib.trace.prepare import FloatArray
@@ -29,8 +30,7 @@ UNSEEN = 0.05  # than this, all together, in units of their noise
 SAME = 0.3  # standard deviations, within which what two feet show is one
 ROUGH = 600  # stretches that a shift is looked for with
 CLEAN = 1.1  # scatter over noise; made captures without defects stay below
-NEIGHBOURS = (1, 2, 4, 8, 16)  # differences in a row
-NOT_NOISE = 6.0  # standard deviations of their mean, which noise does not reach
+NOT_NOISE = 6.0  # standard deviations that the mean of differences in a row is off, which noise does not reach
 BESIDE = (-0.5, -0.25, 0.25, 0.5)  # logarithms from a foot, at which valleys beside it are looked for
 TOGETHER = 8  # runs kept at a time: one of many switchings fills some megabytes
 
@@ -70,7 +70,11 @@ def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> Point:
     if from_start is not None:
         feet = sorted([*feet, problem.again(from_start)], key=lambda foot: foot.cost)
     found = finest(problem, feet[0])
-    return found if _longest_run(problem, found) < NOT_NOISE else finest(problem, _beside(problem, found, most))
+    return (
+        found
+        if worst_row(problem.seen, found.settled).size < NOT_NOISE
+        else finest(problem, _beside(problem, found, most))
+    )
 
 
 def _down(problem: Problem, feet: list[Point], heavy: bool = False) -> list[Point]:
@@ -80,17 +84,6 @@ def _down(problem: Problem, feet: list[Point], heavy: bool = False) -> list[Poin
         feet = [descend(problem, problem.lined_up(problem.again(foot)), fineness=1e-2, steps=8) for foot in feet]
         feet = _different(problem, feet)[: 1 if heavy else kept]
     return feet
-
-
-def _longest_run(problem: Problem, foot: Point) -> float:
-    """How far the mean of neighbouring differences is off at most, in standard deviations of such a mean [1]."""
-    seen, most, begin = problem.seen, 0.0, 0
-    for i in range(len(seen.quantities)):
-        end = begin + int(np.count_nonzero(seen.good[:, i]))
-        sums = np.append(0.0, np.cumsum(foot.settled.residual[begin:end]))
-        most = max([most, *(np.abs(sums[n:] - sums[:-n]).max() / np.sqrt(n) for n in NEIGHBOURS if n < len(sums))])
-        begin = end
-    return most
 
 
 def _beside(problem: Problem, foot: Point, most: int) -> Point:
