@@ -21,6 +21,7 @@ The words in them are those of :mod:`~inrushlib.answers.words`, to be had from h
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -257,6 +258,8 @@ class Picture:
         Width [inch] below which it scrolls instead of being drawn narrower.
     tall : callable or None
         Height [inch] at another width [inch]; None: always the same.
+    lowest : float
+        Height [inch] down to which it may be drawn lower, so that it is seen at once in a low window; 0: it may not.
     layers : callable or None
         Makes the same as :class:`~inrushlib.plots.layers.Layers`, for a page that draws it often; None where it is
         drawn anew each time.
@@ -269,17 +272,21 @@ class Picture:
     caption: str = ""
     least: float = 3.3
     tall: Callable[[float], float] | None = None
+    lowest: float = 0.0
     layers: Callable[[], Any] | None = None
 
-    def height_at(self, width: float) -> float:
+    def height_at(self, width: float, room: float = math.inf) -> float:
         """Return the height where it is drawn so wide [inch].
 
         Parameters
         ----------
         width : float
             Its width [inch].
+        room : float
+            Height that there is for it [inch].
         """
-        return self.height if self.tall is None else self.tall(width)
+        height = self.height if self.tall is None else self.tall(width)
+        return min(height, max(room, self.lowest)) if self.lowest else height
 
 
 @dataclass(frozen=True)

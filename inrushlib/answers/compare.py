@@ -26,8 +26,8 @@ from inrushlib.answers.start import overstress
 from inrushlib.startup import Startup, curve_named
 from inrushlib.trace import ChannelComparison, Comparison, Fit, Measured
 
-WIDTH, HEIGHT = 10.0, 3.6  # [in], height of one channel with its residual
-ALONE = 4.2  # [in], height of the model's picture without a capture
+WIDTH, HEIGHT, LOWEST = 10.0, 3.6, 1.7  # [in], height of one channel with its residual, and the least
+ALONE, ALONE_LOWEST = 4.2, 3.4  # [in], of the model without a capture
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,7 +92,9 @@ def model_alone(start: Startup) -> Answer:
         draw_startup(start, figure, scheme=scheme)
 
     said = Verdict("no capture is laid over the model", ("Choose, name or upload one; here is the model alone.",), None)
-    picture = Picture("Voltages, lead current and what each part is doing, by the model.", draw, WIDTH, ALONE)
+    picture = Picture(
+        "Voltages, lead current and what each part is doing, by the model.", draw, WIDTH, ALONE, lowest=2 * LOWEST
+    )
     return Answer(start.build.title, not start.overstressed, (*overstress(start.headline), said, picture))
 
 
@@ -162,4 +164,4 @@ def _picture(laid: Laid) -> Picture:
         draw_layers(layers(), axes, scheme)
 
     about = f"{', '.join(curve.words for curve in curves)}: measured and modelled, their difference below."
-    return Picture(about, draw, WIDTH, HEIGHT * len(curves), layers=layers)
+    return Picture(about, draw, WIDTH, HEIGHT * len(curves), lowest=LOWEST * len(curves), layers=layers)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from inrushlib.plots import Scheme
 
+LOWEST = 3.5  # [inch], in a low window
 HOW = (
     "Edges of the windows to 50 us or 2 %; the line is followed by bisection. A slower gate lowers the peak current "
     "and heats the switch more: look at its stress too."
@@ -35,7 +36,7 @@ def gate_map_answer(title: str, found: GateMap) -> Answer:
     share = float(np.isfinite(found.earliest).mean())
     verdict = Verdict(("some delay boots at ", Strong(percent(share)), " of these gates"), _widest(found), share > 0)
     about = "Window for the first frame over gate resistance and gate-drain capacitance."
-    picture = Picture(about, lambda axes, scheme: _draw(found, axes, scheme), 10.0, 6.0)
+    picture = Picture(about, lambda axes, scheme: _draw(found, axes, scheme), 10.0, 6.0, lowest=LOWEST)
     return Answer(title, share > 0, (verdict, picture, Note(HOW)))
 
 

@@ -32,6 +32,7 @@ TICKS_APART = 13  # characters between values below the letters
 ROWS_APART = 5
 WIDTH = 9.5  # [inch] of the picture
 HEIGHTS = (3.9, 6.2)  # [inch], least and most
+LOWEST = 3.0  # [inch], in a low window
 
 
 def _tall(width: float) -> float:
@@ -65,7 +66,9 @@ def map_answer(found: VerdictMap) -> Answer:
         )
     )
     blocks += [Caution(sentence(note)) for note in found.notes]
-    blocks += [_chart(found), Picture(about, draw, WIDTH, _tall(WIDTH), tall=_tall)]
+    blocks += [_chart(found), Picture(about, draw, WIDTH, _tall(WIDTH), tall=_tall, lowest=LOWEST)]
+    # Below, so that the map is in the first screen with what is overstressed.
+    blocks += [Caution(sentence(each)) for each in dict.fromkeys(each.cause.advice for each in found.overstress)]
     blocks.append(
         Note(
             f"From {found.runs} starts of the model. The edge is followed to {found.fineness:.3g} of the distance "
@@ -89,9 +92,8 @@ def _overstress(found: VerdictMap) -> tuple[Verdict, ...]:
         return ()
     share = found.overstressed.sum() / max(int((found.overstressed | found.boots).sum()), 1)
     worst = ", and ".join(each.words for each in found.overstress)
-    advice = dict.fromkeys(each.cause.advice for each in found.overstress)
     headline = ("overstressed on ", Strong(percent(share)), " of where it starts")
-    return (Verdict(headline, (sentence(f"at worst {worst}"), *map(sentence, advice)), False),)
+    return (Verdict(headline, (sentence(f"at worst {worst}"),), False),)
 
 
 def _chart(found: VerdictMap) -> Chart:

@@ -11,6 +11,7 @@ import base64
 import io
 import math
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -41,6 +42,8 @@ class Screen:
         Room for a picture [px of the style sheet]; the picture is up to ``WIDER`` times its own width.
     ratio : float
         Pixels of the screen for each of those [1].
+    height : float
+        Room for a picture that may be drawn lower [px of the style sheet], so that it is seen at once.
     dark : bool
         Whether the reader's system asks for dark.
     kept : Kept or None
@@ -52,6 +55,7 @@ class Screen:
     width: float = 1000.0
     ratio: float = 1.5
     dark: bool = False
+    height: float = math.inf
     kept: Kept | None = None
     known: bool = True
 
@@ -73,11 +77,17 @@ class Kept:
     _wanted: float = math.inf
     _next: int = 0
     _canvases: list[Repainted] = field(default_factory=list)
+    _took: dict[int, float] = field(default_factory=dict)
 
     @property
     def whole(self) -> bool:
         """Whether all are of the newest answer."""
         return self.fresh >= len(self.images)
+
+    @property
+    def took(self) -> float:
+        """Processor time that all of them took when each was drawn last [s]."""
+        return sum(self._took.get(place, 0.0) for place in range(len(self.images)))
 
     def renew(self) -> None:
         """There is another answer, or another screen to show it on: no picture is of it yet."""
@@ -111,7 +121,9 @@ class Kept:
             return self.images[place]
         while len(self._canvases) <= place:
             self._canvases.append(Repainted())
+        begun = time.thread_time()
         self.images[place : place + 1] = [draw(self._canvases[place])]
+        self._took[place] = time.thread_time() - begun
         if place == self.fresh:
             self.fresh += 1
         return self.images[place]
@@ -166,16 +178,14 @@ def png(block: Picture, width: int, screen: Screen, kept: Repainted | None = Non
 
     scheme = Scheme.DARK if screen.dark else Scheme.LIGHT
     ratio = min(max(screen.ratio, 1.0), HIGHEST_RATIO)
-    height = block.height_at(width / DPI) + (MORE if width < DPI * NARROW else 0.0)
+    height = block.height_at(width / DPI, screen.height / DPI) + (MORE if width < DPI * NARROW else 0.0)
     size = (width / DPI, height)
     with DRAWING:
         if block.layers is None:
             canvas = _drawn(block, size, DPI * ratio, scheme)
         else:
             canvas = (kept or Repainted()).paint(block.layers(), size, DPI * ratio, scheme)
-        pixels = Image.frombuffer("RGBA", canvas.get_width_height(), canvas.buffer_rgba(), "raw", "RGBA", 0, 1).convert(
-            "RGB"
-        )
+        pixels = Image.frombytes("RGB", canvas.get_width_height(), canvas.buffer_rgba(), "raw", "RGBX", 0, 1)
     buffer = io.BytesIO()
     pixels.quantize(COLOURS, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).save(buffer, "PNG", compress_level=1)
     return buffer.getvalue()

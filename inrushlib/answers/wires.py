@@ -31,6 +31,7 @@ from inrushlib.safety import FuseOutcome
 from inrushlib.search import Rerun, WireList, WireRun, metres_of
 from inrushlib.search.wires import CONTINUOUS_FACTOR, Wire, WirePlan
 
+COPPER_AT = 40.0  # [C], what the search takes where nothing else is told
 STANDS_ALL = "none: it stands what the adapter gives"
 
 
@@ -61,15 +62,12 @@ def wires_answer(title: str, plan: WirePlan, start: Rerun) -> Answer:
         Verdict(head, tuple(said), not start.worsens),
         Table(heads, tuple(_wire(each) for each in wires), "The thinnest stocked gauges that do", (1, 2, 4, 5, 6)),
         _to_buy(metres_of(wires)),
-        Note(
-            (
-                "Length is one way, drop is supply and return together, copper at ",
-                Temperature(40.0),
-                f'. Rating by the ampacity table "{wires[0].table}", at least {CONTINUOUS_FACTOR:g} times the most it '
-                "carries: NEC 210.20(A). Local codes decide.",
-            )
-        ),
-    )
+        Note((
+            "Length is one way, drop is supply and return together, copper at ", Temperature(COPPER_AT),
+            f'. Rating by the ampacity table "{wires[0].table}", at least {CONTINUOUS_FACTOR:g} times the most it '
+            "carries: NEC 210.20(A). Local codes decide.",
+        )),
+    )  # fmt: skip
     return Answer(title, not start.worsens, blocks)
 
 
@@ -138,16 +136,7 @@ def wire_list_answer(title: str, found: WireList, start: Rerun) -> Answer:
     if found.metres:
         blocks.append(_to_buy(found.metres))
     blocks += [
-        Note(
-            (
-                "Length is one way, drop is supply and return together in the brightest picture, copper at ",
-                Temperature(40.0),
-                f'. Rating by the table "{table}" ({AMPACITY_TABLES[table].holds_for}), at least 1.25 times the most it carries (NEC'
-                " 210.20(A)), and no less than the fuse before it, which runs at 75 % (a fuse maker, EDN, 1996), or than"
-                " what the adapter gives where there is none or none would blow. A jumper counts as behind the largest fuse"
-                " of the feeds. A connector stands as much as its wire has to.",
-            )
-        ),
+        _brightest_note(table),
         *pulses_note(found.pulses),
         Caution(
             "These are cautions from a calculation, not an approval. Local codes decide, and mains and building wiring"
@@ -196,3 +185,14 @@ def _fuse(run: WireRun, fused: bool) -> Words:
             return STANDS_ALL
     outcome: str = run.fuse.outcome.value
     return outcome
+
+
+def _brightest_note(table: str) -> Note:
+    return Note((
+        "Length is one way, drop is supply and return together in the brightest picture, copper at ",
+        Temperature(COPPER_AT),
+        f'. Rating by the table "{table}" ({AMPACITY_TABLES[table].holds_for}), at least 1.25 times the most it '
+        "carries (NEC 210.20(A)), and no less than the fuse before it, which runs at 75 % (a fuse maker, EDN, 1996), "
+        "or than what the adapter gives where there is none or none would blow. A jumper counts as behind the largest "
+        "fuse of the feeds. A connector stands as much as its wire has to.",
+    ))  # fmt: skip

@@ -28,7 +28,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-UPPER_TICKS, LOWER_TICKS = 6, 3
+UPPER_TICKS, LOWER_TICKS = 6, 2
+LOW = 2.6  # [inch], of a channel, below which its difference is named by its sign
 ROOM = 0.05  # above and below the curves, of their spread
 Curve = tuple[FloatArray, FloatArray]
 """Instants [ms] and values [V or A]."""
@@ -94,12 +95,14 @@ class ComparisonLayers:
         figure: Any = axes.figure
         axes.remove()
         count, palette = len(self._curves), scheme.palette
-        places = figure.subplots(2 * count, 1, sharex=True, squeeze=False, height_ratios=[3, 1] * count)[:, 0]
+        low = figure.get_figheight() < LOW * count
+        parts = [2, 1] if low else [3, 1]
+        places = figure.subplots(2 * count, 1, sharex=True, squeeze=False, height_ratios=parts * count)[:, 0]
         for (name, *_), (upper, lower) in zip(self._curves, _pairs(places), strict=True):
             curve = curve_named(name)
-            for part, words in ((upper, curve.words), (lower, "difference")):
+            for part, words in ((upper, f"{curve.words}\n"), (lower, "\nΔ " if low else "difference\n")):
                 plain(part, palette)
-                name_upright(part, f"{words}\n[{curve.unit}]", palette)
+                name_upright(part, f"{words}[{curve.unit}]", palette)
             looks = {"measured": palette.style(Line.MEASURED), "model": _model_look(palette)}
             upper.legend(
                 handles=[Line2D([], [], label=label, **look) for label, look in looks.items()], loc="lower right",

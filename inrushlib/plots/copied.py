@@ -10,16 +10,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from matplotlib.backends.backend_agg import RendererAgg
+from matplotlib.text import Annotation, Text
+from matplotlib.transforms import IdentityTransform
 from numpy.typing import NDArray
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.collections import PolyCollection
-    from matplotlib.text import Text
 
 Pixels = NDArray[np.uint8]
 
 MOST_LABELS = 300
+PHASES = 4  # of a pixel: words stand that near to their place
 
 
 class Copied:
@@ -42,29 +44,33 @@ class Copied:
         self._fills.clear()
 
     def label(self, text: Text) -> None:
-        """Draw words that stand upright.
+        """Draw words, with their box and arrow where they have one.
 
         Parameters
         ----------
         text : Text
-            The words, those in a box too.
+            The words.
         """
-        patch = text.get_bbox_patch()
-        key = (text.get_text(), text.get_color(), text.get_fontsize(), text.get_horizontalalignment(),
-               text.get_verticalalignment(), patch and patch.get_facecolor())  # fmt: skip
+        if isinstance(text, Annotation):
+            renderer = self._canvas.get_renderer()
+            text.update_positions(renderer)
+            if text.arrow_patch is not None:
+                text.arrow_patch.draw(renderer)
+        x, y = (PHASES * np.array(text.get_transform().transform(text.get_position()))).round().astype(int).tolist()
+        key = (x % PHASES, y % PHASES, *_look_of(text))
         if key not in self._labels:
             if len(self._labels) >= MOST_LABELS:
                 self._labels.clear()
-            self._labels[key] = self._draw_label(text)
+            self._labels[key] = self._draw_label(text, (x % PHASES) / PHASES, (y % PHASES) / PHASES)
         pixels, right, up = self._labels[key]
         page = self._page
-        x, y = text.get_transform().transform(text.get_position())
-        left, top = round(float(x)) + right, page.shape[0] - round(float(y)) - up
+        left, top = x // PHASES + right, page.shape[0] - y // PHASES - up
+        pixels = pixels[max(0, -top) :, max(0, -left) :]  # what is off the page
+        top, left = max(0, top), max(0, left)
         place = page[top : top + pixels.shape[0], left : left + pixels.shape[1], :3]
-        if top < 0 or left < 0 or place.shape[:2] != pixels.shape[:2]:
-            return  # partly off the page
+        pixels = pixels[: place.shape[0], : place.shape[1]]
         share = pixels[..., 3:] / np.float32(255)
-        place[...] = (pixels[..., :3] * share + place * (1 - share)).astype(np.uint8)
+        place[...] = (pixels[..., :3] * share + place * (1 - share) + 0.5).astype(np.uint8)
 
     def fill(self, axes: Axes, rectangles: PolyCollection) -> None:
         """Draw rectangles without an edge, all filled and hatched alike.
@@ -106,18 +112,27 @@ class Copied:
         rectangles.set_verts(before, closed=False)
         return np.asarray(apart.buffer_rgba())
 
-    def _draw_label(self, text: Text) -> tuple[Pixels, int, int]:
-        """Pixels of a label, and where their upper left corner is from its point [px right, px up]."""
-        apart = self._apart()
-        clipped = text.get_clip_on()
-        text.set_clip_on(False)
-        text.draw(apart)
-        text.set_clip_on(clipped)
+    def _draw_label(self, text: Text, right: float, up: float) -> tuple[Pixels, int, int]:
+        """Pixels of a label whose point is so far within its pixel; their upper left corner from there [px]."""
+        apart, clipped, place, transform = self._apart(), text.get_clip_on(), text.get_position(), text.get_transform()
+        height, width = self._page.shape[:2]
+        x, y = width // 2, height // 2
+        text.set(clip_on=False, position=(x + right, y + up), transform=IdentityTransform())
+        Text.draw(text, apart)  # without the arrow of an annotation
+        text.set(clip_on=clipped, position=place, transform=transform)
         all_pixels: Pixels = np.asarray(apart.buffer_rgba())
         rows, columns = (np.flatnonzero(all_pixels[..., 3].any(axis=axis)) for axis in (1, 0))
         if not len(rows):
             return np.zeros((1, 1, 4), np.uint8), 0, 0
-        x, y = text.get_transform().transform(text.get_position())
         top, left = int(rows[0]), int(columns[0])
-        pixels = all_pixels[top : int(rows[-1]) + 1, left : int(columns[-1]) + 1].copy()
-        return pixels, left - round(float(x)), all_pixels.shape[0] - round(float(y)) - top
+        return all_pixels[top : int(rows[-1]) + 1, left : int(columns[-1]) + 1].copy(), left - x, height - y - top
+
+
+def _look_of(text: Text) -> tuple[Hashable, ...]:
+    """What the pixels of a label depend on."""
+    box = text.get_bbox_patch()
+    around = None if box is None else (box.get_facecolor(), box.get_edgecolor(), box.get_linewidth())
+    return (
+        text.get_text(), text.get_color(), hash(text.get_fontproperties()), text.get_rotation(),
+        text.get_horizontalalignment(), text.get_verticalalignment(), around,
+    )  # fmt: skip

@@ -2,7 +2,7 @@
 
 ``Layers``       what such a picture is made of
 ``draw_layers``  all of them, once
-``Repainted``    a picture on a canvas that is kept: what stands is drawn when that changes, else copied
+``Repainted``    a picture on a canvas that is kept: what stands is drawn when that changes, else copied, as words are
 """
 
 from __future__ import annotations
@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
+from inrushlib.plots.copied import Copied
 from inrushlib.plots.scheme import Scheme
 
 if TYPE_CHECKING:
@@ -98,6 +100,7 @@ class Repainted:
     def __init__(self) -> None:
         self.layouts = self.full_draws = 0
         self._canvas: Any = None
+        self._copied = Copied(None)
         self._backgrounds: dict[Hashable, object] = {}  # by what they are scaled for, the newest last
         self._laid_out_for: Hashable = None
         self._scaled_for: Hashable = None
@@ -126,7 +129,10 @@ class Repainted:
             self._move(layers, scheme)
         for artist in self._moving:
             assert artist.axes is not None
-            artist.axes.draw_artist(artist)
+            if isinstance(artist, Text):
+                self._copied.label(artist)
+            else:
+                artist.axes.draw_artist(artist)
         self._laid_out_for = wanted
         return self._canvas
 
@@ -134,6 +140,7 @@ class Repainted:
         """Begin with a new figure."""
         figure = Figure(figsize=size, dpi=dpi, layout="constrained", facecolor=scheme.palette.sheet)
         self._canvas = FigureCanvasAgg(figure)
+        self._copied = Copied(self._canvas)
         self._places = layers.lay_out(figure.add_subplot(), scheme)
         layers.scale(self._places, scheme)
         self._moving = layers.move(self._places, scheme)

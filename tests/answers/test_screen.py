@@ -2,6 +2,7 @@
 
 import base64
 import io
+import math
 import re
 
 import numpy as np
@@ -79,10 +80,21 @@ def test_a_narrow_page_gets_a_picture_drawn_narrower_not_smaller(pictures):
         assert shown.width == 100 * block.least  # below that it scrolls
 
 
+def test_in_a_low_window_a_picture_is_drawn_lower_where_it_may(pictures):
+    for block in pictures:
+        height = 100 * block.height_at(6.0)
+        for room in (200.0, 350.0, 900.0):
+            shown = image(render(Answer("", True, (block,)), Screen(width=600, ratio=1, height=room)))
+            expected = min(height, max(room, 100 * block.lowest)) if block.lowest else height
+            assert shown.height == pytest.approx(expected, abs=1), block.about
+    assert any(block.lowest for block in pictures)
+
+
 @pytest.mark.parametrize("width", [3.3, 5.0, 14.0])
 def test_no_words_of_a_picture_are_cut_off(pictures, width):
     for block in pictures:
-        height = block.height_at(width) + (MORE if width < NARROW else 0.0)
+        low = 3.0 if width > NARROW else math.inf  # what a low window leaves
+        height = block.height_at(width, low) + (MORE if width < NARROW else 0.0)
         figure = Figure((width, height), dpi=DPI, layout="constrained")
         block.draw(figure.add_subplot(), Scheme.LIGHT)
         FigureCanvasAgg(figure).draw()

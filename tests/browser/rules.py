@@ -44,9 +44,38 @@ def says_it_plainly(visit):
     assert found == [], found
 
 
+# Fields scroll what is typed, the title of a build may be of any length and is told in full when pointed at.
+CUT = """() => [...document.querySelectorAll('.wb-page *')].filter(e => {
+  const look = getComputedStyle(e);
+  return e.getClientRects().length && look.overflowX !== 'visible' && e.scrollWidth > e.clientWidth + 1
+    && [...e.childNodes].some(n => n.nodeType === Node.TEXT_NODE && n.textContent.trim())
+    && !e.closest('.wb-title, .wb-scroll, .wb-heard, .wb-said, pre') && !e.matches('select, option');
+}).map(e => e.textContent.slice(0, 60))"""
+
+
+def cuts_nothing_off(visit):
+    """No words of the page end where their place does, at any of three widths."""
+    for width in (390, 1280, 1920):
+        visit.page.set_viewport_size({"width": width, "height": 900})
+        assert visit.page.evaluate(CUT) == [], width
+
+
+def answers_in_the_first_screen(visit):
+    """At 1280 x 720 the answer ends above the foot, and so does its picture, its chosen row or its first card."""
+    visit.page.set_viewport_size({"width": 1280, "height": 720})
+    visit.page.wait_for_function("""() => {
+      const place = document.querySelector('.wb-stage'), foot = document.querySelector('.wb-foot');
+      const shown = place.querySelector('img.wb-plot, svg.wb-plot, tr.wb-chosen, .wb-bench-card');
+      const answer = place.querySelector('.wb-answer'), end = foot.getBoundingClientRect().top + 1;
+      return answer && shown && answer.getBoundingClientRect().bottom <= end
+        && shown.getBoundingClientRect().height > 20 && shown.getBoundingClientRect().bottom <= end;
+    }""")
+
+
 def breaks_no_rule(visit):
     """Look at a page light and dark, with all help folded out, with each of its questions open, enlarged."""
     page = visit.page
+    cuts_nothing_off(visit)
     page.set_viewport_size({"width": 1280, "height": 900})
     landed(visit)
     for scheme in ("light", "dark"):

@@ -1,12 +1,15 @@
 """False valleys: a fit leaves them, and moves shift and boot time together where it has to."""
 
+import numpy as np
 import pytest
 
+from inrushlib.trace.fit import minimum as search
 from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.fit import fit_build
 from inrushlib.trace.fit.minimum import minimum
-from inrushlib.trace.fit.problem import Problem, descend
+from inrushlib.trace.fit.problem import Point, Problem, descend
 
+from .. import fit_coverage
 from . import made
 
 BOTH = ("bus_voltage", "lead_current")
@@ -34,3 +37,37 @@ def test_shift_and_boot_time_are_moved_together():
     assert fit.keys["controller.boot_time"].value == pytest.approx(build.get("controller.boot_time"), rel=1e-3)
     assert fit.keys["controller.boot_time"].error is not None
     assert fit.excess["lead_current"] < 1.05
+
+
+# Limit, channel current and resistance go together along a bent valley, with another foot at these values.
+FALSE_FOOT = {"adapter.limit_current": 1.1925, "pixel.channel_resistance": 102.7, "pixel.channel_current": 6.06e-3}
+
+
+def test_a_false_foot_is_known_by_neighbouring_differences_and_left_for_the_valley_beside_it():
+    found = fit_coverage.case(24217)
+    true = {key: found.true.get(key) for key in found.keys}
+    problem = Problem(found.start, Samples.of(found.measured), found.keys)
+
+    def foot(**values):
+        x = np.log([(true | values)[key] / start for key, start in zip(found.keys, problem.start, strict=True)])
+        return search.finest(problem, problem.lined_up(problem.point(x, problem.seen.nothing(0.0))))[0]
+
+    right = foot()
+    assert search._longest_run(problem, right) < search.NOT_NOISE
+    false = foot(**FALSE_FOOT)
+    assert search._longest_run(problem, false) > search.NOT_NOISE
+    beside = search.finest(problem, search._beside(problem, false, search.KEPT))[0]
+    assert problem.values(beside.x) == pytest.approx(problem.values(right.x), rel=3e-3)
+
+
+def test_a_capture_does_not_slide_past_the_end_of_the_run():
+    build = made.reference("0100")
+    measured = made.capture(build, BOTH, window=(-0.05, 1.0), count=2000, noise=0.01, levels=256)
+    problem = Problem(build, Samples.of(measured), made.KEYS)
+    begin, past = 0.0 * problem.start, problem.seen.nothing(10.0 * build.run.duration)
+    assert problem.point(begin, past) is None
+    assert problem.build.run.duration == build.run.duration
+    (run,) = problem.run_all([begin])
+    late = Point(begin, run, problem.seen.at(run, past))
+    problem.use(200)
+    assert len(problem.again(late).residual) == len(problem.point(begin, problem.seen.nothing(0.0)).residual)

@@ -137,7 +137,8 @@ def test_placing_feeds_is_stopped(panel):
 
 
 @pytest.mark.parametrize(("latest", "steps"), [(math.inf, ["ooo", "noo", "nno", "nnn"]), (-1.0, ["ooo", "nnn"])])
-def test_words_come_first_then_the_pictures_from_the_top_all_where_they_waited(panel, monkeypatch, latest, steps):
+def test_words_come_before_slow_pictures_these_from_the_top_all_where_they_waited(panel, monkeypatch, latest, steps):
+    monkeypatch.setattr("widgets.question_view.QUICK", -1.0)
     monkeypatch.setattr("widgets.question_view.LATEST", latest)
     output = panel.questions["Panel"].output
     before, shown = images(output.value), []
@@ -151,6 +152,16 @@ def test_words_come_first_then_the_pictures_from_the_top_all_where_they_waited(p
     ]
     assert found == steps
     assert [html.split("<img")[0] for html in shown] == [shown[-1].split("<img")[0]] * len(shown)
+
+
+def test_pictures_that_are_quick_come_together_with_their_words(panel, monkeypatch):
+    monkeypatch.setattr("widgets.question_view.QUICK", math.inf)
+    output = panel.questions["Panel"].output
+    before, shown = images(output.value), []
+    output.observe(lambda change: shown.append(change["new"]), "value")
+    panel.state.change({"lead.resistance": "90 mohm"})
+    assert len(shown) == 1
+    assert not set(images(shown[0])) & set(before)
 
 
 def images(html):

@@ -2,6 +2,7 @@
 
 import asyncio
 import io
+import re
 import threading
 
 import ipywidgets as w
@@ -13,6 +14,8 @@ from widgets.boot_page import AROUND, BootPage
 from inrushlib.answers.html import html_of
 from inrushlib.answers.margins import closest_line
 from inrushlib.answers.margins import shown as shown_slack
+from inrushlib.build import new_build
+from inrushlib.margins import nearest_edges
 from inrushlib.parts import key_words
 from inrushlib.plots import Line
 from inrushlib.startup import Cancelled, Kind, simulate
@@ -28,6 +31,22 @@ def picture(page):
 
 def load(page, name):
     page.frame.rail.open.pick.value = dict(page.frame.rail.open.pick.options)[f"example: tide_board_{name}.toml"]
+
+
+def test_of_a_list_the_largest_stands_beside_where_it_turns():
+    start = simulate(new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+                                "wiring.pixels_per_section": 300, "wiring.rail_resistance": "10 mohm"}))  # fmt: skip
+    html = reading.reading_html(start, "Will it boot?", None, nearest_edges(start.build))
+    assert "<b>2.85 V</b><em>fails under 2.77 V</em>" in html
+
+
+def test_what_makes_another_no_of_a_no_is_not_called_a_failure():
+    sign = {"title": "t", "adapter.rated_current": 20, "wiring.sections": 12, "wiring.pixels_per_section": 128}
+    start = simulate(new_build(sign))
+    html = reading.reading_html(start, "Will it boot?", None, nearest_edges(start.build))
+    assert "starts over 2.35 V" in html
+    assert "stuck over 890 mV" in html
+    assert "fails" not in re.sub(r'class="[^"]*"', "", html)
 
 
 def test_verdict_is_in_words_with_a_mark_and_told_to_screen_readers(page):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ import ipywidgets as w
 from inrushlib.answers.screen import Screen
 from widgets.frame import Frame, begin
 from widgets.question import Task
-from widgets.question_view import TakeOver, TaskView
+from widgets.question_view import SPLIT, TakeOver, TaskView
 from widgets.supply_map import MapQuestion, map_html
 from widgets.supply_remedies import ask_remedies, remedies_html, remedy_values
 from widgets.supply_reports import (
@@ -25,6 +26,7 @@ from widgets.supply_reports import (
     reservoir_values,
 )
 
+AROUND = 420  # [px] of a window: rail, reading, what is said above a picture, foot
 EXAMPLE = "tide_board_never_starts.toml"
 
 
@@ -53,7 +55,7 @@ class TaskPage:
         self.frame.stage.children = [self.asked, self.answer]
         self.frame.sent = [self.answer, *(part for view in self.questions.values() for part in view.widgets)]
         self.asked.observe(self.opened, "value")
-        self.frame.access.observe(self.sized, ["width", "ratio", "dark"])
+        self.frame.access.observe(self.sized, ["width", "height", "ratio", "dark"])
         self.opened()
         self.box = self.frame.box
 
@@ -64,8 +66,10 @@ class TaskPage:
     def sized(self, _: Any = None) -> None:
         """The page told how wide it is, and whether it is dark."""
         access = self.frame.access
+        # A phone's window changes its height while one scrolls.
+        high = access.height - AROUND if access.width >= SPLIT else math.inf
         for view in self.questions.values():
-            view.fit(Screen(view.room(access.width), access.ratio, access.dark))
+            view.fit(Screen(view.room(access.width), access.ratio, access.dark, high))
 
     def opened(self, _: Any = None) -> None:
         """Another question was chosen."""

@@ -17,8 +17,9 @@ from inrushlib.text import for_html
 from widgets.question import Task
 from widgets.signs import signs
 from widgets.state import NOTHING
-from widgets.worker import DETAILS, DRAW
+from widgets.worker import DRAW, PICTURES
 
+QUICK = 0.1  # [s] of processor time, pictures that take no more come together with their words
 LATEST = 0.3  # [s], pictures are no longer behind their words
 INPUTS, SPLIT = 316, 845
 """What stands beside an answer takes so much [px], from this width on; as in the style sheet."""
@@ -132,15 +133,15 @@ class TaskView:
         self.tell()
 
     def draw(self, _: Any = None) -> None:
-        """Show the newest answer: its words at once, new pictures when nothing newer waits."""
+        """Show the newest answer; where its pictures take long, its words first and these when nothing newer waits."""
         if self.task.result is None:
             return
         if self.kept.whole:
             self._behind = time.monotonic()
         self.kept.renew()
-        if self.kept.images:
+        if self.kept.took > QUICK:
             self.show_answer(0)
-            self.task.worker.submit(DETAILS, self.draw_next)
+            self.task.worker.submit(PICTURES, self.draw_next)
         else:
             self.show_answer()
 
@@ -149,7 +150,7 @@ class TaskView:
         late = time.monotonic() - self._behind > LATEST
         self.show_answer(None if late else self.kept.fresh + 1)
         if not self.kept.whole:
-            self.task.worker.submit(DETAILS, self.draw_next)
+            self.task.worker.submit(PICTURES, self.draw_next)
 
     def show_answer(self, pictures: int | None = None) -> None:
         """Show the newest answer.
@@ -188,11 +189,8 @@ class TaskView:
     def tell(self, _: Any = None) -> None:
         """Show how far it has come, what went wrong, and whether the answer is still for this build."""
         task = self.task
-        self.run.disabled, self.cancel.disabled = task.running, not task.running
-        self.bar.value = task.share if task.running else 0.0
-        self.bar.layout.display = "" if task.running else "none"
-        said = f"{in_percent(task.share)}" if task.running else task.message
-        self.said.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
+        if not task.live:
+            self._tell_how_far()
         words = for_html(signs(keys_in_words(task.problem)))
         self.problem.value = f'<div class="wb-problem" role="alert">{words}</div>' if words else ""
         old = task.result is not None and not task.fresh and not (task.live and task.running)
@@ -201,8 +199,18 @@ class TaskView:
         self.stale.value = f'<div class="wb-stale">{words}</div>' if words else ""
         self.take.disabled = self.take_over is None or not task.fresh or not self.take_over.values(task.result)
 
+    def _tell_how_far(self) -> None:
+        """Button, bar and share; a question that answers by itself has none of them."""
+        task = self.task
+        self.run.disabled, self.cancel.disabled = task.running, not task.running
+        self.bar.value = task.share if task.running else 0.0
+        self.bar.layout.display = "" if task.running else "none"
+        said = f"{in_percent(task.share)}" if task.running else task.message
+        self.said.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
+
     def _old_words(self) -> str:
-        words = "What is shown here is for the build before it was changed."
+        before = "the build before it was changed" if self.task.build is not None else "what was asked before"
+        words = f"What is shown here is for {before}."
         return words if self.task.live else f"{words} Press “{for_html(self.run.description)}” for the new one."
 
     def taken(self) -> None:

@@ -105,7 +105,7 @@ def reading_html(
     """Return the reading: answer, margin, what it rests on; signs that do not rest on colour."""
     sign = sign_of(start, assumed)
     slack = shown(marked)[:1] if marked is not None else ()
-    cells = [_answer(start, question, sign, assumed), _margin(start, slack), _rests(start.build, edges)]
+    cells = [_answer(start, question, sign, assumed), _margin(start, slack), _rests(start, edges)]
     return f'<div class="wb-answered wb-{sign.value}">{"".join(f"<div>{cell}</div>" for cell in cells)}</div>'
 
 
@@ -120,14 +120,14 @@ def _answer(start: Startup, question: str, sign: Sign, assumed: Sequence[Assumed
     return (
         f'<div class="wb-eyebrow">{for_html(question)}</div>'
         f'<div title="{for_html(headline.meaning)}">'
-        f'<div class="wb-line">{sign.drawing}<span class="wb-words">{for_html(headline.words)}</span></div>'
-        f'<div class="wb-say">{_but(but)}{said}{more}</div></div>'
+        f'<div class="wb-line">{sign.drawing}<span class="wb-words">{for_html(headline.words)}</span>{_but(but)}</div>'
+        f'<div class="wb-say">{said}{more}</div></div>'
     )
 
 
 def _but(reserved: str) -> str:
     words = reserved.removeprefix(", ")
-    return f"<b>{for_html(words[:1].upper() + words[1:])}.</b> " if words else ""
+    return f'<span class="wb-but">{for_html(words)}</span>' if words else ""
 
 
 def _margin(start: Startup, slack: Sequence[Slack]) -> str:
@@ -171,7 +171,8 @@ def _gauge(start: Startup, slack: Slack) -> str:
     )
 
 
-def _rests(build: Build, edges: Sequence[Edge]) -> str:
+def _rests(start: Startup, edges: Sequence[Edge]) -> str:
+    build = start.build
     counted = Counter(build.origin(key) for key, info in build_keys().items() if info.table and _is_there(build, key))
     shown_origins = ((Origin.MEASURED, "measured"), (Origin.GIVEN, "given"), (Origin.ASSUMED, "typical"))
     known = {Origin.GIVEN: counted[Origin.GIVEN] + counted[Origin.CLASS]}
@@ -180,7 +181,9 @@ def _rests(build: Build, edges: Sequence[Edge]) -> str:
         for origin, words in shown_origins
         if (number := known.get(origin, counted[origin]))
     )
-    rows = "".join(_rest(build, edge) for edge in edges[:MOST])
+    # First what makes a yes of a no, or the reverse; then what makes another no of it.
+    nearest = sorted(edges, key=lambda edge: edge.verdict.starts == start.verdict.starts)[:MOST]
+    rows = "".join(_rest(start, edge) for edge in nearest)
     head = "Rests on" if rows else ""
     return (
         f'<div class="wb-between"><span class="wb-eyebrow">{head}</span><div class="wb-counts">{counts}</div></div>'
@@ -192,12 +195,16 @@ def _is_there(build: Build, key: str) -> bool:
     return build.get(key) is not None
 
 
-def _rest(build: Build, edge: Edge) -> str:
-    info = build_keys()[edge.key]
+def _rest(start: Startup, edge: Edge) -> str:
+    info, build = build_keys()[edge.key], start.build
     way = "over" if edge.above else "under"
     turns = "starts" if edge.verdict.starts else "fails"
+    if edge.verdict.starts == start.verdict.starts:
+        turns = edge.verdict.words
     at, name = signs(shown_number(edge.value, info)), for_html(key_words(edge.key))
+    # Of a list its largest, which is what the edge is told of, too.
+    own = signs(shown_number(edge.own, info)) if edge.uneven else shown_value(build, edge.key)
     return (
         f'<li>{mark_of(build.origin(edge.key))}<span title="{name}">{name}</span>'
-        f"<b>{for_html(shown_value(build, edge.key))}</b><em>{turns} {way} {for_html(at)}</em></li>"
+        f"<b>{for_html(own)}</b><em>{turns} {way} {for_html(at)}</em></li>"
     )

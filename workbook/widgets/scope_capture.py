@@ -12,7 +12,7 @@ from inrushlib.answers.html import render
 from inrushlib.answers.screen import Screen
 from inrushlib.build import Build
 from inrushlib.errors import UsageError
-from inrushlib.startup import Startup, simulate
+from inrushlib.startup import Startup, curve_named, simulate
 from inrushlib.text import one_line
 from inrushlib.trace import Measured, compare, measure
 from widgets.files import row
@@ -41,7 +41,8 @@ class Factors:
         self.box.children = [self._line(name) for name in shown]
 
     def _line(self, name: str) -> w.HBox:
-        about = w.HTML("A per V of a shunt, -1 to turn it round")
+        what = "A per V of a shunt" if curve_named(self.overlay.mapping[name]).is_current else "of the probe"
+        about = w.HTML(f"{what}, −1 to turn it round")
         about.add_class("wb-note")
         line = row(f"factor of {one_line(name)}", self.fields[name], about)
         line.add_class("wb-named")

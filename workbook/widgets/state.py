@@ -20,7 +20,7 @@ from widgets.worker import COMPUTE, KEEP, Latest
 from widgets.working_copy import Kept, WorkingCopy
 
 NOTHING = MeasurementLog()
-SOON = 0.06  # [s] after a change, in which its picture goes first
+SOON = 0.1  # [s] after a change, in which its picture goes first
 
 
 class BuildState(tl.HasTraits):

@@ -7,7 +7,7 @@ import threading
 import time
 from collections.abc import Callable
 
-SEND, DRAW, SAY, COMPUTE, KEEP, DETAILS = range(6)
+SEND, DRAW, SAY, COMPUTE, PICTURES, KEEP, DETAILS = range(7)
 """Kinds of jobs, the more urgent first."""
 
 Job = Callable[[], None]
@@ -15,7 +15,7 @@ Job = Callable[[], None]
 NAME = "work of a page"
 """Of its threads."""
 
-CALM = 0.06  # [s], what is kept and details wait so long for something more urgent
+CALM = 0.1  # [s], what is to be kept and details wait so long for something more urgent
 STALE = 0.25  # [s], what waited so long waits no more
 
 

@@ -28,6 +28,9 @@ UNSEEN = 0.05  # than this, all together, in units of their noise
 SAME = 0.3  # standard deviations, within which what two feet show is one
 ROUGH = 600  # stretches that a shift is looked for with
 CLEAN = 1.1  # scatter over noise; made captures without defects stay below
+NEIGHBOURS = (1, 2, 4, 8, 16)  # differences in a row
+NOT_NOISE = 6.0  # standard deviations of their mean, which noise does not reach
+BESIDE = (-0.5, -0.25, 0.25, 0.5)  # logarithms from a foot, at which valleys beside it are looked for
 TOGETHER = 8  # runs kept at a time: one of many switchings fills some megabytes
 
 
@@ -61,14 +64,49 @@ def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> list[P
     if not points:
         raise TraceError("the model cannot be run at or near the build's values", problem.samples.measured.name)
     heavy = points[0].run.rows >= ROWS  # a quarter of the points and descents, then
-    feet = _apart(points, APART)[: KEPT // 4 if heavy else KEPT]
+    most = KEPT // 4 if heavy else KEPT
+    feet = _down(problem, _apart(points, APART)[:most], heavy)
+    if from_start is not None:
+        feet = sorted([*feet, problem.again(from_start)], key=lambda foot: foot.cost)
+    found = finest(problem, feet[0])
+    return found if _longest_run(problem, found[0]) < NOT_NOISE else finest(problem, _beside(problem, found[0], most))
+
+
+def _down(problem: Problem, feet: list[Point], heavy: bool = False) -> list[Point]:
+    """The lowest feet of valleys, lowest first, from points on the widest averages; one alone where runs take long."""
     for count, kept in LADDER:
         problem.use(count)
         feet = [descend(problem, problem.lined_up(problem.again(foot)), fineness=1e-2, steps=8) for foot in feet]
         feet = _different(problem, feet)[: 1 if heavy else kept]
-    if from_start is not None:
-        feet = sorted([*feet, problem.again(from_start)], key=lambda foot: foot.cost)
-    return finest(problem, feet[0])
+    return feet
+
+
+def _longest_run(problem: Problem, foot: Point) -> float:
+    """How far the mean of neighbouring differences is off at most, in standard deviations of such a mean [1]."""
+    seen, most, begin = problem.seen, 0.0, 0
+    for i in range(len(seen.quantities)):
+        end = begin + int(np.count_nonzero(seen.good[:, i]))
+        sums = np.append(0.0, np.cumsum(foot.settled.residual[begin:end]))
+        most = max([most, *(np.abs(sums[n:] - sums[:-n]).max() / np.sqrt(n) for n in NEIGHBOURS if n < len(sums))])
+        begin = end
+    return most
+
+
+def _beside(problem: Problem, foot: Point, most: int) -> Point:
+    """The lowest of a foot and those of the valleys beside it, from ``most`` points at most, on the finest rung.
+
+    Keys that go together make a long bent valley, that on wide averages is level from end to end: its feet on fine ones
+    are too close together for designed points to begin at each.
+    """
+    problem.use(LADDER[0][0])
+    trials = []
+    for i in range(len(problem.keys)):
+        for away in BESIDE:
+            trials.append(foot.x.copy())
+            trials[-1][i] += away
+    placed = sorted(_placed(problem, list(np.clip(trials, problem.lower, problem.upper))), key=lambda p: p.cost)
+    feet = [*_down(problem, placed[:most]), problem.again(foot)]
+    return min(feet, key=lambda p: p.cost)
 
 
 def _from_start(problem: Problem, foot: Point) -> Point | None:

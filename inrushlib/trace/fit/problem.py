@@ -240,7 +240,7 @@ class Problem:
         """Return ``point`` with the averages, weights and tolerance as they are now."""
         errors = self.seen.nothing(0.0)
         errors[: min(len(errors), len(point.settled.errors))] = point.settled.errors[: len(errors)]
-        return self.point(point.x, errors) or point
+        return self.point(point.x, errors) or Point(point.x, point.run, self.seen.settle(point.run, errors))
 
     def slopes(self, point: Point, free: Places | None = None, *, rough: bool = False) -> Slopes:
         """Return derivatives at ``point`` over the ``free`` keys (places [1]), the errors following to first order.

@@ -149,8 +149,8 @@ class Parser:
         if tried is None:
             columns = self._columns(data, {"na_filter": False, "skip_blank_lines": False})
             if columns is not None and self._kept == list(self._layout.columns):
-                finite = all(column.min() > -OVER_RANGE and column.max() < OVER_RANGE for column in columns)
-                return Parsed([Rows(0, columns, finite)], len(columns[0]))
+                finite = bool(columns.min() > -OVER_RANGE and columns.max() < OVER_RANGE)
+                return Parsed([Rows(0, list(columns), finite)], len(columns[0]))
             tried = frozenset()
         data = with_usual_exponents(data)
         columns = self._with_words(data, tried) if tried else None
@@ -172,7 +172,7 @@ class Parser:
             return None
         return Parsed([Rows(0, [by_cell[cell] for cell in held])], _count(data, b"\n"))
 
-    def _with_words(self, data: bytes, words: frozenset[str]) -> list[FloatArray] | None:
+    def _with_words(self, data: bytes, words: frozenset[str]) -> FloatArray | None:
         return self._columns(data, {"keep_default_na": False, "na_values": sorted(words)})
 
     def _all_words(self, _: bytes) -> frozenset[str]:
@@ -187,15 +187,18 @@ class Parser:
         delimiter = self._layout.delimiter
         return len(data.split()) if delimiter == " " else _count(data, delimiter.encode()) + rows
 
-    def _columns(self, data: bytes, options: dict[str, object]) -> list[FloatArray] | None:
-        """The columns that are not ignored; None when pandas refuses the block or it is not as wide as the samples."""
+    def _columns(self, data: bytes, options: dict[str, object]) -> FloatArray | None:
+        """The columns that are not ignored, each in a row of its own, all at once: one by one each costs a series.
+
+        None when pandas refuses the block or it is not as wide as the samples.
+        """
         try:
             frame = self._read_csv(_Unwrapped(data), **self._options, **options)  # type: ignore[call-overload]
         except ValueError:
             return None
         if frame.shape[1] != self._layout.width:
             return None
-        columns = [column.to_numpy() for cell, column in frame.items() if cell not in self._layout.ignored]
+        columns: FloatArray = (frame[self._kept] if self._layout.ignored else frame).to_numpy().T
         # A column of nothing but True and False would come back as ones and zeros.
         truths = any(column[0] in (0.0, 1.0) for column in columns) and any(mark in data for mark in _IN_TRUTHS)
         return None if truths and any(word in data for word in _TRUTHS) else columns

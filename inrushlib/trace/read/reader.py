@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import os
 import re
+from itertools import islice
 from pathlib import Path
 
 from inrushlib.errors import TraceError
@@ -28,6 +29,7 @@ from inrushlib.trace.read.time_of_rows import time_rows
 
 _WHOLE = re.compile(r"[+-]?[0-9]+")
 _LONGEST_LINE = 1 << 16
+_LINE_END = re.compile(rb"\r\n?|\n")
 
 
 def read_trace(
@@ -131,26 +133,34 @@ def _read(path_or_bytes: str | os.PathLike[str] | bytes, choices: ReadChoices, n
 
 def _samples_in_head(blocks: Blocks, choices: ReadChoices) -> tuple[list[str], Layout, bytes, list[str]]:
     """The first lines, their layout, and the lines of the head from the first sample on."""
-    raw = blocks.head.splitlines()
     if b"\0" in blocks.head:
         line = 1 + blocks.head[: blocks.head.index(b"\0")].count(b"\n")
         advice = Advice(Setting.ENCODING, "utf-16-le")
         raise refused(f"line {line}: text is expected, but there is a zero byte; give ", advice, " if it is UTF-16")
-    short = map(_shortened, raw) if max(map(len, raw), default=0) > _LONGEST_LINE else raw
-    # One text for all, parted again: lines by themselves take four times as long.
-    lines = b"\0".join(short).decode("utf-8", "replace").split("\0") if raw else []
+    lines = _texts(blocks.head)
     layout, said = find_layout(lines, choices)
-    skipped = sum(map(len, blocks.head.splitlines(keepends=True)[: layout.first])) if layout.first else 0
-    samples = blocks.head[skipped:]
+    ends = islice(_LINE_END.finditer(blocks.head), max(0, layout.first - 1), None)
+    samples = blocks.head[next(ends).end() if layout.first else 0 :]
     if not layout.flat:
         return lines, layout, samples, said
-    mark = layout.delimiter.encode()
+    mark, raw = layout.delimiter.encode(), blocks.head.splitlines()
     row = raw[layout.first]
     cells = row.split() if layout.delimiter == " " else row.rstrip(mark + b" \t").split(mark)
     one_a_line = b"\n".join([*cells, *raw[layout.first + 1 :]])
     lines = lines[: layout.first] + [cell.decode("utf-8", "replace") for cell in cells[:1000]]
     column = Layout(delimiter="", decimal=layout.decimal, width=1, columns=(0,), first=layout.first, words=layout.words)
     return lines, column, one_a_line, said
+
+
+def _texts(head: bytes) -> list[str]:
+    """The lines of the head; of very long ones the beginning."""
+    # One text for all, parted then: lines by themselves take four times as long.
+    lines = (_LINE_END.sub(b"\n", head) if b"\r" in head else head).decode("utf-8", "replace").split("\n")
+    if not lines[-1]:
+        lines.pop()
+    if max(map(len, lines), default=0) <= _LONGEST_LINE:
+        return lines
+    return [_shortened(line).decode("utf-8", "replace") for line in head.splitlines()]
 
 
 def _shortened(line: bytes) -> bytes:
