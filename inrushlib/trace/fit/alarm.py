@@ -246,10 +246,10 @@ def ten_times(problem: Problem, foot: Point) -> tuple[Samples, list[Finding]] | 
     """
     seen, found = problem.seen, []
     curves = dict(problem.samples.measured.curves)
-    for i, q in enumerate(seen.quantities):
+    for i, (q, named) in enumerate(zip(seen.quantities, seen.named(foot.settled.errors), strict=True)):
         here = seen.good[:, i]
         shown, means = foot.settled.shown[here, i], seen.averages.means[here, i]
-        gain = _reach(means) / max(_reach(shown), 1e-12) * (1.0 + foot.settled.errors[2 + 4 * i] * seen.accuracy.gain)
+        gain = _reach(means) / max(_reach(shown), 1e-12) * (1.0 + named["gain"] * seen.accuracy.gain)
         for factor, size in ((10.0, "much"), (0.1, "little")):
             low, high = TENFOLD if factor > 1 else (1 / TENFOLD[1], 1 / TENFOLD[0])
             if low < gain < high:
