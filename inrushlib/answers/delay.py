@@ -124,7 +124,7 @@ def _window(build: Build, window: DelayWindow) -> Facts:
 
 
 def _early(window: DelayWindow) -> Words:
-    outside = "from the start of the program on" if window.too_early is None else f"earlier: {window.too_early.value}"
+    outside = "from the start of the program on" if window.too_early is None else f"earlier: {window.too_early.words}"
     return (Value(window.earliest, "s"), f" ({outside})")
 
 
@@ -132,7 +132,7 @@ def _late(window: DelayWindow) -> Words:
     if window.latest is None:
         hot = "" if window.too_hot_from is None else ", but the switch gets too hot"
         return f"no upper edge: however late the first frame, it boots{hot}"
-    later = "" if window.too_late is None else f" (later: {window.too_late.value})"
+    later = "" if window.too_late is None else f" (later: {window.too_late.words})"
     return (Value(window.latest, "s"), later)
 
 

@@ -41,7 +41,9 @@ def draw_ruler(ruler: Ruler, room: float = WIDEST) -> str:
     first = min(begin for begin, _ in ruler.stretches) if ruler.stretches else low
     if first < low:  # a scale by factors has no zero: its left end stands for it
         told = [(at(low), first), *(each for each in told if each[0] > LEFT + 60)]
-    ticks = "".join(_tick(x, with_signs(format_result(value, ruler.unit))) for x, value in _spaced(told))
+    below = [at(mark.value) for mark in ruler.marks if not mark.above]  # their lines run down to their names
+    free = [each for each in _spaced(told) if all(abs(each[0] - x) >= APART / 2 for x in below)]
+    ticks = "".join(_tick(x, with_signs(format_result(value, ruler.unit))) for x, value in free)
     marks = "".join(_mark(at(mark.value), mark, rightmost) for mark in ruler.marks)
     frame = (
         f'<rect x="{LEFT}" y="{TOP}" width="{rightmost - LEFT}" height="{BOTTOM - TOP}" fill="{SUNK}" stroke="{LINE}"/>'

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from inrushlib.build import load_build
 from inrushlib.startup import simulate
 
-from .rules import breaks_no_rule, findings, landed, says_it_plainly
+from .rules import breaks_no_rule, cuts_nothing_off, findings, landed, says_it_plainly
 
 pytestmark = pytest.mark.browser
 
@@ -334,6 +334,23 @@ def test_answer_and_whole_picture_are_in_the_first_screen(visit):
         )
         assert visit.page.locator(".wb-answered").bounding_box()["y"] < 60
         visit.shoot(f"first screen {width}")
+
+
+def test_a_long_title_and_a_long_sentence_leave_rail_and_picture_whole(visit):
+    visit.turn("Open")
+    visit.pick("build", "example: tide_board_with_switch.toml")
+    visit.verdict("boots")
+    visit.turn("Save")
+    visit.enter("title", "Long sign over the workshop door, twelve panels of 128 pixels each on one adapter")
+    expect(visit.page.locator(".wb-title")).to_contain_text("Long sign")
+    visit.fold("Save")
+    cuts_nothing_off(visit)
+    visit.resize(1280, 720)
+    expect(visit.page.locator(".wb-told")).to_have_count(0)
+    visit.page.wait_for_function(
+        "() => document.querySelector('.wb-channels').getBoundingClientRect().bottom"
+        " <= document.querySelector('.wb-foot').getBoundingClientRect().top + 1"
+    )
 
 
 def test_the_page_breaks_no_rule_of_accessibility_and_can_be_enlarged(visit):

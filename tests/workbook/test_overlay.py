@@ -112,3 +112,10 @@ def test_a_control_that_cannot_be_understood_says_what_is_accepted(laid):
     assert "&quot;interval&quot;: soon: accepted: seconds" in laid.captures.note.value
     laid.captures.reading.fields[Setting.INTERVAL].value = ""
     assert 'role="status"' in laid.captures.note.value
+
+
+def test_a_channel_named_by_its_place_is_guessed_with_its_unit():
+    overlay = OverlayState()
+    rows = "".join(f"{i}e-3,5.0,{i}e-2,1.0\n" for i in range(20))
+    assert overlay.read(f"time [s],Bus [V],lead [A],rail [A]\n{rows}".encode(), "mine.csv")
+    assert overlay.mapping == {"Bus": "bus_voltage", "lead": "lead_current", "rail": NOT_SHOWN}

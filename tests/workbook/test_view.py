@@ -33,6 +33,13 @@ def load(page, name):
     page.frame.rail.open.pick.value = dict(page.frame.rail.open.pick.options)[f"example: tide_board_{name}.toml"]
 
 
+def test_of_a_list_the_largest_stands_beside_where_it_turns():
+    start = simulate(new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1,
+                                "wiring.pixels_per_section": 300, "wiring.rail_resistance": "10 mohm"}))  # fmt: skip
+    html = reading.reading_html(start, "Will it boot?", None, nearest_edges(start.build))
+    assert "<b>2.85 V</b><em>fails under 2.77 V</em>" in html
+
+
 def test_what_makes_another_no_of_a_no_is_not_called_a_failure():
     sign = {"title": "t", "adapter.rated_current": 20, "wiring.sections": 12, "wiring.pixels_per_section": 128}
     start = simulate(new_build(sign))

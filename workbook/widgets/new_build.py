@@ -49,6 +49,7 @@ class NewFields:
         self.button = w.Button(description="Begin this build", tooltip="Leave the build that is open for this one")
         self.button.add_class("wb-main")
         self.button.on_click(lambda _: self.begin())
+        self.kind.observe(self.chosen, "value")
         note = w.HTML(
             "All else is typical of the trade until you put in your own: ○ marks such a value, ◐ one that you gave."
         )
@@ -61,6 +62,10 @@ class NewFields:
             ),
             note, self.button,
         ])  # fmt: skip
+
+    def chosen(self, change: Any) -> None:
+        """A strip has no tiles to count."""
+        self.sections.disabled = change["new"] is Panel.STRIP
 
     def values(self) -> dict[str, Any]:
         """What was entered, as a build file would give it."""

@@ -129,11 +129,17 @@ class OverlayState(tl.HasTraits):
             texts[Setting.TIME_UNIT] = [self.time_unit]
         return texts
 
-    @staticmethod
-    def _guess(channel: str) -> str:
-        """A channel named as a curve of the model shows it; anything else is for the builder to say."""
+    def _guess(self, channel: str) -> str:
+        """A channel named as a curve of the model shows it; anything else is for the builder to say.
+
+        Its place alone does, with the unit: "lead" in amperes is the lead's current.
+        """
         name = channel.strip().lower().replace(" ", "_")
-        return name if name in GUESSED else NOT_SHOWN
+        unit = self.trace.channels[channel].unit
+        for curve in GUESSED.values():
+            if name == curve.name or (unit == curve.unit and f"{name}_" == curve.name[: len(name) + 1]):
+                return curve.name
+        return NOT_SHOWN
 
     def show(self, channel: str, quantity: str) -> None:
         """Say what a channel shows."""

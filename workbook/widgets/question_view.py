@@ -209,7 +209,8 @@ class TaskView:
         self.said.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
 
     def _old_words(self) -> str:
-        words = "What is shown here is for the build before it was changed."
+        before = "the build before it was changed" if self.task.build is not None else "what was asked before"
+        words = f"What is shown here is for {before}."
         return words if self.task.live else f"{words} Press “{for_html(self.run.description)}” for the new one."
 
     def taken(self) -> None:

@@ -120,14 +120,14 @@ def _answer(start: Startup, question: str, sign: Sign, assumed: Sequence[Assumed
     return (
         f'<div class="wb-eyebrow">{for_html(question)}</div>'
         f'<div title="{for_html(headline.meaning)}">'
-        f'<div class="wb-line">{sign.drawing}<span class="wb-words">{for_html(headline.words)}</span></div>'
-        f'<div class="wb-say">{_but(but)}{said}{more}</div></div>'
+        f'<div class="wb-line">{sign.drawing}<span class="wb-words">{for_html(headline.words)}</span>{_but(but)}</div>'
+        f'<div class="wb-say">{said}{more}</div></div>'
     )
 
 
 def _but(reserved: str) -> str:
     words = reserved.removeprefix(", ")
-    return f"<b>{for_html(words[:1].upper() + words[1:])}.</b> " if words else ""
+    return f'<span class="wb-but">{for_html(words)}</span>' if words else ""
 
 
 def _margin(start: Startup, slack: Sequence[Slack]) -> str:
@@ -202,7 +202,9 @@ def _rest(start: Startup, edge: Edge) -> str:
     if edge.verdict.starts == start.verdict.starts:
         turns = edge.verdict.words
     at, name = signs(shown_number(edge.value, info)), for_html(key_words(edge.key))
+    # Of a list its largest, which is what the edge is told of, too.
+    own = signs(shown_number(edge.own, info)) if edge.uneven else shown_value(build, edge.key)
     return (
         f'<li>{mark_of(build.origin(edge.key))}<span title="{name}">{name}</span>'
-        f"<b>{for_html(shown_value(build, edge.key))}</b><em>{turns} {way} {for_html(at)}</em></li>"
+        f"<b>{for_html(own)}</b><em>{turns} {way} {for_html(at)}</em></li>"
     )

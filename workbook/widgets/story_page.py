@@ -25,9 +25,9 @@ ANSWERS = (
     ("3_switch_delay.ipynb", "When to send the first frame?", "How long to wait after closing the switch, and what the "
      "switch stands."),
     ("4_feed_and_wire.ipynb", "Feed and wire", "Where to feed the panel, with what wire and fuse, and what gets hot."),
+    ("6_how_sure.ipynb", "How sure is it?", "The odds over all that is not known, and what would turn the verdict."),
     ("5_model_against_scope.ipynb", "Model against scope", "Whether your capture agrees, and what it tells of your "
      "parts."),
-    ("6_how_sure.ipynb", "How sure is it?", "The odds over all that is not known, and what would turn the verdict."),
     ("7_at_the_bench.ipynb", "At the bench", "What to measure first, and how each reading moves the odds."),
 )  # fmt: skip
 WORKING = '<span class="wb-small">being computed …</span>'
@@ -127,6 +127,8 @@ class StoryPage:
         )
         about = w.HTML(
             f'<div class="wb-caption">What each page answers</div><ul class="wb-list">{lines}</ul>'
+            '<div class="wb-small">For a build of your own press “New” on any of these pages: it asks for five things.'
+            "</div>"
             '<div class="wb-small">The story of a tide board at a harbour, invented for this workbook. Every number is '
             "computed as you read; each step has something to find out on another page, and a field that checks it."
             "</div>"
