@@ -1,13 +1,14 @@
 """How long from a key press on a slider to changed words and pixels, on the pages that answer by themselves.
 
-Run with ``python -m tests.benchmarks.keys``, three minutes. A real browser, its own clock: from the key's event to the
-first frame before which the words of the answer are others, the address of a picture, those of all that change.
-Quantised to frames of 17 ms; on a machine that does other work at the same time the figures say little; its load stands
-below them.
+Run with ``python -m tests.benchmarks.keys``, three minutes; with ``--parts`` also what the time goes into; with
+``--lab`` in JupyterLab, the first notebook alone. A real browser, its own clock: from the key's event to the first
+frame before which the words of the answer are others, the address of a picture, those of all that change. Quantised to
+frames of 17 ms; on a machine that does other work at the same time the figures say little; its load stands below them.
 """
 
 import os
 import statistics
+import sys
 import tempfile
 import time
 from pathlib import Path
@@ -18,6 +19,7 @@ from inrushlib import serve
 from tests.browser.conftest import FLAGS, find_browser
 from tests.command_line import call
 
+from .key_parts import HEAR, parts_of, print_kernel, print_parts
 from .pages import DRAWN, SETTLE, SHOWN, WAIT, workbook
 from .quick import rounds
 
@@ -51,8 +53,11 @@ WATCH = """() => {
 }"""
 
 
-def pressed(page: Page, count: int) -> list[tuple[float | None, ...]]:
-    """Press to and fro; how long until words, the first and the last picture changed [ms], None where they stayed."""
+def pressed(page: Page, count: int, parts: list[tuple[list[float], int, int]]) -> list[tuple[float | None, ...]]:
+    """Press to and fro; how long until words, the first and the last picture changed [ms], None where they stayed.
+
+    ``parts`` gets what it took in parts, where the page listens to that.
+    """
     handle = page.get_by_role("slider", name="rated current", exact=False).first
     handle.focus(timeout=WAIT)
     page.evaluate(WATCH)
@@ -61,26 +66,49 @@ def pressed(page: Page, count: int) -> list[tuple[float | None, ...]]:
         time.sleep(REST)
         page.keyboard.press("ArrowRight" if place % 2 == 0 else "ArrowLeft")
         found.append(tuple(page.wait_for_function("() => window.took", timeout=WAIT).json_value()))
-        page.evaluate("() => { window.took = null }")
+        heard, at = page.evaluate("() => { window.took = null; return [window.heard || [], window.pressedAt || 0] }")
+        each = parts_of(heard, at, found[-1][2]) if heard and found[-1][2] is not None else None
+        parts += [each] if each is not None else []
     return found
+
+
+def run_all(page: Page) -> None:
+    """Run the notebook that is open in the editor, on the kernel that is proposed."""
+    page.get_by_text("(ipykernel) | Idle").first.wait_for(timeout=WAIT)  # a cell that is run before is left out
+    page.get_by_role("menuitem", name="Run", exact=True).click(timeout=WAIT)
+    page.locator('[data-command="runmenu:run-all"]').first.click(timeout=WAIT)
+    page.locator(".jp-Dialog .jp-mod-accept, .wb-page").first.wait_for(timeout=WAIT)
+    if page.locator(".jp-Dialog .jp-mod-accept").count():
+        page.locator(".jp-Dialog .jp-mod-accept").first.click(timeout=WAIT)
 
 
 def main() -> None:
     """Print the table."""
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=find_browser(), args=FLAGS)
+        apart: dict[str, list[tuple[list[float], int, int]]] = {}
         print("Half of all and 95 % of them, in ms.\n")
         print("| page | words | first picture | last picture |\n| --- | --- | --- | --- |")
-        with workbook(Path(name).resolve()) as (address, _):
-            for notebook in PAGES:
-                page = browser.new_page(viewport={"width": 1280, "height": 900})
+        lab = "--lab" in sys.argv
+        with workbook(Path(name).resolve(), *(["--lab"] if lab else [])) as (address, _):
+            for notebook in PAGES[:1] if lab else PAGES:
+                page, parts = browser.new_page(viewport={"width": 1280, "height": 900}), []
+                if "--parts" in sys.argv:
+                    page.add_init_script(f"({HEAR})()")
                 page.goto(address.replace(serve.FIRST_NOTEBOOK, notebook), wait_until="domcontentloaded")
+                if lab:
+                    run_all(page)
                 page.wait_for_function(SHOWN, timeout=WAIT)
                 page.wait_for_function(DRAWN, timeout=WAIT)
                 time.sleep(SETTLE)
-                words, first, last = zip(*pressed(page, rounds(PRESSES)), strict=True)
+                words, first, last = zip(*pressed(page, rounds(PRESSES), parts), strict=True)
                 print(f"| {notebook} | {_spread(words)} | {_spread(first)} | {_spread(last)} |", flush=True)
+                apart[notebook] = parts
                 page.close()
+    if "--parts" in sys.argv:
+        for notebook, parts in apart.items():
+            print_parts(notebook, parts)
+        print_kernel()
     print(f"\nLoad of the machine meanwhile, of 1 a processor: {os.getloadavg()[0] / (os.cpu_count() or 1):.1f}")
 
 

@@ -24,7 +24,7 @@ from tests.command_line import call
 
 from .quick import rounds
 
-COMMAND = "import sys; from inrushlib.cli import main; sys.exit(main(['workbook', '--no-browser']))"
+COMMAND = "import sys; from inrushlib.cli import main; sys.exit(main(['workbook', '--no-browser', *sys.argv[1:]]))"
 VIEWS = 5
 WAIT = 120_000  # [ms]
 SETTLE = 6.0  # [s] until the next kernel to spare is ready
@@ -37,11 +37,15 @@ SHOWN = "() => document.querySelectorAll('.wb-answered .wb-line').length > 0"
 
 
 @contextmanager
-def workbook(folder: Path) -> Iterator[tuple[str, float]]:
-    """Run the command; its address and how long that took [s]."""
+def workbook(folder: Path, *options: str) -> Iterator[tuple[str, float]]:
+    """Run the command, with more options; its address and how long that took [s]."""
     begun = time.monotonic()
     process = subprocess.Popen(
-        [sys.executable, "-c", COMMAND], cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
+        [sys.executable, "-c", COMMAND, *options],
+        cwd=folder,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
     )
     try:
         assert process.stdout is not None

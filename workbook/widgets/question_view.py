@@ -189,11 +189,8 @@ class TaskView:
     def tell(self, _: Any = None) -> None:
         """Show how far it has come, what went wrong, and whether the answer is still for this build."""
         task = self.task
-        self.run.disabled, self.cancel.disabled = task.running, not task.running
-        self.bar.value = task.share if task.running else 0.0
-        self.bar.layout.display = "" if task.running else "none"
-        said = f"{in_percent(task.share)}" if task.running else task.message
-        self.said.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
+        if not task.live:
+            self._tell_how_far()
         words = for_html(signs(keys_in_words(task.problem)))
         self.problem.value = f'<div class="wb-problem" role="alert">{words}</div>' if words else ""
         old = task.result is not None and not task.fresh and not (task.live and task.running)
@@ -201,6 +198,15 @@ class TaskView:
         words = self._old_words() if old else "Being computed …" if first else ""
         self.stale.value = f'<div class="wb-stale">{words}</div>' if words else ""
         self.take.disabled = self.take_over is None or not task.fresh or not self.take_over.values(task.result)
+
+    def _tell_how_far(self) -> None:
+        """Button, bar and share; a question that answers by itself has none of them."""
+        task = self.task
+        self.run.disabled, self.cancel.disabled = task.running, not task.running
+        self.bar.value = task.share if task.running else 0.0
+        self.bar.layout.display = "" if task.running else "none"
+        said = f"{in_percent(task.share)}" if task.running else task.message
+        self.said.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
 
     def _old_words(self) -> str:
         before = "the build before it was changed" if self.task.build is not None else "what was asked before"

@@ -2,6 +2,7 @@
 
 ``Cause``, ``Finding``   what may be wrong, and with which channel; a sentence each
 ``alarmed``              whether the model does not lie on the capture
+``far_values``           keys that ended too far from their start to be believed
 ``corrected``            a capture with its channels turned back, and without those that cannot be used
 ``disturbed``            a disturbance that explains part of the differences, to be fitted along
 ``ten_times``            channels that read ten times too much or too little
@@ -17,6 +18,8 @@ from typing import Any
 
 import numpy as np
 
+from inrushlib.build import Build
+from inrushlib.parts import TABLES, Origin
 from inrushlib.startup import curve_named
 from inrushlib.trace.align import Coupling, coupling
 from inrushlib.trace.features import curve_figures
@@ -27,9 +30,7 @@ from inrushlib.trace.prepare import FloatArray, Measured
 
 OFF = 1.5  # scatter over noise times root of memory; made captures without defects stay below 1.1
 PULLED = 4.0  # standard deviations that a prior may be pulled
-FAR = float(
-    np.log(10.0)
-)  # of a key's logarithm from its start, beyond which the capture is doubted rather than the build
+FAR = float(np.log(10.0))  # of a key's logarithm from its start, beyond which rather the capture is doubted
 EXPLAINS = 0.2  # of the squares of the differences, from which a disturbance is fitted along
 HUMS = (50.0, 60.0, 100.0, 120.0)  # [Hz], of the mains and its rectifier
 TENFOLD = (6.0, 16.0)  # gain that a probe set wrongly explains
@@ -121,8 +122,41 @@ def alarmed(problem: Problem, foot: Point) -> bool:
     foot : Point
         The best fit.
     """
-    pulled, far = np.abs(foot.settled.errors[1:]) > PULLED, np.abs(foot.x) > FAR
-    return problem.seen.off() > OFF or bool(pulled.any() or far.any())
+    pulled = np.abs(foot.settled.errors[1:]) > PULLED
+    return problem.seen.off() > OFF or bool(pulled.any()) or bool(far_values(problem, foot))
+
+
+def far_values(problem: Problem, foot: Point) -> dict[str, float]:
+    """Return the keys that ended farther from their start than the build would be wrong, and how many times [1].
+
+    Ten times, and for a value that nobody gave also outside of what such a part may have: a default is a guess, and
+    the farthest are right to within a factor of 65.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was fitted.
+    foot : Point
+        The best fit.
+    """
+    found = {}
+    for key, start, x in zip(problem.keys, problem.start, foot.x, strict=True):
+        low, high = _guessed(problem.build, key, float(start))
+        if abs(x) > FAR and not low <= start * np.exp(x) <= high:
+            found[key] = float(np.exp(x))
+    return found
+
+
+def _guessed(build: Build, key: str, value: float) -> tuple[float, float]:
+    """What a value that nobody gave may be instead: the range of its class or of such parts; itself where given."""
+    table, _, name = key.partition(".")
+    if (of_class := build.class_range(key)) is not None:
+        return of_class
+    known = TABLES[table].typical.get(name)
+    if build.origin(key) is not Origin.ASSUMED or known is None or known.unknown is None:
+        return value, value
+    low, high = known.unknown.around(value)
+    return float(low), float(high)
 
 
 def corrected(measured: Measured) -> tuple[Measured, list[Finding]]:
@@ -250,9 +284,8 @@ def causes(problem: Problem, foot: Point, suspected: Sequence[Finding]) -> tuple
         found += [Finding(_PULLED[name], q) for name, pulled in named.items() if abs(pulled) > PULLED]
     if abs(errors[1]) > PULLED:
         found.append(Finding(Cause.TIME_BASE))
-    for key, factor in zip(problem.keys, np.exp(foot.x), strict=True):
-        if abs(np.log(factor)) > FAR:
-            found.append(Finding(Cause.FAR_VALUE, size=f"{key} would have to be {factor:.2g} times"))
+    for key, factor in far_values(problem, foot).items():
+        found.append(Finding(Cause.FAR_VALUE, size=f"{key} would have to be {factor:.2g} times"))
     found += _other_ends(problem, foot)
     if not suspected and seen.off() > OFF:
         worst = max(seen.quantities, key=seen.off_by)
