@@ -17,7 +17,7 @@ READING = "reads what an instrument wrote"
 ALLOWED = {
     ("inrushlib/copper/resistance.py", "IEC 60228"): "the number of a standard names its table",
     ("inrushlib/model/compiler.py", "llvm."): "names that the compiler's language keeps for itself",
-    ("inrushlib/quantities.py", "e"): "the exponent of a number",
+    ("inrushlib/quantities/reading.py", "e"): "the exponent of a number",
     ("inrushlib/safety/hardware.py", "not said"): "a choice of the build file",
     ("inrushlib/serve/loading.py", "//cdn."): "looks for an address in a page that is not ours",
     ("inrushlib/trace/bench_table.py", "e"): "the exponent of a number",
