@@ -87,7 +87,7 @@ def test_a_builder_gets_from_six_tiles_to_a_capture(visit):
     visit.answered("Sized for what the panel draws")
 
     hands.click("link", "Scope")
-    hands.choose("capture", "example: tide_panel_boots.csv")
+    hands.choose("capture", "example: tide_board_boots.csv")  # its channels are named by what they show
     visit.answered("Model and capture differ by")
 
     hands.click("button", "Save")

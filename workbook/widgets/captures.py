@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 from typing import Any
 
 import ipywidgets as w
 
-from inrushlib.build import Build
+from inrushlib.build import Build, load_build
 from inrushlib.quantities import format_quantity
 from inrushlib.text import for_html, one_line
 from widgets.capture_reading import ReadingFields
@@ -153,13 +152,16 @@ def made_capture(build: Build) -> Path | None:
     Parameters
     ----------
     build : Build
-        An example has the title of its file.
+        An example as it is or changed: the one with the same display from which it differs least.
     """
+    found = []
     for path in sorted(shipped("builds").glob("*.toml")):
         capture = shipped("sample_traces") / f"{path.stem}.csv"
-        if capture.is_file() and tomllib.loads(path.read_text(encoding="utf-8"))["title"] == build.title:
-            return capture
-    return None
+        if capture.is_file():
+            example = load_build(path)
+            if example.wiring == build.wiring:
+                found.append((len(example.differences(build)), capture))
+    return min(found)[1] if found else None
 
 
 def _unit_words(unit: str, own: str = "") -> str:
