@@ -31,7 +31,7 @@ from inrushlib.trace.fit.problem import Point, Problem
 from inrushlib.trace.prepare import FloatArray, Measured
 
 OFF = 1.5  # scatter over noise times root of memory; made captures without defects stay below 1.1
-BRIEFLY = 20.0  # standard deviations that the mean of differences in a row may be off; where values are right up to 15
+BRIEFLY = 8.0  # standard deviations that the mean of differences in a row may be off; noise alone stays below 6
 PULLED = 4.0  # standard deviations that a prior may be pulled
 FAR = float(np.log(10.0))  # of a key's logarithm from its start, beyond which rather the capture is doubted
 EXPLAINS = 0.2  # of the squares of the differences, from which a disturbance is fitted along
