@@ -7,9 +7,11 @@ import pytest
 
 from inrushlib.build import load_build
 from inrushlib.startup import hold_lumps
-from inrushlib.trace.fit.alarm import Cause
+from inrushlib.trace.fit.alarm import Cause, alarmed, causes
 from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.fit import Accuracy, fit_build
+from inrushlib.trace.fit.minimum import finest
+from inrushlib.trace.fit.problem import Problem
 from inrushlib.trace.fit.status import Status
 from inrushlib.trace.prepare import Measured
 
@@ -135,3 +137,20 @@ def test_where_either_of_two_channels_may_be_cut_off_no_value_is_told():
     assert found.defects == ("late", "amplifier")
     assert Cause.EITHER_CLIPPED in [finding.cause for finding in fit.alarm]
     assert {key.status for key in fit.keys.values()} == {Status.WITHHELD}
+
+
+def test_a_short_stretch_that_the_model_does_not_lie_on_is_an_alarm():
+    build = made.reference("0100")
+    measured = made.capture(build, ("bus_voltage", "lead_current"), window=(-0.05, 1.0), count=4000, noise=0.01)
+
+    def found(values):
+        curves = {**measured.curves, "bus_voltage": values}
+        problem = Problem(build, Samples.of(replace(measured, curves=curves)), ["lead.resistance"])
+        foot = finest(problem, problem.lined_up(problem.point(np.zeros(1), problem.seen.nothing(0.0))))
+        return [each.cause for each in causes(problem, foot, [])] if alarmed(problem, foot) else []
+
+    bus = measured.curves["bus_voltage"]
+    dip = np.where(np.abs(measured.time - measured.time[2000]) < 1.5e-3, 0.1 * np.ptp(bus), 0.0)
+    assert not found(bus)
+    # A few averages among four thousand: no scatter shows them.
+    assert found(bus - dip) == [Cause.BRIEFLY]

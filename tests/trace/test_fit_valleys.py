@@ -7,6 +7,7 @@ from inrushlib.trace.fit import minimum as search
 from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.fit import fit_build
 from inrushlib.trace.fit.minimum import minimum
+from inrushlib.trace.fit.neighbours import worst_row
 from inrushlib.trace.fit.problem import Point, Problem, descend
 
 from .. import fit_coverage
@@ -25,7 +26,7 @@ def test_an_edge_that_a_descent_does_not_feel_is_found(name, factor):
     stuck = descend(problem, begin, fineness=1e-4, steps=30)
     true = build.get("controller.boot_time")
     assert abs(problem.values(stuck.x)[3] / true - 1.0) > 0.1
-    assert problem.values(minimum(problem)[0].x)[3] == pytest.approx(true, rel=1e-3)
+    assert problem.values(minimum(problem).x)[3] == pytest.approx(true, rel=1e-3)
 
 
 def test_shift_and_boot_time_are_moved_together():
@@ -50,13 +51,13 @@ def test_a_false_foot_is_known_by_neighbouring_differences_and_left_for_the_vall
 
     def foot(**values):
         x = np.log([(true | values)[key] / start for key, start in zip(found.keys, problem.start, strict=True)])
-        return search.finest(problem, problem.lined_up(problem.point(x, problem.seen.nothing(0.0))))[0]
+        return search.finest(problem, problem.lined_up(problem.point(x, problem.seen.nothing(0.0))))
 
     right = foot()
-    assert search._longest_run(problem, right) < search.NOT_NOISE
+    assert worst_row(problem.seen, right.settled).size < search.NOT_NOISE
     false = foot(**FALSE_FOOT)
-    assert search._longest_run(problem, false) > search.NOT_NOISE
-    beside = search.finest(problem, search._beside(problem, false, search.KEPT))[0]
+    assert worst_row(problem.seen, false.settled).size > search.NOT_NOISE
+    beside = search.finest(problem, search._beside(problem, false, search.KEPT))
     assert problem.values(beside.x) == pytest.approx(problem.values(right.x), rel=3e-3)
 
 

@@ -47,7 +47,7 @@ def test_another_colour_is_solved_anew_in_the_open_question_only(panel):
     assert state.adapter_current == pytest.approx(solve_panel(panel.state.build, (1, 0, 0)).adapter_current)
     assert panel.questions["Panel"].task.fresh
     assert not panel.questions["Safety"].task.fresh
-    assert "before it was changed" in panel.questions["Safety"].stale.value
+    assert "what was asked before" in panel.questions["Safety"].stale.value
 
 
 @pytest.mark.parametrize("typed", ["1, 1", "red", "1, 1, 2"])

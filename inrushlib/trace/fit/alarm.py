@@ -20,15 +20,18 @@ import numpy as np
 
 from inrushlib.build import Build
 from inrushlib.parts import TABLES, Origin
+from inrushlib.quantities import format_quantity
 from inrushlib.startup import curve_named
 from inrushlib.trace.align import Coupling, coupling
 from inrushlib.trace.features import curve_figures
 from inrushlib.trace.fit.censoring import Samples
+from inrushlib.trace.fit.neighbours import worst_row
 from inrushlib.trace.fit.observation import Disturbance
 from inrushlib.trace.fit.problem import Point, Problem
 from inrushlib.trace.prepare import FloatArray, Measured
 
 OFF = 1.5  # scatter over noise times root of memory; made captures without defects stay below 1.1
+BRIEFLY = 20.0  # standard deviations that the mean of differences in a row may be off; where values are right up to 15
 PULLED = 4.0  # standard deviations that a prior may be pulled
 FAR = float(np.log(10.0))  # of a key's logarithm from its start, beyond which rather the capture is doubted
 EXPLAINS = 0.2  # of the squares of the differences, from which a disturbance is fitted along
@@ -55,6 +58,7 @@ class Cause(StrEnum):
     FAR_VALUE = "far-value"
     VERDICT = "another-verdict"
     UNEXPLAINED = "unexplained"
+    BRIEFLY = "briefly-unexplained"
 
 
 _SENTENCES = {
@@ -74,6 +78,7 @@ _SENTENCES = {
     Cause.FAR_VALUE: "{size} what the build says",
     Cause.VERDICT: "the model and the capture end differently: {size}",
     Cause.UNEXPLAINED: "the model does not lie on {channel}: the differences are {size} times the noise",
+    Cause.BRIEFLY: "the model does not lie on {channel} around {size} in the capture's time",
 }
 _PULLED = {"gain": Cause.GAIN, "zero": Cause.ZERO, "time_constant": Cause.BANDWIDTH, "skew": Cause.SKEW}
 
@@ -123,7 +128,8 @@ def alarmed(problem: Problem, foot: Point) -> bool:
         The best fit.
     """
     pulled = np.abs(foot.settled.errors[1:]) > PULLED
-    return problem.seen.off() > OFF or bool(pulled.any()) or bool(far_values(problem, foot))
+    off = problem.seen.off() > OFF or worst_row(problem.seen, foot.settled).size > BRIEFLY
+    return off or bool(pulled.any()) or bool(far_values(problem, foot))
 
 
 def far_values(problem: Problem, foot: Point) -> dict[str, float]:
@@ -246,10 +252,10 @@ def ten_times(problem: Problem, foot: Point) -> tuple[Samples, list[Finding]] | 
     """
     seen, found = problem.seen, []
     curves = dict(problem.samples.measured.curves)
-    for i, q in enumerate(seen.quantities):
+    for i, (q, named) in enumerate(zip(seen.quantities, seen.named(foot.settled.errors), strict=True)):
         here = seen.good[:, i]
         shown, means = foot.settled.shown[here, i], seen.averages.means[here, i]
-        gain = _reach(means) / max(_reach(shown), 1e-12) * (1.0 + foot.settled.errors[2 + 4 * i] * seen.accuracy.gain)
+        gain = _reach(means) / max(_reach(shown), 1e-12) * (1.0 + named["gain"] * seen.accuracy.gain)
         for factor, size in ((10.0, "much"), (0.1, "little")):
             low, high = TENFOLD if factor > 1 else (1 / TENFOLD[1], 1 / TENFOLD[0])
             if low < gain < high:
@@ -290,6 +296,9 @@ def causes(problem: Problem, foot: Point, suspected: Sequence[Finding]) -> tuple
     if not suspected and seen.off() > OFF:
         worst = max(seen.quantities, key=seen.off_by)
         found.append(Finding(Cause.UNEXPLAINED, worst, f"{seen.excess[worst]:.1f}"))
+    row = worst_row(seen, foot.settled)
+    if not found and row.size > BRIEFLY:
+        found.append(Finding(Cause.BRIEFLY, row.quantity, format_quantity(row.time, "s")))
     return tuple(found)
 
 

@@ -160,7 +160,7 @@ def fit_build(
     search = _remedied(problem, minimum(problem, lambda: tell(Stage.WIDE)), suspected, tell)
     problem = search.problem
     tell(Stage.INTERVALS)
-    told = told_by(problem, search.feet, bootstrap, seed, tell, withheld=bool(search.alarm), loose=search.fitted_along)
+    told = told_by(problem, search.foot, bootstrap, seed, tell, withheld=bool(search.alarm), loose=search.fitted_along)
     seen, errors = problem.seen, told.best.settled.errors
     named = dict(zip(seen.quantities, seen.named(errors), strict=True))
     ranges = dict(zip(seen.quantities, seen.ranges, strict=True))
@@ -187,24 +187,24 @@ def fit_build(
 @dataclass(frozen=True)
 class _Search:
     problem: Problem
-    feet: list[Point]
+    foot: Point
     alarm: tuple[Finding, ...]
     remedied: tuple[Finding, ...]
     fitted_along: bool = False
 
 
-def _remedied(problem: Problem, feet: list[Point], suspected: list[Finding], tell: Progress) -> _Search:
+def _remedied(problem: Problem, foot: Point, suspected: list[Finding], tell: Progress) -> _Search:
     """Try the remedies that the differences ask for; where none ends the alarm, or two do, name the causes."""
     rails = [Finding(Cause.CLIPPED, q, end) for q, end in problem.samples.rails]
     rails += [Finding(Cause.FLAT_TOP, q) for q in problem.samples.flat]
     remedied = (*suspected, *rails)
-    if not alarmed(problem, feet[0]):
-        return _Search(problem, feet, (), remedied)
+    if not alarmed(problem, foot):
+        return _Search(problem, foot, (), remedied)
     tell(Stage.AGAIN)
-    ended = _along(problem, feet)
+    ended = _along(problem, foot)
     if ended is not None:
         return _Search(problem, ended[0], (), (*remedied, *ended[1]), True)
-    ten = ten_times(problem, feet[0])
+    ten = ten_times(problem, foot)
     if ten and (found := _with_samples(problem, *ten, remedied)) is not None:
         return found
     tops = {q: _with_samples(problem, samples, [Finding(Cause.CLIPPED, q, "top")], remedied)
@@ -217,7 +217,7 @@ def _remedied(problem: Problem, feet: list[Point], suspected: list[Finding], tel
     # Where either of two channels, cut off, explains the capture, it does so with other values: none is told.
     either = [either_clipped(tuple(ways))] if ways else []
     likely = [*suspected, *(ten[1] if ten else []), *rails, *either]
-    return _Search(problem, feet, causes(problem, feet[0], likely), ())
+    return _Search(problem, foot, causes(problem, foot, likely), ())
 
 
 def _with_samples(
@@ -231,19 +231,19 @@ def _with_samples(
     return None if ended is None else _Search(other, ended[0], (), (*remedied, *findings, *ended[1]), True)
 
 
-def _along(problem: Problem, feet: list[Point]) -> tuple[list[Point], list[Finding]] | None:
+def _along(problem: Problem, first: Point) -> tuple[Point, list[Finding]] | None:
     """Fit disturbances along, one after the other, until the alarm ends; the problem as it was where it does not."""
-    first = feet[0]
-    while alarmed(problem, feet[0]):
-        found = disturbed(problem, feet[0]) if len(problem.along) < MOST_DISTURBANCES else None
+    foot = first
+    while alarmed(problem, foot):
+        found = disturbed(problem, foot) if len(problem.along) < MOST_DISTURBANCES else None
         if found is None:
             if problem.along:
                 problem.along = ()
                 finest(problem, first)
             return None
         problem.along = (*problem.along, found)
-        feet = finest(problem, feet[0])
-    return feet, [of_disturbance(d) for d in problem.along]
+        foot = finest(problem, foot)
+    return foot, [of_disturbance(d) for d in problem.along]
 
 
 def _tops(problem: Problem) -> list[tuple[str, Samples]]:

@@ -51,10 +51,6 @@ class Solution:
         Errors and what cannot be told apart.
     residual : (n,) array
         At the solution, as the residual function gives it [its unit].
-    jacobian : (n, k) array
-        At the solution, outliers weighed as the loss weighs them [residual by parameter].
-    runs : int
-        Calls of the residual function [1].
     converged : bool
         Whether a stopping rule was met before the limit on steps.
     """
@@ -62,8 +58,6 @@ class Solution:
     values: FloatArray
     uncertainty: Uncertainty
     residual: FloatArray
-    jacobian: FloatArray
-    runs: int
     converged: bool
 
     @property
@@ -132,17 +126,10 @@ def solve(
     noise_known : bool
         Whether the residuals are in units of their standard deviation; otherwise their own scatter is taken.
     """
-    calls = 0
-
-    def counted(x: FloatArray) -> FloatArray:
-        nonlocal calls
-        calls += 1
-        return residual(x)
-
     from scipy.optimize import least_squares  # long to import, and only a fit needs it
 
     fit = least_squares(
-        counted,
+        residual,
         np.clip(start, lower, upper),
         bounds=(lower, upper),
         loss=loss,
@@ -155,9 +142,9 @@ def solve(
         gtol=1e-15,
         max_nfev=most_steps,
     )
-    r, columns = np.asarray(fit.fun), np.asarray(fit.jac)
+    r = np.asarray(fit.fun)
     scatter = 1.0 if noise_known else float(r @ r) / max(len(r) - len(fit.x), 1)
-    return Solution(fit.x, uncertainty(columns, scatter), r, columns, calls, fit.status > 0)
+    return Solution(fit.x, uncertainty(np.asarray(fit.jac), scatter), r, fit.status > 0)
 
 
 def uncertainty(jacobian: FloatArray, scatter: float = 1.0) -> Uncertainty:

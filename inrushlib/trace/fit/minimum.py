@@ -1,6 +1,7 @@
 """The values with which the model lies best: from designed points down a ladder of averages.
 
-``minimum``   the lowest foot found, and the other feet
+``minimum``   the lowest foot found
+``finest``    a foot on the finest averages
 
 An edge pulls a descent from about as far away as an average is wide, so wide averages come first. One start ends in
 the wrong valley on every fourth capture or so; points that fill the neighbourhood of the start evenly do not.
@@ -14,6 +15,7 @@ import numpy as np
 
 from inrushlib.errors import TraceError
 from inrushlib.trace.align import rough_shift
+from inrushlib.trace.fit.neighbours import worst_row
 from inrushlib.trace.fit.observation import robust
 from inrushlib.trace.fit.problem import ROWS, Point, Problem, descend
 from inrushlib.trace.prepare import FloatArray
@@ -28,14 +30,13 @@ UNSEEN = 0.05  # than this, all together, in units of their noise
 SAME = 0.3  # standard deviations, within which what two feet show is one
 ROUGH = 600  # stretches that a shift is looked for with
 CLEAN = 1.1  # scatter over noise; made captures without defects stay below
-NEIGHBOURS = (1, 2, 4, 8, 16)  # differences in a row
-NOT_NOISE = 6.0  # standard deviations of their mean, which noise does not reach
+NOT_NOISE = 6.0  # standard deviations that the mean of differences in a row is off, which noise does not reach
 BESIDE = (-0.5, -0.25, 0.25, 0.5)  # logarithms from a foot, at which valleys beside it are looked for
 TOGETHER = 8  # runs kept at a time: one of many switchings fills some megabytes
 
 
-def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> list[Point]:
-    """Return the feet found, lowest first, on the finest averages and with the weights of the lowest.
+def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> Point:
+    """Return the lowest foot found, on the finest averages and with the weights that its differences show.
 
     Parameters
     ----------
@@ -60,7 +61,7 @@ def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> list[P
         if problem.seen.off() < CLEAN:
             return found
     problem.use(LADDER[0][0])
-    points = sorted([*at_start, *_designed(problem, at_start)], key=lambda point: point.cost)
+    points = sorted([*at_start, *_designed(problem, heavy)], key=lambda point: point.cost)
     if not points:
         raise TraceError("the model cannot be run at or near the build's values", problem.samples.measured.name)
     heavy = points[0].run.rows >= ROWS  # a quarter of the points and descents, then
@@ -69,7 +70,11 @@ def minimum(problem: Problem, tell: Callable[[], None] = lambda: None) -> list[P
     if from_start is not None:
         feet = sorted([*feet, problem.again(from_start)], key=lambda foot: foot.cost)
     found = finest(problem, feet[0])
-    return found if _longest_run(problem, found[0]) < NOT_NOISE else finest(problem, _beside(problem, found[0], most))
+    return (
+        found
+        if worst_row(problem.seen, found.settled).size < NOT_NOISE
+        else finest(problem, _beside(problem, found, most))
+    )
 
 
 def _down(problem: Problem, feet: list[Point], heavy: bool = False) -> list[Point]:
@@ -79,17 +84,6 @@ def _down(problem: Problem, feet: list[Point], heavy: bool = False) -> list[Poin
         feet = [descend(problem, problem.lined_up(problem.again(foot)), fineness=1e-2, steps=8) for foot in feet]
         feet = _different(problem, feet)[: 1 if heavy else kept]
     return feet
-
-
-def _longest_run(problem: Problem, foot: Point) -> float:
-    """How far the mean of neighbouring differences is off at most, in standard deviations of such a mean [1]."""
-    seen, most, begin = problem.seen, 0.0, 0
-    for i in range(len(seen.quantities)):
-        end = begin + int(np.count_nonzero(seen.good[:, i]))
-        sums = np.append(0.0, np.cumsum(foot.settled.residual[begin:end]))
-        most = max([most, *(np.abs(sums[n:] - sums[:-n]).max() / np.sqrt(n) for n in NEIGHBOURS if n < len(sums))])
-        begin = end
-    return most
 
 
 def _beside(problem: Problem, foot: Point, most: int) -> Point:
@@ -117,7 +111,7 @@ def _from_start(problem: Problem, foot: Point) -> Point | None:
     return foot if problem.seen.lies(foot.settled) else None
 
 
-def finest(problem: Problem, foot: Point) -> list[Point]:
+def finest(problem: Problem, foot: Point) -> Point:
     """Return the foot on the finest averages, with weights that its own differences show.
 
     Parameters
@@ -139,13 +133,12 @@ def finest(problem: Problem, foot: Point) -> list[Point]:
         problem.set_steps(problem.slopes(foot))
         foot = descend(problem, foot, fineness=fineness)
     problem.seen.weigh(foot.run, foot.settled)
-    return [problem.again(foot)]
+    return problem.again(foot)
 
 
-def _designed(problem: Problem, at_start: list[Point]) -> list[Point]:
+def _designed(problem: Problem, heavy: bool) -> list[Point]:
     """Points around the start; fewer where a run takes long."""
-    rows = at_start[0].run.rows if at_start else 0
-    count = min(POINTS * 2 ** len(problem.keys), MOST_POINTS) // (1 if rows < ROWS else 4)
+    count = min(POINTS * 2 ** len(problem.keys), MOST_POINTS) // (4 if heavy else 1)
     from scipy.stats import qmc  # long to import, and only searches need it
 
     spread = 2.0 * qmc.Sobol(len(problem.keys), seed=1).random(count) - 1.0

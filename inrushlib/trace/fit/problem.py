@@ -32,6 +32,7 @@ from inrushlib.trace.fit.observation import (
     robust,
     root_weights,
 )  # fmt: skip
+from inrushlib.trace.fit.sampling import BY_CHANCE
 from inrushlib.trace.prepare import FloatArray
 
 REACH = 30.0  # a value may move by this factor from its start
@@ -41,7 +42,6 @@ LONGER = 0.1  # of the capture, by which a run that is too short is made longer 
 TWO_SIDED = 600  # stretches from which differences are two-sided
 WIDER = (60, 200, 600)  # stretches of the averages on which a run is lined up
 FAILED = 30.0  # residual where there is no run
-BY_CHANCE = 3.84  # of the sum of squares, that one value more takes away in one of twenty captures without its help
 ROWS = 1500  # steps of a run from which it takes long
 
 

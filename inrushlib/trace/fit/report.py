@@ -1,4 +1,4 @@
-"""From the feet of a search to what is said of each key.
+"""From the foot of a search to what is said of each key.
 
 ``told_by``   values, intervals and statuses, by profiles or a bootstrap
 ``Told``      them
@@ -54,7 +54,7 @@ class Told:
 
 
 def told_by(
-    problem: Problem, feet: list[Point], repeats: int, seed: int, tell: Callable[[Stage], None], *,
+    problem: Problem, best: Point, repeats: int, seed: int, tell: Callable[[Stage], None], *,
     withheld: bool, loose: bool,
 ) -> Told:  # fmt: skip
     """Return what the capture tells of each key.
@@ -62,9 +62,9 @@ def told_by(
     Parameters
     ----------
     problem : Problem
-        With the weights of the best foot.
-    feet : list of Point
-        Lowest first.
+        With the weights of the best fit.
+    best : Point
+        The best fit of the search.
     repeats, seed : int
         Of a bootstrap that intervals are taken from [1]; none where 0.
     tell : callable
@@ -74,7 +74,6 @@ def told_by(
     loose : bool
         Whether a defect of the capture has been allowed for.
     """
-    best = feet[0]
     slopes, known = _known(problem, best)
     if withheld:
         keys = {

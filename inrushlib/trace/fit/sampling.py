@@ -17,7 +17,7 @@ from inrushlib.trace.prepare import FloatArray
 MARGIN = 0.05  # of the capture, by which the samples of a run reach beyond it
 FEW, FINER = 10, 8  # samples of a stretch up to which they are looked at one by one, and points of a run to each
 SCATTERS = np.linspace(0.0, 0.5, 26)  # of the instants that are told apart, in intervals
-BY_CHANCE = 3.84  # of twice the log likelihood, that one value more gains in one of twenty captures without its help
+BY_CHANCE = 3.84  # of the sum of squares, that one value more takes away in one of twenty captures without its help
 
 
 class Sampled:
