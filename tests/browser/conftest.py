@@ -140,7 +140,7 @@ class Visit:
 
     def verdict(self, words: str) -> None:
         """Wait until the reading says that it turns out so."""
-        expect(self.page.locator(".wb-answered .wb-line")).to_have_text(words, timeout=PATIENCE)
+        expect(self.page.locator(".wb-answered .wb-words")).to_have_text(words, timeout=PATIENCE)
 
     def turn(self, part: str) -> None:
         """Open a part of the chain, or press a button that stays pressed."""
