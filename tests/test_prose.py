@@ -27,7 +27,6 @@ ALLOWED = {
     ("inrushlib/trace/read/counts.py", "x"): READING,
     ("inrushlib/trace/read/counts.py", "vert"): READING,
     ("inrushlib/trace/read/preamble.py", "div"): READING,
-    ("workbook/widgets/captures.py", "build.title"): "an example is known by the name that its file gives it",
     ("workbook/widgets/values.py", " to "): "reads what was typed into a field",
 }
 

@@ -184,7 +184,7 @@ def test_the_page_says_of_a_limit_far_away_that_the_capture_does_not_tell_it(cap
     strong = load_build(BUILD).with_values({"adapter.limit_current": "60 A"})
     build = tmp_path / "strong.toml"
     build.write_text(to_toml(strong), encoding="utf-8")
-    times = np.linspace(0.2, 0.9, 1500)
+    times = np.linspace(0.2, strong.run.duration, 1500)
     values = simulate(strong).at(times)["lead_current"] + np.random.default_rng(0).normal(0, 0.01, len(times))
     late = tmp_path / "late.csv"
     late.write_text("t (s),CH1 (A)\n" + "".join(f"{t:.6f},{v:.5f}\n" for t, v in zip(times, values, strict=True)))

@@ -46,5 +46,5 @@ def test_whatever_the_first_answers_change_is_sent_again(page, changed_by_worker
     again: list[w.Widget] = []
     monkeypatch.setattr(w.Widget, "send_state", lambda widget, key=None: again.append(widget))
     frame.send_again()
-    assert len(changed_by_workers) > 3
+    assert len(changed_by_workers) > 1
     assert changed_by_workers <= set(again)

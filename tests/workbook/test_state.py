@@ -109,6 +109,18 @@ def test_a_save_that_fails_says_why(state, tmp_path):
     assert not (tmp_path / "mine.toml").exists()
 
 
+def test_a_change_taken_back_before_it_was_shown_is_shown_all_the_same(state, monkeypatch):
+    # The field in which it was entered would keep it.
+    told = []
+    state.observe(told.append, "shown")
+    monkeypatch.setattr(state, "_follow_soon", lambda: None)  # as in the moment before fields follow
+    state.change({"adapter.rated_current": "7 A"})
+    state.undo()
+    assert not told
+    state._follow_build()
+    assert [each["new"] for each in told] == [state.build]
+
+
 def test_undo_and_redo(state):
     first = state.build
     state.change({"adapter.rated_current": "7 A"})

@@ -132,9 +132,10 @@ class BuildState(tl.HasTraits):
         self.keep()
 
     def _put(self, build: Build) -> None:
-        """Take a build."""
+        """Take a build; whoever looks hears of it also where its values are the same, and only better known."""
         before, self.build = self.build, build
-        self._tell_of_better_known("build", before, build)
+        if build == before and not build.is_known_as(before):
+            self._tell("build", before, build)
 
     def _follow_soon(self) -> None:
         """Let fields, chain and rail follow: in the page's own thread, once the picture had time to be drawn."""
@@ -150,12 +151,11 @@ class BuildState(tl.HasTraits):
     def _follow_build(self) -> None:
         self._following = None
         before, self.shown = self.shown, self.build
-        self._tell_of_better_known("shown", before, self.shown)
+        if self.shown == before:
+            self._tell("shown", before, self.shown)  # a field may show what has been taken back since
 
-    def _tell_of_better_known(self, name: str, before: Build, build: Build) -> None:
-        """Whoever looks hears of a build also where its values are the same, and only better known."""
-        if build == before and not build.is_known_as(before):
-            self.notify_change(tl.Bunch(name=name, old=before, new=build, owner=self, type="change"))
+    def _tell(self, name: str, before: Build, build: Build) -> None:
+        self.notify_change(tl.Bunch(name=name, old=before, new=build, owner=self, type="change"))
 
     def compute(self) -> None:
         """Run the newest build, and only that."""

@@ -46,11 +46,11 @@ def worst_row(seen: Observation, settled: Settled) -> Neighbours:
     settled : Settled
         What is laid over them.
     """
-    worst, begin = Neighbours(0.0, seen.quantities[0], 0.0), 0
+    worst, begin, away = Neighbours(0.0, seen.quantities[0], 0.0), 0, seen.surely_off(settled)
     for i, q in enumerate(seen.quantities):
         middles = seen.middles[seen.good[:, i]]
         end = begin + len(middles)
-        sums = np.append(0.0, np.cumsum(settled.residual[begin:end]))
+        sums = np.append(0.0, np.cumsum(away[begin:end]))
         for n in LENGTHS:
             if n > len(middles):
                 continue

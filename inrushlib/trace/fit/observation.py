@@ -322,6 +322,14 @@ class Observation:
         delays = [(c["time_constant"] * units[0], c["skew"] * units[1]) for c in self.named(errors)]
         return *at_instants(run, edges, instants, rows - rows[0], delays), self.span / len(instants)
 
+    def surely_off(self, settled: Settled) -> FloatArray:
+        """Differences of ``settled`` [1], in one row, in units of what they scatter or of what is expected: the larger.
+
+        Where most averages lie better than expected, the weights say nothing of a few at edges.
+        """
+        doubt = np.maximum(self.spread, np.hypot(self.expected, self._shared))
+        return self.flat(self._slack(settled.shown) / doubt)
+
     def lies(self, settled: Settled) -> bool:
         """Whether the run of ``settled`` lies on the capture to within its noise, edges and all."""
         scaled = self._slack(settled.shown) / np.hypot(self.expected, self._shared)
