@@ -20,7 +20,8 @@ def call(
     Parameters
     ----------
     main : callable
-        Its parameters are the words, in this order: whole numbers with a default, or one sequence of names.
+        Its parameters are the words, in this order: whole numbers with a default, or one sequence of names;
+        those that are false unless said are options.
     said : str
         What ``--help`` prints, the module's docstring.
     words : sequence of str or None
@@ -30,7 +31,9 @@ def call(
     """
     parser = argparse.ArgumentParser(description=said, formatter_class=argparse.RawDescriptionHelpFormatter)
     for name, each in inspect.signature(main).parameters.items():
-        if isinstance(each.default, int):
+        if isinstance(each.default, bool):
+            parser.add_argument(f"--{name}", action="store_true", default=each.default)
+        elif isinstance(each.default, int):
             parser.add_argument(name, type=int, nargs="?", default=each.default, help=f"{each.default} if not said")
         else:
             parser.add_argument(name, type=one_of(names) if names else str, nargs="*")

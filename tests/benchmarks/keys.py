@@ -8,7 +8,6 @@ frames of 17 ms; on a machine that does other work at the same time the figures 
 
 import os
 import statistics
-import sys
 import tempfile
 import time
 from pathlib import Path
@@ -82,18 +81,17 @@ def run_all(page: Page) -> None:
         page.locator(".jp-Dialog .jp-mod-accept").first.click(timeout=WAIT)
 
 
-def main() -> None:
+def main(parts: bool = False, lab: bool = False) -> None:
     """Print the table."""
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=find_browser(), args=FLAGS)
         apart: dict[str, list[tuple[list[float], int, int]]] = {}
         print("Half of all and 95 % of them, in ms.\n")
         print("| page | words | first picture | last picture |\n| --- | --- | --- | --- |")
-        lab = "--lab" in sys.argv
         with workbook(Path(name).resolve(), *(["--lab"] if lab else [])) as (address, _):
             for notebook in PAGES[:1] if lab else PAGES:
-                page, parts = browser.new_page(viewport={"width": 1280, "height": 900}), []
-                if "--parts" in sys.argv:
+                page, heard = browser.new_page(viewport={"width": 1280, "height": 900}), []
+                if parts:
                     page.add_init_script(f"({HEAR})()")
                 page.goto(address.replace(serve.FIRST_NOTEBOOK, notebook), wait_until="domcontentloaded")
                 if lab:
@@ -101,13 +99,13 @@ def main() -> None:
                 page.wait_for_function(SHOWN, timeout=WAIT)
                 page.wait_for_function(DRAWN, timeout=WAIT)
                 time.sleep(SETTLE)
-                words, first, last = zip(*pressed(page, rounds(PRESSES), parts), strict=True)
+                words, first, last = zip(*pressed(page, rounds(PRESSES), heard), strict=True)
                 print(f"| {notebook} | {_spread(words)} | {_spread(first)} | {_spread(last)} |", flush=True)
-                apart[notebook] = parts
+                apart[notebook] = heard
                 page.close()
-    if "--parts" in sys.argv:
-        for notebook, parts in apart.items():
-            print_parts(notebook, parts)
+    if parts:
+        for notebook, heard in apart.items():
+            print_parts(notebook, heard)
         print_kernel()
     print(f"\nLoad of the machine meanwhile, of 1 a processor: {os.getloadavg()[0] / (os.cpu_count() or 1):.1f}")
 
