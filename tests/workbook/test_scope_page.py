@@ -12,7 +12,7 @@ from widgets.overlay import NOT_SHOWN
 from widgets.scope_fit import Fitted
 from widgets.scope_page import ScopePage
 
-from inrushlib.build import load_build
+from inrushlib.build import load_build, to_toml
 from inrushlib.measurements import log_beside, read_log
 from inrushlib.parts import Origin, key_words
 from inrushlib.quantities import parse_quantity
@@ -59,6 +59,15 @@ def test_an_example_brings_its_own_capture_and_a_build_of_ones_own_none(work, bu
     assert view.problem.value == ""
     assert "No capture is laid over the model" in text_of(view)
     assert view.output.value.count("data:image/png") == 1  # the model alone
+
+
+def test_the_capture_of_a_changed_example_comes_with_what_its_channels_show(work, builds):
+    # Its channels are called CH1 and CH2, which say nothing; the recipe that it was made from does.
+    changed = load_build(builds / "tide_board_never_starts.toml").with_values({"adapter.rated_current": "5.3 A"})
+    (work / "changed.toml").write_text(to_toml(changed))
+    page = ScopePage(work / "changed.toml", threaded=False)
+    assert page.overlay.mapping == {"CH1": "bus_voltage", "CH2": "lead_current"}
+    assert "Model and capture differ by" in text_of(page.questions["Capture over the model"])
 
 
 def test_a_capture_that_is_taken_away_leaves_the_model_alone(scope):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -64,7 +65,7 @@ class CaptureFiles:
     def read(self, source: Any, name: str = "") -> None:
         """Read a capture, where one is named, and offer its channels; one that is refused stays open."""
         if source:
-            self.overlay.read(source, name)
+            self.overlay.read(source, name, shown_by_recipe(source))
             self.offer()
 
     def uploaded(self, change: Any) -> None:
@@ -162,6 +163,20 @@ def made_capture(build: Build) -> Path | None:
             if example.wiring == build.wiring:
                 found.append((len(example.differences(build)), capture))
     return min(found)[1] if found else None
+
+
+def shown_by_recipe(source: Any) -> dict[str, str]:
+    """Return what the channels of an example's capture show, by the recipe that it was made from; else nothing.
+
+    Parameters
+    ----------
+    source : path or bytes
+        Of a capture.
+    """
+    if isinstance(source, bytes) or Path(source).resolve().parent != shipped("sample_traces").resolve():
+        return {}
+    recipe = tomllib.loads(Path(source).with_suffix(".recipe.toml").read_text(encoding="utf-8"))
+    return {channel: str(table["shows"]) for channel, table in recipe["channel"].items()}
 
 
 def _unit_words(unit: str, own: str = "") -> str:

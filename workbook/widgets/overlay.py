@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -65,15 +66,19 @@ class OverlayState(tl.HasTraits):
     def __init__(self) -> None:
         super().__init__()
         self._source: tuple[str | Path | bytes, str] | None = None
+        self._shows: dict[str, str] = {}
 
     @property
     def is_open(self) -> bool:
         """Whether a file is open, read or refused."""
         return self._source is not None
 
-    def read(self, source: str | Path | bytes, name: str = "") -> bool:
-        """Read a capture; one that cannot be read stays open, says why, and leaves the one before over the model."""
-        self._source = (source, name)
+    def read(self, source: str | Path | bytes, name: str = "", shows: Mapping[str, str] | None = None) -> bool:
+        """Read a capture; one that cannot be read stays open, says why, and leaves the one before over the model.
+
+        What its channels show is guessed by their names where it is not given.
+        """
+        self._source, self._shows = (source, name), dict(shows or {})
         self.told, self.units, self.time_unit = {}, {}, AS_FILE
         return self._read_new()
 
@@ -134,6 +139,8 @@ class OverlayState(tl.HasTraits):
 
         Its place alone does, with the unit: "lead" in amperes is the lead's current.
         """
+        if channel in self._shows:
+            return self._shows[channel]
         name = channel.strip().lower().replace(" ", "_")
         unit = self.trace.channels[channel].unit
         for curve in GUESSED.values():
