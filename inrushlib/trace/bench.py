@@ -25,6 +25,7 @@ METER_SHARE, METER_DIGITS = 0.005, 3.0
 FORWARD_SPREAD = 0.2  # [V] of a forward voltage between parts of one kind, standard deviation (from memory)
 # Logarithm of a value between kinds of part, standard deviation: holds what the table does not determine.
 PART_SPREAD = 1.0
+STEP = 1e-5  # of logarithms and of spreads, for slopes
 UNDETERMINED = 0.5  # relative error from which a value counts as undetermined
 REACH = 30.0  # a value may move by this factor from its start
 QUIESCENT_START = 0.6e-3  # [A] where the part has none
@@ -155,8 +156,16 @@ def _solve(table: BenchTable, part: Pixel, start: FloatArray, sigma: FloatArray,
         away = measured - _modelled(table, part, start * np.exp(x[:3]), FORWARD_SPREAD * x[3:])
         return np.concatenate([away / sigma, x[:3] / PART_SPREAD, x[3:]])
 
+    def jacobian(x: FloatArray) -> FloatArray:
+        # A library's step goes by the value, and values are logarithms here: close to 0 it would measure rounding.
+        ends = ((residual(x + step) - residual(x - step)) / (2.0 * STEP) for step in STEP * np.eye(len(x)))
+        return np.column_stack(list(ends))
+
     most = np.array([*np.full(3, np.log(REACH)), *np.full(3, 5.0)])
-    return solve(residual, np.zeros(6), -most, most, loss="soft_l1", outlier=3.0, fineness=1e-12, noise_known=True)
+    return solve(
+        residual, np.zeros(6), -most, most, jacobian=jacobian, loss="soft_l1", outlier=3.0, fineness=1e-12,
+        noise_known=True,
+    )  # fmt: skip
 
 
 def _determined(found: Solution) -> np.ndarray:
