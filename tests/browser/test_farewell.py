@@ -1,12 +1,9 @@
 """A kernel lives as long as its page, and one more is kept to spare: counted among this machine's processes."""
 
-import os
-import signal
 import time
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect
 
 from inrushlib import serve
 
@@ -75,22 +72,3 @@ def test_a_page_that_died_without_a_word_loses_its_kernel_and_an_idle_one_keeps_
         kept.changed(before)
         assert kept.errors == []
         kept.page.context.close()
-
-
-def test_a_change_survives_a_kernel_that_dies(tmp_path, new_visit, run_server):
-    work, scratch = tmp_path / "work", tmp_path / "scratch"
-    work.mkdir()
-    scratch.mkdir()
-    server = serve.prepare(work, scratch)
-    with run_server(server, scratch / "log"):
-        visit = new_visit(server, work)
-        visit.open()
-        visit.enter("rated current [A]", "12")
-        visit.verdict("boots")
-        visit.kept("12 A")
-        for kernel in kernels(work):  # the page's, and the spare one
-            os.kill(kernel, signal.SIGKILL)
-        visit.page.reload(wait_until="domcontentloaded")
-        visit.verdict("boots")
-        expect(visit.page.get_by_role("textbox", name="rated current [A]", exact=True)).to_have_value("12 A")
-        visit.page.context.close()
