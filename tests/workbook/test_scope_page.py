@@ -70,6 +70,13 @@ def test_the_capture_of_a_changed_example_comes_with_what_its_channels_show(work
     assert "Model and capture differ by" in text_of(page.questions["Capture over the model"])
 
 
+@pytest.mark.parametrize("name", ["none.csv", ".", "/", "a\0b", "x" * 5000])
+def test_a_name_that_is_no_capture_is_said_to_be_none(scope, name):
+    scope.captures.read(name)
+    assert scope.overlay.problem
+    assert scope.overlay.trace is not None  # the one before stays
+
+
 def test_a_capture_that_is_taken_away_leaves_the_model_alone(scope):
     scope.captures.clear.click()
     view = scope.questions["Capture over the model"]

@@ -173,9 +173,11 @@ def shown_by_recipe(source: Any) -> dict[str, str]:
     source : path or bytes
         Of a capture.
     """
-    if isinstance(source, bytes) or Path(source).resolve().parent != shipped("sample_traces").resolve():
+    found = shipped("sample_traces").resolve().glob("*.recipe.toml")
+    recipes = {str(path).replace(".recipe.toml", ".csv"): path for path in found}
+    if isinstance(source, bytes) or str(source) not in recipes:
         return {}
-    recipe = tomllib.loads(Path(source).with_suffix(".recipe.toml").read_text(encoding="utf-8"))
+    recipe = tomllib.loads(recipes[str(source)].read_text(encoding="utf-8"))
     return {channel: str(table["shows"]) for channel, table in recipe["channel"].items()}
 
 
