@@ -174,7 +174,7 @@ def shown_by_recipe(source: Any) -> dict[str, str]:
         Of a capture.
     """
     found = shipped("sample_traces").resolve().glob("*.recipe.toml")
-    recipes = {str(path).replace(".recipe.toml", ".csv"): path for path in found}
+    recipes = {str(path.with_suffix("").with_suffix(".csv")): path for path in found}
     if isinstance(source, bytes) or str(source) not in recipes:
         return {}
     recipe = tomllib.loads(recipes[str(source)].read_text(encoding="utf-8"))
