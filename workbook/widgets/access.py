@@ -39,7 +39,7 @@ function name() {
       set(field, "aria-invalid", row.classList.contains("wb-refused") ? "true" : "false");
     });
   });
-  document.querySelectorAll(".wb-picture img, img.wb-picture").forEach((image) => set(image, "alt",
+  document.querySelectorAll(".wb-picture img").forEach((image) => set(image, "alt",
     "Voltages, lead current and what each part is doing, over time. The readings and tables below have the figures."));
   document.querySelectorAll(".wb-log select").forEach((list) => set(list, "aria-label", "everything that switched"));
   document.querySelectorAll(".wb-page .jupyter-button").forEach((button) => {
