@@ -104,7 +104,7 @@ def _limit_setup(build: Build) -> Setup:
         connect="The adapter alone, load resistors side by side at its plug, or a bench load; voltmeter on the plug, "
         "the meter for current in the load's line.",
         light=f"Raise the load in steps of some 3 % {gives}; a few seconds a step.{then}",
-        read_off="limit current = the last current that it held" + ("; trip delay as read" if _trips(build) else ""),
+        read_off="current limit = the last current that it held" + ("; trip delay as read" if _trips(build) else ""),
         cares=(*LOAD_CARES, *((Care.SCOPE_GROUND,) if _trips(build) else ())),
         loads=(Load(NOMINAL / a.limit_current, power),),
     )

@@ -22,17 +22,17 @@ def test_sliders_by_keyboard_change_field_picture_and_verdict(visit):
     expect(visit.page.get_by_role("textbox", name="rated current [A]", exact=True)).to_have_value("5.12 A")
     visit.page.keyboard.press("End")
     visit.verdict("boots")
-    expect(visit.page.get_by_role("textbox", name="limit current [A]", exact=True)).to_have_value("48 A")
+    expect(visit.page.get_by_role("textbox", name="current limit [A]", exact=True)).to_have_value("48 A")
     visit.page.keyboard.press("Home")
     visit.verdict("stuck")
     visit.shoot("slider")
 
 
 def test_a_held_slider_ends_at_its_last_position(visit):
-    visit.slider("soft start [s]")
+    visit.slider("soft-start time [s]")
     for _ in range(30):
         visit.page.keyboard.press("ArrowRight")
-    expect(visit.page.get_by_role("textbox", name="soft start [s]", exact=True)).to_have_value("15.8 ms")
+    expect(visit.page.get_by_role("textbox", name="soft-start time [s]", exact=True)).to_have_value("15.8 ms")
     visit.turn("Save")
     visit.enter("title", "Held")
     visit.enter("file", "held")
@@ -157,7 +157,7 @@ def test_a_change_is_taken_back_and_done_again(visit):
 
 def test_text_that_is_being_typed_is_not_written_over_by_a_value_that_arrives(visit):
     page = visit.page
-    field = page.get_by_role("textbox", name="limit current [A]", exact=True)
+    field = page.get_by_role("textbox", name="current limit [A]", exact=True)
     rated = page.get_by_role("textbox", name="rated current [A]", exact=True)
     visit.enter("rated current [A]", "7")
     expect(field).to_have_value("8.4 A")
@@ -322,7 +322,7 @@ def test_help_of_any_length_leaves_the_page_as_long_as_it_was(visit):
 def test_answer_and_whole_picture_are_in_the_first_screen(visit):
     for amperes in ("6", "5"):  # a change takes away what was said of the file that was opened
         visit.enter("rated current [A]", amperes)
-        expect(visit.page.get_by_role("textbox", name="limit current [A]", exact=True)).to_have_value(
+        expect(visit.page.get_by_role("textbox", name="current limit [A]", exact=True)).to_have_value(
             f"{1.2 * float(amperes):g} A"
         )
     expect(visit.page.locator(".wb-told")).to_have_count(0)

@@ -69,7 +69,8 @@ def test_tornado_nearest_first_and_keys_without_a_range_left_out(axes):
         edge("lead.resistance", 0.1, 1.2, Verdict.DISPLAY_STAYS_LIT),
     ]
     draw_tornado(edges, axes)
-    assert [label.get_text() for label in axes.get_yticklabels()] == ["lead's resistance", "bulk capacitor at the bus"]
+    names = [label.get_text() for label in axes.get_yticklabels()]
+    assert names == ["lead loop resistance", "bulk capacitor at the bus"]
     near, beyond, far, rest = axes.patches
     assert (near.get_x(), near.get_width()) == (0, pytest.approx(0.1))  # above: to the right
     assert (beyond.get_x(), beyond.get_width()) == pytest.approx((0.1, 0.9))

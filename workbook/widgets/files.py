@@ -13,9 +13,10 @@ from inrushlib.answers.blocks import Table, Words
 from inrushlib.answers.html import render_block
 from inrushlib.build import build_keys
 from inrushlib.measurements import ENDING
+from inrushlib.parts import key_words
 from inrushlib.text import for_html, one_line
 from widgets.state import BuildState
-from widgets.values import label_of, name_of, value_text
+from widgets.values import full_label_of, value_text
 
 HERE = Path(__file__).resolve().parent.parent
 WIDE = w.Layout(width="auto", flex="1 1 0", min_width="0")
@@ -163,15 +164,21 @@ class SaveFields:
 def differences_html(state: BuildState) -> str:
     """Return what differs from the build's file as a table, and what was measured since; empty where nothing does."""
     rows: list[tuple[Words, ...]] = [
-        (label_of(key), _written(key, there), _written(key, here)) for key, (there, here) in state.differences.items()
+        (_label(key), _written(key, there), _written(key, here)) for key, (there, here) in state.differences.items()
     ]
     table = ""
     if rows:
         caption = f"Not saved yet: what differs from {state.path.name}"
         table = render_block(Table(("value", "in the file", "now"), tuple(rows), caption, (1, 2)))
-    new = ", ".join(name_of(key) for key in state.measured_since)
+    new = ", ".join(key_words(key) for key in state.measured_since)
     said = f"Measured since it was saved, and kept beside it with Save: {new}." if new else ""
     return table + (f'<div class="wb-small">{for_html(said)}</div>' if said else "")
+
+
+def _label(key: str) -> str:
+    if key in build_keys():
+        return full_label_of(key)
+    return f"range of the {key_words(key.removeprefix('tolerance.'))}"
 
 
 def _written(key: str, value: Any) -> str:

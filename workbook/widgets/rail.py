@@ -127,7 +127,7 @@ class Rail:
         state = self.state
         if state.problem:
             # What was entered is said in the page's words, what is wrong in a file in the file's.
-            refused = f"Not accepted, used is the build without it:\n{signs(keys_in_words(state.problem))}"
+            refused = f"Not accepted; the build is computed without it:\n{signs(keys_in_words(state.problem))}"
             words = refused if state.refused else state.problem
             self.told.value = f'<div class="wb-problem" role="alert">{for_html(words)}</div>'
         else:
