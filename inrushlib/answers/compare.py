@@ -27,7 +27,7 @@ from inrushlib.startup import Startup, curve_named
 from inrushlib.trace import ChannelComparison, Comparison, Fit, Measured
 
 WIDTH, HEIGHT, LOWEST = 10.0, 3.6, 1.7  # [in], height of one channel with its residual, and the least
-ALONE, ALONE_LOWEST = 4.2, 3.4  # [in], of the model without a capture
+ALONE = 4.2  # [in], of the model without a capture
 
 
 @dataclass(frozen=True, kw_only=True)
