@@ -119,7 +119,15 @@ class ChainLayers:
         self._ticks.set(places[0])
 
     def furnish(self, places: Sequence[Axes], scheme: Scheme) -> None:
-        """Draw nothing: the legend is the same for all scales."""
+        """Draw nothing: the legend is the same for all scales.
+
+        Parameters
+        ----------
+        places : sequence of Axes
+            Those of the picture.
+        scheme : Scheme
+            Light or dark.
+        """
 
     def move(self, places: Sequence[Axes], scheme: Scheme) -> list[Artist]:
         """Draw the currents along the chain, and those of the feeds.
