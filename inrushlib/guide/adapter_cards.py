@@ -56,8 +56,8 @@ def _loads_setup(build: Build) -> Setup:
         connect=f"The adapter alone, a load resistor at its plug: {ohms[0]}, then {ohms[1]}. The voltmeter on the "
         "plug's own contacts, not on the load's wires; the meter for current in the load's line.",
         light="Nothing of the display. Each load for some seconds, until the reading stands.",
-        read_off="output resistance = (V light - V heavy) / (I heavy - I light); "
-        "rated voltage = V light + output resistance x I light",
+        read_off="output resistance = (V light − V heavy) / (I heavy − I light); "
+        "rated voltage = V light + output resistance × I light",
         cares=LOAD_CARES, loads=loads,
     )  # fmt: skip
 

@@ -57,6 +57,12 @@ def fields(*rows: w.DOMWidget) -> w.Box:
     return box
 
 
+def on_enter(field: w.Text, do: Callable[[], None]) -> None:
+    """Do something when the enter key is pressed in a field; what was typed has come with each key before that."""
+    assert field.continuous_update
+    field.on_msg(lambda _, content, __: do() if content.get("event") == "submit" else None)
+
+
 def folder_note() -> w.HTML:
     """Return a line that says where files are looked for and saved."""
     note = w.HTML(f"Files are looked for and saved in <code>{for_html(str(work_folder()))}</code>")
@@ -71,11 +77,12 @@ class OpenFields:
         self.state = state
         self._moving = False
         self.pick = w.Dropdown(layout=WIDE)
-        self.path = w.Text(placeholder="my_build.toml", layout=WIDE, continuous_update=False)
+        self.path = w.Text(placeholder="my_build.toml", layout=WIDE)
         self.button = w.Button(description="Open file", tooltip="Open the file named here")
         self.refresh()
         self.pick.observe(self.picked, "value")
         self.button.on_click(lambda _: self.load())
+        on_enter(self.path, self.load)
         self.box = w.VBox([fields(row("build", self.pick), row("or file", self.path, self.button)), folder_note()])
 
     def refresh(self) -> None:
@@ -110,7 +117,7 @@ class SaveFields:
         self.state = state
         self._moving = False
         self._asked: Path | None = None
-        self.path = w.Text(value="my_build.toml", layout=WIDE, continuous_update=False)
+        self.path = w.Text(value="my_build.toml", layout=WIDE)
         self.title = w.Text(continuous_update=False, layout=WIDE)
         self.button = w.Button(description="Save file", tooltip="Save the build as it stands now")
         self.button.add_class("wb-main")
@@ -119,6 +126,7 @@ class SaveFields:
         self.refresh()
         self.title.observe(self.titled, "value")
         self.button.on_click(lambda _: self.save())
+        on_enter(self.path, self.save)
         state.observe(self.refresh, ["shown", "path", "saved"])
         self.box = w.VBox(
             [fields(row("title", self.title), row("file", self.path, self.button)), folder_note(), self.differences]

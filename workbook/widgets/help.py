@@ -102,7 +102,7 @@ LESSONS: dict[str, Lesson] = {
         ),
         Sketch(
             "Display voltage rising after the switch closes, the controller's rail falling; the window lies "
-            "between the listen level and the brown-out.",
+            "between the supply for data and the brown-out.",
             "time after closing", "voltage",
             (
                 Curve(((0, 0), (0.1, 0.02), (0.3, 0.6), (0.42, 0.7), (1, 0.66)), "display", (0.44, 0.74)),
