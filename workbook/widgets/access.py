@@ -142,9 +142,9 @@ export default {
     typing.forEach(([event, act]) => document.addEventListener(event, act, true));
     let timer = 0;
     const scheme = window.matchMedia("(prefers-color-scheme: dark)");
-    // Whether another page of the folder changed the build is looked up while this one is in sight.
+    // Whether another page of the folder changed the build is looked up while this one is in sight and alive.
     const look = () => {
-      if (document.visibilityState !== "visible") return;
+      if (document.visibilityState !== "visible" || document.getElementById("gone")) return;
       model.set("looked", (model.get("looked") || 0) + 1);
       model.save_changes();
     };
