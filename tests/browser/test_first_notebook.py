@@ -35,7 +35,9 @@ def test_a_held_slider_ends_at_its_last_position(visit):
     expect(visit.page.get_by_role("textbox", name="soft-start time [s]", exact=True)).to_have_value("15.8 ms")
     visit.turn("Save")
     visit.enter("title", "Held")
-    visit.enter("file", "held")
+    visit.page.get_by_role("textbox", name="file", exact=True).select_text()
+    visit.page.keyboard.type("held")  # as fast as that, letter by letter: enter saves what was typed to its end
+    visit.page.keyboard.press("Enter")
     expect(visit.page.get_by_role("status").filter(has_text="Saved")).to_be_visible()
     assert load_build(visit.work / "held.toml").adapter.soft_start == 15.8e-3  # 1 ms * 100^0.6
 
