@@ -35,7 +35,9 @@ def test_a_held_slider_ends_at_its_last_position(visit):
     expect(visit.page.get_by_role("textbox", name="soft-start time [s]", exact=True)).to_have_value("15.8 ms")
     visit.turn("Save")
     visit.enter("title", "Held")
-    visit.enter("file", "held")
+    visit.page.get_by_role("textbox", name="file", exact=True).select_text()
+    visit.page.keyboard.type("held")  # as fast as that, letter by letter: enter saves what was typed to its end
+    visit.page.keyboard.press("Enter")
     expect(visit.page.get_by_role("status").filter(has_text="Saved")).to_be_visible()
     assert load_build(visit.work / "held.toml").adapter.soft_start == 15.8e-3  # 1 ms * 100^0.6
 
@@ -238,8 +240,21 @@ def test_a_build_of_ones_own_from_five_things(visit):
     visit.verdict("stuck")
     expect(visit.page.locator(".wb-title")).to_contain_text("6 tiles of 64 on a 1 A adapter")
     expect(visit.page.locator(".wb-title")).to_contain_text("not saved yet")
+    # Its fields have made room, and a keyboard goes on from where it was.
+    expect(visit.page.get_by_role("textbox", name="pixels each")).to_have_count(0)
+    expect(visit.page.get_by_role("button", name="New", exact=True)).to_be_focused()
     visit.press("Undo")
     expect(visit.page.locator(".wb-title")).to_contain_text("Tide board")
+
+
+def test_the_first_link_leads_past_the_values_to_the_answer(visit):
+    link = visit.page.get_by_role("link", name="To the answer", exact=True)
+    assert link.bounding_box()["x"] < 0  # not seen until it is reached
+    link.focus()
+    visit.page.wait_for_function("document.querySelector('.wb-skip a').getBoundingClientRect().x >= 0")
+    visit.page.keyboard.press("Enter")
+    visit.page.keyboard.press("Tab")
+    visit.page.wait_for_function("document.activeElement.closest('.wb-stage') !== null")
 
 
 def test_a_capture_is_laid_over_and_lined_up(visit):

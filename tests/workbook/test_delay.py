@@ -129,14 +129,14 @@ def test_the_notebook_shows_the_page(work):
 
 
 def test_a_build_without_a_switch_gets_one_at_the_press_of_a_button(page):
-    assert page.put.layout.display == "none"
+    assert page.offered.layout.display == "none"
     load(page, "boots")
     view = page.questions["Delay window"]
     assert "this build has no switch" in view.problem.value
-    assert page.put.layout.display == ""
+    assert page.offered.layout.display == ""
     page.put.click()
     assert page.state.build.switch is not None
-    assert page.put.layout.display == "none"
+    assert page.offered.layout.display == "none"
     assert view.problem.value == ""
     page.state.undo()
-    assert page.put.layout.display == ""
+    assert page.offered.layout.display == ""

@@ -50,17 +50,17 @@ def row(name: str, *widgets: w.DOMWidget) -> w.HBox:
     return box
 
 
+def pressed(line: w.HBox) -> w.HBox:
+    """Return a line whose button the enter key presses in its field."""
+    line.add_class("wb-enter")
+    return line
+
+
 def fields(*rows: w.DOMWidget) -> w.Box:
     """Return lines of fields, side by side where there is room."""
     box = w.Box(rows)
     box.add_class("wb-fields")
     return box
-
-
-def on_enter(field: w.Text, do: Callable[[], None]) -> None:
-    """Do something when the enter key is pressed in a field; what was typed has come with each key before that."""
-    assert field.continuous_update
-    field.on_msg(lambda _, content, __: do() if content.get("event") == "submit" else None)
 
 
 def folder_note() -> w.HTML:
@@ -77,13 +77,13 @@ class OpenFields:
         self.state = state
         self._moving = False
         self.pick = w.Dropdown(layout=WIDE)
-        self.path = w.Text(placeholder="my_build.toml", layout=WIDE)
+        self.path = w.Text(placeholder="my_build.toml", layout=WIDE, continuous_update=False)
         self.button = w.Button(description="Open file", tooltip="Open the file named here")
         self.refresh()
         self.pick.observe(self.picked, "value")
         self.button.on_click(lambda _: self.load())
-        on_enter(self.path, self.load)
-        self.box = w.VBox([fields(row("build", self.pick), row("or file", self.path, self.button)), folder_note()])
+        file = pressed(row("or file", self.path, self.button))
+        self.box = w.VBox([fields(row("build", self.pick), file), folder_note()])
 
     def refresh(self) -> None:
         """List the builds anew."""
@@ -117,7 +117,7 @@ class SaveFields:
         self.state = state
         self._moving = False
         self._asked: Path | None = None
-        self.path = w.Text(value="my_build.toml", layout=WIDE)
+        self.path = w.Text(value="my_build.toml", layout=WIDE, continuous_update=False)
         self.title = w.Text(continuous_update=False, layout=WIDE)
         self.button = w.Button(description="Save file", tooltip="Save the build as it stands now")
         self.button.add_class("wb-main")
@@ -126,11 +126,9 @@ class SaveFields:
         self.refresh()
         self.title.observe(self.titled, "value")
         self.button.on_click(lambda _: self.save())
-        on_enter(self.path, self.save)
         state.observe(self.refresh, ["shown", "path", "saved"])
-        self.box = w.VBox(
-            [fields(row("title", self.title), row("file", self.path, self.button)), folder_note(), self.differences]
-        )
+        file = pressed(row("file", self.path, self.button))
+        self.box = w.VBox([fields(row("title", self.title), file), folder_note(), self.differences])
 
     def refresh(self, _: Any = None) -> None:
         """Show the build's title, its file, and what differs from that."""
