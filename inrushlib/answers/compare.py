@@ -29,7 +29,7 @@ from inrushlib.startup import Startup, curve_named
 from inrushlib.trace import Channel, ChannelComparison, Comparison, Fit, Measured, Trace, idle_level
 
 WIDTH, HEIGHT, LOWEST = 10.0, 3.6, 1.7  # [in], height of one channel with its residual, and the least
-ALONE, ALONE_LOWEST = 4.2, 3.4  # [in], of the model without a capture
+ALONE = 4.2  # [in], of the model without a capture
 RAW, RAW_LOWEST = 1.8, 1.0  # [in], of a channel that nobody said of what it shows
 MOST_DRAWN = 6  # of such channels
 

@@ -46,11 +46,7 @@ def _loads_expect(build: Build) -> Sequence[float]:
 
 
 def _loads_formula(_: Build) -> Formula:
-    def values(readings: Sequence[float], _: Sequence[float]) -> Sequence[float]:
-        slope = formulas.output_slope(*readings)
-        return formulas.open_voltage(readings[0], readings[1], slope), slope
-
-    return values
+    return lambda readings, _: formulas.load_line(*readings)
 
 
 def _loads_setup(build: Build) -> Setup:

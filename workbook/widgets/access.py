@@ -39,7 +39,7 @@ function name() {
       set(field, "aria-invalid", row.classList.contains("wb-refused") ? "true" : "false");
     });
   });
-  document.querySelectorAll(".wb-picture img, img.wb-picture").forEach((image) => set(image, "alt",
+  document.querySelectorAll(".wb-picture img").forEach((image) => set(image, "alt",
     "Voltages, lead current and what each part is doing, over time. The readings and tables below have the figures."));
   document.querySelectorAll(".wb-log select").forEach((list) => set(list, "aria-label", "everything that switched"));
   document.querySelectorAll(".wb-page .jupyter-button").forEach((button) => {
@@ -154,9 +154,9 @@ export default {
     typing.forEach(([event, act]) => document.addEventListener(event, act, true));
     let timer = 0;
     const scheme = window.matchMedia("(prefers-color-scheme: dark)");
-    // Whether another page of the folder changed the build is looked up while this one is in sight.
+    // Whether another page of the folder changed the build is looked up while this one is in sight and alive.
     const look = () => {
-      if (document.visibilityState !== "visible") return;
+      if (document.visibilityState !== "visible" || document.getElementById("gone")) return;
       model.set("looked", (model.get("looked") || 0) + 1);
       model.save_changes();
     };

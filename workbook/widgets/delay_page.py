@@ -69,6 +69,6 @@ def switch_delay(path: str | Path | None = None) -> w.VBox:
     Parameters
     ----------
     path : str or Path or None
-        Build to begin with; None for the tide board with a switch.
+        Build to begin with; None for the folder's working copy, or where it has none, the tide board with a switch.
     """
     return DelayPage(path).box

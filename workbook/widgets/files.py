@@ -184,7 +184,8 @@ def differences_html(state: BuildState) -> str:
 def _label(key: str) -> str:
     if key in build_keys():
         return full_label_of(key)
-    return f"range of the {key_words(key.removeprefix('tolerance.'))}"
+    _, _, ranged = key.partition(".")  # a key of the table of ranges, after the table's own name
+    return f"range of the {key_words(ranged)}"
 
 
 def _written(key: str, value: Any) -> str:

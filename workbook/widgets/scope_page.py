@@ -77,7 +77,7 @@ def model_against_scope(path: str | Path | None = None, capture: str | Path | No
     Parameters
     ----------
     path : str or Path or None
-        Build to begin with; None for the tide board with a switch.
+        Build to begin with; None for the folder's working copy, or where it has none, the tide board with a switch.
     capture : str or Path or None
         Capture to begin with; None for the one that was made of the example, where the build is one.
     """
