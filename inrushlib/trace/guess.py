@@ -53,7 +53,7 @@ class Basis(Enum):
 
     CURVE = "it is named as the curve"
     NAME = "its name"
-    UNIT = "its unit, for the only current"
+    UNIT = "its unit, as the only current"
     LEVEL = "its level"
 
 
@@ -122,7 +122,7 @@ def guess_shown(trace: Trace, build: Build, told: Mapping[str, str] | None = Non
         found |= {guess.channel: guess for guess in new if claims.count(guess.curve.name) == 1}
         # What two channels claim is left to the builder, and is not given to a third on weaker basis.
         taken |= set(claims)
-    return found
+    return {name: found[name] for name in trace.channels if name in found}
 
 
 def idle_level(channel: Channel) -> float | None:

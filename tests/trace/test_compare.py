@@ -177,7 +177,7 @@ def test_without_channels_they_are_guessed_and_the_answer_says_by_what(capsys):
         name: settings["shows"] for name, settings in make_captures.recipe_of(CAPTURE)["channel"].items()
     }
     status, out, _ = run(capsys, BUILD, CAPTURE)
-    assert "Channel C2 is taken for the lead current: a guess by its unit, for the only current." in out
+    assert "Channel C2 is taken for the lead current: a guess by its unit, as the only current." in out
     assert json.loads(run(capsys, BUILD, CAPTURE, *CHANNELS, "--json")[1])["guessed"] == {}
 
 

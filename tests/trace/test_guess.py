@@ -102,10 +102,10 @@ def test_a_name_without_a_unit_is_enough_and_a_level_without_one_is_not(build):
 @pytest.mark.parametrize("cells", [{"CH1 (V)": 5.12, "CH2 (A)": 2.0, "3V3 (V)": 3.3}])
 def test_a_guess_says_that_it_is_one_and_by_what(build, cells):
     words = [guess.words for guess in guess_shown(capture(**cells), build).values()]
-    assert sorted(words) == [
-        "Channel 3V3 is taken for the rail voltage: a guess by its name.",
+    assert words == [
         "Channel CH1 is taken for the bus voltage: a guess by its level of 5.1 V without load.",
-        "Channel CH2 is taken for the lead current: a guess by its unit, for the only current.",
+        "Channel CH2 is taken for the lead current: a guess by its unit, as the only current.",
+        "Channel 3V3 is taken for the rail voltage: a guess by its name.",
     ]
     assert all(unsaid(each) == [] for each in words)
 
