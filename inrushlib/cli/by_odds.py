@@ -1,11 +1,11 @@
-"""What ``size``, ``window`` and ``reservoir`` share: whether to ask the odds, and what JSON says of them."""
+"""What commands that ask the odds share: whether to, how many runs, and what JSON says of them."""
 
 from __future__ import annotations
 
 import argparse
 from typing import Any
 
-from inrushlib.odds import WANTED, Decision, check_wanted
+from inrushlib.odds import SEED, WANTED, Decision, check_wanted
 
 
 def add_odds(parser: argparse.ArgumentParser, *, share: bool = True) -> None:
@@ -27,6 +27,22 @@ def add_odds(parser: argparse.ArgumentParser, *, share: bool = True) -> None:
     group.add_argument(
         "--no-odds", action="store_true", help="the values as they stand alone: faster by several seconds"
     )  # fmt: skip
+
+
+def add_runs(parser: argparse.ArgumentParser, runs: int) -> None:
+    """Add the options for how many runs and which.
+
+    Parameters
+    ----------
+    parser : ArgumentParser
+        Of the subcommand.
+    runs : int
+        How many where nothing is said [1].
+    """
+    parser.add_argument(
+        "--runs", type=int, default=runs, metavar="N", help=f"runs at least, 64 or more (default {runs})"
+    )  # fmt: skip
+    parser.add_argument("--seed", type=int, default=SEED, metavar="S", help=f"same seed, same answer (default {SEED})")
 
 
 def asked(options: argparse.Namespace) -> bool:

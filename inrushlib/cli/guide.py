@@ -11,12 +11,12 @@ from inrushlib.answers.guide import guide_answer, log_answer
 from inrushlib.answers.terminal import render
 from inrushlib.build import Build, load_build, to_toml
 from inrushlib.cli.arguments import add_input
+from inrushlib.cli.by_odds import add_runs
 from inrushlib.cli.output import say, tell_share, to_json
 from inrushlib.errors import UsageError
 from inrushlib.files import write_together
 from inrushlib.guide import RUNS, Card, Dealt, Entered, bench_log, deal, enter, joined, parse_entry
 from inrushlib.measurements import MeasurementLog, log_beside, log_with, read_log
-from inrushlib.odds import SEED
 
 SURE, NOT_SURE = 0, 1
 
@@ -38,8 +38,7 @@ def add(commands: Any) -> None:
     p.add_argument("--day", metavar="DATE", help="when they were read, such as 2026-03-01 (default today)")
     p.add_argument("--log", action="store_true", help="what has been measured against what the model had, line by line")
     p.add_argument("--all", action="store_true", help="also the cards that settle next to nothing")
-    p.add_argument("--runs", type=int, default=RUNS, metavar="N", help=f"runs at least, 64 or more (default {RUNS})")
-    p.add_argument("--seed", type=int, default=SEED, metavar="S", help=f"same seed, same answer (default {SEED})")
+    add_runs(p, RUNS)
     p.add_argument("--json", action="store_true", help="SI numbers as an object")
     p.set_defaults(run=run)
 

@@ -16,6 +16,7 @@ from inrushlib.cli.measured import load_with_log
 from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import print_answer, save_picture, tell_share, write_each
 from inrushlib.errors import BuildError, UsageError
+from inrushlib.files import reason_of
 from inrushlib.remedies import FINALIST_RUNS, NoRemedy, Recommendation, Remedy, parts_of, reason_for, recommend_remedies
 
 HELPS, NONE = 0, 1
@@ -97,7 +98,8 @@ def _saves(found: Recommendation, files: dict[int, Path], title: str) -> list[Ca
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            return [partial(_refuse, f"{folder}: cannot be made: {error.strerror}")]
+            problem = f"{folder}: cannot be made: {reason_of(error)}; accepted: a folder that is there or may be made"
+            return [partial(_refuse, problem)]
     named = {p: f"{title}: remedy {p + 1}, {found.ranked[p].name.value}" for p in files}
     titled = {p: found.ranked[p].build.with_values({"title": named[p]}) for p in files}
     return [partial(save_build, titled[p], files[p]) for p in files]

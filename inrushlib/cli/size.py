@@ -6,12 +6,11 @@ import argparse
 from typing import Any
 
 from inrushlib.answers.adapter import adapter_answer, rating_to_take
-from inrushlib.answers.terminal import render
 from inrushlib.cli.arguments import add_input
 from inrushlib.cli.by_odds import add_odds, asked, odds_dict
 from inrushlib.cli.measured import load_with_log
 from inrushlib.cli.next_step import NextStep, tell_next
-from inrushlib.cli.output import say, tell_unused, to_json
+from inrushlib.cli.output import print_answer
 from inrushlib.odds import decide, ratings_to_try
 from inrushlib.search import AdapterSize, rating_ladder, smallest_adapter
 
@@ -22,7 +21,7 @@ def add(commands: Any) -> None:
     """Add this one to the ``commands``."""
     p = commands.add_parser(
         "size",
-        description="Search the smallest limit current that boots at the first try, to 1 %, and the smallest standard "
+        description="Search the smallest current limit that boots at the first try, to 1 %, and the smallest standard "
         "rating that boots in 95 % of the runs over the ranges of all values; that one is recommended. Exit 0 when a "
         "standard rating does it and overstresses no part, 1 when none does, 2 when the file is not right.",
     )
@@ -41,11 +40,8 @@ def run(options: argparse.Namespace) -> int:
     decision = None
     if with_odds and isinstance(size, AdapterSize):
         decision = decide(ratings_to_try(build, size.starting.rated_current / 2), options.odds)
-    if options.json:
-        taken = rating_to_take(size, decision) if isinstance(size, AdapterSize) else None
-        say(to_json(size.to_dict() | odds_dict(decision, taken)))
-    else:
-        say(render(adapter_answer(build, size, rating_ladder(build), decision)))
-    tell_unused([build], as_json=options.json)
+    answer = adapter_answer(build, size, rating_ladder(build), decision)
+    taken = rating_to_take(size, decision) if isinstance(size, AdapterSize) else None
+    print_answer(answer, size.to_dict() | odds_dict(decision, taken), build, as_json=options.json)
     tell_next(NextStep.REMEDIES, options.build, as_json=options.json)
     return FOUND if found else NONE

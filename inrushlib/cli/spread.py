@@ -11,11 +11,12 @@ from inrushlib.answers.spread import spread_answer
 from inrushlib.answers.terminal import render
 from inrushlib.build import load_build, save_build
 from inrushlib.cli.arguments import add_input, add_output
+from inrushlib.cli.by_odds import add_runs
 from inrushlib.cli.measured import measured_list
 from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import say, tell_share, to_json
 from inrushlib.measurements import read_log
-from inrushlib.odds import RUNS, SEED, Cluster, Narrowed, SlackSpread, SpreadFound, Which, Worst, spread, spread_after
+from inrushlib.odds import RUNS, Cluster, Narrowed, SlackSpread, SpreadFound, Which, Worst, spread, spread_after
 
 SURE, NOT_SURE = 0, 1
 
@@ -29,8 +30,7 @@ def add(commands: Any) -> None:
         "a range is not right.",
     )
     add_input(p, "build", metavar="BUILD.toml", help="a build file")
-    p.add_argument("--runs", type=int, default=RUNS, metavar="N", help=f"runs at least, 64 or more (default {RUNS})")
-    p.add_argument("--seed", type=int, default=SEED, metavar="S", help=f"same seed, same answer (default {SEED})")
+    add_runs(p, RUNS)
     p.add_argument(
         "--ranges", choices=[each.value for each in Which], default=Which.ALL.value,
         help="all: every value that can matter; stated: only what [tolerance] names, all else fixed",

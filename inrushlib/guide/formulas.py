@@ -113,6 +113,25 @@ def open_voltage(volts: float, current: float, slope: float) -> float:
     return volts + slope * current
 
 
+def load_line(light_v: float, light_i: float, heavy_v: float, heavy_i: float) -> tuple[float, float]:
+    """Voltage without load [V], and slope of the load regulation [ohm]; see the two functions above.
+
+    Parameters
+    ----------
+    light_v, heavy_v : float
+        Voltage at the plug at the lighter and the heavier load [V].
+    light_i, heavy_i : float
+        Current there [A].
+
+    Examples
+    --------
+    >>> load_line(5.0, 1.0, 4.5, 2.0)
+    (5.5, 0.5)
+    """
+    slope = output_slope(light_v, light_i, heavy_v, heavy_i)
+    return open_voltage(light_v, light_i, slope), slope
+
+
 def dropout(drop: float, current: float, slope: float) -> float:
     """Dropout of a regulator without load [V]: ``V_in - V_rail - R I``.
 

@@ -10,7 +10,6 @@ among them: its copper is told by the order for the board, not measured.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from math import sqrt
@@ -104,12 +103,8 @@ def of_loads(
         open_above = after.adapter.limit_style != "constant-current"
         return MeasurementLog(tuple(replace(row, high=None) for row in log.rows)) if open_above else log
     on = (Instrument.VOLTMETER, ammeter_for(light[0]), Instrument.VOLTMETER, ammeter_for(heavy[0]))
-
-    def values(readings: Sequence[float], _: Sequence[float]) -> Sequence[float]:
-        slope = formulas.output_slope(*readings)
-        return formulas.open_voltage(readings[0], readings[1], slope), slope
-
-    worked = propagate(values, (light[1], light[0], heavy[1], heavy[0]), on, (), 0.0)
+    readings = (light[1], light[0], heavy[1], heavy[0])
+    worked = propagate(lambda line, _: formulas.load_line(*line), readings, on, (), 0.0)
     keys = ("adapter.rated_voltage", "adapter.output_resistance")
     return rows_of(before, keys, [after.get(key) for key in keys], worked, source, day)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from inrushlib.odds.interval import Estimate, from_replicates
+from inrushlib.odds.interval import Estimate, jackknifed
 
 Array = NDArray[np.float64]
 
@@ -63,18 +63,13 @@ class FirstOrder:
         total = self._total.sum(axis=0)
         count, sums = self._count.sum(axis=0), self._sum.sum(axis=0)
         whole = self._index(count, sums, total)
-        r = len(self._total)
         without = np.array(
-            [self._index(count - self._count[k], sums - self._sum[k], total - self._total[k]) for k in range(r)]
+            [
+                self._index(count - each_count, sums - each_sum, total - each_total)
+                for each_count, each_sum, each_total in zip(self._count, self._sum, self._total, strict=True)
+            ]
         )
-        pseudo = r * whole - (r - 1) * without
-        found = []
-        for i in range(len(whole)):
-            spread = from_replicates(pseudo[:, i])
-            half = (spread.high - spread.low) / 2
-            value = float(whole[i])
-            found.append(Estimate(_share(value), _share(value - half), _share(value + half)))
-        return found
+        return jackknifed(whole, without)
 
     def _index(self, count: Array, sums: Array, total: Array) -> Array:
         runs, whole, squares = total
@@ -89,7 +84,3 @@ class FirstOrder:
         used = (count > 0).sum(axis=1)
         # The means of bins scatter by themselves: less that.
         return np.asarray((between - within * (used - 1) / np.maximum(runs - used, 1)) / variance)
-
-
-def _share(value: float) -> float:
-    return min(1.0, max(0.0, value))

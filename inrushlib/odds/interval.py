@@ -2,6 +2,7 @@
 
 ``replicated``  of a share seen in replicates of a scrambled net, each a fair estimate of its own
 ``wilson``      of a share seen in independent runs
+``jackknifed``  of shares that are worked out of sums over all replicates
 ``Estimate``    a value with its interval
 """
 
@@ -139,6 +140,43 @@ def from_replicates(values: Array) -> Estimate:
     mean = float(np.mean(values))
     half = _student(len(values) - 1) * float(np.std(values, ddof=1)) / sqrt(len(values))
     return Estimate(mean, mean - half, mean + half)
+
+
+def jackknifed(whole: Array, without: Array) -> list[Estimate]:
+    """Return shares and their intervals at 95 % by the jackknife over replicates; each within 0 to 1.
+
+    Parameters
+    ----------
+    whole : (d,) array
+        Shares by all replicates together [1].
+    without : (r, d) array
+        The same with one replicate left out, a row each [1].
+
+    Returns
+    -------
+    list of Estimate
+        The shares [1].
+
+    Notes
+    -----
+    Source: M. H. Quenouille, "Notes on bias in estimation", Biometrika 43 (1956); J. W. Tukey, "Bias and confidence
+    in not quite large samples", Annals of Mathematical Statistics 29 (1958): pseudo-values taken as independent (both
+    from memory).
+
+    Examples
+    --------
+    >>> (found,) = jackknifed(np.array([0.5]), np.array([[0.49], [0.5], [0.51]]))
+    >>> found.value, round(found.low, 3), round(found.high, 3)
+    (0.5, 0.45, 0.55)
+    """
+    r = len(without)
+    pseudo = r * whole - (r - 1) * without
+    found = []
+    for value, column in zip(whole, pseudo.T, strict=True):
+        spread = from_replicates(column)
+        half = (spread.high - spread.low) / 2
+        found.append(Estimate(*(min(1.0, max(0.0, float(each))) for each in (value, value - half, value + half))))
+    return found
 
 
 def _normal() -> float:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from inrushlib.odds.interval import Estimate, from_replicates, wilson
+from inrushlib.odds.interval import Estimate, jackknifed, wilson
 from inrushlib.odds.points import Plan, chunks
 
 Array = NDArray[np.float64]
@@ -118,16 +118,11 @@ def _pairs(planned: Plan, dimensions: int, seed: int) -> Iterator[tuple[int, Arr
 
 
 def _jackknife(moved: Array, total: Array) -> list[Estimate]:
-    whole = _ratio(moved.sum(axis=0), total.sum(axis=0))
-    r = len(total)
-    without = np.array([_ratio(moved.sum(axis=0) - moved[k], total.sum(axis=0) - total[k]) for k in range(r)])
-    pseudo = r * whole - (r - 1) * without
-    found = []
-    for i, value in enumerate(whole):
-        spread = from_replicates(pseudo[:, i])
-        half = (spread.high - spread.low) / 2
-        found.append(Estimate(float(value), max(0.0, float(value) - half), min(1.0, float(value) + half)))
-    return found
+    most, runs = moved.sum(axis=0), total.sum(axis=0)
+    without = [
+        _ratio(most - each_moved, runs - each_total) for each_moved, each_total in zip(moved, total, strict=True)
+    ]
+    return jackknifed(_ratio(most, runs), np.array(without))
 
 
 def _ratio(moved: Array, total: Array) -> Array:

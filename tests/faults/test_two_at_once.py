@@ -6,6 +6,8 @@ import sys
 import threading
 from pathlib import Path
 
+import pytest
+
 from inrushlib import serve
 from inrushlib.build import load_build, new_build
 from tests.faults.writing import TINY
@@ -15,38 +17,50 @@ sys.path.insert(0, str(ROOT / "workbook"))
 
 from widgets import working_copy  # noqa: E402
 
+# What each prints: an answer, and how often its code came from the disk.
 LAW = """
 import sys
 from inrushlib.model import laws
 print("ready", flush=True)
 sys.stdin.readline()
-print(*laws.rise(0.1, 0.2), sum(laws.rise.alone.stats.cache_hits.values()))
+print(laws.rise(0.1, 0.2), sum(laws.rise.alone.stats.cache_hits.values()), sep="; ")
+"""
+ENTRY = """
+import sys
+from inrushlib.model import compiled, machine_code
+from tests.model.kept_code import NAME, call
+print("ready", flush=True)
+sys.stdin.readline()
+kept = machine_code.read(compiled.ENTRY, NAME)
+print(call(), int(kept is not None), sep="; ")
 """
 
 
-def begin(folder):
-    environment = {**os.environ, "INRUSH_CACHE_DIR": str(folder)}
+def begin(program, folder):
+    path = os.pathsep.join([str(ROOT), *filter(None, [os.environ.get("PYTHONPATH")])])
+    environment = {**os.environ, "INRUSH_CACHE_DIR": str(folder), "PYTHONPATH": path}
     process = subprocess.Popen(
-        [sys.executable, "-c", LAW], env=environment, stdin=-1, stdout=-1, stderr=-1, text=True
+        [sys.executable, "-c", program], env=environment, stdin=-1, stdout=-1, stderr=-1, text=True
     )  # fmt: skip
     assert process.stdout.readline() == "ready\n"
     return process
 
 
-def test_both_answer_and_what_they_keep_is_whole(tmp_path):
-    together = [begin(tmp_path) for _ in range(2)]
+@pytest.mark.parametrize("program", [LAW, ENTRY], ids=["law", "entry"])
+def test_both_answer_and_what_they_keep_is_whole(program, tmp_path):
+    together = [begin(program, tmp_path) for _ in range(2)]
     for process in together:
         process.stdin.write("\n")
         process.stdin.flush()
     said = [process.communicate(timeout=300) for process in together]
     assert [process.returncode for process in together] == [0, 0]
     assert [errors for _, errors in said] == ["", ""]
-    first, second = (words.split()[:2] for words, _ in said)
+    first, second = (words.partition("; ")[0] for words, _ in said)
     assert first == second
-    later = begin(tmp_path)
+    later = begin(program, tmp_path)
     words, errors = later.communicate("\n", timeout=300)
     assert (later.returncode, errors) == (0, "")
-    assert words.split() == [*first, "1"]
+    assert words == f"{first}; 1\n"
 
 
 BUILD = new_build(

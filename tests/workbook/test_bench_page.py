@@ -10,7 +10,6 @@ from inrushlib.errors import Cancelled
 from inrushlib.guide import CardName, deal
 from inrushlib.measurements import log_beside, read_log
 from inrushlib.parts import Origin
-from tests.faults.disk import Disk, Step
 
 DROPOUT = CardName.REGULATOR_DROPOUT
 
@@ -111,25 +110,6 @@ def test_a_log_without_a_file_goes_beside_it_once_the_build_is_saved(work, small
     assert "Save puts" in page.log.value
     page.state.save(work / "mine.toml")
     assert len(read_log(log_beside(work / "mine.toml")).rows) == 1
-
-
-def test_readings_that_the_disk_had_no_room_for_are_kept_and_written_with_the_next(page, work, monkeypatch):
-    state = page.state
-    enter(page, DROPOUT, "130 mV, 91 mA")
-    state.save(state.path)
-    log, mine = log_beside(state.path), state.path
-    old = log.read_text(), mine.read_text()
-    enter(page, DROPOUT, "140 mV, 91 mA")
-    with monkeypatch.context() as patch:
-        Disk(patch, None, Step.WRITE)
-        assert not state.save(mine)
-    assert "No space left on device" in state.problem
-    assert (log.read_text(), mine.read_text()) == old
-    assert state.changed
-    assert state.save(mine)
-    assert state.problem == ""
-    assert len(read_log(log).rows) == 2
-    assert log.read_text().startswith(old[0].rstrip())
 
 
 def test_another_build_has_its_own_log(page, work, builds):

@@ -87,6 +87,7 @@ def feed_and_wire(path: str | Path | None = None) -> w.VBox:
     Parameters
     ----------
     path : str or Path or None
-        Build to begin with; None for the tide board on a larger adapter.
+        Build to begin with; None for the folder's working copy, or where it has none, the tide board on a larger
+        adapter.
     """
     return PanelPage(path).box

@@ -124,6 +124,6 @@ def which_supply(path: str | Path | None = None) -> w.VBox:
     Parameters
     ----------
     path : str or Path or None
-        Build to begin with; None for the tide board that never starts.
+        Build to begin with; None for the folder's working copy, or where it has none, the tide board that never starts.
     """
     return SupplyPage(path).box

@@ -45,8 +45,9 @@ class ScopePage(TaskPage):
         return {
             "Capture over the model": TaskView(
                 Task(self.state, self.over.ask, live=True), "", laid_html,
-                "Choose or upload a capture and say what each channel shows. The difference is measured minus "
-                "modelled.", inputs=w.VBox([self.captures.box, self.factors.box]), beside=True,
+                "Choose or upload a capture; what its channels show is guessed where that is safe, and asked for where "
+                "not. The difference is measured minus modelled.",
+                inputs=w.VBox([self.captures.box, self.factors.box]), beside=True,
             ),
             "Fit": FitView(
                 self.fit, Task(self.state, self.fit.ask), "Fit values", fit_html,
@@ -76,7 +77,7 @@ def model_against_scope(path: str | Path | None = None, capture: str | Path | No
     Parameters
     ----------
     path : str or Path or None
-        Build to begin with; None for the tide board with a switch.
+        Build to begin with; None for the folder's working copy, or where it has none, the tide board with a switch.
     capture : str or Path or None
         Capture to begin with; None for the one that was made of the example, where the build is one.
     """

@@ -34,9 +34,8 @@ sleep 600
 class Workbook:
     """A running command, and every process that came of it: they all inherit its folder for temporary files."""
 
-    def __init__(self, folder, *arguments, **environment):
-        self.work, self.temporary = folder / "work", folder / "temporary"
-        self.work.mkdir()
+    def __init__(self, work, temporary, *arguments, **environment):
+        self.work, self.temporary = work, temporary
         self.temporary.mkdir()
         self.mark = f"TMPDIR={self.temporary}".encode()
         self.command = subprocess.Popen(
@@ -108,10 +107,13 @@ def signals_not_ignored():
 
 @pytest.fixture
 def workbook(tmp_path):
-    started = []
+    """Starts servers, all of one folder."""
+    started, work = [], tmp_path / "work"
+    work.mkdir()
 
     def start(*words, **environment):
-        started.append(Workbook(tmp_path, *words, **environment))
+        temporary = tmp_path / f"temporary{len(started)}"
+        started.append(Workbook(work, temporary, *words, **environment))
         return started[-1]
 
     yield start
@@ -156,18 +158,23 @@ def end(running, number, status, apart=()):
 
 
 # What Ctrl-C ends is seen above, for a server takes ten seconds of processor time to come and go.
-@pytest.mark.parametrize(
-    ("number", "status", "page"),
-    [(signal.SIGTERM, 143, False), (signal.SIGHUP, 129, False), (signal.SIGKILL, -signal.SIGKILL, True)],
-)
-def test_whatever_ends_the_command_ends_server_and_kernels(workbook, number, status, page):
+def test_a_killed_command_takes_server_and_kernels_with_it(workbook):
     running = workbook("--no-browser")
     running.wait_for_its_address()
-    if page:
-        running.open_a_page()
+    running.open_a_page()
     wait_until(lambda: running.running(b"ipykernel_launcher"))
     assert len(running.running(b"ipykernel_launcher")) <= 2  # the page's, and the next to spare
-    end(running, number, status)
+    end(running, signal.SIGKILL, -signal.SIGKILL)
+
+
+def test_of_two_servers_of_one_folder_one_goes_on_where_the_other_is_hung_up(workbook):
+    one, other = workbook("--no-browser"), workbook("--no-browser")
+    for each in (one, other):
+        each.wait_for_its_address()
+        wait_until(lambda each=each: each.running(b"ipykernel_launcher"))
+    end(one, signal.SIGHUP, 129)
+    other.open_a_page()
+    end(other, signal.SIGTERM, 143)
 
 
 def test_a_server_that_ends_by_itself_is_told_and_leaves_no_kernel(workbook):

@@ -22,3 +22,8 @@ def a_turned_bit(path):
 
 
 HARMS = (first_half, nothing, noise, a_turned_bit, Path.unlink)
+
+
+def a_folder_in_its_place(path):
+    path.unlink()
+    path.mkdir()
