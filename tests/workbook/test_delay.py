@@ -3,7 +3,9 @@
 import re
 
 import pytest
+from widgets import question_page
 from widgets.delay_page import DelayPage, switch_delay
+from widgets.question import Task
 
 from inrushlib.build import load_build
 from inrushlib.quantities import format_quantity
@@ -18,6 +20,16 @@ from inrushlib.startup import screen
 def page(work):
     """The third notebook's page, computing at once."""
     return DelayPage(threaded=False)
+
+
+def test_the_first_answer_is_asked_for_before_the_frame_is_made(work, monkeypatch):
+    done = []
+    frame, start = question_page.Frame, Task.start
+    monkeypatch.setattr(question_page, "Frame", lambda *about: (done.append("frame"), frame(*about))[1])
+    monkeypatch.setattr(Task, "start", lambda task: (done.append("asked"), start(task)))
+    page = DelayPage(threaded=False)
+    assert done == ["asked", "frame"]
+    assert page.questions["Delay window"].output.value
 
 
 @pytest.fixture

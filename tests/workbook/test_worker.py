@@ -2,7 +2,11 @@
 
 import threading
 
+from widgets.margin import MarginState
+from widgets.state import BuildState
 from widgets.worker import COMPUTE, DETAILS, DRAW, Latest
+
+from inrushlib.build import load_build
 
 
 def busy(worker):
@@ -43,3 +47,17 @@ def test_a_job_that_fails_is_told_and_the_next_one_is_done():
     assert worker.wait(60)
     assert [type(error) for error in told] == [ZeroDivisionError]
     assert seen == [1]
+
+
+def test_what_would_turn_the_verdict_waits_for_the_pages_own_answers(builds, monkeypatch):
+    state = BuildState(load_build(builds / "tide_board_boots.toml"), threaded=False)
+    margin, looked = MarginState(state), threading.Event()
+    monkeypatch.setattr(margin, "look", lambda start: looked.set())
+    resting = threading.Thread(target=margin._rest, args=(state.start, 0.0))
+    with state.answers.one(), state.answers.one():
+        resting.start()
+        assert not state.answers.wait(0.05)
+        assert not looked.is_set()
+    assert looked.wait(60)
+    resting.join(60)
+    assert state.answers.wait(0.0)

@@ -15,6 +15,7 @@ from widgets.state import BuildState
 from widgets.worker import DETAILS, Latest
 
 REST = 0.5  # [s] without a change, after which it is worked out what would turn the answer
+AFTER = 5.0  # [s] at most that it waits for the page's own question to be answered
 
 
 class MarginState(tl.HasTraits):
@@ -72,8 +73,9 @@ class MarginState(tl.HasTraits):
             self.worker.submit(DETAILS, lambda: self._rest(start, at))
 
     def _rest(self, start: Startup, at: float) -> None:
-        """Wait until an instant [s] whether the build stays as it is, then look."""
+        """Wait until an instant [s] whether the build stays as it is, and for the page's own answer; then look."""
         time.sleep(max(0.0, at - time.monotonic()))
+        self.state.answers.wait(AFTER)
         if start is self.state.start:
             self.look(start)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import threading
 import time
 from collections.abc import Callable
@@ -63,11 +64,15 @@ class Task(tl.HasTraits):
         build = self.state.build
         self.share, self.message = 0.0, ""
         self.running = True
-        self.worker.submit(COMPUTE, lambda: self._run(build, stop))
+        self.worker.submit(COMPUTE, lambda: self._answer(build, stop))
 
     def cancel(self) -> None:
         """Stop as soon as it can be stopped."""
         self._stop.set()
+
+    def _answer(self, build: Build, stop: threading.Event) -> None:
+        with self.state.answers.one() if self.live else contextlib.nullcontext():
+            self._run(build, stop)
 
     def _run(self, build: Build, stop: threading.Event) -> None:
         try:

@@ -47,16 +47,16 @@ class TaskPage:
 
     def __init__(self, path: str | Path | None, example: str, here: str, threaded: bool = True) -> None:
         self.state = begin(path, example, threaded)
-        self.frame = Frame(self.state, here, "As it is: will it boot?")
         self.questions = self.make_questions()
         self.asked = w.ToggleButtons(options=tuple(self.questions), value=next(iter(self.questions)))
         self.asked.add_class("wb-seg")
         self.answer = w.VBox([])
+        self.opened()  # the first answer is computed while the frame is made
+        self.frame = Frame(self.state, here, "As it is: will it boot?")
         self.frame.stage.children = [self.asked, self.answer]
         self.frame.sent = [self.answer, *(part for view in self.questions.values() for part in view.widgets)]
         self.asked.observe(self.opened, "value")
         self.frame.access.observe(self.sized, ["width", "height", "ratio", "dark"])
-        self.opened()
         self.box = self.frame.box
 
     def make_questions(self) -> Mapping[str, TaskView]:

@@ -17,7 +17,7 @@ from inrushlib.measurements import MeasurementLog
 from inrushlib.startup import hold_lumps, simulate
 from widgets.build_files import load_measured, save_measured
 from widgets.history import History
-from widgets.worker import COMPUTE, KEEP, Latest
+from widgets.worker import COMPUTE, KEEP, Latest, Underway
 from widgets.working_copy import Kept, WorkingCopy
 
 NOTHING = MeasurementLog()
@@ -57,6 +57,8 @@ class BuildState(tl.HasTraits):
     def __init__(self, build: Build, threaded: bool = True, copy: WorkingCopy | None = None) -> None:
         super().__init__()
         self.worker = Latest(threaded, self._failed)
+        self.answers = Underway()
+        """Questions that are being answered for the page to show."""
         self.history = History()
         self.copy = copy
         self._to_keep = self._kept = 0  # times that it was asked for, and how many of them are done

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 SEND, DRAW, SAY, COMPUTE, PICTURES, KEEP, DETAILS = range(7)
 """Kinds of jobs, the more urgent first."""
@@ -81,3 +82,28 @@ class Latest:
         """Wait until nothing is left to do; returns whether that came within ``seconds``."""
         with self._turn:
             return self._turn.wait_for(lambda: not self._busy, seconds)
+
+
+class Underway:
+    """What is under way now, so that something less urgent can wait until nothing is."""
+
+    def __init__(self) -> None:
+        self._count = 0
+        self._turn = threading.Condition()
+
+    @contextlib.contextmanager
+    def one(self) -> Iterator[None]:
+        """One more is under way while the block lasts."""
+        with self._turn:
+            self._count += 1
+        try:
+            yield
+        finally:
+            with self._turn:
+                self._count -= 1
+                self._turn.notify_all()
+
+    def wait(self, seconds: float) -> bool:
+        """Wait until nothing is under way; returns whether that came within ``seconds``."""
+        with self._turn:
+            return self._turn.wait_for(lambda: self._count == 0, seconds)
