@@ -20,7 +20,7 @@ WAIT = 120_000  # [ms]
 COLOURS = 128  # of a picture, so that it stays small
 # All there: the answer, what it rests on, and every picture loaded.
 READY = """() => {
-  const images = [...document.querySelectorAll('.wb-picture img, img.wb-picture, img.wb-plot')];
+  const images = [...document.querySelectorAll('.wb-picture img, img.wb-plot')];
   return document.querySelector('.wb-rests li') && images.length
     && images.every(i => i.complete && i.naturalWidth > 100)
     && (document.querySelector('.wb-answer') || (picture() && fits()))

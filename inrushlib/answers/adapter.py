@@ -56,7 +56,7 @@ def adapter_answer(
         _none(size) if isinstance(size, NoAdapter) else _taken(size, decision),
         Beside((Facts(_needs(build, size), "What it takes"), _ladder(size, ladder))),
         *_by_odds(size, decision),
-        *stretches(size.islands, "A", "limit current"),
+        *stretches(size.islands, "A", "current limit"),
         *(pulses_note(picture_pulses(build)) if isinstance(size.running, PictureNeed) else ()),
         Note(SOURCES),
         Note(f"From {size.runs + len(ladder)} starts of the model."),
@@ -102,7 +102,7 @@ def _none(size: NoAdapter) -> Verdict:
 
 def _needs(build: Build, size: AdapterSize | NoAdapter) -> tuple[tuple[str, Words], ...]:
     rows: list[tuple[str, Words]] = []
-    limit = f"smallest limit current that boots at the first try ({build.adapter.limit_style})"
+    limit = f"smallest current limit that boots at the first try ({build.adapter.limit_style})"
     match size.starting:
         case StartNeed(limit_current, rated_current):
             rows.append((limit, Value(limit_current, "A")))

@@ -19,7 +19,7 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.pulses import pulses_note
-from inrushlib.answers.start import headline
+from inrushlib.answers.start import REMEDIES, headline
 from inrushlib.build import Build
 from inrushlib.parts.place import Place, PlaceKind
 from inrushlib.quantities import in_percent
@@ -37,7 +37,6 @@ from inrushlib.search import (
 from inrushlib.search.caps import FULL
 from inrushlib.startup import Headline
 
-REMEDIES = "the remedies look for what would help (inrush remedies, or their tab on the page)."
 NOT_YET = "What follows holds only once that is mended."
 
 

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+
 from inrushlib.answers.blocks import (
     Answer,
     Beside,
@@ -24,10 +26,12 @@ from inrushlib.answers.blocks import (
 from inrushlib.answers.fit import fit_blocks
 from inrushlib.answers.start import overstress
 from inrushlib.startup import Startup, curve_named
-from inrushlib.trace import ChannelComparison, Comparison, Fit, Measured
+from inrushlib.trace import Channel, ChannelComparison, Comparison, Fit, Measured, Trace, idle_level
 
 WIDTH, HEIGHT, LOWEST = 10.0, 3.6, 1.7  # [in], height of one channel with its residual, and the least
 ALONE = 4.2  # [in], of the model without a capture
+RAW, RAW_LOWEST = 1.8, 1.0  # [in], of a channel that nobody said of what it shows
+MOST_DRAWN = 6  # of such channels
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,6 +100,47 @@ def model_alone(start: Startup) -> Answer:
         "Voltages, lead current and what each part is doing, by the model.", draw, WIDTH, ALONE, lowest=2 * LOWEST
     )
     return Answer(start.build.title, not start.overstressed, (*overstress(start.headline), said, picture))
+
+
+def channels_alone(trace: Trace, start: Startup) -> Answer:
+    """Return what stands where nobody said yet what any channel of a capture shows: the channels as recorded.
+
+    Parameters
+    ----------
+    trace : Trace
+        The capture.
+    start : Startup
+        The model's run.
+    """
+    names = list(trace.channels)
+    drawn = names[:MOST_DRAWN]
+
+    def draw(axes: Any, scheme: Any) -> None:
+        from inrushlib.plots import draw_channels
+
+        draw_channels(trace, drawn, axes, scheme)
+
+    how = "Here they are as recorded; choose beside a channel's name what it shows."
+    said = Verdict("no channel is laid over the model yet", (how,), None)
+    rows = tuple((name, *_facts_of(trace.channels[name])) for name in names)
+    table = Table(("channel", "unit", "lowest", "without load", "highest"), rows, "What was recorded", (2, 3, 4))
+    more = f"; {len(names) - len(drawn)} more are in the table" if len(names) > len(drawn) else ""
+    picture = Picture(
+        f"The channels as they were recorded, over the capture's own time{more}.", draw, WIDTH, RAW * len(drawn),
+        lowest=RAW_LOWEST * len(drawn),
+    )  # fmt: skip
+    return Answer(trace.name or "capture", not start.overstressed, (said, picture, table))
+
+
+def _facts_of(channel: Channel) -> tuple[Words, Words, Words, Words]:
+    """Unit, lowest, idle and highest value of a channel."""
+    known = channel.values[np.isfinite(channel.values)]
+    found = (float(known.min()), idle_level(channel), float(known.max())) if len(known) else (None, None, None)
+    if channel.unit in ("V", "A"):
+        low, idle, high = (Value(value, channel.unit) for value in found)
+        return channel.unit, low, idle, high
+    texts = ["–" if value is None else f"{value:.3g}" for value in found]
+    return channel.unit or "not said", texts[0], texts[1], texts[2]
 
 
 def _verdict(laid: Laid) -> Verdict:

@@ -71,7 +71,7 @@ def _verdict(build: Build, window: DelayWindow, start: Rerun) -> Verdict:
     own = build.firmware.first_frame_delay
     inside = any(each.low <= own and (is_open(each) or own <= each.high) for each in window.islands)
     low, high = window.flat
-    why: Words = ("From ", Value(low, "s"), " to ", Value(high, "s"), " the most is to spare.")
+    why: Words = ("Between ", Value(low, "s"), " and ", Value(high, "s"), " the margin is widest.")
     if high is None:
         why = ("From ", Value(low, "s"), " on all leave as much to spare; a later one lights it for longer.")
     words: list[Words] = [
@@ -148,7 +148,7 @@ def _spare(window: DelayWindow) -> tuple[tuple[str, Words], ...]:
     spare = window.spare
     rows: list[tuple[str, Words]] = [
         ("rail above its reset level", Value(spare.rail, "V")),
-        ("pixels above their listen level, while the frame comes", Value(spare.listening, "V")),
+        ("pixels above the supply for data, while the frame comes", Value(spare.listening, "V")),
     ]
     if spare.heat is not None:
         rows.append(("switch below its absolute maximum", f"{spare.heat:.0f} K"))

@@ -54,7 +54,7 @@ def _widest(found: GateMap) -> tuple[Words, ...]:
     upto: Words = "on, with no upper edge" if math.isinf(latest) else ("to ", Value(latest, "s"))
     return (
         (
-            "The widest window is ", Value(float(found.earliest[row, column]), "s"), " ", upto,
+            "The widest window is from ", Value(float(found.earliest[row, column]), "s"), " ", upto,
             ", with a gate resistance of ", Value(float(found.resistance[column]), "ohm"),
             " and a gate-drain capacitance of ", Value(float(found.capacitance[row]), "F"), ".",
         ),

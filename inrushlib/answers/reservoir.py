@@ -17,7 +17,7 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.by_odds import odds_table, recommended, recommending
-from inrushlib.answers.start import overstress
+from inrushlib.answers.start import REMEDIES, overstress
 from inrushlib.answers.stretches import stretches
 from inrushlib.odds import Decision
 from inrushlib.search import HandFormula, NoReservoir, ReservoirSize, StandardValue, WhyNoFormula
@@ -61,7 +61,7 @@ def reservoir_answer(title: str, size: ReservoirSize | NoReservoir, decision: De
 
 
 def _none(found: NoReservoir) -> Verdict:
-    return Verdict("no reservoir", (sentence(found.reason),), False)
+    return Verdict("no reservoir", (sentence(found.reason), sentence(REMEDIES)), False)
 
 
 def _taken(size: ReservoirSize, standard: StandardValue) -> Verdict:

@@ -50,6 +50,8 @@ class Screen:
         Pictures of the answer before, shown again where that is wanted; None draws each.
     known : bool
         Whether the page has told these yet; until then its pictures are left out, for they would be drawn twice.
+    paper : bool
+        Whether what is around a picture is white.
     """
 
     width: float = 1000.0
@@ -58,6 +60,7 @@ class Screen:
     height: float = math.inf
     kept: Kept | None = None
     known: bool = True
+    paper: bool = False
 
 
 @dataclass
@@ -182,7 +185,7 @@ def png(block: Picture, width: int, screen: Screen, kept: Repainted | None = Non
     size = (width / DPI, height)
     with DRAWING:
         if block.layers is None:
-            canvas = _drawn(block, size, DPI * ratio, scheme)
+            canvas = _drawn(block, size, DPI * ratio, scheme, "white" if screen.paper else scheme.palette.sheet)
         else:
             canvas = (kept or Repainted()).paint(block.layers(), size, DPI * ratio, scheme)
         pixels = Image.frombytes("RGB", canvas.get_width_height(), canvas.buffer_rgba(), "raw", "RGBX", 0, 1)
@@ -191,12 +194,12 @@ def png(block: Picture, width: int, screen: Screen, kept: Repainted | None = Non
     return buffer.getvalue()
 
 
-def _drawn(block: Picture, size: tuple[float, float], dpi: float, scheme: Scheme) -> Any:
+def _drawn(block: Picture, size: tuple[float, float], dpi: float, scheme: Scheme, around: str) -> Any:
     """A canvas with a picture that is drawn anew each time."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=size, dpi=dpi, layout="constrained", facecolor=scheme.palette.sheet)
+    figure = Figure(figsize=size, dpi=dpi, layout="constrained", facecolor=around)
     block.draw(figure.add_subplot(), scheme)
     canvas = FigureCanvasAgg(figure)
     canvas.draw()  # type: ignore[no-untyped-call]

@@ -67,8 +67,23 @@ def wires_answer(title: str, plan: WirePlan, start: Rerun) -> Answer:
             f'. Rating by the ampacity table "{wires[0].table}", at least {CONTINUOUS_FACTOR:g} times the most it '
             "carries: NEC 210.20(A). Local codes decide.",
         )),
+        *_loose_feed(plan),
     )  # fmt: skip
     return Answer(title, not start.worsens, blocks)
+
+
+def _loose_feed(plan: WirePlan) -> tuple[Caution, ...]:
+    """What a feed that comes loose does to jumpers that are only as thick as they have to be."""
+    if len(plan.feeds) < 2 or not plan.hops:
+        return ()
+    carried, weakest = max(each.carried for each in plan.feeds), min(each.ampacity for each in plan.hops)
+    if carried <= weakest:
+        return ()
+    return (Caution((
+        "This is with every feed in place: should one come loose, its current, up to ", Value(carried, "A"),
+        ", goes through jumpers of which the weakest is rated ", Value(weakest, "A"),
+        ". Take the thickest gauge for all jumpers, and make the feeds fast.",
+    )),)  # fmt: skip
 
 
 def _wire(wire: Wire) -> tuple[Words, ...]:

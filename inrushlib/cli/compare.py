@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, replace
 from datetime import date
 from functools import partial
@@ -27,12 +27,14 @@ from inrushlib.trace import (
     Accuracy,
     Comparison,
     Fit,
+    Guess,
     Measured,
     Stage,
     Trace,
     channel_named,
     compare,
     fit_build,
+    guess_shown,
     learned,
     measure,
     read_trace,
@@ -54,7 +56,8 @@ def add(commands: Any) -> None:
     add_input(p, "build", metavar="BUILD.toml", help="a build file")
     add_input(p, "trace", metavar="TRACE.csv", help="a capture as text")
     p.add_argument("--channel", action="append", default=[], metavar="NAME=QUANTITY",
-                   help="which channel shows which curve of `inrush check --curves`; may be repeated")  # fmt: skip
+                   help="which channel shows which curve of `inrush check --curves`; may be repeated; without it what "
+                   "channels show is guessed by name, unit and level, where that is safe")  # fmt: skip
     p.add_argument("--scale", action="append", default=[], metavar="NAME=FACTOR",
                    help="factor of a channel: probe, shunt in A/V, -1 to turn it round")  # fmt: skip
     p.add_argument("--shift", type=float, metavar="SECONDS", help="time to add to the capture's; default: lined up")
@@ -223,7 +226,12 @@ def run(options: argparse.Namespace) -> int:
         raise UsageError(f"--shift {options.shift}; accepted: a number of seconds")
     trace = read_trace(options.trace, choices=told_of_file(options))
     names = by_channel(trace, pairs(options.channel, "--channel"), "--channel")
-    measured = measure(trace, names, build, by_channel(trace, factors(options.scale), "--scale"))
+    scales = by_channel(trace, factors(options.scale), "--scale")
+    if scales and not names:
+        raise UsageError(f"--scale {next(iter(scales))}: a factor changes unit and level; accepted with --channel only")
+    guesses = {} if names else guess_shown(trace, build)
+    names |= {name: guess.curve.name for name, guess in guesses.items()}
+    measured = measure(trace, names, build, scales)
     check_shift(measured, options.shift, build.run.duration)
     fit = None
     if options.fit:
@@ -234,11 +242,12 @@ def run(options: argparse.Namespace) -> int:
     shift = options.shift if fit is None else fit.shift
     comparison = compare(measured, start, shift)
     if options.json:
-        flat = to_dict(comparison, fit, names) | {"start": start.headline.to_dict()}
+        flat = to_dict(comparison, fit, names, guesses) | {"start": start.headline.to_dict()}
         say(json.dumps(flat, indent=1, allow_nan=False))
     else:
         channels = {curve: name for name, curve in names.items()}
-        found = (*trace.inferred, *(hint.for_command for hint in trace.hints))
+        guessed = (guess.words for guess in guesses.values() if guess.is_guessed)
+        found = (*guessed, *trace.inferred, *(hint.for_command for hint in trace.hints))
         laid = Laid(measured=measured, start=start, comparison=comparison, channels=channels, inferred=found)
         say(render(compare_answer(laid, fit)))
     outputs: list[Callable[[], None]] = []
@@ -279,7 +288,9 @@ def _tell(stage: Stage) -> None:
     say(f"{stage.share:4.0%}  {stage.words} ...", to_stderr=True)
 
 
-def to_dict(comparison: Comparison, fit: Fit | None, names: dict[str, str]) -> dict[str, Any]:
+def to_dict(
+    comparison: Comparison, fit: Fit | None, names: dict[str, str], guesses: Mapping[str, Guess]
+) -> dict[str, Any]:
     """Return the answer ready for JSON; channels by their name in the capture.
 
     Parameters
@@ -290,10 +301,13 @@ def to_dict(comparison: Comparison, fit: Fit | None, names: dict[str, str]) -> d
         Fitted keys; None where none were asked for.
     names : dict of str to str
         Curve of each channel, by its name in the capture.
+    guesses : mapping of str to Guess
+        Those of them that were guessed, and by what.
     """
     flat = comparison.to_dict()
     by_quantity = flat["channels"]
     flat["channels"] = {name: {"quantity": q} | by_quantity[q] for name, q in names.items()}
+    flat["guessed"] = {name: guess.basis.name.lower() for name, guess in guesses.items() if guess.is_guessed}
     flat["fit"] = None
     if fit is not None:
         flat["fit"] = {key: fitted.to_dict() for key, fitted in fit.keys.items()}

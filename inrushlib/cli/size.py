@@ -21,7 +21,7 @@ def add(commands: Any) -> None:
     """Add this one to the ``commands``."""
     p = commands.add_parser(
         "size",
-        description="Search the smallest limit current that boots at the first try, to 1 %, and the smallest standard "
+        description="Search the smallest current limit that boots at the first try, to 1 %, and the smallest standard "
         "rating that boots in 95 % of the runs over the ranges of all values; that one is recommended. Exit 0 when a "
         "standard rating does it and overstresses no part, 1 when none does, 2 when the file is not right.",
     )

@@ -56,8 +56,8 @@ def _loads_setup(build: Build) -> Setup:
         connect=f"The adapter alone, a load resistor at its plug: {ohms[0]}, then {ohms[1]}. The voltmeter on the "
         "plug's own contacts, not on the load's wires; the meter for current in the load's line.",
         light="Nothing of the display. Each load for some seconds, until the reading stands.",
-        read_off="output resistance = (V light - V heavy) / (I heavy - I light); "
-        "rated voltage = V light + output resistance x I light",
+        read_off="output resistance = (V light − V heavy) / (I heavy − I light); "
+        "rated voltage = V light + output resistance × I light",
         cares=LOAD_CARES, loads=loads,
     )  # fmt: skip
 
@@ -100,7 +100,7 @@ def _limit_setup(build: Build) -> Setup:
         connect="The adapter alone, load resistors side by side at its plug, or a bench load; voltmeter on the plug, "
         "the meter for current in the load's line.",
         light=f"Raise the load in steps of some 3 % {gives}; a few seconds a step.{then}",
-        read_off="limit current = the last current that it held" + ("; trip delay as read" if _trips(build) else ""),
+        read_off="current limit = the last current that it held" + ("; trip delay as read" if _trips(build) else ""),
         cares=(*LOAD_CARES, *((Care.SCOPE_GROUND,) if _trips(build) else ())),
         loads=(Load(NOMINAL / a.limit_current, power),),
     )

@@ -32,7 +32,7 @@ def _levels_setup(_: Build) -> Setup:
         connect=BENCH + " Voltmeter on its regulated rail, program running that sets a pin.",
         light="Cold start: turn the supply up from zero, 10 mV a second, and read the rail where the program starts; "
         "then down as slowly, and read the rail where it stops.",
-        read_off="brown-out rising = rail at the start; brown-out falling = rail at the stop",
+        read_off="brown-out release voltage = rail where it starts; brown-out reset voltage = rail where it stops",
         cares=SUPPLY_CARES,
     )
 
@@ -60,7 +60,7 @@ def _dropout_setup(_: Build) -> Setup:
         connect=BENCH + " Voltmeter from the regulator's input to its output; the meter for current in its supply.",
         light="Program running, radio off. Turn the supply down until the rail has fallen by some 0.2 V, still "
         "running, and read both.",
-        read_off="dropout voltage = drop - dropout resistance x current",
+        read_off="dropout voltage = drop − dropout resistance × current",
         cares=(*SUPPLY_CARES, Care.METER_FUSE),
     )
 
@@ -111,11 +111,11 @@ def _boot_formula(build: Build) -> Formula:
 
 
 def _boot_setup(build: Build) -> Setup:
-    peak = "; boot peak = highest - current while it boots" if _has_peak(build) else ""
+    peak = "; boot peak = highest − current while it boots" if _has_peak(build) else ""
     return Setup(
         connect=BENCH + SHUNT + " Second channel on a pin that the program sets first.",
         light="Supply at 5 V, start it with its reset button; single shot.",
-        read_off=f"boot time = from the button's release to the pin; boot current as read{peak}",
+        read_off=f"boot time = from the button's release to the pin; current during boot as read{peak}",
         cares=SHUNT_CARES,
     )
 
@@ -151,11 +151,11 @@ def _radio_formula(build: Build) -> Formula:
 
 
 def _radio_setup(build: Build) -> Setup:
-    burst = "; burst current = top - that" if _has_radio(build) else ""
+    burst = "; burst current = top − that" if _has_radio(build) else ""
     return Setup(
         connect=BENCH + SHUNT,
         light="Program running, radio joined, display's data line open; some seconds of it.",
-        read_off=f"run current = level between the bursts{burst}",
+        read_off=f"current while running = level between the bursts{burst}",
         cares=SHUNT_CARES,
     )
 

@@ -79,7 +79,7 @@ def _white_setup(build: Build) -> Setup:
     return Setup(
         connect=_bench(build),
         light=f"All dark, then the first {k} pixels full white; voltage at them 4.5 V or more.",
-        read_off=f"quiescent current = dark / {n}; channel current = (white - dark) / (3 x {k})",
+        read_off=f"quiescent current = dark / {n}; channel current = (white − dark) / (3 × {k})",
         cares=PIXEL_CARES,
     )
 
@@ -134,8 +134,8 @@ def _dimmed_setup(build: Build) -> Setup:
         connect=_bench(build) + " A shunt of 0.1 ohm, 1 %, in the section's return, the scope across it.",
         light=f"All dark, then the first {k} pixels at 64 of 255 in red, green and blue; mean on the meter, peaks on "
         "the scope right after a frame, while all pixels still switch in step.",
-        read_off=f"quiescent current = dark / {n}; channel current = (mean - dark) / (3 x {k} x 0.25), "
-        f"and (peak - dark) / (3 x {k}); the mean counts four times",
+        read_off=f"quiescent current = dark / {n}; channel current = (mean − dark) / (3 × {k} × 0.25), "
+        f"and (peak − dark) / (3 × {k}); the mean counts four times",
         cares=(*PIXEL_CARES, Care.SCOPE_GROUND),
     )
 
@@ -166,7 +166,7 @@ def _sagging_setup(build: Build) -> Setup:
         connect=_bench(build) + " A voltmeter at the lit pixels.",
         light=f"The first {k} pixels full green, the rest dark. Turn the supply down slowly until what green adds to "
         "the dark current is half of what it was at 5 V, read both; then on to a quarter, read both.",
-        read_off=f"channel resistance = {k} x (V at half - V at a quarter) / (I at half - I at a quarter)",
+        read_off=f"channel resistance = {k} × (V at half − V at a quarter) / (I at half − I at a quarter)",
         cares=PIXEL_CARES,
     )
 

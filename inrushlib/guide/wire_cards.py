@@ -9,6 +9,7 @@ from inrushlib.build import Build
 from inrushlib.guide import formulas
 from inrushlib.guide.card import Asked, CardName, Care, Recipe, Setup
 from inrushlib.guide.uncertainty import Instrument, ammeter_for
+from inrushlib.parts import field_words
 
 TEST_CURRENT: Final = 2.0  # [A]
 CONTACTS: Final = 0.03
@@ -28,7 +29,7 @@ def _drop(name: CardName, key: str, what: str, uniform: Callable[[Build], float 
             connect=f"{what}, far end shorted, on a bench supply at {TEST_CURRENT:g} A by its current limit. Voltmeter "
             "on the near contacts themselves, inside of where the current comes in (four wires).",
             light="Nothing of the display. Move the plug a little: a reading that jumps is a plug to replace.",
-            read_off=f"{key.partition('.')[2].replace('_', ' ')} = drop / current",
+            read_off=f"{field_words(key)} = drop / current",
             cares=(Care.CURRENT_LIMIT, Care.METER_FUSE, Care.ATTENDED),
         )
 

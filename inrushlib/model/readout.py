@@ -147,21 +147,28 @@ def watch(row, j, sign, step, n, extremes):
 
 
 @compiled
-def lit(y, p, s, q):
-    """Say whether any section shows its power-on colour brightly enough to count."""
-    full = p.pixel_quiescent_current
+def bright(p):
+    """Current [A] of a pixel in its power-on colour, over what it takes dark, from which it counts as lit; 0: never."""
+    channels = 0.0
     for c in range(3):
-        full += p.colours[0, c] * p.pixel_channel_current
-    if full <= p.pixel_quiescent_current:
-        return False
-    for k in range(s.shape[0]):
+        channels += p.colours[0, c] * p.pixel_channel_current
+    return LIT_SHARE * channels
+
+
+@compiled
+def lit(step, share, n, p, q, least):
+    """Say whether any section shows its power-on colour brightly enough to count at ``share`` of a kept step.
+
+    A pixel takes the more the higher its voltage, so the highest one tells.
+    """
+    v = 0.0
+    for k in range(q.shape[0]):
         if q[k, at.SHOWS] == at.SHOWS_POWER_ON:
-            v = y[at.CORE + k]
-            i, _ = ci.section_pixel(v, at.SHOWS_POWER_ON, p)
-            awake, _ = laws.rise(v - p.pixel_wake_voltage, WAKE_WIDTH)
-            if i - awake * p.pixel_quiescent_current > LIT_SHARE * (full - p.pixel_quiescent_current):
-                return True
-    return False
+            j = at.KEPT_STATE + at.CORE + k
+            v = max(v, interpolate_one(share, step[j], step[n + j], step[2 * n + j], step[3 * n + j]))
+    i, _ = ci.section_pixel(v, at.SHOWS_POWER_ON, p)
+    awake, _ = laws.rise(v - p.pixel_wake_voltage, WAKE_WIDTH)
+    return i - awake * p.pixel_quiescent_current > least
 
 
 @compiled
@@ -180,23 +187,28 @@ def warm(power_0, power_1, dt, foster, rises):
 
 
 @compiled
-def slices(step, n, p, s, m, q, y, d, foster, rises, extremes):
-    """Follow junction temperature and light through one kept step."""
-    t, h, end = step[0], step[1], step[2]
-    dt = end * h / SLICES
+def heat(step, p, m, y, d, foster, rises, extremes):
+    """Follow the switch's junction temperature through one kept step."""
+    t, end = step[0], step[2]
+    dt = end * step[1] / SLICES
     before = 0.0
     for i in range(SLICES + 1):
         restore(step, end * i / SLICES, y)
         i_sw, _, _, _ = ci.switch_side(t + i * dt, y, p, m, d)
         power = i_sw * (y[at.V_B] - y[at.V_R])
         if i > 0:
-            if p.switch_kind > 0.0:
-                rise = warm(before, power, dt, foster, rises)
-                note_extreme(int(X_JUNCTION), rise, t + i * dt, int(LARGEST), extremes)
-            restore(step, end * (i - 0.5) / SLICES, y)
-            if lit(y, p, s, q):
-                extremes[X_LIT, 0] += dt
+            rise = warm(before, power, dt, foster, rises)
+            note_extreme(int(X_JUNCTION), rise, t + i * dt, int(LARGEST), extremes)
         before = power
+
+
+@compiled
+def shine(step, n, p, q, least, extremes):
+    """Add the time within one kept step in which any section is lit."""
+    end = step[2]
+    for i in range(SLICES):
+        if lit(step, end * (i + 0.5) / SLICES, n, p, q, least):
+            extremes[X_LIT, 0] += end * step[1] / SLICES
 
 
 def tally(
@@ -232,6 +244,7 @@ def _tally(kept, rows, parts, s, since, foster, energies, wires, extremes, y, m,
     p = parts[0]
     count = s.shape[0]
     n = y.shape[0]
+    least = bright(p)
     clear(energies, wires, extremes)
     for r in range(rows):
         step = kept[r]
@@ -246,7 +259,10 @@ def _tally(kept, rows, parts, s, since, foster, energies, wires, extremes, y, m,
             dt = step[2] * step[1] * WEIGHTS[i]
             add_core(step[0] + step[2] * NODES[i] * step[1], y, p, m, dt, d, energies)
             add_wiring(y, p, s, q, dt, energies, wires)
-        slices(step, n, p, s, m, q, y, d, foster, rises, extremes)
+        if p.switch_kind > 0.0:
+            heat(step, p, m, y, d, foster, rises, extremes)
+        if least > 0.0:
+            shine(step, n, p, q, least, extremes)
         for row in range(WATCHED.shape[0]):
             if WATCHED[row, 1] > 0 or step[0] >= since:
                 watch(row, WATCHED[row, 0], WATCHED[row, 1], step, n, extremes)

@@ -27,6 +27,7 @@ from inrushlib.parts.classes import ClassFact, ClassValue, PartClass, class_valu
 from inrushlib.parts.connector import CONNECTORS, WIRE_CONNECTORS
 from inrushlib.parts.controller import Controller
 from inrushlib.parts.firmware import Firmware
+from inrushlib.parts.key_words import field_words, key_words, keys_in_words, plainly
 from inrushlib.parts.lead import Lead
 from inrushlib.parts.limiter import Limiter
 from inrushlib.parts.observed import FIGURES, Observed, WireRun, from_lit_pixels, from_loads, from_track, from_wire
@@ -38,7 +39,7 @@ from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
 from inrushlib.parts.ranges import Range, Typical
 from inrushlib.parts.run import Run
 from inrushlib.parts.switch import Switch
-from inrushlib.parts.tables import TABLES, KeyInfo, build_keys, field_words, key_words, keys_in_words, plainly
+from inrushlib.parts.tables import TABLES, KeyInfo, build_keys
 from inrushlib.parts.tolerance import Spread, Tolerance
 from inrushlib.parts.wiring import Wiring
 

@@ -2,18 +2,15 @@
 
 ``TABLES``
     table name to part
-``key_words``
-    a key as a page says it
 ``build_keys``
     dotted key to ``KeyInfo``, for every key of the format
 """
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Final
+from typing import Any
 
 from pydantic.fields import FieldInfo
 
@@ -177,102 +174,3 @@ def written(about: KeySpec, value: Any) -> str:
     if isinstance(value, tuple):
         return f"[{', '.join(written(about, entry) for entry in value)}]"
     return format_quantity(value, about.unit)
-
-
-def key_words(key: str, article: str = "") -> str:
-    """Return a dotted key as a page says it.
-
-    Parameters
-    ----------
-    key : str
-        Dotted.
-    article : str
-        What stands before it; empty for nothing.
-
-    Examples
-    --------
-    >>> key_words("adapter.limit_current"), key_words("bus.bulk", "the")
-    ("adapter's limit current", 'the bulk capacitor at the bus')
-    """
-    table = key.rpartition(".")[0]
-    said = _SAID.get(key) or (f"{table}'s {field_words(key)}" if table else field_words(key))
-    return f"{article} {said}".strip()
-
-
-def keys_in_words(text: str) -> str:
-    """Return a sentence in which the dotted keys of a build are said as a page says them.
-
-    Parameters
-    ----------
-    text : str
-        Anything; what only looks like a key, and what stands in quotation marks, stays.
-
-    Examples
-    --------
-    >>> print(keys_in_words('lead.length and bus.bulk. Look at lead.csv, "lead.length" and lead.length.csv'))
-    lead's length and bulk capacitor at the bus. Look at lead.csv, "lead.length" and lead.length.csv
-    """
-    keys = build_keys()
-    return _DOTTED.sub(lambda found: key_words(found[0]) if found[0] in keys else found[0], text)
-
-
-def plainly(text: str) -> str:
-    """Return what is said of a key without the spelling of the build file.
-
-    Parameters
-    ----------
-    text : str
-        Such as a key's meaning.
-
-    Examples
-    --------
-    >>> plainly("wins over length, gauge and contact_resistance; C_rss")
-    'wins over length, gauge and contact resistance; C_rss'
-    """
-    return _JOINED.sub(" ", keys_in_words(text))
-
-
-def field_words(key: str) -> str:
-    """Return the name of a dotted key's field, among those of its part.
-
-    Parameters
-    ----------
-    key : str
-        Dotted.
-
-    Examples
-    --------
-    >>> field_words("adapter.limit_current"), field_words("bus.bulk_esr")
-    ('limit current', 'bulk ESR')
-    """
-    name = key.rpartition(".")[2].replace("_", " ")
-    for word, said in (("esr", "ESR"), ("hop ", "jumper "), ("on resistance", "on-resistance")):
-        name = name.replace(word, said)
-    return name
-
-
-_DOTTED: Final = re.compile(r"(?<![\w.\"/])[a-z]+\.[a-z_]+(?![\w/]|\.\w)")
-_JOINED: Final = re.compile(r"(?<=[a-z])_(?=[a-z])")  # of a key's name; a symbol such as C_rss keeps its own
-_SAID: Final = {
-    "bus.bulk": "bulk capacitor at the bus",
-    "bus.bulk_esr": "ESR of the bulk capacitor at the bus",
-    "bus.ceramic": "ceramic capacitor at the bus",
-    "panel.bulk": "bulk capacitor at the panel",
-    "panel.bulk_esr": "ESR of the bulk capacitor at the panel",
-    "panel.ceramic": "ceramic capacitor at the panel",
-    "firmware.first_frame": "first frame's colour",
-    "firmware.content": "running picture",
-    "firmware.content_delay": "delay of the running picture",
-    "pixel.power_on": "power-on colour",
-    "wiring.sections": "number of sections",
-    "wiring.pixels_per_section": "pixels per section",
-    "wiring.lanes": "data lanes",
-    "wiring.capacitance_per_pixel": "capacitance per pixel",
-    "wiring.hop_resistance": "jumper resistance",
-    "wiring.hop_length": "jumper length",
-    "wiring.hop_gauge": "jumper gauge",
-    "wiring.feed_resistance": "feed resistance",
-    "wiring.feed_length": "feed length",
-    "wiring.feed_gauge": "feed gauge",
-    "wiring.rail_resistance": "rail resistance between pixels",
-}

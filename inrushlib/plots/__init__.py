@@ -13,14 +13,15 @@
     remedies side by side
 ``draw_odds``, ``draw_tornado``, ``draw_spread``
     how sure an answer is: odds against a value, how near the verdict turns, the spread of a curve
-``draw_comparison``
-    a capture and the model
+``draw_comparison``, ``draw_channels``
+    a capture and the model; a capture alone
 
 Below it: :mod:`~inrushlib.plots.scheme` (the colours), :mod:`~inrushlib.plots.style`,
 :mod:`~inrushlib.plots.strip`, :mod:`~inrushlib.plots.thin`.
 """
 
 from inrushlib.plots.chain import draw_chain_current
+from inrushlib.plots.channels import draw_channels
 from inrushlib.plots.circuit import CIRCUIT_SIZE, draw_circuit
 from inrushlib.plots.compare import draw_comparison
 from inrushlib.plots.live import LivePicture
@@ -43,6 +44,7 @@ __all__ = [
     "View",
     "draw_brightness",
     "draw_chain_current",
+    "draw_channels",
     "draw_circuit",
     "draw_comparison",
     "draw_gate_map",

@@ -108,8 +108,18 @@ class ChainLayers:
         )
         return (axes,)
 
-    def scale(self, places: Sequence[Axes], scheme: Scheme) -> None:
+    def scale(self, places: Sequence[Axes]) -> None:
         """Set the currents' scale.
+
+        Parameters
+        ----------
+        places : sequence of Axes
+            Those of the picture.
+        """
+        self._ticks.set(places[0])
+
+    def furnish(self, places: Sequence[Axes], scheme: Scheme) -> None:
+        """Draw nothing: the legend is the same for all scales.
 
         Parameters
         ----------
@@ -118,7 +128,6 @@ class ChainLayers:
         scheme : Scheme
             Light or dark.
         """
-        self._ticks.set(places[0])
 
     def move(self, places: Sequence[Axes], scheme: Scheme) -> list[Artist]:
         """Draw the currents along the chain, and those of the feeds.

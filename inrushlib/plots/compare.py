@@ -113,8 +113,21 @@ class ComparisonLayers:
         places[-1].set_xlabel("time of the run [ms]", color=palette.ink)
         return tuple(places)
 
-    def scale(self, places: Sequence[Axes], scheme: Scheme) -> None:
-        """Set ticks, and draw the measured curves.
+    def scale(self, places: Sequence[Axes]) -> None:
+        """Set ticks and the time shown.
+
+        Parameters
+        ----------
+        places : sequence of Axes
+            Those of the picture.
+        """
+        for axes, ticks in zip(places, self._ticks, strict=True):
+            ticks.set(axes)
+        instants = self._curves[0][2][0]
+        places[-1].set_xlim(float(instants[0]), float(instants[-1]))
+
+    def furnish(self, places: Sequence[Axes], scheme: Scheme) -> None:
+        """Draw the measured curves.
 
         Parameters
         ----------
@@ -123,14 +136,10 @@ class ComparisonLayers:
         scheme : Scheme
             Light or dark.
         """
-        for axes, ticks in zip(places, self._ticks, strict=True):
-            ticks.set(axes)
         for (_, measured, _, _), (upper, _) in zip(self._curves, _pairs(places), strict=True):
             for line in upper.get_lines():
                 line.remove()
             upper.plot(*measured, **scheme.palette.style(Line.MEASURED))
-        instants = self._curves[0][2][0]
-        places[-1].set_xlim(float(instants[0]), float(instants[-1]))
 
     def move(self, places: Sequence[Axes], scheme: Scheme) -> list[Artist]:
         """Draw the modelled curves and the differences.

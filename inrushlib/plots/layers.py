@@ -47,13 +47,22 @@ class Layers(Protocol):
             Light or dark.
         """
 
-    def scale(self, places: Sequence[Axes], scheme: Scheme) -> None:
-        """Set scales, ticks, legends and all else that stands.
+    def scale(self, places: Sequence[Axes]) -> None:
+        """Set the scales that what moves goes by.
 
         Parameters
         ----------
         places : sequence of Axes
             As ``lay_out`` returned them; they may have another answer's scales.
+        """
+
+    def furnish(self, places: Sequence[Axes], scheme: Scheme) -> None:
+        """Draw all else that stands and goes by the scales: legends, a colour bar.
+
+        Parameters
+        ----------
+        places : sequence of Axes
+            As ``lay_out`` returned them; another answer's may be there.
         scheme : Scheme
             Light or dark.
         """
@@ -83,7 +92,8 @@ def draw_layers(layers: Layers, axes: Axes, scheme: Scheme = Scheme.LIGHT) -> Se
         Light or dark.
     """
     places = layers.lay_out(axes, scheme)
-    layers.scale(places, scheme)
+    layers.scale(places)
+    layers.furnish(places, scheme)
     layers.move(places, scheme)
     return places
 
@@ -142,7 +152,8 @@ class Repainted:
         self._canvas = FigureCanvasAgg(figure)
         self._copied = Copied(self._canvas)
         self._places = layers.lay_out(figure.add_subplot(), scheme)
-        layers.scale(self._places, scheme)
+        layers.scale(self._places)
+        layers.furnish(self._places, scheme)
         self._moving = layers.move(self._places, scheme)
         self._backgrounds.clear()
         self._draw_standing(layers.scaled_for)
@@ -155,7 +166,9 @@ class Repainted:
             artist.remove()
         scaled_for = layers.scaled_for
         if scaled_for != self._scaled_for:
-            layers.scale(self._places, scheme)
+            layers.scale(self._places)
+        if scaled_for not in self._backgrounds:
+            layers.furnish(self._places, scheme)
         self._moving = layers.move(self._places, scheme)
         if scaled_for in self._backgrounds:
             self._scaled_for = scaled_for

@@ -236,7 +236,7 @@ def _frame(axes: Axes, x: Axis, y: Axis, palette: Palette) -> None:
         factor, unit = _unit(axis)
         getattr(axes, f"set_{side}scale")("log" if axis.log else "linear")
         getattr(axes, f"set_{side}lim")(axis.low * factor, axis.high * factor)
-        meaning = wrapped(axes, plainly(build_keys()[axis.key].meaning), 9)
+        meaning = wrapped(axes, plainly(build_keys()[axis.key].meaning, axis.key), 9)
         name = f"{key_words(axis.key)[:1].upper()}{key_words(axis.key)[1:]}"
         label = name + (f" [{with_signs(f'1 {unit}')[2:]}]" if unit else "") + f"\n{meaning}"
         getattr(axes, f"set_{side}label")(label, color=palette.ink, fontsize=9)

@@ -58,6 +58,8 @@ def draw_odds(
     """
     palette = scheme.palette
     plain(axes, palette)
+    place: dict[str, Any]
+    said_in: dict[str, Any] = {"fontsize": 9, "color": palette.ink}
     at = np.array([each.value for each in decision.choices])
     odds = 100 * np.array([[each.boots.low, each.boots.value, each.boots.high] for each in decision.choices])
     axes.vlines(at, odds[:, 0], odds[:, 2], color=palette.edge, linewidth=2.4)
@@ -65,10 +67,12 @@ def draw_odds(
     axes.plot(at, odds[:, 1], "o", color=palette.ink, markerfacecolor=palette.sheet, markersize=6)
     if decision.wanted is not None:
         axes.axhline(100 * decision.wanted, color=palette.ink_2, linewidth=1.1, linestyle="--")
-        _say(axes, (0.01, 100 * decision.wanted), f"{100 * decision.wanted:g} %", axes.get_yaxis_transform(), "bottom")
+        place = {"transform": axes.get_yaxis_transform(), "va": "bottom"}
+        axes.text(0.01, 100 * decision.wanted, f"{100 * decision.wanted:g} %", **place, **said_in)
     if nominal is not None:
         axes.axvline(nominal, color=palette.ink_3, linewidth=1.3, linestyle="-.")
-        _say(axes, (nominal, 1.01), "as it stands", axes.get_xaxis_transform(), "bottom", ha="center")
+        place = {"transform": axes.get_xaxis_transform(), "va": "bottom", "ha": "center"}
+        axes.text(nominal, 1.01, "as it stands", **place, **said_in)
     if decision.chosen is not None:
         axes.plot([decision.chosen.value], [100 * decision.chosen.boots.value], "o", color=palette.ink, markersize=9)
     if at.min() > 0 and at.max() > 8 * at.min():
@@ -201,7 +205,3 @@ def _legend(axes: Axes, edges: Sequence[Edge], palette: Palette) -> None:
             handles=patches, frameon=False, fontsize=9, loc="lower center", bbox_to_anchor=(0.5, 1.0),
             ncols=columns(axes, [each.words for each in turns], 9, len(patches)), labelcolor=palette.ink,
         )  # fmt: skip
-
-
-def _say(axes: Axes, at: tuple[float, float], text: str, transform: Any, va: str, ha: str = "left") -> None:
-    axes.text(*at, text, transform=transform, va=va, ha=ha, fontsize=9, color=axes.yaxis.label.get_color())

@@ -248,7 +248,16 @@ class PixelLayers:
         bar, _ = make_axes(axes, orientation="horizontal", **shape)
         return axes, bar
 
-    def scale(self, places: Sequence[Axes], scheme: Scheme) -> None:
+    def scale(self, places: Sequence[Axes]) -> None:
+        """Set nothing: the places stand, whatever the pixels have.
+
+        Parameters
+        ----------
+        places : sequence of Axes
+            Those of the picture.
+        """
+
+    def furnish(self, places: Sequence[Axes], scheme: Scheme) -> None:
         """Draw the colours' scale, and the legend where it has no values.
 
         Parameters

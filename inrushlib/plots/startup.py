@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from matplotlib.figure import Figure
@@ -149,6 +149,7 @@ class StartupPicture:
             for axes in (self.volts, self.amps, self.strip.axes)
         ]
         strip.xaxis.set_major_formatter(FuncFormatter(self._instant))
+        self._limited: tuple[tuple[float, float], ...] = ()
         self.fit()
 
     def _instant(self, value: float, _: int | None) -> str:
@@ -173,6 +174,7 @@ class StartupPicture:
         ):  # fmt: skip
             axes.set_position((left / width, bottom / height, share, tall / height))
             bottom += tall + GAP
+        self._measure()
 
     def show(self, start: Startup, view: View | None = None) -> bool:
         """Move everything to a ``start``, as ``view`` says; returns whether the axes themselves changed."""
@@ -222,9 +224,10 @@ class StartupPicture:
         own = controller.feed == "own"
         need = controller.brownout_rising if own else needed_bus_voltage(start.build)
         needed, brown_out, limit = (line for _, line in self.levels)
-        _hold(self.volts, needed, need, waiting, BELOW)
-        _hold(self.volts, brown_out, controller.brownout_falling, running, BELOW)
-        _hold(self.amps, limit, start.build.adapter.limit_current, [(1e3 * low, 1e3 * high)], ABOVE)
+        volts, amps = self._scales
+        _hold(volts, needed, need, waiting, BELOW)
+        _hold(volts, brown_out, controller.brownout_falling, running, BELOW)
+        _hold(amps, limit, start.build.adapter.limit_current, [(1e3 * low, 1e3 * high)], ABOVE)
         found: list[tuple[float, str]] = []
         if waiting and need is not None:
             words = f"{'rail needs' if own else 'needs'} {need:.2f} V"
@@ -272,16 +275,20 @@ class StartupPicture:
         """Set the axes' limits where they must change."""
         least, most = amps
         floor = -ceiling(-1.02 * least) if least < -0.02 * most else 0.0
-        changed = False
         top = LEAST_VOLTS + 0.25 if volts <= LEAST_VOLTS + 0.2 else ceiling(volts)
-        for axes, limits in ((self.volts, (0.0, top)), (self.amps, (floor, ceiling(1.06 * most)))):
-            if tuple(axes.get_ylim()) != limits:
-                axes.set_ylim(limits)
-                changed = True
-        if tuple(self.volts.get_xlim()) != span:
-            self.volts.set_xlim(span)
-            changed = True
-        return changed
+        limits = (span, (0.0, top), (floor, ceiling(1.06 * most)))
+        if limits == self._limited:
+            return False
+        self._limited = limits
+        self.volts.set_xlim(limits[0])
+        self.volts.set_ylim(limits[1])
+        self.amps.set_ylim(limits[2])
+        self._measure()
+        return True
+
+    def _measure(self) -> None:
+        """Take the axes' scales: to ask the axes each time takes longer than all that is drawn by them."""
+        self._scales = _scale(self.volts), _scale(self.amps)
 
     @property
     def moving(self) -> list[tuple[Axes, Artist]]:
@@ -318,24 +325,38 @@ def _level(axes: Axes, palette: Palette) -> Line2D:
     return axes.plot([], [], color=palette.ink_3, linewidth=0.8, animated=True, zorder=1.2)[0]
 
 
-def _hold(axes: Axes, line: Line2D, value: float | None, spans: Sequence[tuple[float, float]], side: int) -> None:
-    """Draw a level over stretches of time [ms], with short ticks below (-1) or above (1), where it fails."""
-    line.set_visible(value is not None and bool(spans))
-    if value is None:
-        return
+class _Scale(NamedTuple):
+    """Where axes begin and end [ms], and how much a pixel of the page is across [ms] and down [V or A]."""
+
+    begin: float
+    end: float
+    across: float
+    down: float
+
+
+def _scale(axes: Axes) -> _Scale:
     (x0, x1), (y0, y1) = axes.get_xlim(), axes.get_ylim()
     box = axes.get_window_extent()
-    pixel = box.width * 100 / axes.figure.dpi
-    across, down = (x1 - x0) / pixel, (y1 - y0) / (box.height * 100 / axes.figure.dpi)
-    times: list[float] = []
-    values: list[float] = []
-    for begin, end in ((max(a, x0), min(b, x1)) for a, b in spans):
-        times += [begin, end, np.nan]
-        values += [value, value, np.nan]
-        for tick in np.arange(begin + TICK_EVERY * across, end, TICK_EVERY * across):
-            times += [tick, tick - TICK[0] * across, np.nan]
-            values += [value, value + side * TICK[1] * down, np.nan]
-    line.set_data(times, values)
+    pixels = 100 / axes.figure.dpi
+    return _Scale(x0, x1, (x1 - x0) / (box.width * pixels), (y1 - y0) / (box.height * pixels))
+
+
+def _hold(scale: _Scale, line: Line2D, value: float | None, spans: Sequence[tuple[float, float]], side: int) -> None:
+    """Draw a level over stretches of time [ms], with short ticks below (-1) or above (1), where it fails."""
+    line.set_visible(value is not None and bool(spans))
+    if value is None or not spans:
+        return
+    level = np.array([(max(a, scale.begin), min(b, scale.end)) for a, b in spans])
+    every = TICK_EVERY * scale.across
+    ticks = np.concatenate([np.arange(begin + every, end, every) for begin, end in level])
+    first = np.concatenate((level[:, 0], ticks))
+    second = np.concatenate((level[:, 1], ticks - TICK[0] * scale.across))
+    fall = np.repeat((0.0, side * TICK[1] * scale.down), (len(level), len(ticks)))
+    gap = np.full(len(first), np.nan)
+    line.set_data(
+        np.column_stack((first, second, gap)).ravel(),
+        np.column_stack((np.full(len(first), value), value + fall, gap)).ravel(),
+    )
 
 
 def _sampled(start: Startup, low: float, high: float) -> tuple[FloatArray, dict[Line, FloatArray]]:

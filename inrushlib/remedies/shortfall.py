@@ -54,7 +54,7 @@ class WhyNoSwitch(StrEnum):
 _FAILURES = {
     Rule.RELEASE: "the controller's rail does not get high enough to end the reset",
     Rule.BROWN_OUT: "the controller browns out",
-    Rule.LISTEN: "some pixels are below their listen voltage while the frames go out, and do not hear them",
+    Rule.LISTEN: "frames go out while some pixels are below the supply that they need for data",
     Rule.FORGET: "some pixels fall so low that they forget the frame",
     Rule.TRIP: "the adapter trips",
     Rule.ALLOWANCE: "the adapter's short-term allowance ends too early",

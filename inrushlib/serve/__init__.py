@@ -6,7 +6,8 @@
 ``prepare``         command and environment of the server, for ``serve`` and for tests
 
 ``notebooks`` has the folders, ``settings`` the files that the server reads, ``command`` how it is started, ``run`` its
-life, ``browser`` the way in; ``child``, ``inside`` and ``kernels`` run in the server's own process.
+life, ``browser`` the way in, ``loading`` and ``gone`` what a page says before and after it is there; ``child``,
+``inside``, ``kernels`` and ``pages`` run in the server's own process.
 """
 
 from inrushlib.serve.command import Server, free_port, prepare

@@ -20,6 +20,7 @@ from inrushlib.serve.settings import environment_of, write_settings
 LARGEST_MESSAGE = 256 * 2**20  # [bytes] of an upload through the browser
 # A kernel whose page was closed ends at once; these are for a page that could not say farewell. [s]
 IDLE_PAGES, IDLE_EDITOR, LOOKING = 90, 1800, 20
+NOTICING = 1  # [s] within which a kernel that ended by itself is noticed
 NEEDED = ("voila", "jupyterlab", "ipywidgets", "anywidget")
 
 
@@ -158,9 +159,11 @@ def prepare(
         options.append("--LabApp.extension_manager=readonly")  # the other one asks a package index
         page = f"lab/tree/{notebooks.FIRST_NOTEBOOK}"
     else:
-        module = ["voila", str(folder), "--template=inrush"]
+        module = ["inrushlib.serve.pages", str(folder), "--template=inrush"]
         options.append("--Voila.identity_provider_class=inrushlib.serve.inside.Identity")
         options.append("--VoilaConfiguration.multi_kernel_manager_class=inrushlib.serve.kernels.Kernels")
+        # A kernel that ended by itself is not started again: it would have nothing of its page in it.
+        options += ["--KernelRestarter.restart_limit=0", f"--KernelRestarter.time_to_dead={NOTICING}"]
         page = f"voila/render/{notebooks.FIRST_NOTEBOOK}"
     command = [sys.executable, "-m", "inrushlib.serve.child", str(scratch), *module, *options]
     address = f"http://127.0.0.1:{port}/{page}?token={token}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 from inrushlib.errors import BuildError
+from inrushlib.serve import gone
 
 # One for each cell of a notebook: its title, its import, its page.
 STAGES = (
@@ -32,9 +33,9 @@ CELLS = "{%- for cell in cell_generator(nb, kernel_id) -%}"
 SWAPS = (
     (PROGRAM, ""),
     (CELLS, f"{PROGRAM}\n{CELLS}"),
-    ("{{ spinner.css() }}", LOOK),
+    ("{{ spinner.css() }}", LOOK + gone.STYLE),
     ("{{ spinner.html() }}", WORDS),
-    ("{{ voila_setup_helper_functions() }}", "{{ voila_setup_helper_functions() }}\n" + SAY),
+    ("{{ voila_setup_helper_functions() }}", "{{ voila_setup_helper_functions() }}\n" + SAY + gone.SCRIPT),
 )
 
 FAILED = """{% extends "error.html" %}

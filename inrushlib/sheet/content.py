@@ -38,6 +38,7 @@ from inrushlib.sheet.wiring import feed_labels, feeds_fused, wire_blocks
 MOST_ASSUMED: Final = 6
 MOST_DANGERS: Final = 3
 MOST_MEASURED: Final = 12
+READABLE: Final = 5.6  # [in] of a drawing, below which its words are too small on a screen
 CAUTIONS: Final = (
     "Fire: 5 V at many amperes melts wire and lights what lies beside it. Fuse every feed whose wire does not "
     "stand all that the adapter gives, keep the bench clear, have a way to cut the mains within reach.",
@@ -82,8 +83,8 @@ def _build(facts: SheetFacts) -> Facts:
     rows, columns = Arrangement.of_build(b).shape
     own = b.controller.feed == "own"
     table: tuple[tuple[str, Words], ...] = (
-        ("display", f"{w.sections} x {each} = {sum(w.pixels_per_section)} pixels, {rows} x {columns} places"),
-        ("adapter there", (Value(b.adapter.rated_current, "A", 0), ", ", Value(b.adapter.limit_current, "A", 0),
+        ("display", f"{w.sections} × {each} = {sum(w.pixels_per_section)} pixels, {rows} rows of {columns}"),
+        ("adapter at hand", (Value(b.adapter.rated_current, "A", 0), ", ", Value(b.adapter.limit_current, "A", 0),
                            f" limit, {b.adapter.limit_style}")),
         ("controller", ("on its own supply, " if own else "on the bus, ", "boots in ",
                         Value(b.controller.boot_time, "s", 0))),
@@ -143,7 +144,7 @@ def _dangers(facts: SheetFacts) -> tuple[Block, ...]:
     found = grouped([each for each in facts.findings if each.severity is Severity.DANGER])
     if not found:
         return ()
-    items = [each.sentence + (f" (the worst of {more + 1} like it)" if more else "") for each, more in found]
+    items = [f"{each.sentence}{f' (the worst of {more + 1} like it)' if more else ''}." for each, more in found]
     left = len(items) - MOST_DANGERS
     more_of_them = [f"and {left} more: inrush panel lists them"] if left > 0 else []
     return (Listing((*items[:MOST_DANGERS], *more_of_them), "Dangers while every pixel is white, as the build is"),)
@@ -158,11 +159,11 @@ def _pictures(facts: SheetFacts) -> tuple[Picture, ...]:
     return (
         Picture(
             "The circuit from the adapter to the display.", lambda axes, _: draw_circuit(build, axes, fused=fused),
-            *CIRCUIT_SIZE, "Wiring",
+            *CIRCUIT_SIZE, "Wiring", least=READABLE,
         ),
         Picture(
             "The sections from the front: rings and arrows are the way of the data, filled squares the feeds.",
             lambda axes, _: draw_tiles(build, axes, labels), width, height,
-            "From the front: ring and arrows: data; filled square: feed",
+            "From the front: ring and arrows: data; filled square: feed", least=min(width, READABLE),
         ),
     )  # fmt: skip

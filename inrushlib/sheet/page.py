@@ -7,6 +7,7 @@ from typing import Final
 
 from inrushlib.answers.blocks import Answer
 from inrushlib.answers.html import render
+from inrushlib.answers.screen import Screen
 from inrushlib.files import write_safely
 from inrushlib.sheet.size import Paper
 from inrushlib.text import LONGEST, for_html, one_line
@@ -22,13 +23,17 @@ th, td { text-align: left; vertical-align: top; font-weight: normal; padding: .5
   border-bottom: .5px solid #999 }
 thead th { color: #444; border-bottom: 1px solid #000 }
 .wb-number { text-align: right }
+table:not(.wb-facts) td.wb-number { white-space: nowrap }
 .wb-small { color: #222; margin: 0 0 1.5mm }
-.wb-beside { display: flex; gap: 6mm }
-.wb-beside > div { flex: 1 }
+.wb-beside { display: flex; flex-wrap: wrap; gap: 0 6mm }
+.wb-beside > div { flex: 1 1 70mm; min-width: 0 }
+.wb-scroll { overflow-x: auto }
 .wb-list { margin: 0 0 3mm; padding-left: 5mm }
 .wb-code { font-size: 9pt; margin: 0 0 3mm; white-space: pre-wrap }
 img { display: block; break-inside: avoid }
 """
+PAPER: Final = Screen(width=740.0, paper=True)
+"""As wide as the text, so that drawings fill it, and white."""
 
 
 def page_of(answer: Answer, paper: Paper = Paper.A4) -> str:
@@ -46,7 +51,7 @@ def page_of(answer: Answer, paper: Paper = Paper.A4) -> str:
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f"<title>{title}</title>\n<style>{size}{STYLE}</style>\n</head>\n<body>\n"
-        f'<main>\n<h1><bdi>{title}</bdi></h1>\n{render(answer)}\n</main>\n</body>\n</html>\n'
+        f'<main>\n<h1><bdi>{title}</bdi></h1>\n{render(answer, PAPER)}\n</main>\n</body>\n</html>\n'
     )  # fmt: skip
 
 

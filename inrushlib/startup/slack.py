@@ -40,8 +40,8 @@ class Rule(Enum):
 
     RELEASE = ("reset-release", "V", "the reset ends once the rail has held its upper level")
     BROWN_OUT = ("brown-out", "V", "the controller browns out where its rail falls to its lower level")
-    LISTEN = ("listening", "V", "a frame reaches pixels that stay above their listen voltage")
-    FORGET = ("forgetting", "V", "pixels lose their data where they fall to their forget voltage")
+    LISTEN = ("listening", "V", "a frame reaches pixels that stay above the supply that they need for data")
+    FORGET = ("forgetting", "V", "pixels lose their data where they fall to their power-on reset voltage")
     TRIP = ("trip", "s", "the adapter trips when it has been at its limit for its trip delay")
     ALLOWANCE = ("allowance", "s", "the short-term allowance ends after its time at the limit")
     FRAME_IN_TIME = ("frame-in-time", "s", "the first frame has to end before the rail runs out")

@@ -37,9 +37,9 @@ class Kind(StrEnum):
     FRAME_START = "{frame} starts"
     FRAME_END = "{frame} ends"
     FRAME_LOST = "{frame} is lost on the line"
-    ABOVE = "section {section} rises to the listen level"
-    LISTENS = "section {section} listens"
-    DEAF = "section {section} falls below the listen level"
+    ABOVE = "section {section} reaches the supply for data"
+    LISTENS = "section {section} is ready for data"
+    DEAF = "section {section} falls below the supply for data"
     SHOWS = "section {section} shows data"
     FORGETS = "section {section} forgets its data"
 

@@ -9,6 +9,8 @@
     making a raw capture fit for comparison: probe and clamp, shunt, polarity, zero, delay, peak detect
 ``measure``, ``Measured``, ``channel_named``
     the chosen channels as measured curves of the model's quantities
+``guess_shown``, ``Guess``, ``Basis``, ``idle_level``
+    what channels show, guessed where that is safe
 ``find_shift``, ``compare``, ``Comparison``, ``ChannelComparison``
     lining a capture up with a start, and how far it is from it
 ``fit_build``, ``Accuracy``, ``Fit``, ``FittedKey``, ``Stage``
@@ -33,6 +35,7 @@ from inrushlib.trace.condition import (
     without_skew,
 )
 from inrushlib.trace.fit.fit import Accuracy, Fit, FittedKey, Stage, fit_build
+from inrushlib.trace.guess import Basis, Guess, guess_shown, idle_level
 from inrushlib.trace.learned import learned
 from inrushlib.trace.prepare import Measured, channel_named, measure
 from inrushlib.trace.read.reader import read_trace
@@ -44,6 +47,7 @@ from inrushlib.trace.read.told import choices_from
 __all__ = [
     "SETTINGS",
     "Accuracy",
+    "Basis",
     "BenchFit",
     "BenchTable",
     "BenchValue",
@@ -54,6 +58,7 @@ __all__ = [
     "Counting",
     "Fit",
     "FittedKey",
+    "Guess",
     "Measured",
     "ReadChoices",
     "Setting",
@@ -68,6 +73,8 @@ __all__ = [
     "first_lines",
     "fit_bench",
     "fit_build",
+    "guess_shown",
+    "idle_level",
     "learned",
     "measure",
     "middle_of_pairs",

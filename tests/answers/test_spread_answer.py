@@ -15,7 +15,7 @@ def test_what_to_measure_first():
     limit = influence("adapter.limit_current", 0.61, 0.55, 0.67)
     bulk = influence("bus.bulk", 0.0, 0.0, 0.01, most=0.015, pooled=True)
     assert measure_first([limit, bulk]) == (
-        "Measure the adapter's limit current first: knowing it would settle 61 % of the doubt; the bulk capacitor at "
+        "Measure the adapter's current limit first: knowing it would settle 61 % of the doubt; the bulk capacitor at "
         "the bus hardly matters."
     )
     assert measure_first([limit]).endswith("61 % of the doubt.")

@@ -28,7 +28,7 @@ PAGES = ("1_will_it_boot.ipynb", "4_feed_and_wire.ipynb", "5_model_against_scope
 WATCH = """() => {
   const words = () => [...document.querySelectorAll('.wb-read-out, .wb-answer')].map(e => e.textContent).join();
   const pixels = () => {
-    const shown = [...document.querySelectorAll('img.wb-picture, .wb-picture img, img.wb-plot')];
+    const shown = [...document.querySelectorAll('.wb-picture img, img.wb-plot')];
     return shown.every(e => e.complete && e.naturalWidth > 100) ? shown.map(e => e.src).join() : '';
   };
   document.addEventListener('keydown', event => {

@@ -29,7 +29,7 @@ VIEWS = 5
 WAIT = 120_000  # [ms]
 SETTLE = 6.0  # [s] until the next kernel to spare is ready
 DRAWN = """() => {
-  const picture = document.querySelector('.wb-picture img, img.wb-picture, img.wb-plot, svg.wb-plot');
+  const picture = document.querySelector('.wb-picture img, img.wb-plot, svg.wb-plot');
   const there = picture && (picture.tagName === 'svg' || (picture.complete && picture.naturalWidth > 100));
   return there || document.querySelectorAll('.wb-answer').length > 0;
 }"""

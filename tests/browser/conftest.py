@@ -33,11 +33,11 @@ PATIENCE = 120_000  # [ms], for a machine that is busy and has the model still t
 expect.set_options(timeout=PATIENCE)
 SCRIPT = """
 window.picture = () => {
-  const image = document.querySelector('img.wb-picture, .wb-picture img');
+  const image = document.querySelector('.wb-picture img');
   return image && image.complete && image.naturalWidth > 100 ? image.src : '';
 };
 window.fits = () => {
-  const image = document.querySelector('img.wb-picture, .wb-picture img');
+  const image = document.querySelector('.wb-picture img');
   return image && image.naturalWidth === Math.floor(image.getBoundingClientRect().width);
 };
 """

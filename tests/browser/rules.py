@@ -53,6 +53,13 @@ CUT = """() => [...document.querySelectorAll('.wb-page *')].filter(e => {
 }).map(e => e.textContent.slice(0, 60))"""
 
 
+# The box that scrolls has the colour of the page, and it is dark.
+GUTTER = """() => {
+  const of = (name) => getComputedStyle(document.querySelector(name)).backgroundColor;
+  return [of('#rendered_cells') === of('.wb-page'), Math.max(...of('.wb-page').match(/\\d+/g).map(Number)) < 60];
+}"""
+
+
 def cuts_nothing_off(visit):
     """No words of the page end where their place does, at any of three widths."""
     for width in (390, 1280, 1920):
@@ -81,6 +88,7 @@ def breaks_no_rule(visit):
     for scheme in ("light", "dark"):
         page.emulate_media(color_scheme=scheme)
         assert findings(visit) == []
+    assert page.evaluate(GUTTER) == [True, True]
     page.evaluate("() => document.querySelectorAll('.wb-page details').forEach(e => { e.open = true; })")
     assert findings(visit, ".wb-page") == []
     tabs = page.locator(".wb-seg button").all_inner_texts()

@@ -28,8 +28,8 @@ def test_a_reader_hears_the_verdict_once_when_it_changes(visit):
     visit.enter("rated current [A]", "12")
     visit.verdict("boots")
     expect(page.locator(".wb-rests li").filter(has_text="fails").first).to_be_visible()  # all that follows is there
-    visit.enter("soft start [s]", "9 ms")
-    expect(page.get_by_role("textbox", name="soft start [s]", exact=True)).to_have_value("9 ms")
+    visit.enter("soft-start time [s]", "9 ms")
+    expect(page.get_by_role("textbox", name="soft-start time [s]", exact=True)).to_have_value("9 ms")
     expect(page.locator(".wb-rests li").filter(has_text="fails").first).to_be_visible()
     heard = [text for text in page.evaluate("heard") if text.strip()]
     assert list(dict.fromkeys(heard)) == ["Will it boot? boots."]
@@ -49,13 +49,13 @@ def test_signs_of_the_verdict_differ_in_grey_and_without_red_and_green(visit):
     for sign, edits in (
         ("short", {}),
         ("thin", {"rated current [A]": "12"}),
-        ("holds", {"rated current [A]": "40", "limit current [A]": "48"}),
+        ("holds", {"rated current [A]": "40", "current limit [A]": "48"}),
     ):
         for name, value in edits.items():
             visit.enter(name, value)
             # A field that follows another is filled only once it has followed.
             expect(visit.page.get_by_role("textbox", name=name, exact=True)).to_have_value(f"{value} A")
-            followed = visit.page.get_by_role("textbox", name="limit current [A]", exact=True)
+            followed = visit.page.get_by_role("textbox", name="current limit [A]", exact=True)
             expect(followed).to_have_value(f"{1.2 * float(edits['rated current [A]']):g} A")
         place = visit.page.locator(f".wb-{sign} .wb-line svg")
         expect(place).to_be_visible()

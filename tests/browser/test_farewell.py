@@ -1,11 +1,16 @@
 """A kernel lives as long as its page, and one more is kept to spare: counted among this machine's processes."""
 
+import contextlib
+import os
+import signal
 import time
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
 from inrushlib import serve
+from inrushlib.serve.gone import Gone
 
 PROC = Path("/proc")
 SPARE = 1
@@ -72,3 +77,52 @@ def test_a_page_that_died_without_a_word_loses_its_kernel_and_an_idle_one_keeps_
         kept.changed(before)
         assert kept.errors == []
         kept.page.context.close()
+
+
+def kill_all(work):
+    """Kill the kernels, the pages' and the spare one: none of them can say farewell."""
+    for kernel in kernels(work):
+        with contextlib.suppress(ProcessLookupError):  # one that was about to end
+            os.kill(kernel, signal.SIGKILL)
+
+
+@pytest.fixture
+def changed(served, kept_page, new_visit):
+    """A page with a change that nobody saved."""
+    kept_page.close()
+    visit = new_visit(*served)
+    visit.open()
+    visit.enter("rated current [A]", "12")
+    visit.verdict("boots")
+    visit.kept("12 A")
+    yield visit
+    visit.leave()
+
+
+def has_change(visit):
+    """Wait until the page is there, with the change."""
+    visit.verdict("boots")
+    expect(visit.page.get_by_role("textbox", name="rated current [A]", exact=True)).to_have_value("12 A")
+
+
+def test_a_change_survives_kernels_that_are_killed(changed):
+    kill_all(changed.work)
+    changed.page.reload(wait_until="domcontentloaded")
+    has_change(changed)
+    wait_for(changed.work, 1)
+
+
+def test_a_value_that_is_typed_and_left_by_a_link_goes_along(changed):
+    changed.page.get_by_role("textbox", name="rated current [A]", exact=True).fill("3.5")
+    changed.page.get_by_role("link", name="Supply", exact=True).click()
+    changed.page.wait_for_url("**/2_*")
+    changed.kept("3.5 A")
+
+
+def test_a_page_whose_kernel_was_killed_says_so_and_loads_again(changed):
+    kill_all(changed.work)
+    expect(changed.page.get_by_role("alert").filter(has_text=Gone.ENDED.words)).to_be_visible()
+    changed.page.get_by_role("button", name="Load the page again").click()
+    has_change(changed)
+    expect(changed.page.get_by_role("alert")).to_have_count(0)
+    wait_for(changed.work, 1)

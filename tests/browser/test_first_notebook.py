@@ -22,21 +22,22 @@ def test_sliders_by_keyboard_change_field_picture_and_verdict(visit):
     expect(visit.page.get_by_role("textbox", name="rated current [A]", exact=True)).to_have_value("5.12 A")
     visit.page.keyboard.press("End")
     visit.verdict("boots")
-    expect(visit.page.get_by_role("textbox", name="limit current [A]", exact=True)).to_have_value("48 A")
+    expect(visit.page.get_by_role("textbox", name="current limit [A]", exact=True)).to_have_value("48 A")
     visit.page.keyboard.press("Home")
     visit.verdict("stuck")
     visit.shoot("slider")
 
 
 def test_a_held_slider_ends_at_its_last_position(visit):
-    visit.slider("soft start [s]")
+    visit.slider("soft-start time [s]")
     for _ in range(30):
         visit.page.keyboard.press("ArrowRight")
-    expect(visit.page.get_by_role("textbox", name="soft start [s]", exact=True)).to_have_value("15.8 ms")
+    expect(visit.page.get_by_role("textbox", name="soft-start time [s]", exact=True)).to_have_value("15.8 ms")
     visit.turn("Save")
     visit.enter("title", "Held")
-    visit.enter("file", "held")
-    visit.press("Save file")
+    visit.page.get_by_role("textbox", name="file", exact=True).select_text()
+    visit.page.keyboard.type("held")  # as fast as that, letter by letter: enter saves what was typed to its end
+    visit.page.keyboard.press("Enter")
     expect(visit.page.get_by_role("status").filter(has_text="Saved")).to_be_visible()
     assert load_build(visit.work / "held.toml").adapter.soft_start == 15.8e-3  # 1 ms * 100^0.6
 
@@ -107,7 +108,6 @@ def test_a_wrong_file_shows_its_problems_and_nothing_is_lost(visit):
     before = visit.picture()
     visit.turn("Open")
     visit.enter("or file", "wrong.toml")
-    visit.press("Open file")
     alert = visit.page.get_by_role("alert")
     expect(alert).to_contain_text('adapter.rated_current: value "2 V"')
     expect(alert).to_contain_text("lead.colour")
@@ -134,7 +134,7 @@ def test_a_saved_build_lies_in_the_folder_of_the_start(visit):
     assert load_build(visit.work / "mine.toml").adapter.rated_current == 8.25
     visit.enter("rated current [A]", "9")
     expect(visit.page.locator(".wb-title")).to_contain_text("changed, not saved in mine.toml")
-    row = visit.page.get_by_role("row", name=re.compile("^rated current"))
+    row = visit.page.get_by_role("row", name=re.compile("^adapter.s rated current"))
     expect(row).to_contain_text("8.25 A")
     expect(row).to_contain_text("9 A")
     visit.shoot("differences")
@@ -157,7 +157,7 @@ def test_a_change_is_taken_back_and_done_again(visit):
 
 def test_text_that_is_being_typed_is_not_written_over_by_a_value_that_arrives(visit):
     page = visit.page
-    field = page.get_by_role("textbox", name="limit current [A]", exact=True)
+    field = page.get_by_role("textbox", name="current limit [A]", exact=True)
     rated = page.get_by_role("textbox", name="rated current [A]", exact=True)
     visit.enter("rated current [A]", "7")
     expect(field).to_have_value("8.4 A")
@@ -240,8 +240,21 @@ def test_a_build_of_ones_own_from_five_things(visit):
     visit.verdict("stuck")
     expect(visit.page.locator(".wb-title")).to_contain_text("6 tiles of 64 on a 1 A adapter")
     expect(visit.page.locator(".wb-title")).to_contain_text("not saved yet")
+    # Its fields have made room, and a keyboard goes on from where it was.
+    expect(visit.page.get_by_role("textbox", name="pixels each")).to_have_count(0)
+    expect(visit.page.get_by_role("button", name="New", exact=True)).to_be_focused()
     visit.press("Undo")
     expect(visit.page.locator(".wb-title")).to_contain_text("Tide board")
+
+
+def test_the_first_link_leads_past_the_values_to_the_answer(visit):
+    link = visit.page.get_by_role("link", name="To the answer", exact=True)
+    assert link.bounding_box()["x"] < 0  # not seen until it is reached
+    link.focus()
+    visit.page.wait_for_function("document.querySelector('.wb-skip a').getBoundingClientRect().x >= 0")
+    visit.page.keyboard.press("Enter")
+    visit.page.keyboard.press("Tab")
+    visit.page.wait_for_function("document.activeElement.closest('.wb-stage') !== null")
 
 
 def test_a_capture_is_laid_over_and_lined_up(visit):
@@ -322,7 +335,7 @@ def test_help_of_any_length_leaves_the_page_as_long_as_it_was(visit):
 def test_answer_and_whole_picture_are_in_the_first_screen(visit):
     for amperes in ("6", "5"):  # a change takes away what was said of the file that was opened
         visit.enter("rated current [A]", amperes)
-        expect(visit.page.get_by_role("textbox", name="limit current [A]", exact=True)).to_have_value(
+        expect(visit.page.get_by_role("textbox", name="current limit [A]", exact=True)).to_have_value(
             f"{1.2 * float(amperes):g} A"
         )
     expect(visit.page.locator(".wb-told")).to_have_count(0)

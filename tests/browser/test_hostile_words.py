@@ -15,7 +15,6 @@ def test_no_script_runs_and_no_element_is_inserted(visit):
     expect(page.locator(".wb-note code")).to_have_text(str(visit.work))
     assert hostile.FOLDER in str(visit.work)
     visit.enter("or file", hostile.FILE)
-    visit.press("Open file")
     title = page.locator(".wb-title")
     expect(title).to_contain_text(hostile.SCRIPT)
     expect(title).to_contain_text("\\x1b[31m")

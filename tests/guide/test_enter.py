@@ -62,7 +62,7 @@ def test_page_says_odds_before_and_after_and_what_is_next(board, capsys):
     assert "Measure next: " in out
     status, out, _ = run(capsys, "guide", board, "--log")
     assert status == 0
-    assert "controller's dropout voltage" in out
+    assert "regulator's dropout voltage" in out
     assert "bench: regulator-dropout" in out
     status, out, _ = run(capsys, "guide", board, "--log", "--json")
     row = json.loads(out)["measured"][0]

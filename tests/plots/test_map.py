@@ -97,7 +97,7 @@ def test_fills_read_in_grey(scheme):
 def test_whole_numbers_get_whole_ticks():
     axes, _ = drawn(draw_map, verdict_map(BUILD, Axis("wiring.lanes", 1, 6), RATING))
     assert all(float(tick) == int(tick) for tick in axes.get_xticks())
-    assert axes.get_xlabel().startswith("Data lanes\n")
+    assert axes.get_xlabel().startswith("Number of data lines\n")
 
 
 def test_gate_map_prints_each_window():

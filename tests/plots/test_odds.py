@@ -5,11 +5,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 
 from inrushlib.margins import Edge
 from inrushlib.odds import Choice, Decision, Estimate, bands_of
-from inrushlib.plots import draw_odds, draw_spread, draw_tornado
+from inrushlib.plots import Scheme, draw_odds, draw_spread, draw_tornado
 from inrushlib.startup import Verdict
 
 CHOICES = tuple(
@@ -38,6 +39,13 @@ def test_odds_with_their_intervals(axes):
     assert ends == [pytest.approx([0, 3]), pytest.approx([35, 43]), pytest.approx([92, 100])]
     assert {text.get_text() for text in axes.texts} == {"95 %", "as it stands"}
     assert axes.lines[-1].get_xdata() == [3.0]  # the chosen one, filled
+
+
+def test_all_words_of_a_dark_picture_are_light(axes):
+    decision = Decision(wanted=0.95, chosen=CHOICES[2], choices=CHOICES, runs=192)
+    draw_odds(decision, axes, label="rating [A]", nominal=2, scheme=Scheme.DARK)
+    words = [*axes.texts, axes.xaxis.label, axes.yaxis.label, *axes.get_xticklabels(), *axes.get_yticklabels()]
+    assert min(min(to_rgb(each.get_color())) for each in words) > 0.5
 
 
 def test_none_is_chosen(axes):
@@ -69,7 +77,8 @@ def test_tornado_nearest_first_and_keys_without_a_range_left_out(axes):
         edge("lead.resistance", 0.1, 1.2, Verdict.DISPLAY_STAYS_LIT),
     ]
     draw_tornado(edges, axes)
-    assert [label.get_text() for label in axes.get_yticklabels()] == ["lead's resistance", "bulk capacitor at the bus"]
+    names = [label.get_text() for label in axes.get_yticklabels()]
+    assert names == ["lead loop resistance", "bulk capacitor at the bus"]
     near, beyond, far, rest = axes.patches
     assert (near.get_x(), near.get_width()) == (0, pytest.approx(0.1))  # above: to the right
     assert (beyond.get_x(), beyond.get_width()) == pytest.approx((0.1, 0.9))

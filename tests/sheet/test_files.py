@@ -1,9 +1,13 @@
 """The command and its files: PDF and HTML, sizes of paper, refusals, words that try something."""
 
+import base64
+import io
 import json
+import re
 from html.parser import HTMLParser
 
 import pytest
+from PIL import Image
 
 from inrushlib.build import new_build, save_build
 from inrushlib.cli import main
@@ -149,3 +153,19 @@ def test_what_is_not_right_is_refused(path, more, words, capsys, monkeypatch, tm
     monkeypatch.chdir(tmp_path)
     assert main(["sheet", str(path), *more]) == 2
     assert words in capsys.readouterr().err
+
+
+def test_drawings_of_the_page_are_white_and_as_wide_as_they_are_drawn():
+    sheet = sheet_answer(quick_facts(new_build({**BASE, **SHAPES["square of tiles"]})))
+    images = re.findall(r'max-width: (\d+)px; min-width: (\d+)px".*?base64,([^"]+)"', page_of(sheet))
+    assert len(images) == 2
+    for widest, least, data in images:
+        image = Image.open(io.BytesIO(base64.b64decode(data))).convert("RGB")
+        corners = [image.getpixel((x, y)) for x in (0, image.width - 1) for y in (0, image.height - 1)]
+        assert min(min(corner) for corner in corners) >= 254  # of 256 colours the palette has one that near to white
+        assert int(least) <= int(widest) <= 740
+    # The circuit fills its width: no more than a tenth is blank at either side.
+    circuit = Image.open(io.BytesIO(base64.b64decode(images[0][2]))).convert("L")
+    left, _, right, _ = circuit.point(lambda level: 255 * (level < 128)).getbbox()
+    assert left < circuit.width / 10
+    assert right > circuit.width * 9 / 10

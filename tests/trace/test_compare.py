@@ -148,7 +148,7 @@ def test_command_as_a_page_and_a_picture(capsys, tmp_path):
         ([*CHANNELS, "--shift", "1e9"], "--shift 1e+09: the capture would lie outside the run; accepted: -0."),
         ([*CHANNELS, "--channel", "c1=lead_current"], "--channel c1: channel C1 is named twice"),
         (["--channel", "C1=lead_current"], "channel C1: in V, but lead_current is in A"),
-        ([], "no channel is named"),
+        (["--scale", "C1=2"], "--scale C1: a factor changes unit and level; accepted with --channel only"),
     ],
 )
 def test_command_refuses_in_one_message(capsys, arguments, message):
@@ -166,6 +166,27 @@ def test_channels_may_be_named_as_the_header_writes_them(capsys):
     status, out, _ = run(capsys, BUILD, CAPTURE, *named, "--json")
     assert status == 0
     assert list(json.loads(out)["channels"]) == ["C2", "C1"]
+
+
+def test_without_channels_they_are_guessed_and_the_answer_says_by_what(capsys):
+    status, out, _ = run(capsys, BUILD, CAPTURE, "--json")
+    guessed = json.loads(out)
+    assert status == 0
+    assert guessed["guessed"] == {"C1": "level", "C2": "unit", "C3": "level"}
+    assert {name: channel["quantity"] for name, channel in guessed["channels"].items()} == {
+        name: settings["shows"] for name, settings in make_captures.recipe_of(CAPTURE)["channel"].items()
+    }
+    status, out, _ = run(capsys, BUILD, CAPTURE)
+    assert "Channel C2 is taken for the lead current: a guess by its unit, as the only current." in out
+    assert json.loads(run(capsys, BUILD, CAPTURE, *CHANNELS, "--json")[1])["guessed"] == {}
+
+
+def test_where_no_guess_is_safe_it_is_asked_for(capsys, tmp_path):
+    path = tmp_path / "two.csv"
+    path.write_text("t (s),CH1 (V),CH2 (V)\n" + "".join(f"{k * 1e-3},{2 + k % 3 / 10},1.5\n" for k in range(60)))
+    status, out, err = run(capsys, BUILD, path)
+    assert (status, out) == (2, "")
+    assert "no channel is named; the capture has CH1, CH2; say what one shows with --channel NAME=QUANTITY" in err
 
 
 def test_samples_that_are_all_alike_or_too_large(capsys, tmp_path):

@@ -65,7 +65,7 @@ def test_without_a_switch_it_says_so_and_the_last_window_is_marked_old(page):
     view = page.questions["Delay window"]
     shown = view.output.value
     load(page, "boots")
-    assert "this build has no switch between bus and panel; put one in" in view.problem.value
+    assert "this build has no switch between bus and panel" in view.problem.value
     assert view.output.value == shown
     assert "before it was changed" in view.stale.value
     assert view.take.disabled
@@ -126,3 +126,17 @@ def test_all_findings_of_the_switch_are_shown_worst_first(page, builds):
 
 def test_the_notebook_shows_the_page(work):
     assert "wb-fit" in switch_delay()._dom_classes
+
+
+def test_a_build_without_a_switch_gets_one_at_the_press_of_a_button(page):
+    assert page.offered.layout.display == "none"
+    load(page, "boots")
+    view = page.questions["Delay window"]
+    assert "this build has no switch" in view.problem.value
+    assert page.offered.layout.display == ""
+    page.put.click()
+    assert page.state.build.switch is not None
+    assert page.offered.layout.display == "none"
+    assert view.problem.value == ""
+    page.state.undo()
+    assert page.offered.layout.display == ""

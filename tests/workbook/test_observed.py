@@ -122,7 +122,7 @@ def test_saved_it_stands_in_the_log_beside_the_build_once(page, work):
     for field, text in zip(here.fields, ["5.08 V", "0.1 A", "2.5 V", "2.4 A"], strict=True):
         field.value = text
     here.take.click()
-    assert "limit current" in differences_html_after_saving(page.state, work)
+    assert "adapter&#x27;s current limit" in differences_html_after_saving(page.state, work)
     page.state.save(work / "mine.toml")
     page.state.save(work / "mine.toml")
     (row,) = read_log(work / "mine.measured.toml").rows

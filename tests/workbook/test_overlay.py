@@ -114,8 +114,43 @@ def test_a_control_that_cannot_be_understood_says_what_is_accepted(laid):
     assert 'role="status"' in laid.captures.note.value
 
 
-def test_a_channel_named_by_its_place_is_guessed_with_its_unit():
+def test_a_channel_named_by_its_place_is_guessed_with_its_unit(page):
     overlay = OverlayState()
     rows = "".join(f"{i}e-3,5.0,{i}e-2,1.0\n" for i in range(20))
-    assert overlay.read(f"time [s],Bus [V],lead [A],rail [A]\n{rows}".encode(), "mine.csv")
+    data = f"time [s],Bus [V],lead [A],rail [A]\n{rows}".encode()
+    assert overlay.read(data, page.state.build, "mine.csv")
     assert overlay.mapping == {"Bus": "bus_voltage", "lead": "lead_current", "rail": NOT_SHOWN}
+
+
+def two_channels(level):
+    """A capture of a voltage, at a level but for its first samples, and of a current; named by numbers alone."""
+    rows = "".join(f"{i}e-3,{level * (i > 5)},{0.02 * i}\n" for i in range(60))
+    return {"new": [{"content": memoryview(f"time [s],CH1 (V),CH2 (A)\n{rows}".encode()), "name": "scope.csv"}]}
+
+
+def test_a_guess_is_laid_over_at_once_and_says_so_until_the_builder_chooses(page):
+    page.captures.uploaded(two_channels(5.1))
+    assert page.overlay.mapping == {"CH1": "bus_voltage", "CH2": "lead_current"}
+    assert len(page.overlay.overlays) == 2
+    assert page.captures.note.value.count("a guess by its") == 2
+    choice = page.captures.channels.children[0].children[1]
+    assert choice.value == "bus_voltage"
+    choice.value = "panel_voltage"
+    assert page.captures.note.value.count("a guess by its") == 1
+    assert page.overlay.mapping["CH1"] == "panel_voltage"
+
+
+def test_what_the_builder_chose_stays_when_the_file_is_read_again(page):
+    page.captures.uploaded(two_channels(5.1))
+    page.captures.channels.children[1].children[1].value = NOT_SHOWN
+    page.captures.change_unit({"CH1": "mV"})
+    assert page.overlay.mapping == {"CH1": NOT_SHOWN, "CH2": NOT_SHOWN}  # 5.1 mV are no bus
+    assert "What does CH1 show?" in page.captures.note.value  # of CH2 the builder said that it is not shown
+
+
+def test_one_channel_of_which_nothing_is_known_is_asked_for(page):
+    page.captures.uploaded(two_channels(2.6))
+    assert page.overlay.mapping == {"CH1": NOT_SHOWN, "CH2": "lead_current"}
+    assert "What does CH1 show? Choose it beside the name." in page.captures.note.value
+    page.captures.channels.children[0].children[1].value = "bus_voltage"
+    assert "Choose it" not in page.captures.note.value

@@ -70,6 +70,22 @@ def test_the_capture_of_a_changed_example_comes_with_what_its_channels_show(work
     assert "Model and capture differ by" in text_of(page.questions["Capture over the model"])
 
 
+def test_a_capture_that_cannot_be_guessed_stands_with_its_own_curves_until_one_is_named(scope):
+    rows = "".join(f"{i}e-3,{2.0 + (i > 20)},{1.0 + (i > 25)}\n" for i in range(60))
+    data = f"time [s],CH1 (V),CH2 (V)\n{rows}".encode()
+    scope.captures.uploaded({"new": [{"content": memoryview(data), "name": "scope.csv"}]})
+    view = scope.questions["Capture over the model"]
+    assert view.problem.value == ""
+    assert "No channel is laid over the model yet" in text_of(view)
+    table = re.sub(r"\s+", " ", re.sub("<[^>]+>", " ", view.output.value))
+    assert "CH2 V 1 V 2 V 2 V" in table  # its unit, lowest, without load, highest
+    assert view.output.value.count("data:image/png") == 1
+    assert "What do CH1 and CH2 show? Choose it beside the name." in scope.captures.note.value
+    scope.captures.channels.children[0].children[1].value = "bus_voltage"
+    assert "Model and capture differ by" in text_of(view)
+    assert "What does CH2 show?" in scope.captures.note.value
+
+
 @pytest.mark.parametrize("name", ["none.csv", ".", "/", "a\0b", "x" * 5000])
 def test_a_name_that_is_no_capture_is_said_to_be_none(scope, name):
     scope.captures.read(name)
@@ -98,7 +114,7 @@ def test_a_channel_that_is_not_shown_is_left_out(scope):
     scope.overlay.show("lead_current", NOT_SHOWN)
     assert set(scope.questions["Capture over the model"].task.result.comparison.channels) == {"bus_voltage"}
     scope.overlay.show("bus_voltage", NOT_SHOWN)
-    assert "no channel is named" in scope.questions["Capture over the model"].problem.value
+    assert "No channel is laid over the model yet" in text_of(scope.questions["Capture over the model"])
 
 
 def test_a_factor_scales_a_channel(scope):

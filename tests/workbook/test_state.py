@@ -200,6 +200,23 @@ class TestWorkingCopy:
         one.change({"lead.length": "3 m"})
         assert not one.follow()
 
+    def test_a_change_that_still_waits_to_be_kept_is_kept_when_the_page_is_left(self, other, tmp_path, monkeypatch):
+        ends = []
+        monkeypatch.setattr("widgets.state.atexit.register", ends.append)
+        one = BuildState(other, threaded=True, copy=WorkingCopy(tmp_path))
+        assert one.worker.wait()
+        monkeypatch.setattr(one.worker, "submit", lambda kind, job: None)  # it never comes to its turn
+        one.change({"lead.length": "3 m"})
+        assert not (tmp_path / working_copy.NAME).exists()
+        for end in ends:
+            end()
+        two = self.make(other, tmp_path)
+        assert two.build.lead.length == 3.0
+        two.change({"lead.length": "4 m"})
+        for end in ends:  # has nothing new to say
+            end()
+        assert self.make(other, tmp_path).build.lead.length == 4.0
+
     @pytest.mark.parametrize("damage", ["", "{", '{"build": 3, "file": null}', '{"build": "x = ", "file": null}'])
     def test_a_damaged_one_is_passed_over(self, other, tmp_path, damage):
         (tmp_path / working_copy.NAME).write_text(damage)

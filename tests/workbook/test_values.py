@@ -24,7 +24,7 @@ def test_a_control_says_unit_meaning_and_where_to_find_the_value(key):
     info = build_keys()[key]
     assert f"[{info.unit.replace('ohm', 'Ω')}]" in label_of(key) or not info.unit or info.kind == "gauge"
     for said in (info.meaning[1:], info.where_found):
-        assert signs(plainly(said)) in tooltip_of(key)
+        assert signs(plainly(said, key)) in tooltip_of(key)
     assert unsaid(tooltip_of(key)) == []
 
 

@@ -39,7 +39,7 @@ function name() {
       set(field, "aria-invalid", row.classList.contains("wb-refused") ? "true" : "false");
     });
   });
-  document.querySelectorAll(".wb-picture img, img.wb-picture").forEach((image) => set(image, "alt",
+  document.querySelectorAll(".wb-picture img").forEach((image) => set(image, "alt",
     "Voltages, lead current and what each part is doing, over time. The readings and tables below have the figures."));
   document.querySelectorAll(".wb-log select").forEach((list) => set(list, "aria-label", "everything that switched"));
   document.querySelectorAll(".wb-page .jupyter-button").forEach((button) => {
@@ -62,6 +62,10 @@ function land() {
     set(part, "role", role);
     set(part, "aria-label", label);
   });
+  // What the first link leads to: past the build's values.
+  const stage = document.querySelector(".wb-stage");
+  set(stage, "id", "wb-stage");
+  set(stage, "tabindex", "-1");
   // The link of this page is in sight, also where the links scroll.
   const here = document.querySelector(".wb-nav [aria-current]");
   if (!here || here.dataset.seen) return;
@@ -125,6 +129,13 @@ function release(event) {
   delete field.waiting;
 }
 
+// Enter in a field with a button beside it presses that, once the field has sent what was typed.
+function go(event) {
+  const row = event.key === "Enter" && !event.isComposing && event.target.closest(".wb-enter");
+  if (!row || !event.target.matches("input")) return;
+  setTimeout(() => row.querySelector("button").click());
+}
+
 export default {
   render({ model, el }) {
     el.style.display = "none";
@@ -138,13 +149,14 @@ export default {
     watch.observe(document.body, { childList: true, subtree: true });
     const told = [["keyup", later], ["pointerup", later], ["focusin", help], ["pointerover", help]];
     told.forEach(([event, act]) => document.addEventListener(event, act));
-    const typing = [["input", hold], ["keydown", release], ["change", release], ["focusout", release]];
+    const typing = [["input", hold], ["keydown", release], ["change", release], ["focusout", release],
+      ["keydown", go]];
     typing.forEach(([event, act]) => document.addEventListener(event, act, true));
     let timer = 0;
     const scheme = window.matchMedia("(prefers-color-scheme: dark)");
-    // Whether another page of the folder changed the build is looked up while this one is in sight.
+    // Whether another page of the folder changed the build is looked up while this one is in sight and alive.
     const look = () => {
-      if (document.visibilityState !== "visible") return;
+      if (document.visibilityState !== "visible" || document.getElementById("gone")) return;
       model.set("looked", (model.get("looked") || 0) + 1);
       model.save_changes();
     };

@@ -13,6 +13,7 @@ from inrushlib.startup import Startup
 from widgets import report
 from widgets.margin import MarginState
 from widgets.overlay import OverlayState
+from widgets.picture import Picture
 from widgets.state import BuildState
 from widgets.time_state import TimeState
 from widgets.time_view import TimeView
@@ -31,7 +32,7 @@ class BootView:
         self.state, self.margin, self.time, self.overlay = state, margin, time, overlay
         self.picture = LivePicture()
         self.size: Callable[[], None] | None = None
-        self.image = w.Image(format="png")
+        self.image = Picture()
         self.image.add_class("wb-picture")
         self.times = TimeView(state, time)
         self.doing = w.HTML()

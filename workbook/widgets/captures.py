@@ -60,12 +60,12 @@ class CaptureFiles:
         self.shift.observe(lambda change: self.shifted(change["new"]), "value")
         self.line_up.on_click(lambda _: self.lined_up())
         self.clear.on_click(lambda _: self.cleared())
-        self.overlay.observe(self.tell, ["problem", "trace", "refused"])
+        self.overlay.observe(self.tell, ["problem", "trace", "refused", "mapping", "guesses"])
 
     def read(self, source: Any, name: str = "") -> None:
         """Read a capture, where one is named, and offer its channels; one that is refused stays open."""
         if source:
-            self.overlay.read(source, name, shown_by_recipe(source))
+            self.overlay.read(source, self.state.build, name, shown_by_recipe(source))
             self.offer()
 
     def uploaded(self, change: Any) -> None:
@@ -140,11 +140,23 @@ class CaptureFiles:
             self.note.value = f'<div class="wb-problem" role="alert">{for_html(self.overlay.problem)}</div>'
         elif self.overlay.trace is not None:
             trace = self.overlay.trace
+            guessed = [guess.words for guess in self.overlay.guesses.values()]
             sentences = (*trace.inferred, *(hint.for_page for hint in trace.hints))
-            told = "".join(f"<li>{for_html(text)}</li>" for text in sentences)
+            told = "".join(
+                f"<li>{for_html(signs(text))}</li>" for text in (*guessed, *_asked(self.overlay), *sentences)
+            )
             self.note.value = f'<div role="status"><ul class="wb-note">{told}</ul></div>'
         else:
             self.note.value = ""
+
+
+def _asked(overlay: OverlayState) -> tuple[str, ...]:
+    """The question for channels of which nobody knows what they show."""
+    names = overlay.unsaid
+    if not names:
+        return ()
+    which = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return (f"What {'does' if len(names) == 1 else 'do'} {which} show? Choose it beside the name.",)
 
 
 def made_capture(build: Build) -> Path | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import ipywidgets as w
 
@@ -27,7 +28,19 @@ class DelayPage(TaskPage):
     """The third notebook: delay window, gate map, switch stress."""
 
     def __init__(self, path: str | Path | None = None, threaded: bool = True) -> None:
+        self.put = w.Button(description="Put a switch into the build", icon="arrow-up")
+        self.offered = w.HBox([self.put])
+        self.offered.add_class("wb-run")
         super().__init__(path, EXAMPLE, "First frame", threaded)
+        self.frame.sent.append(self.offered)
+        self.frame.stage.children = [*self.frame.stage.children, self.offered]
+        self.put.on_click(lambda _: self.state.change({"switch": {}}))
+        self.state.observe(self.offer, "shown")
+        self.offer()
+
+    def offer(self, _: Any = None) -> None:
+        """Offer a switch, typical in all its values, where the build has none."""
+        self.offered.layout.display = "" if self.state.build.switch is None else "none"
 
     def make_questions(self) -> Mapping[str, TaskView]:
         """Return the questions by the words of their tabs."""

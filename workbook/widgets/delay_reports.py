@@ -19,7 +19,10 @@ from widgets.question import Asked, Told
 from widgets.values import written
 
 DELAY = "firmware.first_frame_delay"
-NO_SWITCH = "this build has no switch between bus and panel; put one in: the part “Switch” of the chain"
+NO_SWITCH = (
+    "this build has no switch between bus and panel, so the display lights as soon as the adapter does; put one in "
+    "here, or in the part “Switch” of the chain"
+)
 
 
 class Window:

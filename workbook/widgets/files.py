@@ -13,9 +13,10 @@ from inrushlib.answers.blocks import Table, Words
 from inrushlib.answers.html import render_block
 from inrushlib.build import build_keys
 from inrushlib.measurements import ENDING
+from inrushlib.parts import key_words
 from inrushlib.text import for_html, one_line
 from widgets.state import BuildState
-from widgets.values import label_of, name_of, value_text
+from widgets.values import full_label_of, value_text
 
 HERE = Path(__file__).resolve().parent.parent
 WIDE = w.Layout(width="auto", flex="1 1 0", min_width="0")
@@ -49,6 +50,12 @@ def row(name: str, *widgets: w.DOMWidget) -> w.HBox:
     return box
 
 
+def pressed(line: w.HBox) -> w.HBox:
+    """Return a line whose button the enter key presses in its field."""
+    line.add_class("wb-enter")
+    return line
+
+
 def fields(*rows: w.DOMWidget) -> w.Box:
     """Return lines of fields, side by side where there is room."""
     box = w.Box(rows)
@@ -75,7 +82,8 @@ class OpenFields:
         self.refresh()
         self.pick.observe(self.picked, "value")
         self.button.on_click(lambda _: self.load())
-        self.box = w.VBox([fields(row("build", self.pick), row("or file", self.path, self.button)), folder_note()])
+        file = pressed(row("or file", self.path, self.button))
+        self.box = w.VBox([fields(row("build", self.pick), file), folder_note()])
 
     def refresh(self) -> None:
         """List the builds anew."""
@@ -119,9 +127,8 @@ class SaveFields:
         self.title.observe(self.titled, "value")
         self.button.on_click(lambda _: self.save())
         state.observe(self.refresh, ["shown", "path", "saved"])
-        self.box = w.VBox(
-            [fields(row("title", self.title), row("file", self.path, self.button)), folder_note(), self.differences]
-        )
+        file = pressed(row("file", self.path, self.button))
+        self.box = w.VBox([fields(row("title", self.title), file), folder_note(), self.differences])
 
     def refresh(self, _: Any = None) -> None:
         """Show the build's title, its file, and what differs from that."""
@@ -163,15 +170,22 @@ class SaveFields:
 def differences_html(state: BuildState) -> str:
     """Return what differs from the build's file as a table, and what was measured since; empty where nothing does."""
     rows: list[tuple[Words, ...]] = [
-        (label_of(key), _written(key, there), _written(key, here)) for key, (there, here) in state.differences.items()
+        (_label(key), _written(key, there), _written(key, here)) for key, (there, here) in state.differences.items()
     ]
     table = ""
     if rows:
         caption = f"Not saved yet: what differs from {state.path.name}"
         table = render_block(Table(("value", "in the file", "now"), tuple(rows), caption, (1, 2)))
-    new = ", ".join(name_of(key) for key in state.measured_since)
+    new = ", ".join(key_words(key) for key in state.measured_since)
     said = f"Measured since it was saved, and kept beside it with Save: {new}." if new else ""
     return table + (f'<div class="wb-small">{for_html(said)}</div>' if said else "")
+
+
+def _label(key: str) -> str:
+    if key in build_keys():
+        return full_label_of(key)
+    _, _, ranged = key.partition(".")  # a key of the table of ranges, after the table's own name
+    return f"range of the {key_words(ranged)}"
 
 
 def _written(key: str, value: Any) -> str:

@@ -40,8 +40,8 @@ class Lesson:
 LESSONS: dict[str, Lesson] = {
     "Boot": Lesson(
         "The adapter charges the [bus] through its lead until it gives what pixels and controller draw: the "
-        "[operating point]. Lit pixels draw almost the same current down to a low voltage, so beyond the [limit "
-        "current] the bus falls far. If it stays below what the [rail] needs to come out of [reset], the program "
+        "[operating point]. Lit pixels draw almost the same current down to a low voltage, so beyond the [current "
+        "limit] the bus falls far. If it stays below what the [rail] needs to come out of [reset], the program "
         "never runs and the [power-on colour] never goes: the display sticks. If it only dips later, the "
         "controller has a [brown-out]. An adapter with [foldback] or [hiccup] gives even less, one with "
         "[constant-current] holds on; its [soft start] spreads the [inrush], and a [bulk capacitor] lends some "
@@ -67,8 +67,8 @@ LESSONS: dict[str, Lesson] = {
     ),
     "Supply": Lesson(
         "Two things size an adapter: the start, with every pixel in its [power-on colour], and the running "
-        "[content]. The smallest rating that starts is found by search over the model, its ratios of [limit "
-        "current] to label kept; then comes the next standard rating. Other ways are a [switch] that keeps the "
+        "[content]. The smallest rating that starts is found by search over the model, its ratios of [current "
+        "limit] to label kept; then comes the next standard rating. Other ways are a [switch] that keeps the "
         "display off until the program runs, or a [reservoir] that carries the controller on. The brightness cap "
         "is the level at which adapter and wires carry the worst picture.",
         (
@@ -89,7 +89,7 @@ LESSONS: dict[str, Lesson] = {
     ),
     "First frame": Lesson(
         "When the program closes the [switch], its [gate] falls slowly, so that the [inrush] stays small; then "
-        "the pixels light. A [first frame] that comes before their supply has reached the [listen voltage] is "
+        "the pixels light. A [first frame] that comes before their supply has reached the [minimum supply for data] is "
         "lost. One that comes too late finds the controller in a [brown-out], or the switch too hot. Between the "
         "two lies the window.",
         (
@@ -102,7 +102,7 @@ LESSONS: dict[str, Lesson] = {
         ),
         Sketch(
             "Display voltage rising after the switch closes, the controller's rail falling; the window lies "
-            "between the listen level and the brown-out.",
+            "between the supply for data and the brown-out.",
             "time after closing", "voltage",
             (
                 Curve(((0, 0), (0.1, 0.02), (0.3, 0.6), (0.42, 0.7), (1, 0.66)), "display", (0.44, 0.74)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from enum import Enum
 from typing import Any
 
@@ -39,6 +40,7 @@ class NewFields:
 
     def __init__(self, state: BuildState) -> None:
         self.state = state
+        self.begun: Callable[[], None] = lambda: None
         self.rated = w.Text(placeholder="3 A", layout=WIDE, continuous_update=False)
         self.kind = w.Dropdown(options=[(panel.value, panel) for panel in Panel], layout=WIDE)
         self.sections = w.Text(value="4", layout=WIDE, continuous_update=False)
@@ -93,3 +95,4 @@ class NewFields:
             self.state.problem = str(error)
             return
         self.state.begin(build, None, "A build of your own. Undo brings back the one before.")
+        self.begun()

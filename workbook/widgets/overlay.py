@@ -11,23 +11,14 @@ import traitlets as tl
 from inrushlib.build import Build
 from inrushlib.errors import InrushError
 from inrushlib.plots import Overlay
-from inrushlib.startup import (
-    ADAPTER_VOLTAGE,
-    BUS_VOLTAGE,
-    GATE_VOLTAGE,
-    LEAD_CURRENT,
-    PANEL_VOLTAGE,
-    RAIL_VOLTAGE,
-    Startup,
-    curve_named,
-    curves_of,
-)
+from inrushlib.startup import Startup, curve_named, curves_of
 from inrushlib.trace import (
     SETTINGS,
     Setting,
     choices_from,
     find_shift,
     first_lines,
+    guess_shown,
     measure,
     read_trace,
 )
@@ -38,10 +29,6 @@ NOT_SHOWN = ""  # what a channel shows that shows nothing
 AS_FILE = ""  # the unit of which the file decides
 TIME_UNITS = (AS_FILE, "s", "ms", "us", "ns")
 UNITS = (AS_FILE, "V", "mV", "A", "mA")
-GUESSED = {
-    curve.name: curve
-    for curve in (ADAPTER_VOLTAGE, BUS_VOLTAGE, PANEL_VOLTAGE, RAIL_VOLTAGE, GATE_VOLTAGE, LEAD_CURRENT)
-}
 
 
 class OverlayState(tl.HasTraits):
@@ -50,6 +37,8 @@ class OverlayState(tl.HasTraits):
     trace = tl.Any(allow_none=True)
     mapping = tl.Dict()
     """Channel to the model's curve that it shows, or ``NOT_SHOWN``."""
+    guesses: Any = tl.Dict()
+    """Channel to the ``Guess`` that it shows by, as long as nobody said otherwise."""
     units = tl.Dict()
     """Channel to its unit, where it was chosen."""
     time_unit = tl.Unicode(AS_FILE)
@@ -67,18 +56,22 @@ class OverlayState(tl.HasTraits):
         super().__init__()
         self._source: tuple[str | Path | bytes, str] | None = None
         self._shows: dict[str, str] = {}
+        self._said: dict[str, str] = {}
+        self._build: Build | None = None
 
     @property
     def is_open(self) -> bool:
         """Whether a file is open, read or refused."""
         return self._source is not None
 
-    def read(self, source: str | Path | bytes, name: str = "", shows: Mapping[str, str] | None = None) -> bool:
+    def read(
+        self, source: str | Path | bytes, build: Build, name: str = "", shows: Mapping[str, str] | None = None
+    ) -> bool:
         """Read a capture; one that cannot be read stays open, says why, and leaves the one before over the model.
 
-        What its channels show is guessed by their names where it is not given.
+        What its channels show is guessed where it is not given and where that is safe.
         """
-        self._source, self._shows = (source, name), dict(shows or {})
+        self._source, self._shows, self._said, self._build = (source, name), dict(shows or {}), {}, build
         self.told, self.units, self.time_unit = {}, {}, AS_FILE
         return self._read_new()
 
@@ -99,14 +92,14 @@ class OverlayState(tl.HasTraits):
             return self._read_new()
         if not self._read():
             return False
-        self.mapping = {channel: self.mapping.get(channel, self._guess(channel)) for channel in self.trace.channels}
+        self._guess()
         self.lay_over()
         return True
 
     def _read_new(self) -> bool:
         if not self._read():
             return False
-        self.mapping = {channel: self._guess(channel) for channel in self.trace.channels}
+        self._guess()
         self.shift = 0.0
         self.lay_over()
         return True
@@ -134,22 +127,24 @@ class OverlayState(tl.HasTraits):
             texts[Setting.TIME_UNIT] = [self.time_unit]
         return texts
 
-    def _guess(self, channel: str) -> str:
-        """A channel named as a curve of the model shows it; anything else is for the builder to say.
+    def _guess(self) -> None:
+        """Say what channels show: as the builder said, as was given with the file, or what can be guessed safely."""
+        assert self._build is not None
+        told = self._shows | self._said
+        found = guess_shown(self.trace, self._build, told)
+        self.guesses = {channel: guess for channel, guess in found.items() if guess.is_guessed}
+        shown = {channel: guess.curve.name for channel, guess in found.items()} | told
+        self.mapping = {channel: shown.get(channel, NOT_SHOWN) for channel in self.trace.channels}
 
-        Its place alone does, with the unit: "lead" in amperes is the lead's current.
-        """
-        if channel in self._shows:
-            return self._shows[channel]
-        name = channel.strip().lower().replace(" ", "_")
-        unit = self.trace.channels[channel].unit
-        for curve in GUESSED.values():
-            if name == curve.name or (unit == curve.unit and f"{name}_" == curve.name[: len(name) + 1]):
-                return curve.name
-        return NOT_SHOWN
+    @property
+    def unsaid(self) -> tuple[str, ...]:
+        """Channels of which nobody said what they show, and no guess is safe."""
+        return tuple(name for name, shown in self.mapping.items() if shown == NOT_SHOWN and name not in self._said)
 
     def show(self, channel: str, quantity: str) -> None:
         """Say what a channel shows."""
+        self._said[channel] = quantity
+        self.guesses = {name: guess for name, guess in self.guesses.items() if name != channel}
         self.mapping = {**self.mapping, channel: quantity}
         self.lay_over()
 
@@ -177,7 +172,7 @@ class OverlayState(tl.HasTraits):
         """Take the capture away."""
         self._source = None
         self.trace = None
-        self.mapping = {}
+        self.mapping, self.guesses = {}, {}
         self.problem = ""
         self.told, self.units, self.time_unit, self.refused = {}, {}, AS_FILE, ()
         self.lay_over()

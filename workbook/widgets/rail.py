@@ -68,6 +68,8 @@ class Rail:
         self.undo = w.Button(description="Undo", tooltip="Take back the last change")
         self.redo = w.Button(description="Redo", tooltip="Do again what was taken back")
         self.retitle = w.Button()
+        self.skip = w.HTML('<a href="#wb-stage">To the answer</a>')
+        self.skip.add_class("wb-skip")
         self.nav = w.HTML(links(here))
         self.nav.add_class("wb-nav")
         self.drawer = w.VBox([])
@@ -78,7 +80,7 @@ class Rail:
         self._wire()
         self.top = w.Box([self.title, *self.toggles.values(), self.undo, self.redo, self.nav])
         self.top.add_class("wb-top")
-        self.box = w.VBox([self.top])
+        self.box = w.VBox([self.skip, self.top])
         self.box.add_class("wb-rail")
         self.refresh()
 
@@ -89,6 +91,7 @@ class Rail:
         for button in self.toggles.values():
             button.observe(self._pressed, "value")
         self.save.saved = self.open.refresh
+        self.new.begun = self.fold
         self.state.observe(self.refresh, ["shown", "path", "saved"])
         self.state.observe(self.tell, ["problem", "message"])
 
@@ -101,6 +104,11 @@ class Rail:
         boxes = {"Open": self.open.box, "Save": self.save.box, "New": self.new.box}
         self.drawer.children = [] if name is None else [boxes[name]]
         self._lay()
+
+    def fold(self) -> None:
+        """A build was begun: its fields make room, and a keyboard goes on from the button that opened them."""
+        self.show(None)
+        self.toggles["New"].focus()
 
     def _pressed(self, change: Any) -> None:
         if not self._turning:
@@ -127,7 +135,7 @@ class Rail:
         state = self.state
         if state.problem:
             # What was entered is said in the page's words, what is wrong in a file in the file's.
-            refused = f"Not accepted, used is the build without it:\n{signs(keys_in_words(state.problem))}"
+            refused = f"Not accepted; the build is computed without it:\n{signs(keys_in_words(state.problem))}"
             words = refused if state.refused else state.problem
             self.told.value = f'<div class="wb-problem" role="alert">{for_html(words)}</div>'
         else:
@@ -144,7 +152,7 @@ class Rail:
 
     def _lay(self) -> None:
         """Only what says something takes room."""
-        rows: list[w.DOMWidget] = [self.top]
+        rows: list[w.DOMWidget] = [self.skip, self.top]
         rows += [self.drawer] if self.drawer.children else []
         rows += [self.told] if self.told.value else []
         if self.retitle.description:

@@ -134,7 +134,7 @@ def _margin(start: Startup, slack: Sequence[Slack]) -> str:
     if not slack:
         return '<div class="wb-eyebrow">Margin at the tightest point</div>'
     one = slack[0]
-    number = signs(format_quantity(abs(one.value), one.unit, digits=2))
+    number = signs(format_quantity(abs(one.value), one.unit, digits=3))
     signed = f"{'+' if one.kept else '−'}{number}"
     head = "Margin at the tightest point" if one.kept else "Short at the tightest point"
     return (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import sys
 from importlib import import_module
 
 from inrushlib.build import load_build
@@ -13,6 +14,8 @@ from widgets.files import shipped
 
 LATER = ("pandas", "scipy.linalg", "scipy.optimize", "scipy.stats")
 """Loaded by some pages when they come to need it, half a second each; here nobody waits for it."""
+TURN = 0.5e-3  # [s]
+"""After which a thread lets another on: Python's own 5 ms would hold up a finished picture while its words are made."""
 
 
 def get_ready() -> None:
@@ -31,3 +34,4 @@ def get_ready() -> None:
     # What is loaded stays: to look through all of it for garbage again would hold a page up for a tenth of a second.
     gc.collect()
     gc.freeze()
+    sys.setswitchinterval(TURN)

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import ipywidgets as w
 
-from inrushlib.answers.compare import Laid, compare_answer, model_alone
+from inrushlib.answers.compare import Laid, channels_alone, compare_answer, model_alone
 from inrushlib.answers.html import render
 from inrushlib.answers.screen import Screen
 from inrushlib.build import Build
 from inrushlib.errors import UsageError
 from inrushlib.startup import Startup, curve_named, simulate
 from inrushlib.text import one_line
-from inrushlib.trace import Measured, compare, measure
+from inrushlib.trace import Measured, Trace, compare, measure
 from widgets.files import row
 from widgets.overlay import NOT_SHOWN, OverlayState
 from widgets.question import Asked, Told
@@ -74,6 +75,14 @@ class Factors:
         return measure(trace, shown, build, self.values())
 
 
+@dataclass(frozen=True)
+class Unsaid:
+    """A capture of which no channel is known to show anything, and the model's run."""
+
+    trace: Trace
+    start: Startup
+
+
 class OverlayQuestion:
     """The capture over the model as the build stands."""
 
@@ -81,12 +90,14 @@ class OverlayQuestion:
         self.overlay, self.factors, self.lined_up = overlay, factors, lined_up
         self._known: Any = None
 
-    def ask(self, build: Build, told: Told, asked: Asked) -> Laid | Startup:
+    def ask(self, build: Build, told: Told, asked: Asked) -> Laid | Unsaid | Startup:
         """Lay it over, with the shift of the page; a new capture is lined up first. Without one, the model's run."""
-        if self.overlay.trace is None:
-            return simulate(build)
-        measured = self.factors.measured(build)
         start = simulate(build)
+        if self.overlay.trace is None:
+            return start
+        if not self.factors.channels():
+            return Unsaid(self.overlay.trace, start)
+        measured = self.factors.measured(build)
         new = self._known is not self.overlay.trace and self.overlay.shift == 0.0
         comparison = compare(measured, start, None if new else float(self.overlay.shift))
         self._known = self.overlay.trace
@@ -96,6 +107,13 @@ class OverlayQuestion:
         return Laid(measured=measured, start=start, comparison=comparison, channels=self.factors.channels())
 
 
-def laid_html(found: Laid | Startup, screen: Screen | None = None) -> str:
-    """Return how far apart they are, and the picture; of the model alone where there is no capture."""
-    return render(compare_answer(found) if isinstance(found, Laid) else model_alone(found), screen)
+def laid_html(found: Laid | Unsaid | Startup, screen: Screen | None = None) -> str:
+    """Return how far apart they are, and the picture; of one of them alone where there is nothing to lay over."""
+    match found:
+        case Laid():
+            answer = compare_answer(found)
+        case Unsaid():
+            answer = channels_alone(found.trace, found.start)
+        case _:
+            answer = model_alone(found)
+    return render(answer, screen)

@@ -45,8 +45,9 @@ class ScopePage(TaskPage):
         return {
             "Capture over the model": TaskView(
                 Task(self.state, self.over.ask, live=True), "", laid_html,
-                "Choose or upload a capture and say what each channel shows. The difference is measured minus "
-                "modelled.", inputs=w.VBox([self.captures.box, self.factors.box]), beside=True,
+                "Choose or upload a capture; what its channels show is guessed where that is safe, and asked for where "
+                "not. The difference is measured minus modelled.",
+                inputs=w.VBox([self.captures.box, self.factors.box]), beside=True,
             ),
             "Fit": FitView(
                 self.fit, Task(self.state, self.fit.ask), "Fit values", fit_html,

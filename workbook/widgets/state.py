@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import atexit
 import contextlib
 from collections.abc import Collection, Mapping
 from pathlib import Path
@@ -58,6 +59,9 @@ class BuildState(tl.HasTraits):
         self.worker = Latest(threaded, self._failed)
         self.history = History()
         self.copy = copy
+        self._to_keep = self._kept = 0  # times that it was asked for, and how many of them are done
+        if copy is not None and threaded:
+            atexit.register(self.keep_last)
         self._moving: frozenset[str] = frozenset()
         self.build = build
         kept = copy.read() if copy is not None else None
@@ -277,17 +281,24 @@ class BuildState(tl.HasTraits):
 
     def keep(self) -> None:
         """Keep the build for the folder's other pages, once nothing more urgent waits."""
-        copy = self.copy
-        if copy is None:
+        if self.copy is not None:
+            self._to_keep += 1
+            self.worker.submit(KEEP, self._write)
+
+    def _write(self) -> None:
+        asked = self._to_keep
+        if self.copy is None:
             return
+        try:
+            self.copy.write(Kept(self.build, self.path))
+        except InrushError as error:
+            self.problem = f"changes live only as long as this page: {error}"
+        self._kept = asked
 
-        def job() -> None:
-            try:
-                copy.write(Kept(self.build, self.path))
-            except InrushError as error:
-                self.problem = f"changes live only as long as this page: {error}"
-
-        self.worker.submit(KEEP, job)
+    def keep_last(self) -> None:
+        """Keep what still waits for that, at once: the page was left a moment after its last change."""
+        if self._kept < self._to_keep:
+            self._write()
 
     def follow(self) -> bool:
         """Take up what another page of the folder changed; the newer change wins, and the page says so."""

@@ -202,8 +202,8 @@ def _delay(story: Story) -> Words:
     begin, end = story.window.flat
     until: Words = " on" if end is None else (" to ", Value(end, "s"))
     return ("With a switch between bus and panels the controller starts first. It closes the switch; the panels flash "
-            "white until the first frame. From ", Value(begin, "s"), until, " after the program's start the most is to "
-            "spare.")  # fmt: skip
+            "white until the first frame. From ", Value(begin, "s"), until, " after the program's start the margin "
+            "is widest.")  # fmt: skip
 
 
 def _wire(story: Story) -> Words:

@@ -48,8 +48,8 @@ def _switch(build: Build) -> str:
 
 def _controller(build: Build) -> str:
     own = build.controller
-    feed = "own supply, " if own.feed == "own" else ""
-    return f"{feed}starts at {own.brownout_rising:.2f} V, {_q(own.boot_time, 's')}"
+    begins = "own supply," if own.feed == "own" else "starts at"
+    return f"{begins} {own.brownout_rising:.2f} V, {_q(own.boot_time, 's')}"
 
 
 def _firmware(build: Build) -> str:

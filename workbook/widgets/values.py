@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from inrushlib.build import Build, KeyInfo, build_keys
-from inrushlib.parts import ValueKind, field_words, plainly
+from inrushlib.parts import ValueKind, field_words, key_words, plainly
 from inrushlib.quantities import format_gauge, format_quantity, parse_quantity
 from widgets.groups import Slide
 from widgets.signs import signs
@@ -15,10 +15,18 @@ STEP = 0.5  # of a slider that goes from 0 to 100
 
 
 def label_of(key: str) -> str:
-    """Return the label of a key: ``"rated current [A]"``."""
-    info = build_keys().get(key)
-    unit = f" [{signs(info.unit)}]" if info is not None and info.unit and info.kind is not ValueKind.GAUGE else ""
-    return name_of(key) + unit
+    """Return the label of a key among those of its part: ``"rated current [A]"``."""
+    return name_of(key) + _in_unit(key)
+
+
+def full_label_of(key: str) -> str:
+    """Return the label of a key anywhere: ``"adapter's rated current [A]"``."""
+    return key_words(key) + _in_unit(key)
+
+
+def _in_unit(key: str) -> str:
+    info = build_keys()[key]
+    return f" [{signs(info.unit)}]" if info.unit and info.kind is not ValueKind.GAUGE else ""
 
 
 def name_of(key: str) -> str:
@@ -30,19 +38,19 @@ def tooltip_of(key: str) -> str:
     """Return what a key means, what is accepted, and where a builder finds it."""
     info = build_keys()[key]
     default = f" Default: {default_of(info)}." if default_of(info) else ""
-    meaning = _plainly(info.meaning[:1].upper() + info.meaning[1:])
-    found = f"Where to find it: {_plainly(info.where_found)}. Accepted: {_plainly(info.within)}."
-    return f"{meaning}. {found}{default}"
+    meaning = _plainly(info.meaning, key)
+    found = f"Where to find it: {_plainly(info.where_found, key)}. Accepted: {_plainly(info.within, key)}."
+    return f"{meaning[:1].upper()}{meaning[1:]}. {found}{default}"
 
 
 def default_of(info: KeyInfo) -> str:
     """Return what an empty field stands for, in words; empty where it has to be filled."""
-    return "" if info.required else _plainly(info.default_text)
+    return "" if info.required else _plainly(info.default_text, f"{info.table}.{info.key}")
 
 
-def _plainly(text: str) -> str:
+def _plainly(text: str, key: str) -> str:
     """What is said of a key, without the spelling of the build file."""
-    return signs(plainly(text))
+    return signs(plainly(text, key))
 
 
 def shown(build: Build, key: str) -> str:
