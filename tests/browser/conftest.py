@@ -179,8 +179,8 @@ class Visit:
         entry.press("Enter")
 
     def pick(self, name: str, label: str) -> None:
-        """Choose from a list."""
-        self.page.get_by_role("combobox", name=name, exact=True).select_option(label=label, timeout=PATIENCE)
+        """Choose from a list, whose labels have other blanks than their values."""
+        self.page.get_by_role("combobox", name=name, exact=True).select_option(value=label, timeout=PATIENCE)
 
     def press(self, name: str) -> None:
         """Press a button by keyboard once it can be pressed; an icon may come before its words."""

@@ -61,8 +61,10 @@ def test_signs_of_the_verdict_differ_in_grey_and_without_red_and_green(visit):
         expect(place).to_be_visible()
         for scheme in ("light", "dark"):
             visit.page.emulate_media(color_scheme=scheme)
-            # By its place: its words are set anew once it is known what it rests on.
-            shots[scheme, sign] = visit.page.screenshot(clip=place.bounding_box())
+            # By its place: its words are set anew once it is known what it rests on, and are in no place meanwhile.
+            while (clip := place.bounding_box()) is None:
+                expect(place).to_be_visible()
+            shots[scheme, sign] = visit.page.screenshot(clip=clip)
     visit.kept("48")
     for scheme in ("light", "dark"):
         for matrix in (GREY, DEUTERANOPIA):

@@ -31,7 +31,7 @@ class Hands:
 
     def choose(self, name: str, label: str) -> None:
         """Choose from a list: one click opens it, the next one chooses."""
-        self.page.get_by_role("combobox", name=name, exact=True).select_option(label=label)
+        self.page.get_by_role("combobox", name=name, exact=True).select_option(value=label)
         self.clicks += 2
 
     def type(self, text: str, *after: str) -> None:
