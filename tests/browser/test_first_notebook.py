@@ -80,7 +80,7 @@ def test_a_control_says_what_it_means_when_it_is_reached(visit):
 def test_exact_values_are_typed_and_refused_ones_are_said(visit):
     before = visit.picture()
     visit.turn("Capacitors")
-    field = visit.page.locator(".wb-key", has_text="bulk [F]").first.locator("input[type=text]")
+    field = visit.page.locator(".wb-key", has_text="bulk capacitor [F]").first.locator("input[type=text]")
     field.fill("2.2m")
     field.press("Enter")
     expect(field).to_have_value("2200 µF")
@@ -226,7 +226,7 @@ def test_another_page_follows_and_says_so(visit, new_visit):
     other.verdict("boots")
     expect(other.page.get_by_role("status").filter(has_text="Changed on another page")).to_be_visible()
     other.shoot("followed")
-    other.page.context.close()
+    other.leave()
     assert other.errors == []
 
 

@@ -18,6 +18,7 @@ from inrushlib.serve import kernels as kernels_module
 from inrushlib.serve.gone import NOT_MADE
 from inrushlib.serve.kernels import IN_A_ROW, Kernels
 from inrushlib.serve.pages import ATTEMPTS, KernelEnded, Page
+from tests.own_loop import run_alone
 
 WAITS = [sys.executable, "-c", "import time; time.sleep(600)"]
 ENDS = [sys.executable, "-c", ""]
@@ -63,7 +64,7 @@ def run(tmp_path, monkeypatch):
                 await found.shutdown_all(now=True)
                 found.context.destroy(linger=0)
 
-        asyncio.run(with_kernels())
+        run_alone(with_kernels())
 
     return run_case
 
@@ -220,7 +221,7 @@ def test_a_page_whose_kernel_died_on_the_way_is_made_with_another(page, handed, 
         return kernel_id
 
     monkeypatch.setattr(NotebookRenderer, "_jinja_kernel_start", start)
-    name = asyncio.run(page._jinja_kernel_start(None, "k", "manager of k"))
+    name = run_alone(page._jinja_kernel_start(None, "k", "manager of k"))
     assert name == "k" + "'" * dead
     assert len(handed.asked) == dead
     assert tried[-1] == (name, f"manager of {name}")
@@ -232,7 +233,7 @@ def test_a_page_whose_kernels_all_die_gives_up(page, handed, monkeypatch):
 
     monkeypatch.setattr(NotebookRenderer, "_jinja_kernel_start", start)
     with pytest.raises(RuntimeError, match="died"):
-        asyncio.run(page._jinja_kernel_start(None, "k", "manager of k"))
+        run_alone(page._jinja_kernel_start(None, "k", "manager of k"))
     assert len(handed.asked) == ATTEMPTS - 1
 
 
@@ -242,7 +243,7 @@ def test_a_page_that_cannot_be_made_ends_and_says_so(page, monkeypatch):
         raise KernelEnded(kernel_id)
 
     monkeypatch.setattr(NotebookRenderer, "generate_content_generator", pieces)
-    assert asyncio.run(all_of(page.generate_content_generator("k", None))) == [("head", None), (NOT_MADE, None)]
+    assert run_alone(all_of(page.generate_content_generator("k", None))) == [("head", None), (NOT_MADE, None)]
 
 
 def test_a_cell_whose_kernel_ended_is_no_answer(page, monkeypatch):
@@ -268,6 +269,6 @@ def test_a_cell_whose_kernel_ended_is_no_answer(page, monkeypatch):
             found.append(cell)
 
     with contextlib.suppress(KernelEnded):
-        asyncio.run(run_cells())
+        run_alone(run_cells())
     assert found == ["title"]
     assert stopped == [True]

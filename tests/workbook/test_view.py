@@ -19,6 +19,7 @@ from inrushlib.margins import nearest_edges
 from inrushlib.parts import key_words
 from inrushlib.plots import Line
 from inrushlib.startup import Cancelled, Kind, simulate
+from tests.own_loop import run_alone
 
 
 def figures(page):
@@ -278,7 +279,7 @@ def test_the_picture_of_a_change_goes_before_its_words_and_fields_and_rail_follo
         while page.state.shown is not page.state.build:
             await asyncio.sleep(0.01)
 
-    asyncio.run(asyncio.wait_for(moved(), 60))
+    run_alone(asyncio.wait_for(moved(), 60))
     assert page.state.worker.wait()
     assert sent.index("picture") < sent.index("words")
     assert "rail" in sent
