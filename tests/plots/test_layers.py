@@ -70,17 +70,20 @@ def test_what_was_moved_looks_as_if_it_was_drawn_from_the_beginning(kind, size):
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_what_stands_is_drawn_only_where_it_changes(kind):
+def test_what_stands_is_made_and_drawn_only_where_it_changes(kind, monkeypatch):
     near, also_near, far = KINDS[kind]()
     assert near.scaled_for == also_near.scaled_for != far.scaled_for
     repainted = Repainted()
-    draws = []
+    draws, furnished = [], []
+    furnish = type(near).furnish
+    monkeypatch.setattr(type(near), "furnish", lambda *told: furnished.append(0) or furnish(*told))
     for layers in (near, also_near, near, far, far, near):
         painted(repainted, layers)
         draws.append(repainted.full_draws)
     # To and fro: what stood before is kept for a while, where it lies as before.
     back = 0 if near.laid_out_for == far.laid_out_for else 1
     assert draws == [1, 1, 1, 2, 2, 2 + back]
+    assert len(furnished) == draws[-1]
 
 
 def test_few_standing_layers_are_kept():
