@@ -14,6 +14,8 @@
     0.8 to ``"80 %"``
 ``format_result``, ``told_zero``
     the same for a result of a run: 0 where it is below what a run can tell
+``common_places``
+    digits behind the point of each value of a column
 ``meant``, ``in_words``
     the spelling that a refused text was most likely meant to have
 ``accepted_forms``
@@ -27,6 +29,7 @@ Temperatures stay in degrees Celsius (unit ``"C"``) throughout.
 from inrushlib.quantities.reading import accepted_forms, in_words, meant, parse_gauge, parse_quantity
 from inrushlib.quantities.shown import shown
 from inrushlib.quantities.writing import (
+    common_places,
     format_gauge,
     format_quantity,
     format_result,
@@ -37,6 +40,7 @@ from inrushlib.quantities.writing import (
 
 __all__ = [
     "accepted_forms",
+    "common_places",
     "format_gauge",
     "format_quantity",
     "format_result",
