@@ -247,6 +247,24 @@ def common_places(values: Sequence[tuple[float, str, float | None]], digits: int
     ]
 
 
+def power_of(written: str, unit: str) -> int:
+    """Return the power of ten of a unit as it is written, of the one in SI.
+
+    Parameters
+    ----------
+    written : str
+        Unit with its prefix, as :func:`format_quantity` writes it.
+    unit : str
+        SI unit.
+
+    Examples
+    --------
+    >>> power_of("uF", "F"), power_of("mm2", "m2"), power_of("C", "C")
+    (-6, -6, 0)
+    """
+    return 0 if written == unit else _POWERS[written[0]] * (2 if unit == "m2" else 1)
+
+
 @dataclass(frozen=True)
 class _Written:
     """A number as it was written.
@@ -271,5 +289,4 @@ class _Written:
         number, _, written = text.partition(" ")
         if not _PLAIN.fullmatch(number) or not float(number):
             return None
-        power = 0 if written == unit else _POWERS[written[0]] * (2 if unit == "m2" else 1)
-        return cls(written, power, len(number.partition(".")[2]))
+        return cls(written, power_of(written, unit), len(number.partition(".")[2]))
