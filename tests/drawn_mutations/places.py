@@ -1,0 +1,108 @@
+"""Where a file can be broken, and how: the operators are cosmic-ray's.
+
+A place is one operator, comparison, number, ``and``, decorator, loop or the like. Most can be broken in several ways (a
+plus into eleven other operators); places are drawn, and then one way, for otherwise arithmetic, whose mutants are many
+and easily caught, would be most of the figure. Left out is what no test can see: annotations, ``==`` for ``is`` and
+back (the same for members of an enumeration), a mutant that is no Python or the same tree.
+"""
+
+from __future__ import annotations
+
+import ast
+import warnings
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from random import Random
+
+import cosmic_ray.plugins
+from cosmic_ray.ast import ast_nodes, get_ast
+from cosmic_ray.mutating import mutate_code
+
+_SAME_FOR_ENUMERATIONS = {"Eq_Is", "Is_Eq", "NotEq_IsNot", "IsNot_NotEq"}
+
+
+@dataclass(frozen=True)
+class Place:
+    """One place that can be broken.
+
+    Parameters
+    ----------
+    line, column : int
+        Where it begins, from one and from zero [1].
+    operator : str
+        The family of cosmic-ray's operators.
+    ways : tuple of (str, int)
+        An operator's name, and which of its places in the file.
+    """
+
+    line: int
+    column: int
+    operator: str
+    ways: tuple[tuple[str, int], ...]
+
+
+def places(text: str) -> list[Place]:
+    """Return all places of a file's ``text``, from its beginning to its end."""
+    nodes = list(ast_nodes(get_ast(text)))
+    unseen = list(_annotations(ast.parse(text)))
+    found: dict[tuple[int, int, str], list[tuple[str, int]]] = defaultdict(list)
+    for name in cosmic_ray.plugins.operator_names():
+        family, _, change = name.rpartition("/")[2].partition("_")
+        operator = cosmic_ray.plugins.get_operator(name)
+        if operator.arguments() or change in _SAME_FOR_ENUMERATIONS:
+            continue
+        positions = [begin for node in nodes for begin, _ in operator().mutation_positions(node)]
+        for number, begin in enumerate(positions):
+            if not any(first <= begin < last for first, last in unseen):
+                found[*begin, family].append((name, number))
+    return [Place(*where, tuple(ways)) for where, ways in sorted(found.items())]
+
+
+def broken(text: str, place: Place, draw: Random) -> str | None:
+    """Return the file's ``text`` broken at a place, in a way that is drawn; None where each says what it said."""
+    for name, number in draw.sample(place.ways, len(place.ways)):
+        changed = mutate_code(text, cosmic_ray.plugins.get_operator(name)(), number)
+        if changed is not None and _is_another(text, changed):
+            return str(changed)
+    return None
+
+
+def statement_around(text: str, line: int) -> tuple[range, bool]:
+    """Return the lines of the statement around a ``line`` of a file's ``text``, and whether only its import runs it.
+
+    Of a statement that holds others it is the head, of one with a decorator all of it.
+    """
+    functions = [node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.FunctionDef)]
+    statements = [node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.stmt)]
+    best = max((node for node in statements if line in _lines(node)), key=lambda node: _lines(node).start)
+    inside = any(node.body[0].lineno <= line <= (node.end_lineno or 0) for node in functions)
+    return _lines(best), not inside and not isinstance(best, ast.FunctionDef)
+
+
+def _lines(node: ast.stmt) -> range:
+    """Return the lines of a statement ``node``."""
+    decorators = getattr(node, "decorator_list", [])
+    if decorators:
+        return range(decorators[0].lineno, (node.end_lineno or 0) + 1)
+    body = getattr(node, "body", None)
+    last = max(body[0].lineno - 1, node.lineno) if body else node.end_lineno or node.lineno
+    return range(node.lineno, last + 1)
+
+
+def _annotations(tree: ast.Module) -> Iterator[tuple[tuple[int, int], tuple[int, int]]]:
+    """Yield from where to where each annotation of a ``tree`` reaches."""
+    for node in ast.walk(tree):
+        for each in (getattr(node, "annotation", None), getattr(node, "returns", None)):
+            if isinstance(each, ast.expr):
+                yield (each.lineno, each.col_offset), (each.end_lineno or 0, each.end_col_offset or 0)
+
+
+def _is_another(text: str, changed: str) -> bool:
+    """Say whether ``changed`` is Python, and another tree than ``text``."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", SyntaxWarning)  # "is" with a literal, say
+        try:
+            return ast.dump(ast.parse(changed)) != ast.dump(ast.parse(text))
+        except SyntaxError:
+            return False
