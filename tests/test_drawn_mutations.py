@@ -10,7 +10,7 @@ from .drawn_mutations.places import broken, places, statement_around
 TEXT = '''"""A file."""
 LIMIT = 3
 
-def share(a: "int | None", b: int | None = None) -> int | None:
+def share(a: "int | None", *, b: int | None = None) -> int | None:
     """Of a."""
     if a > 0 and b:
         for one in range(

@@ -19,7 +19,7 @@ FOLDERS = (
     "trace",
 )  # fmt: skip
 SLOW = ("tests/test_benchmarks.py", "tests/test_commands_of_the_guides.py", "tests/trace/test_fit_fifty.py")
-LONGEST = 40.0  # of the tests that look at one mutant, the quick ones first [s of the processor]
+LONGEST = 20.0  # of the tests that look at one mutant, the quick ones first [s of the processor]
 
 
 @dataclass(frozen=True)

@@ -2,8 +2,8 @@
 
 A place is one operator, comparison, number, ``and``, decorator, loop or the like. Most can be broken in several ways (a
 plus into eleven other operators); places are drawn, and then one way, for otherwise arithmetic, whose mutants are many
-and easily caught, would be most of the figure. Left out is what no test can see: annotations, ``==`` for ``is`` and
-back (the same for members of an enumeration), a mutant that is no Python or the same tree.
+and easily caught, would be most of the figure. Left out is what no test can see: annotations, the star
+before parameters that are named, ``==`` for ``is`` and back (the same for members of an enumeration), a mutant that is no Python or the same tree.
 """
 
 from __future__ import annotations
@@ -52,9 +52,11 @@ def places(text: str) -> list[Place]:
         operator = cosmic_ray.plugins.get_operator(name)
         if operator.arguments() or change in _SAME_FOR_ENUMERATIONS:
             continue
-        positions = [begin for node in nodes for begin, _ in operator().mutation_positions(node)]
-        for number, begin in enumerate(positions):
-            if not any(first <= begin < last for first, last in unseen):
+        positions = [(node, begin) for node in nodes for begin, _ in operator().mutation_positions(node)]
+        for number, (node, begin) in enumerate(positions):
+            if getattr(node.parent, "type", "") != "parameters" and not any(
+                first <= begin < last for first, last in unseen
+            ):
                 found[*begin, family].append((name, number))
     return [Place(*where, tuple(ways)) for where, ways in sorted(found.items())]
 
