@@ -2,8 +2,9 @@
 
 A place is one operator, comparison, number, ``and``, decorator, loop or the like. Most can be broken in several ways (a
 plus into eleven other operators); places are drawn, and then one way, for otherwise arithmetic, whose mutants are many
-and easily caught, would be most of the figure. Left out is what no test can see: annotations, the star
-before parameters that are named, ``==`` for ``is`` and back (the same for members of an enumeration), a mutant that is no Python or the same tree.
+and easily caught, would be most of the figure. Left out is what no test can see: annotations, the star before
+parameters that are named, ``==`` for ``is`` and back (the same for members of an enumeration), a mutant that is no
+Python or the same tree.
 """
 
 from __future__ import annotations
