@@ -127,7 +127,7 @@ def _ladder(size: AdapterSize | NoAdapter, ladder: Sequence[Rung]) -> Table:
 
     rows = tuple(
         (
-            Value(rung.rating, "A"), rung.headline.words, carries(rung.rating), Value(rung.peak_lead_current, "A"),
+            Value(rung.rating, "A", 0), rung.headline.words, carries(rung.rating), Value(rung.peak_lead_current, "A"),
         )
         for rung in ladder
     )  # fmt: skip

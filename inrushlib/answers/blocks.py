@@ -26,6 +26,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from inrushlib.answers.columns import even_rows
 from inrushlib.answers.words import (
     Beyond,
     Key,
@@ -95,7 +96,7 @@ class Verdict:
 
 @dataclass(frozen=True)
 class Facts:
-    """Names and values, one below the other.
+    """Names and values, one below the other; those of one unit get as many digits behind the point.
 
     Attributes
     ----------
@@ -108,10 +109,15 @@ class Facts:
     rows: tuple[tuple[str, Words], ...]
     caption: str = ""
 
+    def __post_init__(self) -> None:
+        values = even_rows([(value,) for _, value in self.rows], ())
+        rows = tuple((name, value) for (name, _), (value,) in zip(self.rows, values, strict=True))
+        object.__setattr__(self, "rows", rows)
+
 
 @dataclass(frozen=True)
 class Table:
-    """A table.
+    """A table; values of one unit in a column get as many digits behind the point.
 
     Attributes
     ----------
@@ -135,6 +141,9 @@ class Table:
     numbers: tuple[int, ...] = ()
     chosen: int | None = None
     wide: bool = False
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "rows", even_rows(self.rows, self.numbers))
 
 
 @dataclass(frozen=True)

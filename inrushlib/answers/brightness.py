@@ -127,7 +127,7 @@ def _constants(constants: Sequence[FirmwareConstant]) -> Table:
 
 
 def _limits(caps: BrightnessCaps) -> Facts:
-    rows = tuple((_limit(place), Value(limit, "A")) for place, limit in caps.limits.items())
+    rows = tuple((_limit(place), Value(limit, "A", 0)) for place, limit in caps.limits.items())
     return Facts(rows, "Held against")
 
 

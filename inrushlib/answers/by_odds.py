@@ -66,7 +66,7 @@ def recommending(
     return replace(verdict, headline=take(value), sentences=(often, as_it_stands, *rest))
 
 
-def odds_table(decision: Decision, unit: str, head: str, value: float) -> Table:
+def odds_table(decision: Decision, unit: str, head: str, value: float, *, standard: bool = True) -> Table:
     """Return the odds of every value that was tried.
 
     Parameters
@@ -79,8 +79,13 @@ def odds_table(decision: Decision, unit: str, head: str, value: float) -> Table:
         What they are.
     value : float
         The recommended one [unit of the value].
+    standard : bool
+        Whether the values are standard ones, which have the digits that they have.
     """
-    rows = tuple((Value(each.value, unit), percent(each.boots.value), between(each.boots)) for each in decision.choices)
+    told = 0.0 if standard else None
+    rows = tuple(
+        (Value(each.value, unit, told), percent(each.boots.value), between(each.boots)) for each in decision.choices
+    )
     chosen = next((i for i, each in enumerate(decision.choices) if each is decision.at(value)), None)
     caption = f"How often it boots at the first try, over the ranges of its values; from {decision.runs} starts"
     return Table((head, "odds", "interval at 95 %"), rows, caption, (0, 1, 2), chosen)

@@ -25,6 +25,7 @@ from inrushlib.answers.blocks import (
 )
 from inrushlib.answers.fit import fit_blocks
 from inrushlib.answers.start import overstress
+from inrushlib.quantities import format_uncertain
 from inrushlib.startup import Startup, curve_named
 from inrushlib.trace import Channel, ChannelComparison, Comparison, Fit, Measured, Trace, idle_level
 
@@ -165,7 +166,7 @@ def _facts(laid: Laid) -> Facts:
     lined = laid.comparison.alignment
     shift: Words = Value(laid.comparison.shift, "s")
     if lined is not None and math.isfinite(lined.error):
-        shift = (shift, " +- ", Value(lined.error, "s", 0.0))
+        shift = " +- ".join(format_uncertain(laid.comparison.shift, lined.error, "s"))
     rows: tuple[tuple[str, Words], ...] = (
         ("shift, added to the capture's time", shift),
         ("samples", str(len(laid.measured.time))),

@@ -59,7 +59,7 @@ def delay_answer(
     blocks: list[Block] = [*overstress(start.after), verdict, _ruler(build, window)]
     blocks.append(Beside((_window(build, window), Facts(_spare(window), "To spare, at that delay"))))
     if decision is not None:
-        blocks.append(odds_table(decision, "s", "delay", recommended(decision, nominal)))
+        blocks.append(odds_table(decision, "s", "delay", recommended(decision, nominal), standard=False))
     if len(window.islands) > 1:
         rows = tuple((Value(each.low, "s"), _until(each)) for each in window.islands)
         blocks.append(Table(("from", "to"), rows, "It boots only within these delays; the widest was taken", (0, 1)))
@@ -111,7 +111,7 @@ def _window(build: Build, window: DelayWindow) -> Facts:
         ("earliest that boots", _early(window)),
         ("latest that boots", _late(window)),
         ("first frame is not lost from", Value(window.first_frame_takes_from, "s")),
-        ("gate is pulled low at", Value(build.firmware.gate_delay, "s")),
+        ("gate is pulled low at", Value(build.firmware.gate_delay, "s", 0)),
         ("recommended", Value(window.recommended, "s")),
         ("from the earliest to that delay", Value(window.margin_early, "s")),
     ]

@@ -6,17 +6,14 @@
 
 from __future__ import annotations
 
-import math
-
 from inrushlib.answers.blocks import Block, Key, Note, Strong, Table, Value, Verdict, Words, sentence
 from inrushlib.build import build_keys, to_toml
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_between, format_quantity, format_uncertain
 from inrushlib.startup import curve_named
 from inrushlib.text import LONGEST, one_line
 from inrushlib.trace import Fit, FittedKey
 
 HEADS = ("parameter", "fitted", "standard error", "95 % interval", "start", "remark")
-DIGITS, MOST_DIGITS = 5, 10
 
 
 def fit_blocks(fit: Fit) -> tuple[Block, ...]:
@@ -50,25 +47,23 @@ def _verdict(fit: Fit) -> Verdict:
 
 def _row(key: str, fitted: FittedKey) -> tuple[Words, ...]:
     unit = build_keys()[key].unit
-    fine = DIGITS
-    if fitted.error:  # as many digits as the error needs
-        fine = min(max(DIGITS, 2 + math.ceil(math.log10(abs(fitted.value) / fitted.error))), MOST_DIGITS)
-
-    def shown(value: float, digits: int) -> str:
-        return format_quantity(value, unit, digits=digits)
-
+    low, high = fitted.interval or (None, None)
+    if fitted.error is None:
+        error = "undetermined"
+        value, least, most = format_between(fitted.value, low, high, unit)
+    else:
+        ends = [each for each in (low, high) if each is not None]
+        value, error, *others = format_uncertain(fitted.value, fitted.error, unit, *ends)
+        least, most = (None if each is None else others.pop(0) for each in (low, high))
     interval: Words = Value(None, unit)
-    if fitted.interval is not None:
-        low, high = fitted.interval
-        if low is not None and high is not None:
-            interval = f"{shown(low, fine)} to {shown(high, fine)}"
-        elif low is not None:
-            interval = f"at least {shown(low, fine)}"
-        elif high is not None:
-            interval = f"at most {shown(high, fine)}"
-    error = "undetermined" if fitted.error is None else shown(fitted.error, 2)
+    if least is not None and most is not None:
+        interval = f"{least} to {most}"
+    elif least is not None:
+        interval = f"at least {least}"
+    elif most is not None:
+        interval = f"at most {most}"
     remark = "cannot be told apart from another by this capture, see above" if fitted.told_together else fitted.note
-    return Key(key), shown(fitted.value, fine), error, interval, shown(fitted.start, 4), sentence(remark)
+    return Key(key), value, error, interval, format_quantity(fitted.start, unit), sentence(remark)
 
 
 def _errors(fit: Fit) -> str:
@@ -110,6 +105,10 @@ def with_note(fit: Fit) -> str:
     """
     lines = [f"# Fitted to the capture {one_line(fit.name, LONGEST)}, SHA-256 {fit.checksum}:"]
     for key, fitted in fit.keys.items():
-        doubt = f"+- {fitted.error:.2g}" if fitted.error is not None else f"({fitted.note})"
-        lines.append(f"#   {key} = {fitted.value:.6g} {doubt}, from {fitted.start:.6g}")
+        unit = build_keys()[key].unit
+        if fitted.error is None:
+            said = f"{format_quantity(fitted.value, unit)} ({fitted.note})"
+        else:
+            said = " +- ".join(format_uncertain(fitted.value, fitted.error, unit))
+        lines.append(f"#   {key} = {said}, from {format_quantity(fitted.start, unit)}")
     return "\n".join(lines) + "\n" + to_toml(fit.build)

@@ -20,7 +20,9 @@ from inrushlib.answers.spread import is_sure
 from inrushlib.build import Build, build_keys
 from inrushlib.guide import Card, Dealt, Entered, Expected, LogLine
 from inrushlib.guide.uncertainty import COVERAGE
+from inrushlib.measurements import Measurement
 from inrushlib.parts import key_words
+from inrushlib.quantities import format_between, format_uncertainty
 from inrushlib.safety.finding import DEFERS
 
 HOW: Final = (
@@ -173,7 +175,7 @@ def hint_words(card: Card) -> Words:
 
 
 def _known(key: str, deviation: float) -> Words:
-    return (key_words(key), " to ±", Value(COVERAGE * deviation, build_keys()[key].unit, 0))
+    return (key_words(key), f" to ±{format_uncertainty(COVERAGE * deviation, build_keys()[key].unit)}")
 
 
 def _cards(cards: Sequence[Card]) -> Table:
@@ -186,8 +188,7 @@ def _cards(cards: Sequence[Card]) -> Table:
 
 def _entered(entered: Sequence[Entered]) -> Table:
     rows = tuple(
-        (key_words(row.key), _value(row.value, row.key), _ends(row.low, row.high, row.key),
-         _value(row.modelled, row.key), each.name.value)
+        (key_words(row.key), *_measured(row), _value(row.modelled, row.key), each.name.value)
         for each in entered for row in each.log.rows
     )  # fmt: skip
     return Table(("", "measured", "between", "was", "card"), rows, "Entered", (1, 2, 3))
@@ -223,8 +224,8 @@ def log_table(lines: Sequence[LogLine]) -> Table:
         Oldest first.
     """
     rows = tuple(
-        (key_words(line.row.key), f"{line.row.day:%Y-%m-%d}", _value(line.row.value, line.row.key),
-         _ends(line.row.low, line.row.high, line.row.key), _value(line.row.modelled, line.row.key), _judged(line),
+        (key_words(line.row.key), f"{line.row.day:%Y-%m-%d}", *_measured(line.row),
+         _value(line.row.modelled, line.row.key), _judged(line),
          f"{line.row.how.value}: {line.row.source}")
         for line in lines
     )  # fmt: skip
@@ -240,13 +241,12 @@ def _judged(line: LogLine) -> str:
     return {True: "inside", False: "outside", None: ""}[line.inside]
 
 
-def _ends(low: float | None, high: float | None, key: str) -> Words:
-    unit = build_keys()[key].unit
-    if low is None and high is None:
-        return "not told"
+def _measured(row: Measurement) -> tuple[str, str]:
+    """The value and its interval, to the place that this leaves open."""
+    value, low, high = format_between(row.value, row.low, row.high, build_keys()[row.key].unit)
     if low is None:
-        return ("up to ", Value(high, unit, 0))
-    return ("from ", Value(low, unit, 0)) if high is None else (Value(low, unit, 0), " to ", Value(high, unit, 0))
+        return value, "not told" if high is None else f"up to {high}"
+    return value, f"from {low}" if high is None else f"{low} to {high}"
 
 
 def _value(value: float | None, key: str) -> Value:

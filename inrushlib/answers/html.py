@@ -35,7 +35,7 @@ from inrushlib.answers.blocks import (
 from inrushlib.answers.ruler import draw_ruler
 from inrushlib.answers.screen import Screen, picture
 from inrushlib.parts import key_words, keys_in_words
-from inrushlib.quantities import format_result, with_signs
+from inrushlib.quantities import with_signs
 from inrushlib.severity import Severity
 from inrushlib.text import for_html
 
@@ -104,9 +104,7 @@ def _said(text: str) -> str:
 
 
 def _number(value: Value) -> str:
-    if value.value is None:
-        return "–"
-    said = with_signs(format_result(value.value, value.unit, resolution=value.resolution))
+    said = with_signs(value.text or "–")
     return f"−{said[1:]}" if said.startswith("-") else said
 
 

@@ -17,8 +17,9 @@ from inrushlib.answers.spread import spread_answer
 from inrushlib.build import Build, build_keys
 from inrushlib.measurements import Measurement
 from inrushlib.odds import Narrowed, differs
-from inrushlib.parts import TABLES
+from inrushlib.parts import TABLES, ValueKind
 from inrushlib.parts.tables import written
+from inrushlib.quantities import format_between
 from inrushlib.text import one_line
 
 
@@ -112,12 +113,16 @@ def _before_and_after(found: Narrowed) -> Table:
 
 
 def _row(build: Build, row: Measurement) -> tuple[Words, ...]:
-    ends = ("not told" if end is None else _number(row.key, end) for end in (row.low, row.high))
+    info = build_keys()[row.key]
+    if info.kind is ValueKind.GAUGE:
+        value, *ends = (None if each is None else _number(row.key, each) for each in (row.value, row.low, row.high))
+    else:
+        value, *ends = format_between(row.value, row.low, row.high, info.unit)
     return (
         row.key,
         _of_build(build, row.key),
-        _number(row.key, row.value),
-        *ends,
+        value or "",
+        *(end or "not told" for end in ends),
         f"{100 * row.level:g} %",
         _source(row),
     )

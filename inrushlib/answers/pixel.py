@@ -5,6 +5,7 @@ from __future__ import annotations
 from inrushlib.answers.blocks import Answer, Facts, Listing, Value, Words
 from inrushlib.build import build_keys
 from inrushlib.document import build_lines
+from inrushlib.quantities import format_uncertain
 from inrushlib.trace import BenchFit, BenchTable, BenchValue
 
 MEASURED = 0.0  # what a bench tells has no resolution of the model's
@@ -32,7 +33,6 @@ def pixel_answer(table: BenchTable, fit: BenchFit) -> Answer:
 
 
 def _value(value: BenchValue, unit: str) -> Words:
-    shown = Value(value.value, unit, MEASURED)
     if value.error is None:
-        return (shown, ", ", value.note)
-    return (shown, " +- ", Value(value.error, unit, MEASURED))
+        return (Value(value.value, unit, MEASURED), ", ", value.note)
+    return " +- ".join(format_uncertain(value.value, value.error, unit))

@@ -96,7 +96,7 @@ def _by_model(size: ReservoirSize) -> Facts:
     standard = size.standard
     if isinstance(standard, StandardValue):
         rows += [
-            ("next E6 value, its tolerance of 20 % counted", Value(standard.value, "F")),
+            ("next E6 value, its tolerance of 20 % counted", Value(standard.value, "F", 0)),
             ("with it: lowest rail voltage after reset", Value(standard.lowest_rail_voltage, "V")),
             ("with it: highest reservoir voltage", Value(standard.highest_reservoir_voltage, "V")),
             ("with it: largest current through the diode", Value(standard.peak_feed_current, "A")),

@@ -93,7 +93,7 @@ def _times(start: Startup) -> tuple[Row, ...]:
 
 def _currents(start: Startup) -> tuple[Row, ...]:
     f, lead, build = start.figures, start.conductors[0], start.build
-    limit: tuple[Words, ...] = (" (limit ", Value(build.adapter.limit_current, "A"), ")")
+    limit: tuple[Words, ...] = (" (limit ", Value(build.adapter.limit_current, "A", 0), ")")
     rows: list[Row] = [
         ("in the lead, peak", (*_at(f.peak_lead_current, "A", f.peak_lead_current_at), *limit)),
         ("in the lead, while lit (ammeter)", Value(start.lit_lead_current, "A")),
@@ -125,10 +125,10 @@ def _voltages(start: Startup) -> tuple[Row, ...]:
         ("sections, at the end", sections),
         (f"lowest lump, section {f.final_lowest_lump_section}", Value(f.final_lowest_lump_voltage, "V")),
         ("lumps of the panel", f"{len(lumps)}, {lumps.each} a section"),
-        ("highest at the pixels", _against(Value(at_pixels, "V"), Value(pixels, "V"), at_pixels > pixels)),
+        ("highest at the pixels", _against(Value(at_pixels, "V"), Value(pixels, "V", 0), at_pixels > pixels)),
         (
             "highest at the controller",
-            _against(Value(at_controller, "V"), Value(controller, "V"), at_controller > controller),
+            _against(Value(at_controller, "V"), Value(controller, "V", 0), at_controller > controller),
         ),
     )
 

@@ -26,7 +26,6 @@ from inrushlib.answers.blocks import (
     Words,
     plain,
 )
-from inrushlib.quantities import format_result
 from inrushlib.text import LONGEST, one_line
 
 INDENT = "  "
@@ -85,7 +84,7 @@ def columns(table: Sequence[Sequence[str]]) -> list[str]:
 
 
 def _number(value: Value) -> str:
-    return NONE if value.value is None else format_result(value.value, value.unit, resolution=value.resolution)
+    return value.text or NONE
 
 
 def _celsius(value: Temperature) -> str:

@@ -89,7 +89,7 @@ def _loose_feed(plan: WirePlan) -> tuple[Caution, ...]:
 def _wire(wire: Wire) -> tuple[Words, ...]:
     return (
         wire.name, _awg(wire.gauge), Value(wire.carried, "A"), wire.carried_in.value, format_quantity(wire.length, "m"),
-        Value(wire.drop, "V"), Value(wire.ampacity, "A"), wire.decided_by.value,
+        Value(wire.drop, "V"), Value(wire.ampacity, "A", 0), wire.decided_by.value,
     )  # fmt: skip
 
 
@@ -173,10 +173,10 @@ def _counted(count: int, thing: str, what: str) -> str:
 def _run(run: WireRun) -> tuple[Words, ...]:
     wire = run.wire
     now: Words = "not said" if run.area is None else format_gauge(run.area)
-    rated: Words = "-" if run.ampacity is None else Value(run.ampacity, "A")
+    rated: Words = "-" if run.ampacity is None else Value(run.ampacity, "A", 0)
     return (
         run.place.name, format_quantity(wire.length, "m"), Beyond(now) if run.enough is False else now,
-        _awg(wire.gauge), Value(wire.carried, "A"), rated, Value(wire.ampacity, "A"), Value(run.drop, "V"),
+        _awg(wire.gauge), Value(wire.carried, "A"), rated, Value(wire.ampacity, "A", 0), Value(run.drop, "V"),
         Value(wire.drop, "V"), wire.decided_by.value,
     )  # fmt: skip
 
@@ -195,7 +195,7 @@ def _fuse(run: WireRun, fused: bool) -> Words:
         return "that of the feeds" if fused else STANDS_ALL
     match run.fuse.outcome:
         case FuseOutcome.FITS:
-            return Value(run.fuse.rating, "A")
+            return Value(run.fuse.rating, "A", 0)
         case FuseOutcome.NOT_NEEDED:
             return STANDS_ALL
     outcome: str = run.fuse.outcome.value

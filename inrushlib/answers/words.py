@@ -1,6 +1,6 @@
 """What a text of an answer is made of: plain words, and pieces that a renderer writes as its medium does.
 
-``Value``      a number with its unit, formatted by the renderer; ``Temperature`` likewise
+``Value``      a number with its unit, as ``text`` or as a renderer's medium writes that; ``Temperature`` likewise
 ``Key``        a key of a build file: as it is written there, or in words
 ``Strong``     words that carry the answer; ``Beyond`` words on a limit that is passed; ``Lines`` sentences of one cell
 ``Words``      a text of these
@@ -11,6 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+
+from inrushlib.quantities import format_result
 
 
 @dataclass(frozen=True)
@@ -24,12 +26,23 @@ class Value:
     unit : str
         Its unit.
     resolution : float or None
-        What can be told of it [unit]; below it 0 is shown. None: what a start of the model can tell.
+        What can be told of it [unit]; below it 0 is shown. None: what a start of the model can tell. 0: it was
+        not computed, as of a label, a list or a build, and keeps its own digits in a column, too.
+    places : int or None
+        Digits behind the point [1], where it stands in a column that has as many; None for its own.
     """
 
     value: float | None
     unit: str
     resolution: float | None = None
+    places: int | None = None
+
+    @property
+    def text(self) -> str | None:
+        """It with its unit, in letters that any medium has; None where there is no number."""
+        if self.value is None:
+            return None
+        return format_result(self.value, self.unit, resolution=self.resolution, places=self.places)
 
 
 @dataclass(frozen=True)
@@ -144,7 +157,7 @@ def sentence(words: Words) -> Words:
     Examples
     --------
     >>> sentence(("the bus settles at ", Value(2.4, "V")))
-    ('The bus settles at ', Value(value=2.4, unit='V', resolution=None), '.')
+    ('The bus settles at ', Value(value=2.4, unit='V', resolution=None, places=None), '.')
     >>> sentence("it starts.")
     'It starts.'
     """

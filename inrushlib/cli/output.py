@@ -19,7 +19,6 @@ from inrushlib.build import Build
 from inrushlib.errors import BuildError, InrushError
 from inrushlib.files import write_safely
 from inrushlib.parts import Place
-from inrushlib.quantities import format_result
 from inrushlib.text import LONGEST, for_terminal, one_line
 
 if TYPE_CHECKING:
@@ -51,23 +50,6 @@ def title(words: str) -> str:
         As the builder wrote them.
     """
     return one_line(words, LONGEST)
-
-
-def quantity(value: float | None, unit: str, resolution: float | None = None) -> str:
-    """Return a value with its unit to three digits, or a dash where there is none.
-
-    Below what a run can tell, or a resolution of its own, it is 0 (see :func:`inrushlib.quantities.format_result`).
-
-    Parameters
-    ----------
-    value : float or None
-        Value [SI unit ``unit``]; None where there is none.
-    unit : str
-        Its unit.
-    resolution : float or None
-        What can be told of it [the same unit]; None for what a run can tell.
-    """
-    return "-" if value is None else format_result(value, unit, resolution=resolution)
 
 
 def sentence(text: str) -> str:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from inrushlib.answers.terminal import columns
-from inrushlib.cli.output import quantity, title
+from inrushlib.answers.blocks import Table, Value
+from inrushlib.answers.terminal import columns, text_of
+from inrushlib.cli.output import title
 from inrushlib.startup import Startup
+
+HEADS = ("build", "verdict", "runs at", "data at", "peak", "settled", "bus", "brown-outs", "trips")
 
 
 def table(starts: Sequence[Startup]) -> str:
@@ -17,24 +20,16 @@ def table(starts: Sequence[Startup]) -> str:
     starts : sequence of Startup
         One a row.
     """
-    head = ("build", "verdict", "runs at", "data at", "peak", "settled", "bus", "brown-outs", "trips")
-    cells = [head]
-    for s in starts:
-        f = s.figures
-        cells.append(
-            (
-                title(s.build.title),
-                s.headline.words,
-                quantity(s.running_at, "s"),
-                quantity(s.ready_at, "s"),
-                quantity(f.peak_lead_current, "A"),
-                quantity(f.settled_lead_current, "A"),
-                quantity(f.final_bus_voltage, "V"),
-                str(s.brown_outs),
-                str(s.trips),
-            )
+    rows = tuple(
+        (
+            title(s.build.title), s.headline.words, Value(s.running_at, "s"), Value(s.ready_at, "s"),
+            Value(s.figures.peak_lead_current, "A"), Value(s.figures.settled_lead_current, "A"),
+            Value(s.figures.final_bus_voltage, "V"), str(s.brown_outs), str(s.trips),
         )
-    return "\n".join([*columns(cells), "", *(line(s) for s in starts)])
+        for s in starts
+    )  # fmt: skip
+    cells = [[text_of(cell) for cell in row] for row in Table(HEADS, rows, numbers=tuple(range(2, 9))).rows]
+    return "\n".join([*columns([HEADS, *cells]), "", *(line(s) for s in starts)])
 
 
 def line(s: Startup) -> str:

@@ -14,6 +14,10 @@
     0.8 to ``"80 %"``
 ``format_result``, ``told_zero``
     the same for a result of a run: 0 where it is below what a run can tell
+``common_places``
+    digits behind the point of each value of a column
+``format_uncertain``, ``format_between``, ``format_uncertainty``
+    a value and its uncertainty or the ends of its interval, to the place that it is known to
 ``meant``, ``in_words``
     the spelling that a refused text was most likely meant to have
 ``accepted_forms``
@@ -26,7 +30,9 @@ Temperatures stay in degrees Celsius (unit ``"C"``) throughout.
 
 from inrushlib.quantities.reading import accepted_forms, in_words, meant, parse_gauge, parse_quantity
 from inrushlib.quantities.shown import shown
+from inrushlib.quantities.uncertain import format_between, format_uncertain, format_uncertainty
 from inrushlib.quantities.writing import (
+    common_places,
     format_gauge,
     format_quantity,
     format_result,
@@ -37,9 +43,13 @@ from inrushlib.quantities.writing import (
 
 __all__ = [
     "accepted_forms",
+    "common_places",
+    "format_between",
     "format_gauge",
     "format_quantity",
     "format_result",
+    "format_uncertain",
+    "format_uncertainty",
     "in_percent",
     "in_words",
     "meant",

@@ -3,6 +3,7 @@
 ``format_quantity``   4.7e-4 and ``"F"`` to ``"470 uF"``
 ``format_gauge``      an area of copper to ``"22 AWG"``, where it is one
 ``format_result``     a result of a run: 0 where it is below what a run can tell (``told_zero``)
+``common_places``     digits behind the point of each value of a column, alike for what has one unit
 ``in_percent``        0.8 to ``"80 %"``
 ``with_signs``        a sentence with the signs of its quantities' units, for a screen
 """
@@ -11,6 +12,8 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
@@ -27,6 +30,9 @@ _SIGNS: Final = (
     (re.compile(r"(?<= )\+- (?=\d)"), "± "),
     (re.compile(r"(?<![\w.,'\"/+-])-(?=\d)"), "−"),
 )
+
+_PLAIN = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
+_POWERS: Final = {"f": -15, "p": -12, "n": -9, "u": -6, "m": -3, "k": 3, "M": 6, "G": 9, "T": 12}
 
 
 def format_gauge(area: float) -> str:
@@ -167,7 +173,9 @@ def told_zero(value: float, unit: str, resolution: float | None = None) -> float
     return 0.0 if abs(value) < finest else value
 
 
-def format_result(value: float, unit: str, digits: int = 3, resolution: float | None = None) -> str:
+def format_result(
+    value: float, unit: str, digits: int = 3, resolution: float | None = None, places: int | None = None
+) -> str:
     """Text of a result of a run, ``0`` where it is below what the run can tell; arguments as :func:`told_zero`.
 
     Parameters
@@ -180,10 +188,105 @@ def format_result(value: float, unit: str, digits: int = 3, resolution: float | 
         Significant digits [1], 1 to 17.
     resolution : float or None
         What can be told [unit], at least 0; None for that of a run at the default tolerance.
+    places : int or None
+        Digits behind the point [1], as :func:`common_places` tells them for a column; None for as many as
+        ``digits`` leave, zeros at the end not written.
 
     Examples
     --------
     >>> format_result(-675e-9, "A"), format_result(7.28e-15, "V"), format_result(4.62513, "V")
     ('0 A', '0 V', '4.63 V')
+    >>> format_result(4.0004, "V"), format_result(4.0004, "V", places=2)
+    ('4 V', '4.00 V')
     """
-    return format_quantity(told_zero(value, unit, resolution), unit, digits=digits)
+    told = told_zero(value, unit, resolution)
+    text = format_quantity(told, unit, digits=digits)
+    number = _Written.of(text, unit)
+    if places is None or number is None or told == 0:
+        return text
+    return f"{Decimal(repr(told)).scaleb(-number.power):.{places}f} {number.unit}".rstrip()
+
+
+def common_places(values: Sequence[tuple[float, str, float | None]], digits: int = 3) -> list[int | None]:
+    """Digits behind the point of each value of a column: as many as the finest of its unit and prefix needs.
+
+    No value loses a digit that it has alone, but for those below what the results can tell: a column is as coarse as
+    its coarsest value.
+
+    Parameters
+    ----------
+    values : sequence of (float, str, float or None)
+        Value [unit], unit and resolution [unit] of each, as :func:`format_result` takes them.
+    digits : int
+        Significant digits [1] of a value that stands alone.
+
+    Returns
+    -------
+    list of int or None
+        For ``places`` of :func:`format_result`; None for what is written without a point, a plain 0.
+
+    Examples
+    --------
+    >>> common_places([(4.0004, "V", None), (4.123, "V", None), (0.0123, "V", None), (0.0, "V", None)])
+    [2, 2, 0, None]
+    """
+    found = [_Written.of(format_result(value, unit, digits, told), unit) for value, unit, told in values]
+    places: dict[str, int] = {}
+    finest: dict[str, int] = {}
+    for number, (_, unit, resolution) in zip(found, values, strict=True):
+        if number is None:
+            continue
+        places[number.unit] = max(places.get(number.unit, 0), number.places)
+        told = TELLS.get(unit, 0.0) if resolution is None else resolution
+        if told > 0:
+            most = max(0, number.power - math.floor(math.log10(told) + 1e-9))
+            finest[number.unit] = min(finest.get(number.unit, most), most)
+    return [
+        None if number is None else min(places[number.unit], finest.get(number.unit, places[number.unit]))
+        for number in found
+    ]
+
+
+def power_of(written: str, unit: str) -> int:
+    """Return the power of ten of a unit as it is written, of the one in SI.
+
+    Parameters
+    ----------
+    written : str
+        Unit with its prefix, as :func:`format_quantity` writes it.
+    unit : str
+        SI unit.
+
+    Examples
+    --------
+    >>> power_of("uF", "F"), power_of("mm2", "m2"), power_of("C", "C")
+    (-6, -6, 0)
+    """
+    return 0 if written == unit else _POWERS[written[0]] * (2 if unit == "m2" else 1)
+
+
+@dataclass(frozen=True)
+class _Written:
+    """A number as it was written.
+
+    Attributes
+    ----------
+    unit : str
+        Its unit with its prefix.
+    power : int
+        Of ten, that this unit is of the one in SI.
+    places : int
+        Digits behind the point.
+    """
+
+    unit: str
+    power: int
+    places: int
+
+    @classmethod
+    def of(cls, text: str, unit: str) -> _Written | None:
+        """Read a text that was written for a value of a ``unit``; None where it is no plain number, or 0."""
+        number, _, written = text.partition(" ")
+        if not _PLAIN.fullmatch(number) or not float(number):
+            return None
+        return cls(written, power_of(written, unit), len(number.partition(".")[2]))

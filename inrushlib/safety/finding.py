@@ -22,6 +22,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from inrushlib.parts.place import Place
+from inrushlib.quantities import format_result
 from inrushlib.severity import Severity
 
 DEFERS = (
@@ -150,9 +151,9 @@ class Finding:
     @property
     def sentence(self) -> str:
         """The finding on one line."""
-        number = "" if self.value is None else f": {_text(self.value)} {self.unit}"
+        number = "" if self.value is None else f": {_text(self.value, self.unit)}"
         word = "at least" if self.minimum else "limit"
-        limit = "" if self.limit is None else f" ({word} {_text(self.limit)} {self.unit})"
+        limit = "" if self.limit is None else f" ({word} {_text(self.limit, self.unit)})"
         remedy = f". {self.remedy[:1].upper()}{self.remedy[1:]}" if self.remedy else ""
         return f"{self.severity.value.upper()} {self.what}{number}{limit}{remedy}"
 
@@ -166,8 +167,8 @@ class Finding:
         return self.limit / max(self.value, 1e-300) if self.minimum else self.value / self.limit
 
 
-def _text(value: float) -> str:
-    return HOTTEST if math.isinf(value) else f"{value:.3g}"
+def _text(value: float, unit: str) -> str:
+    return f"{HOTTEST} {unit}" if math.isinf(value) else format_result(value, unit)
 
 
 def grouped(findings: Iterable[Finding]) -> list[tuple[Finding, int]]:

@@ -32,7 +32,7 @@ from inrushlib.answers.blocks import (
     plain,
     sentence,
 )
-from inrushlib.quantities import format_result, with_signs
+from inrushlib.quantities import with_signs
 from inrushlib.text import one_line
 
 BODY: Final = 8.2  # [pt]
@@ -140,7 +140,7 @@ def words_on_paper(words: Words) -> str:
 
 
 def _number(value: Value) -> str:
-    return "–" if value.value is None else format_result(value.value, value.unit, resolution=value.resolution)
+    return value.text or "–"
 
 
 def _celsius(value: Temperature) -> str:

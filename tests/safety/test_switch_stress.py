@@ -119,6 +119,7 @@ def test_plug_in_current_and_its_remedy():
     assert found.plugged.peak_current > 1.0
     assert found.plugged.highest_panel_voltage > 0.2
     assert "on plugging in" in words(found, Severity.CAUTION)
+    assert " A (limit 80 mA)" in words(found, Severity.CAUTION)  # it was 0.08 A, beside the page's 80 mA
     # What the finding recommends helps.
     better = switch_stress(new_build(leaky | {"switch.gate_source_capacitance": "1 uF"}))
     assert better.plugged.peak_current < 0.01 * found.plugged.peak_current

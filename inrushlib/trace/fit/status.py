@@ -12,7 +12,7 @@ from enum import StrEnum
 from typing import Any
 
 from inrushlib.build import build_keys
-from inrushlib.quantities import format_quantity
+from inrushlib.quantities import format_quantity, format_uncertain
 
 
 class Status(StrEnum):
@@ -62,7 +62,7 @@ class Combination:
             return f"{head}: only {product} is determined, to {100 * self.error:.2g} %"
         total = " + ".join(key if factor == 1.0 else f"{factor:.3g} * {key}" for key, factor in terms)
         unit = build_keys()[self.keys[0]].unit
-        value, error = format_quantity(self.value, unit, digits=4), format_quantity(self.error, unit, digits=2)
+        value, error = format_uncertain(self.value, self.error, unit)
         return f"{head}: only {total} = {value} +- {error} is determined"
 
 
