@@ -19,6 +19,10 @@ def share(a: "int | None", *, b: int | None = None) -> int | None:
             b += one
     return b
 
+@dataclass(frozen=True)
+class Other:
+    value: float = 1.0
+
 @staticmethod
 def other():
     return not True
@@ -29,8 +33,9 @@ def test_places_are_what_an_operator_can_break_and_no_annotation():
     found = {(place.line, place.operator) for place in places(TEXT)}
     assert {(2, "NumberReplacer"), (6, "ReplaceAndWithOr"), (6, "ReplaceComparisonOperator"), (6, "AddNot")} < found
     assert {(7, "ZeroIterationForLoop"), (8, "ReplaceBinaryOperator"), (8, "NumberReplacer")} < found
-    assert {(15, "ReplaceTrueWithFalse"), (15, "ReplaceUnaryOperator")} < found
+    assert {(18, "ReplaceTrueWithFalse"), (18, "ReplaceUnaryOperator")} < found
     assert not any(line == 4 for line, _ in found)
+    assert {operator for line, operator in found if line == 12} == {"RemoveDecorator"}
 
 
 def test_each_place_breaks_the_file_once():
@@ -45,10 +50,12 @@ def test_each_place_breaks_the_file_once():
     ("line", "lines", "imported"),
     [
         (2, range(2, 3), True),
+        (4, range(4, 11), False),
         (6, range(6, 7), False),
         (8, range(7, 10), False),
         (10, range(10, 11), False),
-        (13, range(13, 16), False),
+        (14, range(14, 15), True),
+        (16, range(16, 19), False),
     ],
 )
 def test_a_mutant_is_looked_at_by_the_tests_that_run_its_statement(line, lines, imported):

@@ -1,6 +1,6 @@
 """Break the package at places drawn at random and see whether a test notices.
 
-    python -m tests.drawn_mutations [COUNT [SEED [WORKERS]]]
+    python -m tests.drawn_mutations [COUNT [SEED [WORKERS [PART ...]]]]
 
 COUNT places in each of searches, panel, safety, fits and answers, by cosmic-ray's operators: a copy of the package is
 broken at one of them at a time, and the tests that run that statement are run, the quick ones first. Which those are is
@@ -125,7 +125,7 @@ def tried(mutants: Sequence[Mutant], covering: Covering, workers: int, say: Call
         return caught
 
 
-def main(count: int = 80, seed: int = 1, workers: int = 2) -> int:
+def main(count: int = 80, seed: int = 1, workers: int = 2, parts: Sequence[str] = ()) -> int:
     """Draw and try the mutants of each part, and print what survived and each part's share."""
     covering = watched(ROOT, PARTS, kept_at(PARTS))
 
@@ -136,7 +136,7 @@ def main(count: int = 80, seed: int = 1, workers: int = 2) -> int:
             print(f"{where}\n    {mutant.change}", flush=True)
 
     shares = {}
-    for part in PARTS:
+    for part in parts or PARTS:
         mutants = drawn(part, count, Random(f"{seed} {part}"), covering)
         shares[part] = tried(mutants, covering, workers, say) / len(mutants)
         print(f"{part}: {shares[part]:.0%} of {len(mutants)} caught", flush=True)
@@ -144,4 +144,4 @@ def main(count: int = 80, seed: int = 1, workers: int = 2) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(call(main, __doc__))
+    sys.exit(call(main, __doc__, names=PARTS))

@@ -2,9 +2,9 @@
 
 A place is one operator, comparison, number, ``and``, decorator, loop or the like. Most can be broken in several ways (a
 plus into eleven other operators); places are drawn, and then one way, for otherwise arithmetic, whose mutants are many
-and easily caught, would be most of the figure. Left out is what no test can see: annotations, the star before
-parameters that are named, ``==`` for ``is`` and back (the same for members of an enumeration), a mutant that is no
-Python or the same tree.
+and easily caught, would be most of the figure. Left out is what no test can see: annotations, whether a data class is
+frozen, the star before parameters that are named, ``==`` for ``is`` and back (the same for members of an enumeration),
+a mutant that is no Python or the same tree.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ class Place:
 def places(text: str) -> list[Place]:
     """Return all places of a file's ``text``, from its beginning to its end."""
     nodes = list(ast_nodes(get_ast(text)))
-    unseen = list(_annotations(ast.parse(text)))
+    unseen = [_reach(each) for each in _without_effect(ast.parse(text))]
     found: dict[tuple[int, int, str], list[tuple[str, int]]] = defaultdict(list)
     for name in cosmic_ray.plugins.operator_names():
         family, _, change = name.rpartition("/")[2].partition("_")
@@ -74,7 +74,7 @@ def broken(text: str, place: Place, draw: Random) -> str | None:
 def statement_around(text: str, line: int) -> tuple[range, bool]:
     """Return the lines of the statement around a ``line`` of a file's ``text``, and whether only its import runs it.
 
-    Of a statement that holds others it is the head, of one with a decorator all of it.
+    Of a statement that holds others it is the head, of a function's or a class's own head all of it.
     """
     functions = [node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.FunctionDef)]
     statements = [node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.stmt)]
@@ -84,21 +84,28 @@ def statement_around(text: str, line: int) -> tuple[range, bool]:
 
 
 def _lines(node: ast.stmt) -> range:
-    """Return the lines of a statement ``node``."""
-    decorators = getattr(node, "decorator_list", [])
-    if decorators:
-        return range(decorators[0].lineno, (node.end_lineno or 0) + 1)
+    """Return the lines of a statement ``node``, of one that holds others those of its head."""
+    if isinstance(node, ast.FunctionDef | ast.ClassDef):
+        return range(min([node.lineno, *(each.lineno for each in node.decorator_list)]), (node.end_lineno or 0) + 1)
     body = getattr(node, "body", None)
     last = max(body[0].lineno - 1, node.lineno) if body else node.end_lineno or node.lineno
     return range(node.lineno, last + 1)
 
 
-def _annotations(tree: ast.Module) -> Iterator[tuple[tuple[int, int], tuple[int, int]]]:
-    """Yield from where to where each annotation of a ``tree`` reaches."""
+def _without_effect(tree: ast.Module) -> Iterator[ast.expr]:
+    """Yield what no answer of a ``tree`` hangs on: annotations, and what a data class allows."""
     for node in ast.walk(tree):
-        for each in (getattr(node, "annotation", None), getattr(node, "returns", None)):
-            if isinstance(each, ast.expr):
-                yield (each.lineno, each.col_offset), (each.end_lineno or 0, each.end_col_offset or 0)
+        yield from (
+            each for name in ("annotation", "returns") if isinstance(each := getattr(node, name, None), ast.expr)
+        )
+        if isinstance(node, ast.ClassDef):
+            calls = [each for each in node.decorator_list if isinstance(each, ast.Call)]
+            yield from (word.value for call in calls for word in call.keywords)
+
+
+def _reach(node: ast.expr) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Return where a ``node`` begins and ends."""
+    return (node.lineno, node.col_offset), (node.end_lineno or 0, node.end_col_offset or 0)
 
 
 def _is_another(text: str, changed: str) -> bool:
