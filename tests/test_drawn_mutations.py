@@ -33,9 +33,9 @@ def test_places_are_what_an_operator_can_break_and_no_annotation():
     found = {(place.line, place.operator) for place in places(TEXT)}
     assert {(2, "NumberReplacer"), (6, "ReplaceAndWithOr"), (6, "ReplaceComparisonOperator"), (6, "AddNot")} < found
     assert {(7, "ZeroIterationForLoop"), (8, "ReplaceBinaryOperator"), (8, "NumberReplacer")} < found
-    assert {(18, "ReplaceTrueWithFalse"), (18, "ReplaceUnaryOperator")} < found
+    assert {(19, "ReplaceTrueWithFalse"), (19, "ReplaceUnaryOperator")} < found
     assert not any(line == 4 for line, _ in found)
-    assert {operator for line, operator in found if line == 12} == {"RemoveDecorator"}
+    assert {operator for line, operator in found if line == 13} == {"RemoveDecorator"}
 
 
 def test_each_place_breaks_the_file_once():
@@ -50,12 +50,12 @@ def test_each_place_breaks_the_file_once():
     ("line", "lines", "imported"),
     [
         (2, range(2, 3), True),
-        (4, range(4, 11), False),
+        (4, range(4, 12), False),
         (6, range(6, 7), False),
         (8, range(7, 10), False),
         (10, range(10, 11), False),
-        (14, range(14, 15), True),
-        (16, range(16, 19), False),
+        (15, range(15, 16), True),
+        (17, range(17, 20), False),
     ],
 )
 def test_a_mutant_is_looked_at_by_the_tests_that_run_its_statement(line, lines, imported):
