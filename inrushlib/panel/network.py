@@ -198,7 +198,7 @@ def section_starts(build: Build) -> IntArray:
 
 
 def feed_landings(build: Build) -> list[int]:
-    """Pixel on which each feed of a build lands: the middle one of its section unless it says otherwise.
+    """Pixel on which each feed of a build lands.
 
     Parameters
     ----------
@@ -210,13 +210,8 @@ def feed_landings(build: Build) -> list[int]:
     list of int
         Pixel indexes [1], one per feed.
     """
-    wiring = build.wiring
-    starts = section_starts(build)
-    chosen = wiring.feed_pixels or [None] * len(wiring.feeds)
-    return [
-        int(starts[section]) + (wiring.pixels_per_section[section] // 2 if inside is None else inside)
-        for section, inside in zip(wiring.feeds, chosen, strict=True)
-    ]
+    wiring, starts = build.wiring, section_starts(build)
+    return [int(starts[section]) + inside for section, inside in zip(wiring.feeds, wiring.feed_pixels, strict=True)]
 
 
 def rail_of_build(build: Build, links: Iterable[Link] = ()) -> Rail:

@@ -12,7 +12,7 @@ from inrushlib.search.brightness import brightness_caps
 from inrushlib.search.caps import OtherLimit
 from inrushlib.search.feeds import best_feeding, compare_feeds, fed_at, place_feeds
 from inrushlib.search.firmware import firmware_constants
-from inrushlib.search.map import verdict_map
+from inrushlib.search.map import COARSEST, verdict_map
 from inrushlib.search.rerun import rerun
 from inrushlib.search.reservoir import smallest_reservoir
 from inrushlib.search.running import showing
@@ -154,3 +154,16 @@ def test_map_marks_what_overstresses(points, bulk):
     assert (found.overstressed == truth).all()
     assert (found.good == ~truth).all()
     assert {each.part for each in found.overstress} <= {"pixels", "controller"}
+    # Of each part the worst that was seen, and only where two coarse points disagree are the points between them run.
+    coarse = sorted({*range(0, points, COARSEST), points - 1})
+    around = [{max(c for c in coarse if c <= at), min(c for c in coarse if c >= at)} for at in range(points)]
+    unsure = sum(len({truth[r, c] for r in rows for c in columns}) > 1 for rows in around for columns in around)
+    assert found.runs == found.ran.sum() + len(coarse) ** 2 + unsure
+    highest = max(
+        each.seen
+        for c in found.y_values
+        for a in found.x_values
+        for each in simulate(build.with_values({"adapter.rated_current": a, "bus.bulk": c})).overstressed
+        if each.part is found.overstress[0].part
+    )
+    assert found.overstress[0].seen == pytest.approx(highest, rel=0.02)
