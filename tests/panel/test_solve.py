@@ -11,9 +11,11 @@ from scipy.optimize import root
 
 from inrushlib.build import Build, new_build
 from inrushlib.errors import SolverError, UsageError
+from inrushlib.laws.arrays import pixel_current
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.panel.linear import LinkedSteps
 from inrushlib.panel.network import make_rail, rail_of_build
+from inrushlib.panel.newton import Problem, Voltages, iterate
 from inrushlib.panel.settle import Inertia, Settled, settle
 from inrushlib.panel.state import colour_shift, first_within, read_state, relative_light
 from inrushlib.panel.supply import front_of_build, inertia_of_build
@@ -200,6 +202,19 @@ def test_what_does_not_settle_is_an_error() -> None:
     capacitors = Inertia(np.array([1e-3]), 1e-6)
     with pytest.raises(SolverError, match="not settled in 1 of at most 300 steps, the last has no solution"):
         settle(rail, NoBalance(), lambda v: (0.0 * v, 0.0 * v), 5.0, capacitors)
+
+
+def test_no_node_moves_further_than_its_steps_allow() -> None:
+    b = build(adapter__rated_current=0.35)  # it settles volts below
+    rail, front = rail_of_build(b), front_of_build(b, 0.0)
+    problem = Problem(rail, front, lambda v: pixel_current(v, np.ones((3, 1)), b.pixel))
+    start = Voltages(np.full(3, 5.1), np.full(23, 5.1))
+    at, taken, largest = iterate(problem, start, 3)
+    assert taken == 3
+    assert largest > 0.1
+    assert at.distance(start) == pytest.approx(0.3)
+    moved = Voltages(start.front - [0.0, 0.5, 0.0], start.pixels)
+    assert (moved.distance(start), start.distance(moved)) == (0.5, 0.5)
 
 
 def test_one_pixel() -> None:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from inrushlib.build import new_build
+from inrushlib.panel import solve_panel
 from inrushlib.remedies import Remedy, compare_remedies
 from inrushlib.search.adapter import smallest_adapter
 from inrushlib.search.adapter_size import NoAdapter, StartNeed, WhyNoAdapter
@@ -42,8 +43,11 @@ def test_feeds_that_start_worse_are_not_recommended():
 def test_placed_feeds_pass_over_what_starts_worse():
     found = place_feeds(ROW, 1)
     assert simulate(fed_at(ROW, found.best.feeds)).verdict is Verdict.BOOTS
-    assert found.passed_over > 0
     assert not found.best.worsens
+    voltages = {at: solve_panel(fed_at(ROW, (at,))).lowest_voltage for at in range(6)}
+    ranked = sorted(voltages, key=voltages.get, reverse=True)
+    assert found.passed_over == ranked.index(found.best.feeds[0]) > 0
+    assert all(simulate(fed_at(ROW, (at,))).verdict is not Verdict.BOOTS for at in ranked[: found.passed_over])
     ample = place_feeds(ROW.with_values({"adapter.rated_current": 20}), 1)
     assert ample.passed_over == 0
     assert ample.best.lowest_voltage > 0
