@@ -191,6 +191,14 @@ def test_newton_in_circles_is_finished_by_the_run_down() -> None:
     assert solve_panel(build()).method == "newton"
 
 
+@pytest.mark.parametrize("case", ["folding back", "two feeds", "grid"])
+def test_every_newton_step_is_counted(case: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    made, step = [], Problem.newton_step
+    monkeypatch.setattr(Problem, "newton_step", lambda *given: made.append(1) or step(*given))
+    b, colour, links = CASES[case]
+    assert solve_panel(b, colour, links).iterations == len(made) > 1
+
+
 def test_what_does_not_settle_is_an_error() -> None:
     class NoBalance:
         size = 1
