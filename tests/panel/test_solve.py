@@ -427,7 +427,10 @@ def test_bad_links(links: Any, message: str) -> None:
     ("segments", "feeds", "resistances", "message"),
     [
         ([0.1, 0.1], [3], [0.1], r"feed on pixel 3: there is no such pixel; accepted: 0 to 2"),
+        ([0.1, 0.1], [0, 7], [0.1, 0.1], r"feed on pixel 7"),
         ([0.1, 0.1], [-1], [0.1], r"feed on pixel -1"),
+        ([0.1, 0.1], [0, 1], [0.1, float("inf")], r"feed 1: inf ohm"),
+        ([-0.1, 0.1], [0], [0.1], r"rail from pixel 0 to 1: -0.1 ohm"),
         ([0.1, 0.1], [], [], r"no feed reaches the panel; accepted: at least one"),
         ([0.1, 0.1], [0], [0.0], r"feed 0: 0 ohm: a loop without resistance is a short"),
         ([0.1, 0.0], [0], [0.1], r"rail from pixel 1 to 2: 0 ohm: a loop without resistance is a short"),
