@@ -4,7 +4,7 @@ from .mutation import mutation
 
 FUSE, CLASSES = "safety/fuse.py", "safety/limited_power.py"
 FUSES = ("tests/published/test_fuse.py",)
-ADAPTER = ("tests/safety/test_limited_power.py", "tests/safety/test_display.py::test_adapter_class")
+ADAPTER = ("tests/safety/test_limited_power.py", "tests/safety/test_supplies.py::test_adapter_class")
 
 MUTATIONS = [
     mutation("fuse at 80 % of its rating", FUSE, "HIGHEST_LOAD_SHARE = 0.75", "HIGHEST_LOAD_SHARE = 0.8", tests=FUSES),
