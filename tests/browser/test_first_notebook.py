@@ -7,8 +7,17 @@ from playwright.sync_api import expect
 
 from inrushlib.build import load_build
 from inrushlib.startup import simulate
+from inrushlib.startup.switchings import Kind, Switching
 
-from .rules import breaks_no_rule, cuts_nothing_off, findings, landed, says_it_plainly
+from .rules import (
+    breaks_no_rule,
+    cuts_nothing_off,
+    findings,
+    landed,
+    lists_cut_nothing_off,
+    picture_with_all_below_it_in_the_first_screen,
+    says_it_plainly,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -90,7 +99,7 @@ def test_exact_values_are_typed_and_refused_ones_are_said(visit):
     field.fill("5 V")
     field.press("Enter")
     alert = visit.page.get_by_role("alert")
-    expect(alert).to_contain_text('bulk capacitor at the bus: value "5 V"')
+    expect(alert).to_contain_text('Bulk capacitor at the bus: value "5 V"')
     expect(field).to_have_value("5 V")
     expect(visit.page.locator(".wb-key .wb-why").filter(has_text="5 V")).to_be_visible()
     visit.shoot("refused")
@@ -346,14 +355,16 @@ def test_answer_and_whole_picture_are_in_the_first_screen(visit):
             f"{1.2 * float(amperes):g} A"
         )
     expect(visit.page.locator(".wb-told")).to_have_count(0)
-    for width, height in ((1280, 720), (1920, 1080)):
-        visit.resize(width, height)
-        visit.page.wait_for_function(
-            "() => { const last = document.querySelector('.wb-channels').getBoundingClientRect();"
-            " return last.bottom <= document.querySelector('.wb-foot').getBoundingClientRect().top + 1; }"
-        )
-        assert visit.page.locator(".wb-answered").bounding_box()["y"] < 60
-        visit.shoot(f"first screen {width}")
+    picture_with_all_below_it_in_the_first_screen(visit)
+    assert visit.page.locator(".wb-answered").bounding_box()["y"] < 60
+    visit.shoot("first screen")
+
+
+def test_the_list_of_switchings_shows_its_lines_whole(visit):
+    """Found at 1920 pixels: "reaches the supply for data" was cut."""
+    instant, frames = f"{'8' * 5}.888 ms  ", (1, 2)
+    lists_cut_nothing_off(visit, [instant + Switching(0.0, kind, 88).what for kind in Kind if "{frame}" not in kind])
+    lists_cut_nothing_off(visit, [instant + Switching(0.0, Kind.FRAME_LOST, frame).what for frame in frames])
 
 
 def test_a_long_title_and_a_long_sentence_leave_rail_and_picture_whole(visit):

@@ -63,7 +63,7 @@ def test_verdict_is_in_words_with_a_mark_and_told_to_screen_readers(page):
 def test_figures_are_those_of_the_start(page):
     load(page, "with_switch")
     found = page.state.start.figures
-    assert f"{found.peak_lead_current:.1f} A" in figures(page)
+    assert f"{found.peak_lead_current:.2f} A" in figures(page)
     assert f"{found.highest_junction_temperature:.0f} °C (absolute maximum 150 °C)" in figures(page)
 
 
