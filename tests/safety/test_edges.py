@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from inrushlib.build import new_build
@@ -14,10 +15,12 @@ from inrushlib.safety.finding import Question
 from inrushlib.safety.fuse_findings import fuse_finding
 from inrushlib.safety.hardware import Hardware, areas_of_build, connectors_of_build
 from inrushlib.safety.limited_power import limited_power_findings
+from inrushlib.safety.pulse import pulse_above, watched_start
 from inrushlib.safety.supply import limit_in_words, supply_findings
 from inrushlib.safety.switch_findings import stress_findings
 from inrushlib.safety.switch_stress import switch_stress
 from inrushlib.severity import Severity
+from inrushlib.startup import Actor, Kind, simulate
 
 BUILD = new_build(
     {
@@ -63,6 +66,9 @@ def test_a_plug_carries_the_larger_of_both_currents(plug, amperes, severity):
     for currents in ({"running": amperes, "stalled": 0.1}, {"running": 0.1, "stalled": amperes}):
         found = conductor(Question.CONNECTOR, plug=plug, **currents)
         assert (found.severity, found.value, found.limit, found.detail) == (severity, amperes, 3.0, plug)
+        assert found.remedy == (
+            "" if severity is Severity.FINE else "use a larger connector, two of them, or more feeds"
+        )
     assert conductor(Question.CONNECTOR, running=9.0) is None
 
 
@@ -89,7 +95,8 @@ def test_a_start_up_pulse_uses_half_of_what_the_insulation_survives(share, sever
     assert adiabatic_factor(70.0, 160.0) == pytest.approx(115, abs=0.5)
     limit = adiabatic_limit(THIN, adiabatic_factor(70.0, 160.0))
     found = conductor(Question.WIRE_PULSE, pulse=share * limit)
-    assert (found.severity, found.limit, found.unit) == (severity, limit, "A2s")
+    assert (found.severity, found.value, found.limit, found.unit) == (severity, share * limit, limit, "A2s")
+    assert found.remedy == ("" if severity is Severity.FINE else "use a thicker wire or a gentler start")
     assert conductor(Question.WIRE_PULSE) is None
     assert conductor(Question.WIRE_PULSE, pulse=1e9, area=None) is None
 
@@ -136,6 +143,43 @@ def test_the_data_line_of_each_lane_against_7_tenths_of_the_supply(level, severi
         assert (each.remedy == "") == (severity is Severity.FINE)
     (rail, _) = data_line_findings(build.with_values({"controller.rail_voltage": 3.2}))
     assert rail.value == 3.2
+
+
+def test_a_minimum_load_is_met_by_just_that_load():
+    build = BUILD.with_values({"adapter.minimum_load": 0.05})
+    dark = solve_panel(build, (0.0, 0.0, 0.0)).lead_current
+    state = solve_panel(BUILD)
+    for least, severity in ((dark, Severity.FINE), (1.001 * dark, Severity.CAUTION)):
+        (each,) = (
+            each
+            for each in supply_findings(build.with_values({"adapter.minimum_load": least}), state, state)
+            if each.question is Question.MINIMUM_LOAD
+        )
+        assert (each.value, each.limit, each.severity, each.minimum) == (pytest.approx(dark), least, severity, True)
+        assert (each.remedy == "") == (severity is Severity.FINE)
+
+
+def test_pulses_in_closed_form():
+    # 3 A for 1 s on 1 A; 2 A for 4 s before it, from the first instant on: I2t 16 A2s against 9 A2s.
+    time = np.arange(0.0, 10.0, 1e-3)
+    current = np.where(time < 4.0, 2.0, np.where((time >= 6.0) & (time < 7.0), -3.0, 1.0))
+    assert pulse_above(time, current, 1.5) == pytest.approx(16.0, rel=1e-3)
+    assert pulse_above(time, current, 2.0) == pytest.approx(9.0, rel=2e-3)  # at the level is not above it
+    assert pulse_above(time, current, 3.0) == 0.0
+    assert pulse_above(time, current, 0.5) == pytest.approx(4 * 4 + 9 + 5, rel=1e-3)
+    last = np.where(time >= 9.0, 4.0, 0.0)  # up to the last instant
+    assert pulse_above(time, last, 1.0) == pytest.approx(16.0, rel=2e-3)
+    # By the trapezoid rule, from the last instant at the level to the next: 2 A and 4 A a second apart.
+    few = np.arange(6.0)
+    assert pulse_above(few, np.array([1.0, 1.0, 2.0, 4.0, 1.0, 1.0]), 1.0) == 0.5 * 4 + 0.5 * (4 + 16) + 0.5 * 16
+    assert pulse_above(few, np.array([2.0, 1.0, 1.0, 1.0, 1.0, 4.0]), 1.0) == 0.5 * 16
+    assert pulse_above(few, np.array([3.0, 1.0, 1.0, 1.0, 1.0, 1.0]), 1.0) == 0.5 * 9
+
+
+def test_a_start_is_watched_for_two_seconds_after_its_boot():
+    build = BUILD.with_values({"run.duration": 600, "adapter.soft_start": 0.02, "controller.boot_time": 0.3})
+    assert watched_start(build).build.run.duration == pytest.approx(2.32)
+    assert watched_start(build.with_values({"run.duration": 0.4})).build.run.duration == 0.4
 
 
 def test_the_numbers_of_the_adapters_class():
@@ -326,10 +370,12 @@ def test_a_gates_drive_in_numbers(stress):
     fine = found(SWITCHED, given, Question.GATE_DRIVE)
     assert (fine.severity, fine.value, fine.limit, fine.minimum) == (Severity.FINE, 4.5, 4.5, True)
     assert fine.what == "switch: gate drive at the lowest bus voltage while on, 4.57 V"
-    weak = replace(given, drive_at_lowest=2.0, on_resistance_at_lowest=0.14)
-    caution = found(SWITCHED, weak, Question.GATE_DRIVE)
+    weak = replace(given, drive_at_lowest=2.0, on_resistance_at_lowest=0.1414)
+    caution = found(SWITCHED.with_values({"switch.on_resistance": 0.0412}), weak, Question.GATE_DRIVE)
     assert caution.severity is Severity.CAUTION
-    assert caution.remedy == ("its on-resistance is 140 mohm there, not 40 mohm: choose one specified at a lower drive")
+    assert caution.remedy == (
+        "its on-resistance is 141 mohm there, not 41.2 mohm: choose one specified at a lower drive"
+    )
     off = found(SWITCHED, replace(weak, on_resistance_at_lowest=None), Question.GATE_DRIVE)
     assert off.severity is Severity.DANGER
     assert off.remedy.startswith("below its threshold of 1 V it opens again")
@@ -369,6 +415,42 @@ def test_what_each_driver_leaves_of_a_gates_drive(stress, amperes, drive, own, o
         said = f"it settles with {drive:.2f} V of gate drive, 12.3 mA through it and the panel at up to 0.99 V; "
         assert mine.remedy.startswith(f"{said}give the gate less capacitance")
         assert others.remedy.startswith(f"not this build's driver: {said}a pin without power")
+
+
+def test_how_the_parts_of_a_stress_come_from_its_starts(stress):
+    # Divider of the gate, and of its capacitances; own driver on plugging in; both drivers on the build's own start.
+    switch = SWITCHED.switch
+    assert stress.drive_at_lowest == pytest.approx(
+        stress.lowest_bus_voltage * switch.pullup_resistance / (switch.pullup_resistance + switch.gate_resistance)
+    )
+    low, high = switch.gate_drain_capacitance, switch.gate_source_capacitance
+    assert stress.plug_in_drive == pytest.approx(5.0 * low / (low + high))
+    drivers = [(each.driver, each.start) for each in (stress.plugged, stress.transistor, stress.pin)]
+    assert drivers == [("transistor", "plug"), ("transistor", "mains"), ("pin", "mains")]
+    start = simulate(SWITCHED)
+    on = [span for span in start.spans[Actor.GATE] if span.state == "on"]
+    times = np.linspace(on[0].start, on[-1].end, 50_001)
+    volts = start.at(times)["bus_voltage"]
+    assert stress.lowest_bus_voltage == pytest.approx(volts.min(), abs=2e-3)
+    assert volts[np.argmin(np.abs(times - stress.lowest_bus_at))] == pytest.approx(volts.min(), abs=5e-3)
+
+
+def test_power_and_heat_over_the_last_tenth_and_while_closing(stress):
+    duration = stress.start.duration
+    start = simulate(SWITCHED.with_values({"run.duration": duration}))
+    times = np.linspace(0.9 * duration, duration, 50_001)
+    curves = start.at(times)
+    power = start.currents(times)[SWITCH] * (curves["bus_voltage"] - curves["panel_voltage"])
+    assert stress.start.steady_power == pytest.approx(power.mean(), rel=2e-3)
+    switch = SWITCHED.switch
+    assert stress.start.steady_junction == pytest.approx(
+        switch.ambient + stress.start.steady_power * sum(switch.thermal_resistances)
+    )
+    times = np.linspace(0.0, start.ready_at, 100_001)
+    curves = start.at(times)
+    power = start.currents(times)[SWITCH] * (curves["bus_voltage"] - curves["panel_voltage"])
+    power[times < next(each.time for each in start.switchings if each.kind is Kind.GATE_LOW)] = 0.0
+    assert stress.start.closing_energy == pytest.approx(np.trapezoid(power, times), rel=5e-3)
 
 
 def fuse(load, given=None):
