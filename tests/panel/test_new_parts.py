@@ -46,7 +46,7 @@ def test_load_switch_passes_its_limit_and_no_more():
     assert settled.final_section_voltages[0] == pytest.approx(float(wide.section_voltages[0]), abs=1e-3)
 
 
-@pytest.mark.parametrize("current", [0.1, 1.0, 5.0])
+@pytest.mark.parametrize("current", [0.01, 0.1, 1.0, 5.0])
 def test_heat_balance(current):
     part = Limiter(cold_resistance=5.0, beta=3000.0, dissipation=0.02)
     resistance = warm_resistance(part, current)

@@ -191,6 +191,14 @@ def test_newton_in_circles_is_finished_by_the_run_down() -> None:
     assert solve_panel(build()).method == "newton"
 
 
+@pytest.mark.parametrize("case", ["folding back", "two feeds", "grid"])
+def test_every_newton_step_is_counted(case: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    made, step = [], Problem.newton_step
+    monkeypatch.setattr(Problem, "newton_step", lambda *given: made.append(1) or step(*given))
+    b, colour, links = CASES[case]
+    assert solve_panel(b, colour, links).iterations == len(made) > 1
+
+
 def test_what_does_not_settle_is_an_error() -> None:
     class NoBalance:
         size = 1
@@ -215,6 +223,25 @@ def test_no_node_moves_further_than_its_steps_allow() -> None:
     assert at.distance(start) == pytest.approx(0.3)
     moved = Voltages(start.front - [0.0, 0.5, 0.0], start.pixels)
     assert (moved.distance(start), start.distance(moved)) == (0.5, 0.5)
+
+
+def test_steps_that_go_in_circles_are_given_up_soon_however_late_they_begin_to() -> None:
+    class Stiff:
+        size = 1
+
+        def evaluate(self, voltage: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+            return np.zeros(1), np.array([[1e9]])
+
+    def steep(volts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        # Newton's method overshoots the zero of an arc tangent for ever: here from 50 mV above 3 V to 50 mV below.
+        x = 50.0 * (volts - 3.0)
+        return np.arctan(x), 50.0 / (1.0 + x**2)
+
+    problem = Problem(make_rail(np.empty(0), [0], [1e9]), Stiff(), steep)
+    at, taken, largest = iterate(problem, Voltages(np.array([3.0]), np.array([5.05])), 300)
+    assert largest > 0.1
+    assert at.pixels[0] == pytest.approx(3.0, abs=0.051)
+    assert 20 < taken < 40  # twenty steps of 0.1 V to where they begin
 
 
 def test_one_pixel() -> None:

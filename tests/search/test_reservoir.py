@@ -147,3 +147,26 @@ def test_the_values_searched_are_six_a_decade_from_a_microfarad_to_a_tenth_of_a_
     assert len(values) == 5 * 6 + 1
     assert (values[0], values[-1]) == (1e-6, 0.1)
     assert all(1.4 < high / low < 1.53 for low, high in pairwise(values))
+
+
+def test_a_radio_burst_in_the_dip_counts_in_full(size):
+    # A burst of 0.2 A for 5 ms every 20 ms falls into any dip that lasts longer than that.
+    start = simulate(with_reservoir(new_build(FLASH), size.smallest))
+    plain = hand_formula(start)
+    values = {"controller.burst_current": 0.2, "controller.burst_period": 0.02, "controller.burst_length": 5e-3}
+    c = start.build.controller
+    loud = hand_formula(simulate(start.build.with_values(values | {"controller.reservoir": 0.1})))
+    assert plain.time > 0.025
+    assert plain.current == c.run_current
+    assert loud.current == pytest.approx(c.run_current + 0.2)
+    # dV ends where the regulator, with its resistance at that current, holds the rail at the reset level no more.
+    lowest = c.brownout_falling + c.dropout_voltage
+    begins = plain.voltage_drop + lowest + c.dropout_resistance * plain.current
+    assert loud.voltage_drop + lowest + c.dropout_resistance * loud.current == pytest.approx(begins, abs=0.15)
+
+
+def test_a_reservoir_that_is_low_when_its_dip_begins_has_nothing_to_lose(size):
+    start = simulate(with_reservoir(new_build(FLASH), size.smallest))
+    controller = start.build.controller.model_copy(update={"brownout_falling": 4.8})
+    low = replace(start, build=start.build.model_copy(update={"controller": controller}))
+    assert hand_formula(low) is WhyNoFormula.NOTHING_TO_LOSE
