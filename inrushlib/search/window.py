@@ -144,7 +144,11 @@ def delay_window(build: Build) -> DelayWindow | NoWindow:
         Where a start hits a bound.
     """
     if build.switch is None:
-        raise BuildError("switch: none in the build; accepted: a build with a [switch] table", build.title)
+        raise BuildError(
+            "switch: none in the build; accepted: a build with a [switch] table, which inrush remedies writes where a "
+            "switch helps",
+            build.title,
+        )
     quiet = quiet_start(build)
     if isinstance(quiet, NoWindow):
         return quiet
