@@ -62,8 +62,8 @@ def mutated(text, change):
     return text
 
 
-def run_tests(folder, tests, longest):
-    """Run tests in the copy; returns whether all passed, and the first one that failed."""
+def pytest_in(folder, tests, longest):
+    """Run tests in the copy, up to the first that fails; returns the ended process, whose output is text."""
     environment = {
         **os.environ,
         "PYTHONPATH": str(folder),
@@ -75,9 +75,14 @@ def run_tests(folder, tests, longest):
     def limit():
         resource.setrlimit(resource.RLIMIT_CPU, (longest, longest))
 
-    done = subprocess.run(
+    return subprocess.run(
         command, cwd=folder, env=environment, capture_output=True, text=True, check=False, preexec_fn=limit
     )
+
+
+def run_tests(folder, tests, longest):
+    """Run tests in the copy; returns whether all passed, and the first one that failed."""
+    done = pytest_in(folder, tests, longest)
     if done.returncode in (-signal.SIGXCPU, -signal.SIGKILL):
         return False, "the tests did not end"
     failed = [line for line in done.stdout.splitlines() if line.startswith(("FAILED", "ERROR"))]

@@ -14,79 +14,28 @@ that it calls: any edit leads to another folder and a fresh compilation.
     the same for a law that stands elsewhere in plain Python and calls others of its kind
 ``entry``
     the same for what Python calls
-``needs_compiling``, ``mark_compiled``
-    whether this machine still has to compile, so that the caller can say so beforehand
 """
 
 from __future__ import annotations
 
 import contextlib
-import hashlib
-import sys
 from collections.abc import Callable
 from functools import cached_property, update_wrapper
-from importlib.metadata import version
-from pathlib import Path
 from threading import RLock
 from typing import Any
 
-import inrushlib.laws
-
+from . import store
 from .arguments import Several
-from .cache_folder import open_entry
-
-SOURCES = (Path(__file__).parent, *map(Path, inrushlib.laws.__path__))
-
-
-def source_hash() -> str:
-    """Return the hash of all compiled sources, of the compiler's versions and of Python's."""
-    digest = hashlib.sha256(f"{version('numba')} {version('llvmlite')} {sys.version}".encode())
-    for folder in SOURCES:
-        for path in sorted(folder.glob("*.py")):
-            digest.update(path.name.encode() + path.read_bytes())
-    return digest.hexdigest()[:16]
-
-
-ENTRY = open_entry(source_hash())
-
-
-def needs_compiling(entry: str) -> bool:
-    """Say whether ``entry`` still has to be compiled on this machine (some seconds)."""
-    return ENTRY is None or not (ENTRY.folder / f"{entry}.compiled").exists()
-
-
-def mark_compiled(entry: str) -> None:
-    """Remember that ``entry`` has been compiled from these sources on this machine."""
-    if ENTRY is not None:
-        with contextlib.suppress(OSError):  # the folder is gone, or the disk is full: it is said again next time
-            (ENTRY.folder / f"{entry}.compiled").touch()
-
-
-# A division by zero gives infinity, as in numpy, instead of raising. numba counts references to every array that is
-# passed on or sliced, atomically; what makes no array can go without. That option has no place in numba's manual:
-# tests/model/test_compiled.py holds it to what it does.
-OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "no_cfunc_wrapper": True, "_nrt": False}
-
-LAWS: list[Compiled] = []
-"""Laws that the compiler has not been told of."""
+from .function import LAWS, Function
 
 _loading = RLock()
 
 
-class Compiled:
-    """A function that compiled code calls.
-
-    Attributes
-    ----------
-    plain : callable
-        The function in Python.
-    options : dict
-        How it is compiled, beside what holds for all.
-    """
+class Compiled(Function):
+    """A function that compiled code calls."""
 
     def __init__(self, plain: Callable[..., Any], **options: Any) -> None:
-        self.plain = plain
-        self.options = options
+        super().__init__(plain, **options)
         update_wrapper(self, plain)
 
     @property
@@ -132,16 +81,16 @@ class EntryPoint(Compiled):
         from . import machine_code
 
         with _loading:
-            if ENTRY is not None and (kept := machine_code.read(ENTRY, self.name)) is not None:
+            if store.ENTRY is not None and (found := machine_code.read(store.ENTRY, self.name)) is not None:
                 with contextlib.suppress(RuntimeError):  # it cannot be linked here
-                    return machine_code.bring_in(kept, self.takes)
+                    return machine_code.bring_in(found, self.takes)
             from . import compiler
 
             code = compiler.machine_code(self, self.takes)
             if code is None:
                 return self.alone
-            if ENTRY is not None:
-                machine_code.write(ENTRY, self.name, code)
+            if store.ENTRY is not None:
+                machine_code.write(store.ENTRY, self.name, code)
             return machine_code.bring_in(code, self.takes)
 
     def __call__(self, *values: Any) -> None:

@@ -26,9 +26,10 @@ from numba.core.typed_passes import NativeLowering
 from numba.core.typing.templates import builtin_registry
 from numba.np.numpy_support import from_dtype
 
+from . import store
 from .arguments import POINTER, Block, Number, Several
 from .code_cache import keep
-from .compiled import ENTRY, LAWS, OPTIONS, Compiled
+from .function import LAWS, OPTIONS, Function
 from .machine_code import Code
 
 
@@ -78,12 +79,12 @@ class _Translator(CompilerBase):
 
 
 @cache
-def _translated(function: Compiled) -> Any:
+def _translated(function: Function) -> Any:
     options: dict[str, Any] = {**OPTIONS, **function.options, "no_cpython_wrapper": True}
     return njit(pipeline_class=_Translator, **options)(function.plain)
 
 
-def type_of(function: Compiled) -> Any:
+def type_of(function: Function) -> Any:
     """What numba takes a compiled ``function`` for."""
     _teach_laws()
     return types.Dispatcher(_translated(function))
@@ -97,11 +98,11 @@ def _teach_laws() -> None:
 
 
 @cache
-def called_alone(function: Compiled) -> Any:
+def called_alone(function: Function) -> Any:
     """Return what Python can call for ``function``."""
     _teach_laws()
     alone = njit(**OPTIONS, **function.options)(function.plain)
-    return alone if ENTRY is None else keep(alone, ENTRY)
+    return alone if store.ENTRY is None else keep(alone, store.ENTRY)
 
 
 def _numba_type(kind: Block | Number | Several) -> Any:
@@ -112,12 +113,12 @@ def _numba_type(kind: Block | Number | Several) -> Any:
     return types.int64 if kind.whole else types.float64
 
 
-def machine_code(function: Compiled, takes: Several) -> Code | None:
+def machine_code(function: Function, takes: Several) -> Code | None:
     """Compile an entry.
 
     Parameters
     ----------
-    function : Compiled
+    function : Function
         What to compile; it gives nothing back.
     takes : Several
         Its arguments.

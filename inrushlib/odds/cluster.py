@@ -105,7 +105,7 @@ class Cluster(Crew):
                 f"cluster {address}: no scheduler with a worker answers; accepted: an address such as "
                 "tcp://192.0.2.7:8786"
             ) from error
-        from inrushlib.model.compiled import source_hash
+        from inrushlib.model.store import source_hash
 
         try:
             sources = set(client.run(source_hash).values())

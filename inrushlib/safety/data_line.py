@@ -1,17 +1,14 @@
 """The level of the data line at the first pixel of each lane.
 
 ``data_line_findings``
-    high level against 0.7 x the pixel's supply, with the ground shift of the return conductor
+    high level against 0.7 x the pixel's supply
 ``lane_starts``
     the pixel that each lane's line goes to
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from inrushlib.build import Build
-from inrushlib.panel import PanelState
 from inrushlib.parts.place import Place, PlaceKind
 from inrushlib.safety.finding import Finding, Question
 from inrushlib.severity import Severity
@@ -39,19 +36,15 @@ def lane_starts(build: Build) -> list[int]:
     return [lane * each + min(lane, extra) for lane in range(build.wiring.lanes)]
 
 
-def data_line_findings(build: Build, states: Sequence[PanelState], level: float | None = None) -> list[Finding]:
+def data_line_findings(build: Build, level: float | None = None) -> list[Finding]:
     """Margin of the data line's high level at the first pixel of each lane.
 
-    ``margin = level - shift - 0.7 * v``: v the pixel's supply, shift half of what the loop from the root to the
-    pixel drops, taking supply and return conductors as equal. The dark panel, at rated voltage and without
-    shift, and the given states; the worst counts.
+    ``margin = level - 0.7 * v``: v the rated voltage, which is what a dark panel's pixels get.
 
     Parameters
     ----------
     build : Build
         The build [SI].
-    states : sequence of PanelState
-        Steady panels, in any colour [SI].
     level : float or None
         High level of the data line [V]; None for the controller's rail.
 
@@ -62,32 +55,27 @@ def data_line_findings(build: Build, states: Sequence[PanelState], level: float 
 
     Notes
     -----
+    A lit panel asks for no more: where the loop from the root to a pixel drops d, half of it in the return conductor,
+    the level seen from the pixel's ground is d / 2 lower, and its supply and so 0.7 of that lower by 0.7 d.
     Further pixels get their data from the pixel before, at that one's supply. Source: data sheet of a 5050 RGB
     pixel, VIH 0.7 VDD.
     """
     high = build.controller.rail_voltage if level is None else level
-    findings = []
-    for lane, section in enumerate(lane_starts(build)):
-        wanted = [HIGH_SHARE * build.adapter.rated_voltage]
-        for state in states:
-            volts = float(state.voltages[state.section_starts[section]])
-            wanted.append(HIGH_SHARE * volts + max(state.root_voltage - volts, 0.0) / 2.0)
-        worst = max(wanted)
-        enough = high >= worst
-        findings.append(
-            Finding(
-                Place(PlaceKind.DATA_LINE, lane),
-                Question.DATA_LEVEL,
-                Severity.FINE if enough else Severity.CAUTION,
-                high,
-                worst,
-                "V",
-                "VIH 0.7 VDD of the pixel's data sheet, plus the ground shift of half the drop in the loop",
-                ""
-                if enough
-                else "use a level shifter at the pixel's supply, or let a first pixel at a lower supply repeat it",
-                minimum=True,
-                detail=str(section),
-            )
+    wanted = HIGH_SHARE * build.adapter.rated_voltage
+    enough = high >= wanted
+    remedy = "use a level shifter at the pixel's supply, or let a first pixel at a lower supply repeat it"
+    return [
+        Finding(
+            Place(PlaceKind.DATA_LINE, lane),
+            Question.DATA_LEVEL,
+            Severity.FINE if enough else Severity.CAUTION,
+            high,
+            wanted,
+            "V",
+            "VIH 0.7 VDD of the pixel's data sheet, at the rated voltage; a lit panel's ground shift asks for less",
+            "" if enough else remedy,
+            minimum=True,
+            detail=str(section),
         )
-    return findings
+        for lane, section in enumerate(lane_starts(build))
+    ]

@@ -63,7 +63,7 @@ def safety_findings(
         if load.place.kind is not PlaceKind.HOP:
             findings.append(fuse_finding(build, load, given))
     findings += limited_power_findings(build)
-    findings += data_line_findings(build, (state, stalled), given.data_level)
+    findings += data_line_findings(build, given.data_level)
     return tuple(sorted(findings, key=lambda finding: -finding.severity.rank))
 
 

@@ -16,14 +16,12 @@ from inrushlib.build import Build
 from inrushlib.laws.constants import JOINT_RESISTANCE
 from inrushlib.parts import Adapter
 from inrushlib.parts.place import LEAD, Place
-from inrushlib.safety.fuse import OPENING_TIME
 
 
 class FaultSource(Enum):
     """What sets the most that can flow."""
 
     LIMIT = "the adapter's limit"
-    PEAK = "the adapter's peak current, which it allows for long"
     SWITCH = "the load switch's limit"
     LOOP = "the resistance from the adapter to the far end"
 
@@ -68,14 +66,12 @@ def fault_currents(build: Build, place: Place) -> FaultCurrents:
 
     Notes
     -----
-    Of the adapter as the build describes it; a broken one may give more. A short-term peak counts where it is
-    allowed for as long as a fuse may take to open. The inrush limiter counts as warm, without resistance. The root
-    mean square of a current that is on for a part of the time, by definition.
+    Of the adapter as the build describes it; a broken one may give more. Its short-term peak does not count: a build
+    allows it for a minute at most, and a fuse may take two to open. The inrush limiter counts as warm, without
+    resistance. The root mean square of a current that is on for a part of the time, by definition.
     """
     adapter = build.adapter
     currents = {FaultSource.LIMIT: adapter.limit_current}
-    if adapter.peak_current is not None and (adapter.peak_time or 0.0) >= OPENING_TIME:
-        currents = {FaultSource.PEAK: adapter.peak_current}
     loop = adapter.output_resistance + build.lead.resistance
     if place != LEAD:
         switch = build.switch

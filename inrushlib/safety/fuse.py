@@ -28,8 +28,8 @@ FUSE_FAMILIES: Final[dict[str, tuple[float, ...]]] = {
 }
 """Ratings to choose from [A], by family."""
 
-OPENS, OPENING_TIME = 2.0, 120.0
-"""Times its rating at which a fuse up to 30 A surely opens within two minutes [1, s] (UL 248-14, as the fuse catalogue
+OPENS = 2.0
+"""Times its rating at which a fuse up to 30 A surely opens within two minutes [1] (UL 248-14, as the fuse catalogue
 "Fuseology" prints it). Blade fuses are quicker: within 5 s (ISO 8820-3, from memory). What flows for long has to
 reach it for the fuse to be of use."""
 OPENS_SLOWLY = 1.35

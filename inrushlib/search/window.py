@@ -155,11 +155,12 @@ def delay_window(build: Build) -> DelayWindow | NoWindow:
     scan = delays_to_scan(quiet)
     if not len(scan):
         detail = f"{quiet.lost_what}; as it is, {simulate(quiet.build).reason}"
-        return NoWindow(WhyNone.LOST_BEFORE_FRAME, detail, quiet.last, 2)
+        return NoWindow(WhyNone.LOST_BEFORE_FRAME, detail, quiet.last, quiet.runs + 1)
     islands = islands_of(quiet.build, scan)
-    runs = 2 + islands.runs
+    runs = quiet.runs + islands.runs
     if not islands.found:
-        return NoWindow(WhyNone.NO_DELAY_BOOTS, f"as it is, {simulate(quiet.build).reason}", quiet.last, runs)
+        detail = f"as it is, {simulate(quiet.build).reason}"
+        return NoWindow(WhyNone.NO_DELAY_BOOTS, detail, quiet.last, runs + 1)
     return _window(quiet, islands, runs)
 
 

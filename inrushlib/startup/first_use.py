@@ -11,7 +11,7 @@ from functools import cache
 @contextmanager
 def compiling(entry: str) -> Iterator[None]:
     """Log a notice before the first compilation of ``entry`` on this machine."""
-    from inrushlib.model.compiled import mark_compiled, needs_compiling
+    from inrushlib.model.store import mark_compiled, needs_compiling
 
     first = needs_compiling(entry)
     if first:
@@ -23,7 +23,7 @@ def compiling(entry: str) -> Iterator[None]:
 
 def is_compiled() -> bool:
     """Return whether a start has been compiled on this machine; else the first one takes some seconds longer."""
-    from inrushlib.model.compiled import needs_compiling
+    from inrushlib.model.store import needs_compiling
 
     return not needs_compiling("run")
 

@@ -9,7 +9,7 @@ import time
 import numba
 import pytest
 
-from inrushlib.model import compiled, machine_code
+from inrushlib.model import machine_code, store
 from inrushlib.model.cache_folder import MARK, OURS, open_entry
 from inrushlib.model.code_cache import keep
 from tests.model.kept_code import ANSWER, NAME, call
@@ -96,7 +96,7 @@ def test_damage_means_compiling_again_and_is_mended(base, which, harm):
 @pytest.mark.parametrize("harm", [*HARMS, a_folder_in_its_place])
 def test_machine_code_that_is_damaged_is_never_called_and_is_made_anew(base, harm, monkeypatch):
     entry = open_entry("0" * 16)
-    monkeypatch.setattr(compiled, "ENTRY", entry)
+    monkeypatch.setattr(store, "ENTRY", entry)
     assert [call(), call()] == [ANSWER, ANSWER]
     (path,) = base.rglob("*.code")
     harm(path)
@@ -131,11 +131,11 @@ def test_a_folder_dropped_while_the_process_runs(filled):
     folder, answer = filled
     program = f"""
 import shutil
-from inrushlib.model import compiled, laws
+from inrushlib.model import laws, store
 shutil.rmtree({str(folder)!r})
 print(laws.rise(0.1, 0.2))
-compiled.mark_compiled("run")
-assert compiled.needs_compiling("run")
+store.mark_compiled("run")
+assert store.needs_compiling("run")
 """
     done = run(program, folder)
     assert (done.returncode, done.stdout, done.stderr) == (0, answer, "")

@@ -27,11 +27,11 @@ print(laws.rise(0.1, 0.2), sum(laws.rise.alone.stats.cache_hits.values()), sep="
 """
 ENTRY = """
 import sys
-from inrushlib.model import compiled, machine_code
+from inrushlib.model import machine_code, store
 from tests.model.kept_code import NAME, call
 print("ready", flush=True)
 sys.stdin.readline()
-kept = machine_code.read(compiled.ENTRY, NAME)
+kept = machine_code.read(store.ENTRY, NAME)
 print(call(), int(kept is not None), sep="; ")
 """
 

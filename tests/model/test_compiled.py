@@ -8,10 +8,11 @@ import pytest
 from numba import njit
 
 from inrushlib.build import new_build
-from inrushlib.model import branches, compiled, judge, machine_code, readout, slack
+from inrushlib.model import branches, judge, machine_code, readout, slack, store
 from inrushlib.model import layout as at
 from inrushlib.model import run as model_run
 from inrushlib.model.decided import UNTIL_END
+from inrushlib.model.function import OPTIONS
 from inrushlib.startup.pack import pack
 
 # Numba's names for counting a reference up and down.
@@ -37,8 +38,8 @@ def pieces():
 
 def test_arrays_are_counted_by_numba_and_not_by_ours():
     # Compiled here, past the cache: what comes from there shows no code.
-    counted = njit(**{**compiled.OPTIONS, "_nrt": True})(total)
-    uncounted = njit(**compiled.OPTIONS)(total)
+    counted = njit(**{**OPTIONS, "_nrt": True})(total)
+    uncounted = njit(**OPTIONS)(total)
     x = np.arange(4.0)
     assert counted(x) == uncounted(x) == 6.0
     assert any(name in code(counted) for name in COUNTING)
@@ -48,7 +49,7 @@ def test_arrays_are_counted_by_numba_and_not_by_ours():
 @pytest.mark.parametrize("entry", [model_run.runs, readout._tally, slack._read, branches._branches])
 def test_the_model_calls_nothing_of_numba_and_nothing_of_python(entry):
     entry.run  # noqa: B018, which compiles it where it is not kept
-    code = machine_code.read(compiled.ENTRY, entry.name)
+    code = machine_code.read(store.ENTRY, entry.name)
     assert set(code.outside) <= {"exp", "expm1", "fabs", "log", "log1p", "pow", "sqrt"}
 
 

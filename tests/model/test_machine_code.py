@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from inrushlib.model import compiled, compiler, machine_code
+from inrushlib.model import compiler, machine_code, store
 from inrushlib.model.arguments import POINTER, REALS
 from inrushlib.model.cache_folder import open_entry
 from inrushlib.model.compiled import entry
@@ -27,7 +27,7 @@ class Otherwise:
 def kept(tmp_path, monkeypatch):
     """A folder for code of its own."""
     monkeypatch.setenv("INRUSH_CACHE_DIR", str(tmp_path))
-    monkeypatch.setattr(compiled, "ENTRY", open_entry("0" * 16))
+    monkeypatch.setattr(store, "ENTRY", open_entry("0" * 16))
     return tmp_path
 
 
@@ -50,7 +50,7 @@ def test_kept_code_is_called(kept, compilations):
 
 
 def test_without_a_place_to_keep_it(monkeypatch):
-    monkeypatch.setattr(compiled, "ENTRY", None)
+    monkeypatch.setattr(store, "ENTRY", None)
     assert call() == ANSWER
 
 

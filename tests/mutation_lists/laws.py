@@ -104,15 +104,15 @@ MUTATIONS = [
     law("lower corner of 20 mA", "CORNER = 0.01", "CORNER = 0.02"),
     mutation(
         "cache named without the sources' text",
-        "model/compiled.py",
+        "model/store.py",
         "digest.update(path.name.encode() + path.read_bytes())",
         "digest.update(path.name.encode())",
         tests=NO_CACHE,
     ),
-    mutation("cache named after one file", "model/compiled.py", '.glob("*.py")', '.glob("circuit.py")', tests=NO_CACHE),
+    mutation("cache named after one file", "model/store.py", '.glob("*.py")', '.glob("circuit.py")', tests=NO_CACHE),
     mutation(
         "cache named without the laws",
-        "model/compiled.py",
+        "model/store.py",
         ", *map(Path, inrushlib.laws.__path__)",
         ",",
         tests=NO_CACHE,

@@ -4,11 +4,11 @@ from .mutation import mutation
 
 FUSE, CLASSES = "safety/fuse.py", "safety/limited_power.py"
 FUSES = ("tests/published/test_fuse.py",)
-ADAPTER = ("tests/safety/test_limited_power.py", "tests/safety/test_display.py::test_adapter_class")
+ADAPTER = ("tests/safety/test_limited_power.py", "tests/safety/test_supplies.py::test_adapter_class")
 
 MUTATIONS = [
     mutation("fuse at 80 % of its rating", FUSE, "HIGHEST_LOAD_SHARE = 0.75", "HIGHEST_LOAD_SHARE = 0.8", tests=FUSES),
-    mutation("fuse opens at 1.8 times", FUSE, "OPENING_TIME = 2.0,", "OPENING_TIME = 1.8,", tests=FUSES),
+    mutation("fuse opens at 1.8 times", FUSE, "OPENS = 2.0", "OPENS = 1.8", tests=FUSES),
     mutation("fuse opens slowly from 1.5 times", FUSE, "OPENS_SLOWLY = 1.35", "OPENS_SLOWLY = 1.5", tests=FUSES),
     mutation(
         "what a wire just carries harms it", FUSE, "if fault > wire_limit]", "if fault >= wire_limit]", tests=FUSES

@@ -3,7 +3,7 @@
 import pytest
 
 from inrushlib.errors import UsageError
-from inrushlib.safety.fuse import FuseOutcome, fuse_for
+from inrushlib.safety.fuse import FUSE_FAMILIES, FuseOutcome, fuse_for
 from inrushlib.safety.fuse_pulse import pulse_share, required_melting_i2t
 
 
@@ -94,3 +94,70 @@ def test_a_fuse_that_has_just_the_melting_i2t_survives() -> None:
     needed = fuse_for(3.0, 7.0, 0.5).melting_i2t
     assert fuse_for(3.0, 7.0, 0.5, melting_i2t={4.0: needed}).rating == 4.0
     assert fuse_for(3.0, 7.0, 0.5, melting_i2t={4.0: 0.999 * needed}).outcome is FuseOutcome.MELTS
+
+
+def test_ratings_of_both_families() -> None:
+    # Miniature: the R10 series of ISO 3, ten steps a decade, rounded as it prints them; every step from 0.5 A to 10 A.
+    # The most that a printed value is off its exact one is 1.26 % (ISO 3, from memory).
+    miniature = FUSE_FAMILIES["miniature"]
+    exact = [10 ** (step / 10) for step in range(-3, 11)]
+    assert list(miniature) == pytest.approx(exact, rel=0.0127)
+    # Blade: 1 to 30 A of ISO 8820-3 (from memory).
+    assert FUSE_FAMILIES["blade"] == (1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30)
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        # 3 / 0.75 = 4 A; 7.6 / 0.75 = 10.13 A; 3.8 / 0.75 = 5.07 A.
+        (
+            (3.0, 3.5, 0.0),
+            "the running current over 75 % asks for 4 A or more, and the wire carries at most 3.5 A: a thicker wire,"
+            " or less current through it",
+        ),
+        (
+            (7.6, 20.0, 0.0),
+            "the running current over 75 % asks for 10.1 A or more, and the ratings end at 10 A: share the current"
+            " among more feeds, each with its fuse",
+        ),
+        (
+            (3.8, 6.0, 0.0),
+            "the running current over 75 % asks for 5.07 A or more, the wire carries at most 6 A, and no rating lies"
+            " between: a thicker wire",
+        ),
+    ],
+)
+def test_why_none_fits_in_numbers(given: tuple[float, float, float], words: str) -> None:
+    assert fuse_for(*given).why_not == words
+
+
+def test_why_none_would_blow_in_numbers() -> None:
+    melts = fuse_for(3.0, 7.0, 2.9, melting_i2t={4.0: 9.0}, wire="its plug", better="a larger plug")  # 2.9 / 0.29
+    assert melts.why_not == (
+        "no rating up to 7 A has a melting I2t of 10 A2s in the given data, and its plug carries at most 7 A: use a"
+        " slower fuse, a larger plug, or a gentler start"
+    )
+    given = {"wire": "its plug", "better": "a larger plug", "fault_source": "the adapter's limit"}
+    slow = fuse_for(3.0, 4.0, 0.0, faults=[6.0], **given)
+    assert slow.why_not == (
+        "a fuse here protects nothing: its plug carries at most 4 A, and 6 A (the adapter's limit) can flow for long,"
+        " only 1.5 times a fuse of 4 A, so that it may take up to an hour to blow it. Take a larger plug, for 6 A,"
+        " or let less current run, so that a smaller fuse will do"
+    )
+    never = fuse_for(3.0, 4.0, 0.0, faults=[5.0])
+    assert "and 5 A can flow for long, only 1.2 times a fuse of 4 A, so that it may never blow it" in never.why_not
+    unneeded = fuse_for(3.0, 7.0, 0.0, faults=[6.0, 2.0], **given)
+    assert (unneeded.fault, unneeded.of_use) == (6.0, False)
+    assert "no more than 6 A (the adapter's limit) can flow for long, and its plug carries at most 7 A" in (
+        unneeded.why_not
+    )
+
+
+def test_what_a_choice_says_beside_its_rating() -> None:
+    choice = fuse_for(3.0, 6.0, 0.58, ratings=(5.0, 2.0, 4.0), faults=[30.0, 9.0, 5.0], fault_source="a bench")
+    assert (choice.rating, choice.smallest, choice.largest) == (4.0, 4.0, 5.0)
+    assert (choice.lowest, choice.highest, choice.melting_i2t) == pytest.approx((4.0, 6.0, 2.0))  # 0.58 / 0.29
+    assert (choice.fault, choice.fault_source, choice.of_use, choice.why_not) == (9.0, "a bench", True, "")
+    # Where faults have no bound, nothing is said of them; fifteen times less often the pulse may be larger.
+    free = fuse_for(3.0, 6.0, 0.58, starts=100)
+    assert (free.outcome, free.fault, free.melting_i2t) == (FuseOutcome.FITS, None, pytest.approx(0.58 / 0.48))

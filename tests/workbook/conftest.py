@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from ipywidgets import Widget
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "workbook"))
@@ -16,12 +17,18 @@ from widgets.worker import NAME  # noqa: E402
 
 @pytest.fixture(autouse=True)
 def no_page_works_on() -> Iterator[None]:
-    """Wait for the threads of a test's pages: an interpreter that ends beneath one aborts."""
+    """Wait for the threads of a test's pages: an interpreter that ends beneath one aborts; then let go of the pages."""
+    made: list[Widget] = []
+    Widget.on_widget_constructed(made.append)
     yield
     for thread in threading.enumerate():
         if thread.name == NAME:
             thread.join(timeout=120)
             assert not thread.is_alive()
+    # A widget is kept until it is closed, and with it its page, starts and figures: gigabytes after some hundred tests.
+    Widget.on_widget_constructed(None)
+    for widget in made:
+        widget.close()
 
 
 @pytest.fixture

@@ -169,6 +169,34 @@ def test_picture_follows_page_screen_and_scheme(page):
     assert picture(page).size == (700, 660)
 
 
+def test_a_place_that_is_asked_for_while_one_before_is_taken_up_is_drawn_for(page, monkeypatch):
+    fitted = []
+    first, second = lambda: fitted.append(1), lambda: fitted.append(2)
+
+    class View(type(page.view)):
+        """The page's own thread asks for a second place just after the drawing one has read the first twice."""
+
+        reads = 0
+
+        @property
+        def size(self):
+            found, self.reads = self.asked, self.reads + 1
+            if self.reads == 2:
+                self.asked = second
+            return found
+
+        @size.setter
+        def size(self, fit):
+            self.asked = fit
+
+    monkeypatch.delattr(page.view, "size")
+    monkeypatch.setattr(page.view, "__class__", View)
+    page.view.size = first
+    for _ in range(3):
+        page.view.draw()
+    assert fitted == [1, 2]
+
+
 def test_a_page_that_was_just_built_is_sent_everything(page, monkeypatch):
     sent = []
     monkeypatch.setattr(w.Widget, "send_state", lambda self, key=None: sent.append(self))

@@ -207,7 +207,8 @@ def disturbed(problem: Problem, foot: Point) -> Disturbance | None:
                 continue
             columns = candidate.columns(seen.middles)[here] / seen.expected[here, i][:, None]
             left = away - columns @ np.linalg.lstsq(columns, away, rcond=None)[0]
-            share = 1.0 - float(left @ left) / max(float(away @ away), 1e-12)
+            all_of_it = float(away @ away)  # nothing, for a channel that the model lies on exactly
+            share = (all_of_it - float(left @ left)) / max(all_of_it, 1e-12)
             if share > most:
                 best, most = candidate, share
     return best

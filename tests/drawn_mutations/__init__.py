@@ -1,0 +1,1 @@
+"""Mutations drawn at random, by an operator of a library's and not by who wrote the tests."""
