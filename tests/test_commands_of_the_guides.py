@@ -43,6 +43,7 @@ MAY_SAY_NO = {"tests.guide_study"}
 #: Commands that another test runs, small, or all that they do.
 ELSEWHERE = {
     "tests.benchmarks": "tests/test_benchmarks.py",
+    "tests.drawn_mutations": "tests/test_drawn_mutations.py",
     "tests.faults.killed_writers": "tests/faults/test_killed.py",
     "tests.faults.large_upload": "tests/faults/test_held.py",
     "tests.faults.slider_moves": "tests/faults/test_held.py",
