@@ -15,7 +15,7 @@ from inrushlib.answers.findings import counted, findings_block, safety_blocks
 from inrushlib.answers.gate import gate_map_answer
 from inrushlib.answers.map import _scale, _tall
 from inrushlib.answers.panel import feeding_blocks, state_blocks
-from inrushlib.answers.start import figures, headline, overstress, start_answer
+from inrushlib.answers.start import QUIET, _switchings, figures, headline, overstress, start_answer
 from inrushlib.answers.stretches import stretches
 from inrushlib.answers.switch import switch_answer
 from inrushlib.answers.wires import _awg, wire_list_answer
@@ -115,8 +115,6 @@ def test_what_is_past_a_limit_is_pointed_out():
 
 
 def test_switchings_are_listed_without_the_quiet_ones_up_to_24(start):
-    from inrushlib.answers.start import QUIET, _switchings
-
     loud = [each for each in start.switchings if each.kind not in QUIET]
     table = block_of(start_answer(start), "Switchings")
     assert rows_of(table) == [[(each.time, "s"), each.what] for each in loud]
@@ -428,13 +426,7 @@ def wire_list(*runs, kept=True, metres=None, worsens=False):
         enough=all(run.enough for run in runs),
     )  # fmt: skip
     rerun = Made(words="as it is: boots", worsens=worsens)
-    import inrushlib.answers.wires as module
-
-    kept_note, module.pulses_note = module.pulses_note, lambda _: ()
-    try:
-        return wire_list_answer("t", found, rerun)
-    finally:
-        module.pulses_note = kept_note
+    return wire_list_answer("t", found, rerun)
 
 
 @pytest.mark.parametrize(

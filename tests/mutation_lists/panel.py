@@ -75,4 +75,19 @@ MUTATIONS = [
         "1e-9",
         tests=SOLVE,
     ),
+    mutation(
+        "circles are looked for at the start only",
+        "panel/newton.py",
+        "kept, keep_next = at, 2 * keep_next",
+        "kept, keep_next = at, 0",
+        tests=SOLVE,
+    ),
+    mutation(
+        "a limiter that warms by less than a kelvin",
+        "panel/limiter.py",
+        "if high > 0.0",
+        "if high > 1.0",
+        tests=("tests/panel/test_new_parts.py",),
+    ),
+    mutation("steps of the run-down are not counted", "panel/settle.py", "taken + more", "taken", tests=SOLVE),
 ]

@@ -238,10 +238,15 @@ def test_steps_that_go_in_circles_are_given_up_soon_however_late_they_begin_to()
         return np.arctan(x), 50.0 / (1.0 + x**2)
 
     problem = Problem(make_rail(np.empty(0), [0], [1e9]), Stiff(), steep)
-    at, taken, largest = iterate(problem, Voltages(np.array([3.0]), np.array([5.05])), 300)
+    at, taken, largest = iterate(problem, Voltages(np.array([5.05]), np.array([5.05])), 300)
     assert largest > 0.1
     assert at.pixels[0] == pytest.approx(3.0, abs=0.051)
     assert 20 < taken < 40  # twenty steps of 0.1 V to where they begin
+    told = (
+        rf"not settled in {taken} of at most 300 steps, the last would move a node by {largest:.3g} V; .* below 1e-09 V"
+    )
+    with pytest.raises(SolverError, match=told):
+        settle(problem.rail, problem.front, steep, 5.05)
 
 
 def test_one_pixel() -> None:
@@ -422,7 +427,10 @@ def test_bad_links(links: Any, message: str) -> None:
     ("segments", "feeds", "resistances", "message"),
     [
         ([0.1, 0.1], [3], [0.1], r"feed on pixel 3: there is no such pixel; accepted: 0 to 2"),
+        ([0.1, 0.1], [0, 7], [0.1, 0.1], r"feed on pixel 7"),
         ([0.1, 0.1], [-1], [0.1], r"feed on pixel -1"),
+        ([0.1, 0.1], [0, 1], [0.1, float("inf")], r"feed 1: inf ohm"),
+        ([-0.1, 0.1], [0], [0.1], r"rail from pixel 0 to 1: -0.1 ohm"),
         ([0.1, 0.1], [], [], r"no feed reaches the panel; accepted: at least one"),
         ([0.1, 0.1], [0], [0.0], r"feed 0: 0 ohm: a loop without resistance is a short"),
         ([0.1, 0.0], [0], [0.1], r"rail from pixel 1 to 2: 0 ohm: a loop without resistance is a short"),

@@ -173,6 +173,7 @@ BAD = [
     (Axis("lead.resistance", 1, 2, 501), "lead.resistance: 501 values; accepted: 2 to 500, whole"),
     (Axis("lead.resistance", 1, 2, 2.5), "lead.resistance: 2.5 values"),
     (Axis("bus.bulk", 1e-4, 1e-3), "bus.bulk: on both axes; accepted: two different keys"),
+    (Axis("controller.brownout_rising", 1, 3), r"brownout_falling: value 2.3 V .*with .*brownout_rising at 1 V"),
     (Axis("controller.brownout_falling", 1, 3), r"brownout_falling: value 3.0; accepted: below .*with .* at 3 V"),
 ]
 

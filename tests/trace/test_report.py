@@ -5,6 +5,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from inrushlib.trace.fit import report
 from inrushlib.trace.fit.least_squares import Uncertainty
 from inrushlib.trace.fit.minimum import _apart
 from inrushlib.trace.fit.profile import Profile
@@ -89,6 +90,26 @@ def test_points_that_lie_as_well_widen_an_interval():
     assert _hull(best, profiles, met).tolist() == [[-0.1, 0.5], [-OPEN, 0.3]]
     closed = [Profile(-0.1, 0.2, ()), Profile(-0.2, None, ())]
     assert _hull(best, closed, [point([-0.3, -0.4], 12.0)]).tolist() == [[-0.3, 0.2], [-0.4, OPEN]]
+
+
+@pytest.mark.parametrize(("to_the_end", "asked"), [(False, [0, 1]), (True, [0, 1, 2])])
+def test_profiles_end_where_they_meet_a_better_fit_unless_all_are_wanted(monkeypatch, to_the_end, asked):
+    # Better counts from a fall of 1 on; the lowest of all that were met is returned.
+    met = {0: [point([0.0], 9.1), point([0.0], 12.0)], 1: [point([0.0], 8.0), point([0.0], 7.0)], 2: [point([0.0], 9)]}
+    seen = []
+
+    def profile(problem, best, slopes, known, i):
+        seen.append(i)
+        return Profile(None, None, tuple(met[i]))
+
+    monkeypatch.setattr(report, "profile", profile)
+    three = SimpleNamespace(keys=("a", "b", "c"))
+    found, lowest = report._profiles(three, point([0.0], 10.0), None, None, to_the_end=to_the_end)
+    assert seen == asked
+    assert len(found) == len(asked)
+    assert lowest is met[1][1]
+    met[1] = []
+    assert report._profiles(three, point([0.0], 9.9), None, None, to_the_end=to_the_end)[1] is None
 
 
 def test_of_two_resistances_in_a_row_their_sum_is_told():
