@@ -25,7 +25,7 @@ from inrushlib.build import Build
 from inrushlib.odds import Decision
 from inrushlib.quantities import in_percent
 from inrushlib.safety.finding import CONTINUOUS_SHARE, DEFERS
-from inrushlib.search import AdapterSize, NoAdapter, NoNeed, PictureNeed, Rung, StartNeed, picture_pulses
+from inrushlib.search import AdapterSize, Decides, NoAdapter, NoNeed, PictureNeed, Rung, StartNeed, picture_pulses
 from inrushlib.search.ratings import next_rating
 
 SHARE = f"{in_percent(CONTINUOUS_SHARE)}"
@@ -85,9 +85,20 @@ def _take(rating: float) -> Words:
 
 
 def _taken(size: AdapterSize, decision: Decision | None) -> Verdict:
-    nominal, why = size.standard_rating, f"What decides: the {size.decided_by}."
-    verdict = Verdict(_take(nominal), ("the next standard rating up.", why, f"Start {size.start.words}."), True)
-    return recommending(verdict, decision, nominal, "A", _take, rating_to_take(size, decision))
+    nominal = size.standard_rating
+    said = ("the next standard rating up.", _decides(size), f"Start {size.start.words}.")
+    verdict = Verdict(_take(nominal), said, True)
+    return recommending(verdict, decision, nominal, "A", _take, rating_to_take(size, decision), "rating")
+
+
+def _decides(size: AdapterSize) -> Words:
+    """Start or running picture, and which rating each of them asks for."""
+    if isinstance(size.running, NoNeed):
+        return f"What decides: the {size.decided_by}."
+    asked = [(Decides.START, size.starting.rated_current), (Decides.RUNNING_PICTURE, size.running.rating)]
+    (first, most), (other, less) = sorted(asked, key=lambda each: each[0] is not size.decided_by)
+    return (f"What decides: the {first}, which asks for ", Value(most, "A"), f"; the {other} asks for ",
+            Value(less, "A"), ".")  # fmt: skip
 
 
 def _by_odds(size: AdapterSize | NoAdapter, decision: Decision | None) -> tuple[Table, ...]:

@@ -163,4 +163,6 @@ def _levels(one: BrightnessCap) -> Table:
     level = one.continuous.level if isinstance(one.continuous, Cap) else None
     chosen = next((number for number, row in enumerate(one.levels) if row.level == level), None)
     heads = ("level", "adapter", "of its rating", "largest feed", "largest jumper", "worst pixel")
-    return Table(heads, rows, f"{one.picture}, levels and currents", tuple(range(6)), chosen)
+    return Table(
+        heads, rows, f"{one.picture[:1].upper()}{one.picture[1:]}, levels and currents", tuple(range(6)), chosen
+    )

@@ -34,7 +34,13 @@ def recommended(decision: Decision | None, nominal: float, least: float = 0.0) -
 
 
 def recommending(
-    verdict: Verdict, decision: Decision | None, nominal: float, unit: str, take: Callable[[float], Words], value: float
+    verdict: Verdict,
+    decision: Decision | None,
+    nominal: float,
+    unit: str,
+    take: Callable[[float], Words],
+    value: float,
+    noun: str,
 ) -> Verdict:
     """Return a verdict that recommends what the odds say, and says what the nominal answer is.
 
@@ -50,11 +56,13 @@ def recommending(
         Of the value.
     take : callable
         From a value to the headline that recommends it.
+    noun : str
+        What the value is.
     """
     if decision is None:
         return verdict
     if decision.chosen is None:
-        return replace(verdict, sentences=(*verdict.sentences, _none(decision, unit)), hangs=True)
+        return _unsure(verdict, decision, nominal, unit, noun)
     found = decision.at(value) or decision.chosen
     often = f"{_often(found)}, over the ranges of its values."
     first, *rest = verdict.sentences
@@ -95,14 +103,24 @@ def _often(found: Choice) -> str:
     return f"boots in {percent(found.boots.value)} of the runs ({between(found.boots)})"
 
 
-def _none(decision: Decision, unit: str) -> Words:
-    wanted = "the most" if decision.wanted is None else percent(decision.wanted)
-    best = decision.best
-    return (
-        f"No value boots in {wanted} of the runs over the ranges of its values; at best ", Value(best.value, unit),
-        f" {_often(best)}. What is not known of the build decides more than this value: inrush spread says what to "
-        "measure first.",
-    )  # fmt: skip
+def _unsure(verdict: Verdict, decision: Decision, nominal: float, unit: str, noun: str) -> Verdict:
+    """The nominal answer where nothing boots often enough: how often it does, how often the best, what is missing."""
+    first, *rest = verdict.sentences
+    there, best = decision.at(nominal), decision.best
+    wanted = "often enough" if decision.wanted is None else f"in {percent(decision.wanted)}"
+    odds: list[Words] = [f"Over the ranges of its values no {noun} boots {wanted} of the runs: the best, "]
+    if there is not None and there is not best:
+        odds = [f"Over the ranges of its values it {_often(there)}, and no {noun} does {wanted}: the best, "]
+    odds += [Value(best.value, unit), f", {_often(best)}."]
+    missing = (
+        f"What is missing is not another {noun} but knowledge of the build: inrush guide says what to measure first."
+    )
+    return replace(
+        verdict,
+        headline=(verdict.headline, f", but no {noun} is sure"),
+        sentences=(("with the values as they stand: ", first), tuple(odds), missing, *rest),
+        hangs=True,
+    )
 
 
 def percent(share: float) -> str:

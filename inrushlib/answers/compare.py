@@ -159,7 +159,7 @@ def _verdict(laid: Laid) -> Verdict:
         )
         for curve, found in channels
     )  # fmt: skip
-    return Verdict(tuple(head), (*doubts, *most))
+    return Verdict(tuple(head), (*doubts, *map(sentence, most)))
 
 
 def _facts(laid: Laid) -> Facts:

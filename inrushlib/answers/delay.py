@@ -54,7 +54,7 @@ def delay_answer(
         return Answer(build.title, False, (Verdict("no window", (sentence(reason),), False),))
     nominal = window.recommended
     verdict = recommending(
-        _verdict(build, window, start), decision, nominal, "s", _wait, recommended(decision, nominal)
+        _verdict(build, window, start), decision, nominal, "s", _wait, recommended(decision, nominal), "delay"
     )  # fmt: skip
     blocks: list[Block] = [*overstress(start.after), verdict, _ruler(build, window)]
     blocks.append(Beside((_window(build, window), Facts(_spare(window), "To spare, at that delay"))))

@@ -16,7 +16,8 @@ from typing import Final
 
 from inrushlib.answers.blocks import Answer, Block, Caution, Lines, Note, Strong, Table, Value, Verdict, Words
 from inrushlib.answers.by_odds import percent
-from inrushlib.answers.spread import is_sure
+from inrushlib.answers.spread import SURE, is_sure
+from inrushlib.answers.start import REMEDIES
 from inrushlib.build import Build, build_keys
 from inrushlib.guide import Card, Dealt, Entered, Expected, LogLine
 from inrushlib.guide.uncertainty import COVERAGE
@@ -83,10 +84,14 @@ def next_words(dealt: Dealt) -> str:
     dealt : Dealt
         The odds and the cards.
     """
+    hopeless = f"It hardly ever does, whatever is measured: {REMEDIES} " if dealt.odds.boots.high < 1 - SURE else ""
     if not dealt.cards:
-        return "Nothing that can be read on the bench would settle a share of the doubt that these runs can tell."
+        none = "Nothing that can be read on the bench would settle a share of the doubt that these runs can tell."
+        return f"{hopeless}{none}"
     first = dealt.cards[0]
-    return f"Measure next: {first.name.words}; it is expected to settle {percent(first.settles)} of the doubt."
+    return (
+        f"{hopeless}Measure next: {first.name.words}; it is expected to settle {percent(first.settles)} of the doubt."
+    )
 
 
 def moved_words(before: Dealt) -> str:
@@ -126,7 +131,8 @@ def card_rows(card: Card) -> tuple[tuple[str, Words], ...]:
     """
     setup = card.setup
     loads = tuple(
-        ("load ", Value(load.resistance, "ohm", 0), f", turns {load.power:.3g} W into heat") for load in setup.loads
+        ("load ", Value(load.resistance, "ohm", 0), ", turns ", Value(load.power, "W", 0), " into heat")
+        for load in setup.loads
     )
     cells: tuple[Words, ...] = (
         f"some {percent(card.settles)} of the doubt" if card.settles > 0 else "next to nothing now",
@@ -145,8 +151,10 @@ def expected_words(each: Expected) -> Words:
     each : Expected
         A reading.
     """
-    return (f"{each.name}: ", Value(each.value, each.unit, 0), " (", Value(each.low, each.unit, 0), " to ",
-            Value(each.high, each.unit, 0), f"), {each.instrument.value}")  # fmt: skip
+    value, low, high = (Value(volts, each.unit, 0) for volts in (each.value, each.low, each.high))
+    if low.text == high.text:  # it is set, not found
+        return (f"{each.name}: ", value, f", {each.instrument.value}")
+    return (f"{each.name}: ", value, " (", low, " to ", high, f"), {each.instrument.value}")
 
 
 def entry_words(card: Card) -> Words:

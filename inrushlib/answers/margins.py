@@ -116,15 +116,19 @@ def _bus(start: Startup, slack: Slack) -> tuple[Words, ...]:
     return (f" (bus at {bus}, {need} needed)",)
 
 
-def edges(found: Sequence[Edge]) -> Listing:
+def edges(found: Sequence[Edge], now: Verdict | None) -> Listing:
     """Return the nearest edges, in a line each.
 
     Parameters
     ----------
     found : sequence of Edge
         Nearest first.
+    now : Verdict or None
+        How it ends as it is; None for a run that was stopped.
     """
     caption = "The verdict changes with any one of these" if found else ""
+    if found and not (now is not None and now.starts) and not any(edge.verdict.starts for edge in found):
+        caption += ", but none of them makes it boot"
     return Listing(tuple(_edge(edge) for edge in found[:MOST_EDGES]), caption)
 
 

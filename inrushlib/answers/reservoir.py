@@ -78,7 +78,7 @@ def _taken(size: ReservoirSize, standard: StandardValue) -> Verdict:
 
 def _by_odds(verdict: Verdict, standard: StandardValue, decision: Decision | None) -> Verdict:
     nominal = standard.value
-    return recommending(verdict, decision, nominal, "F", _take, recommended(decision, nominal))
+    return recommending(verdict, decision, nominal, "F", _take, recommended(decision, nominal), "reservoir")
 
 
 def _take(value: float) -> Words:

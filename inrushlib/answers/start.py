@@ -62,7 +62,11 @@ def start_answer(start: Startup, assumed: Sequence[Assumed] = (), edges: Sequenc
         Where the verdict changes, nearest first; empty where that was not asked.
     """
     table = assumed_block(assumed)
-    blocks: list[Block] = [headline(start.headline, assumed), margins.closest(start), margins.edges(edges)]
+    blocks: list[Block] = [
+        headline(start.headline, assumed),
+        margins.closest(start),
+        margins.edges(edges, start.verdict),
+    ]
     measured = other_than_built(start.build)
     blocks += [block for block in (table, measured) if block is not None]
     return Answer(start.build.title, start.headline.good, (*blocks, *figures(start), _switchings(start)))

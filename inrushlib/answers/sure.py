@@ -45,8 +45,10 @@ def turning_answer(start: Startup, found: Sequence[Edge], assumed: Sequence[Assu
     reserved = f", {reservation(count).removeprefix(', ')}" if good and count else ""
     said = () if found else ("no single value within its range turns that",)
     blocks: list[Block] = [
-        Verdict((start.headline.words, reserved), said, good and not count), closest(start), edges(found),
-    ]  # fmt: skip
+        Verdict((start.headline.words, reserved), said, good and not count),
+        closest(start),
+        edges(found, start.verdict),
+    ]
     if any(edge.in_tolerances is not None for edge in found):
         blocks += [_tornado(found), Note(HOW)]
     return Answer(start.build.title, start.headline.good, tuple(blocks))

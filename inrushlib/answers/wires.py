@@ -118,7 +118,8 @@ def wire_list_answer(title: str, found: WireList, start: Rerun) -> Answer:
         counts = (_counted(len(thin), "wire", "too thin"), _counted(len(weak), "connector", "too weak"))
         head = " and ".join(part for part in counts if part)
     elif unsaid:
-        head = f"{_counted(len(unsaid), 'wire', 'not described')}: what they need is below"
+        need = "it needs" if len(unsaid) == 1 else "they need"
+        head = f"{_counted(len(unsaid), 'wire', 'not described')}: what {need} is below"
     said: list[Words] = [plan.from_what, sentence(f"start {start.words}")]
     if not found.lead_drop_kept:
         said.append("The lead drops more than wanted even in the thickest gauge: shorten it, or lay two pairs.")

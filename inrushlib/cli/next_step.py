@@ -17,6 +17,7 @@ class NextStep(Enum):
     """A question that follows from an answer: in words, then its command, with the build file at the braces."""
 
     REMEDIES = ("find what would help", "inrush remedies {}")
+    MEASURE = ("what to measure first", "inrush guide {}")
     ODDS = ("how sure that is", "inrush spread {}")
     SAVE = ("write a build file for each", "inrush remedies {} --save-all FOLDER")
     WIRES = ("which wires that takes", "inrush wires {}")

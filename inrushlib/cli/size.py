@@ -11,8 +11,8 @@ from inrushlib.cli.by_odds import add_odds, asked, odds_dict
 from inrushlib.cli.measured import load_with_log
 from inrushlib.cli.next_step import NextStep, tell_next
 from inrushlib.cli.output import print_answer
-from inrushlib.odds import decide, ratings_to_try
-from inrushlib.search import AdapterSize, rating_ladder, smallest_adapter
+from inrushlib.odds import Decision, decide, ratings_to_try
+from inrushlib.search import AdapterSize, NoAdapter, rating_ladder, smallest_adapter
 
 FOUND, NONE = 0, 1
 
@@ -43,5 +43,12 @@ def run(options: argparse.Namespace) -> int:
     answer = adapter_answer(build, size, rating_ladder(build), decision)
     taken = rating_to_take(size, decision) if isinstance(size, AdapterSize) else None
     print_answer(answer, size.to_dict() | odds_dict(decision, taken), build, as_json=options.json)
-    tell_next(NextStep.REMEDIES, options.build, as_json=options.json)
+    tell_next(_next(size, decision), options.build, as_json=options.json)
     return FOUND if found else NONE
+
+
+def _next(size: AdapterSize | NoAdapter, decision: Decision | None) -> NextStep:
+    """What else would help where it does not start, what is not known where no rating is sure, else the sheet."""
+    if not size.start.before.boots:
+        return NextStep.REMEDIES
+    return NextStep.MEASURE if decision is not None and decision.chosen is None else NextStep.SHEET

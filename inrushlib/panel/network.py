@@ -198,7 +198,7 @@ def section_starts(build: Build) -> IntArray:
 
 
 def feed_landings(build: Build) -> list[int]:
-    """Pixel on which each feed of a build lands: the middle one of its section unless it says otherwise.
+    """Pixel on which each feed of a build lands.
 
     Parameters
     ----------
@@ -209,30 +209,9 @@ def feed_landings(build: Build) -> list[int]:
     -------
     list of int
         Pixel indexes [1], one per feed.
-
-    Raises
-    ------
-    UsageError
-        For a feed onto a pixel that its section does not have.
     """
-    wiring = build.wiring
-    starts = section_starts(build)
-    chosen = wiring.feed_pixels or [None] * len(wiring.feeds)
-    problems, landings = [], []
-    for section, inside in zip(wiring.feeds, chosen, strict=True):
-        if not 0 <= section < wiring.sections:
-            problems.append(f"wiring.feeds: section {section} is not there; accepted: 0 to {wiring.sections - 1}")
-            continue
-        count = int(starts[section + 1] - starts[section])
-        place = count // 2 if inside is None else int(inside)
-        if not 0 <= place < count:
-            problems.append(
-                f"wiring.feed_pixels: pixel {place} of section {section} is not there; accepted: 0 to {count - 1}"
-            )
-        landings.append(int(starts[section]) + place)
-    if problems:
-        raise UsageError(problems)
-    return landings
+    wiring, starts = build.wiring, section_starts(build)
+    return [int(starts[section]) + inside for section, inside in zip(wiring.feeds, wiring.feed_pixels, strict=True)]
 
 
 def rail_of_build(build: Build, links: Iterable[Link] = ()) -> Rail:

@@ -58,7 +58,7 @@ class SupplyFront:
     foldback_knee: float
     lead_resistance: float
     controller_current: float
-    limiter_resistance: float = 0.0
+    limiter_resistance: float
     on_resistance: float = 0.0
     switch_limit: float = np.inf
     switched: bool = False
@@ -74,9 +74,7 @@ class SupplyFront:
 
     @property
     def gate_share(self) -> float:
-        """Gate voltage as a share of the bus voltage [1]."""
-        if not self.switched:
-            return 0.0
+        """Gate voltage as a share of the bus voltage [1]; 0 where no resistor pulls it up."""
         return self.gate_resistance / (self.gate_resistance + self.pullup_resistance)
 
     @property
@@ -122,7 +120,7 @@ class SupplyFront:
         lead = (output - bus) / self.lead_resistance
         drawn, d_drawn = self.controller(bus)
         (forward, body), (to_bus, to_root) = self.joint(bus, root)
-        gate = 1.0 / (self.gate_resistance + self.pullup_resistance) if self.switched else 0.0
+        gate = 1.0 / (self.gate_resistance + self.pullup_resistance)
         through = forward - body
         currents = np.array(
             [
@@ -160,7 +158,7 @@ def inertia_of_build(build: Build) -> Inertia:
     return Inertia(np.array(nodes), build.wiring.capacitance_per_pixel)
 
 
-def front_of_build(build: Build, limiter_resistance: float = 0.0) -> SupplyFront:
+def front_of_build(build: Build, limiter_resistance: float) -> SupplyFront:
     """Adapter, lead, bus, controller and joint or switch of a build.
 
     Parameters

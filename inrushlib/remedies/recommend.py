@@ -177,7 +177,7 @@ def _remedy(way: Candidate, before: Headline) -> Remedy | None:
         change=max((measure.change for measure in measures), default=Change.FIRMWARE),
         parts=parts,
         start=start,
-        could_go_wrong=(*risks(start, dip), *unsolved(start)),
+        could_go_wrong=(*risks(start, dip), *unsolved(start, way.space.build)),
         before=before,
         pieces=_pieces(way, start),
     )

@@ -5,21 +5,25 @@
 
 from __future__ import annotations
 
+from inrushlib.build import Build
 from inrushlib.quantities import format_quantity, in_percent
 from inrushlib.safety.finding import CONTINUOUS_SHARE
+from inrushlib.search.running import running_current
 from inrushlib.startup import Startup
 
 _FILLING = 2.2e-3  # [F] from which filling it keeps an adapter at its limit for a while
 _TRIPS = ("hiccup", "latch-off")
 
 
-def unsolved(start: Startup) -> tuple[str, ...]:
+def unsolved(start: Startup, asked: Build) -> tuple[str, ...]:
     """Return what stays as it is, or is new, with a remedy.
 
     Parameters
     ----------
     start : Startup
         Of the changed build.
+    asked : Build
+        As it was before the remedy.
     """
     build = start.build
     found = []
@@ -36,5 +40,12 @@ def unsolved(start: Startup) -> tuple[str, ...]:
         said, share = format_quantity(full, "A", digits=2), f"{in_percent(CONTINUOUS_SHARE)}"
         found.append(
             f"Full white would take about {said}: the program has to keep every picture within {share} of the label."
+        )
+    if sum(build.firmware.content) < sum(asked.firmware.content) and (drawn := running_current(asked)) is not None:
+        duties = ", ".join(f"{duty:.2g}" for duty in asked.firmware.content)
+        current, label = (format_quantity(each, "A", digits=2) for each in (drawn, drawn / CONTINUOUS_SHARE))
+        found.append(
+            f"The picture is dimmed: with the build's own duties ({duties}) it would draw {current}, which asks for a "
+            f"label of {label} or more."
         )
     return tuple(found)

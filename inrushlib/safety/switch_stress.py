@@ -54,7 +54,11 @@ def switch_stress(build: Build) -> SwitchStress:
     """
     switch = build.switch
     if switch is None:
-        raise BuildError("switch: none in the build; its stress needs a [switch] table", build.title)
+        raise BuildError(
+            "switch: none in the build; its stress needs a [switch] table, which inrush remedies writes where a switch "
+            "helps",
+            build.title,
+        )
     base = simulate(build)
     start = simulate(_until_content(build, base))
     lit = simulate(_never_listening(build, base, switch))

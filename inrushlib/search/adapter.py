@@ -7,7 +7,7 @@ A rating with which a part sees more than it stands is no answer.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -49,7 +49,7 @@ def smallest_adapter(build: Build) -> AdapterSize | NoAdapter:
     fails = (islands.found[0].low_fails or 0.0) / ratio if islands.found else 0.0
     least = max(fails * (1 + ROUNDING), running.rating if isinstance(running, PictureNeed) else 0.0)
     tried = _standard(build, least)
-    before, picture, runs = simulate(build).headline, picture_in_words(build), islands.runs + tried.runs
+    before, picture, runs = simulate(build).headline, picture_in_words(build), islands.runs + tried.runs + 1
     if tried.taken is not None:
         taken = tried.taken.rating * ratio
         limit = taken if limit is None else min(limit, taken)
@@ -58,7 +58,9 @@ def smallest_adapter(build: Build) -> AdapterSize | NoAdapter:
             picture=picture, islands=islands.found, start=Rerun(before, tried.taken.headline), runs=runs,
         )  # fmt: skip
     starting = NoNeed.NEVER_BOOTS if limit is None else StartNeed(limit, limit / ratio)
-    shown = tried.overstresses or rung_at(build, RATINGS[-1])
+    shown = tried.overstresses
+    if shown is None:
+        shown, runs = rung_at(build, RATINGS[-1]), runs + 1
     return NoAdapter(
         why=_why_none(tried, running), starting=starting, running=running, picture=picture, islands=islands.found,
         shown_at=shown.rating, start=Rerun(before, shown.headline), runs=runs,
@@ -68,12 +70,14 @@ def smallest_adapter(build: Build) -> AdapterSize | NoAdapter:
 def _scan(build: Build, top: float) -> Islands:
     """Return the limit currents up to ``top`` [A] that boot."""
     factor = SCAN_FACTOR[build.adapter.limit_style in ("hiccup", "latch-off")]
+    runs = 0
     for lowest in LOWEST_LIMITS:
         scan = np.geomspace(lowest, top, int(np.ceil(np.log(top / lowest) / np.log(factor))) + 1)
         islands = find_islands(lambda v: with_limit(build, v), scan, relative=FINENESS)
+        runs += islands.runs
         if not islands.boots[0]:
             break
-    return islands
+    return replace(islands, runs=runs)
 
 
 @dataclass(frozen=True)

@@ -407,11 +407,10 @@ def best_feeding(ways: Sequence[Feeding]) -> Feeding:
     Feeding
         The first one, which is no change, where no other is better.
     """
-
-    def rank(way: Feeding) -> tuple[int, float]:
-        return (0 if way.start is None else -way.start.after.grade, way.lowest_voltage)
-
-    return max((ways[0], *(way for way in ways[1:] if not way.worsens)), key=rank)
+    started = [(way.start.after.grade, way) for way in ways if way.start is not None and not way.start.worsens]
+    if not started:
+        return ways[0]
+    return min(started, key=lambda each: (each[0], -each[1].lowest_voltage))[1]
 
 
 def _ordinal(number: int) -> str:

@@ -315,8 +315,8 @@ def _fill_agreed(grid: _Grid, coarse_rows: Points, coarse_columns: Points, rows:
 def _blocks(coarse: Points, fine: Points) -> tuple[Points, Points]:
     """Return the first and last block of the coarse grid that each fine place touches."""
     last = len(coarse) - 2
-    low = np.clip(np.searchsorted(coarse, fine, "left") - 1, 0, last)
-    high = np.clip(np.searchsorted(coarse, fine, "right") - 1, 0, last)
+    low = np.maximum(np.searchsorted(coarse, fine, "left") - 1, 0)
+    high = np.minimum(np.searchsorted(coarse, fine, "right") - 1, last)
     return low, high
 
 

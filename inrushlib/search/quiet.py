@@ -66,8 +66,8 @@ class NoWindow:
 
     why: WhyNone
     detail: str
-    scanned_to: float = 0.0
-    runs: int = 1
+    scanned_to: float
+    runs: int
 
     @property
     def reason(self) -> str:
@@ -126,6 +126,8 @@ class Quiet:
         Which of the two, in words; empty where there is none.
     frame : float
         How long a frame takes [s].
+    runs : int
+        Starts run [1].
     """
 
     build: Build
@@ -135,6 +137,7 @@ class Quiet:
     lost_at: float
     lost_what: str
     frame: float
+    runs: int
 
     def takes_from(self, low: float, high: float) -> float:
         """Return the delay [s] from which all sections take the first frame; ``low`` where none does.
@@ -161,14 +164,15 @@ def quiet_start(build: Build, *, tolerance: float = TOLERANCE) -> Quiet | NoWind
     build = hold_lumps(build)
     # What comes after a first brown-out or trip does not matter, so a short run that shows one is enough.
     look = _first_look(build)
-    start = _without_frame(build, look, tolerance)
+    start, runs = _without_frame(build, look, tolerance), 1
     if not (start.brown_outs or start.trips):
+        runs += 1
         start = _without_frame(build, max(build.run.duration, look + LONGEST), tolerance)
     lost = next((s for s in start.switchings if s.kind in LOST), None)
     if start.running_at is None or (lost is not None and lost.time < start.running_at):
         if lost is not None:
-            return NoWindow(WhyNone.LOST_BEFORE_PROGRAM, lost.what)
-        return NoWindow(WhyNone.PROGRAM_NEVER_RUNS, start.reason)
+            return NoWindow(WhyNone.LOST_BEFORE_PROGRAM, lost.what, 0.0, runs)
+        return NoWindow(WhyNone.PROGRAM_NEVER_RUNS, start.reason, 0.0, runs)
     frame = frame_time(build)
     lost_at = math.inf if lost is None else lost.time - start.running_at
     last = min(_nothing_changes_from(start, frame), lost_at)
@@ -181,6 +185,7 @@ def quiet_start(build: Build, *, tolerance: float = TOLERANCE) -> Quiet | NoWind
         lost_at=lost_at,
         lost_what="" if lost is None else lost.what,
         frame=frame,
+        runs=runs,
     )
 
 

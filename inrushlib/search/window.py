@@ -144,18 +144,23 @@ def delay_window(build: Build) -> DelayWindow | NoWindow:
         Where a start hits a bound.
     """
     if build.switch is None:
-        raise BuildError("switch: none in the build; accepted: a build with a [switch] table", build.title)
+        raise BuildError(
+            "switch: none in the build; accepted: a build with a [switch] table, which inrush remedies writes where a "
+            "switch helps",
+            build.title,
+        )
     quiet = quiet_start(build)
     if isinstance(quiet, NoWindow):
         return quiet
     scan = delays_to_scan(quiet)
     if not len(scan):
         detail = f"{quiet.lost_what}; as it is, {simulate(quiet.build).reason}"
-        return NoWindow(WhyNone.LOST_BEFORE_FRAME, detail, quiet.last, 2)
+        return NoWindow(WhyNone.LOST_BEFORE_FRAME, detail, quiet.last, quiet.runs + 1)
     islands = islands_of(quiet.build, scan)
-    runs = 2 + islands.runs
+    runs = quiet.runs + islands.runs
     if not islands.found:
-        return NoWindow(WhyNone.NO_DELAY_BOOTS, f"as it is, {simulate(quiet.build).reason}", quiet.last, runs)
+        detail = f"as it is, {simulate(quiet.build).reason}"
+        return NoWindow(WhyNone.NO_DELAY_BOOTS, detail, quiet.last, runs + 1)
     return _window(quiet, islands, runs)
 
 

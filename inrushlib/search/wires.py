@@ -360,12 +360,9 @@ def wire_plan(
         largest_adapter = max(largest_adapter, build.adapter.limit_current)
     count = len(feed_lengths)
     state, lit = on_stiff_adapter(build, colour, largest_adapter)
-    largest = [(0.0, 0.0)] * len(lengths)
+    largest = flowing = _flowing(state, lit)
     for _ in range(MOST_ROUNDS):
-        largest = [
-            (max(old[0], shown), max(old[1], power_on))
-            for old, shown, power_on in zip(largest, _currents(state), _currents(lit), strict=True)
-        ]
+        largest = [(max(old[0], new[0]), max(old[1], new[1])) for old, new in zip(largest, flowing, strict=True)]
         # A jumper is protected by the fuse of a feed.
         before = [fuse_before(max(pair), fuses, largest_adapter) for pair in largest[:count]]
         before += [max(before, default=0.0)] * (len(lengths) - count)
@@ -379,8 +376,8 @@ def wire_plan(
         ]
         build = build.with_values(_resistances(wires, count, contact_resistance))
         state, lit = on_stiff_adapter(build, colour, largest_adapter)
-        settled = list(zip(_currents(state), _currents(lit), strict=True))
-        pairs = [pair for now, before in zip(settled, largest, strict=True) for pair in zip(now, before, strict=True)]
+        flowing = _flowing(state, lit)
+        pairs = [pair for now, before in zip(flowing, largest, strict=True) for pair in zip(now, before, strict=True)]
         if all(new <= old * (1.0 + 1e-6) for new, old in pairs):
             break
     else:
@@ -394,7 +391,7 @@ def wire_plan(
             carried_in=CarriedIn.PICTURE if shown >= power_on else CarriedIn.POWER_ON,
             drop=wire.resistance * shown,
         )
-        for wire, (shown, power_on) in zip(wires, settled, strict=True)
+        for wire, (shown, power_on) in zip(wires, flowing, strict=True)
     ]
     own_limit = build.adapter.limit_current
     return WirePlan(
@@ -407,8 +404,10 @@ def wire_plan(
     )
 
 
-def _currents(state: PanelState) -> list[float]:
-    return [abs(float(each)) for each in (*state.feed_currents, *state.hop_currents)]
+def _flowing(shown: PanelState, lit: PanelState) -> list[tuple[float, float]]:
+    """Current of each feed and hop [A], in the picture and in the power-on colour."""
+    each = [np.abs([*state.feed_currents, *state.hop_currents]).tolist() for state in (shown, lit)]
+    return list(zip(*each, strict=True))
 
 
 def on_stiff_adapter(build: Build, colour: ArrayLike, limit: float | None) -> tuple[PanelState, PanelState]:

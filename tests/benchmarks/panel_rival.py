@@ -12,7 +12,7 @@ from inrushlib.panel.supply import front_of_build
 
 def solve_afresh(build, links=()):
     """Voltages of all pixels in white [V], from the same equations, start, clip and end as ours."""
-    rail, front = rail_of_build(build, links), front_of_build(build)
+    rail, front = rail_of_build(build, links), front_of_build(build, 0.0)
     core, duty = front.size, np.ones((3, 1))
     chain = np.arange(rail.pixels) + core
     a = np.concatenate([chain[:-1], rail.link_ends[:, 0] + core, np.full(len(rail.feed_pixels), core - 1)])

@@ -8,7 +8,7 @@ import subprocess
 import time
 import urllib.parse
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -31,6 +31,11 @@ FLAGS = [
 ]  # fmt: skip
 PATIENCE = 120_000  # [ms], for a machine that is busy and has the model still to compile
 expect.set_options(timeout=PATIENCE)
+KERNEL = """() => {
+  const told = document.getElementById('jupyter-config-data');
+  return told && JSON.parse(told.textContent).kernelId;
+}"""
+"""What a page knows of its kernel; nothing where it is no page of the workbook."""
 SCRIPT = """
 window.picture = () => {
   const image = document.querySelector('.wb-picture img');
@@ -74,11 +79,25 @@ class Visit:
     errors: list[str] = field(default_factory=list)
     away: list[str] = field(default_factory=list)
 
-    def open(self, address: str = "") -> None:
+    def open(self) -> None:
         """Open the first notebook on its example and wait for its picture, in the width that there is for it."""
         self.forget()
-        self.page.goto(address or self.server.address, wait_until="domcontentloaded")
+        self.go(serve.FIRST_NOTEBOOK)
         self.page.wait_for_function("picture() !== '' && fits()", timeout=PATIENCE)
+
+    def go(self, notebook: str) -> None:
+        """Go to a notebook, which need not be all there yet."""
+        address = self.server.address.replace(serve.FIRST_NOTEBOOK, notebook)
+        self.page.goto(address, wait_until="domcontentloaded")
+
+    def turn_away(self) -> None:
+        """Leave the page for an empty one, and wait until its kernel has ended, which keeps nothing more then."""
+        kernel = self.page.evaluate(KERNEL)
+        self.page.goto("about:blank")
+        deadline = time.monotonic() + PATIENCE / 1000
+        while kernel and self.page.request.get(f"{self.server.root}/voila/api/kernels/{kernel}").ok:
+            assert time.monotonic() < deadline, kernel
+            time.sleep(0.05)
 
     def begin_anew(self) -> None:
         """Bring the first notebook back to its example, to how it looks when it is opened."""
@@ -261,7 +280,10 @@ def pytest_runtest_makereport(item: pytest.Item) -> Iterator[None]:
 
 @dataclass
 class KeptPage:
-    """The first notebook, opened when it is first asked for: what costs most of a test is a page's loading."""
+    """One tab for all tests, opened when it is first asked for: loading pages is what costs most of them.
+
+    A browser that has shown a page has its programs ready for the next one in the same tab.
+    """
 
     browser: Browser
     server: serve.Server
@@ -269,18 +291,49 @@ class KeptPage:
     visit: Visit | None = None
 
     def take(self) -> Visit:
-        """Return the page as at its beginning."""
-        if self.visit is not None and serve.FIRST_NOTEBOOK not in self.visit.page.url:
-            self.close()
+        """Return the first notebook as at its beginning."""
+        if self.visit is not None and serve.FIRST_NOTEBOOK in self.visit.page.url:
+            self.visit.begin_anew()
+            return self.visit
+        visit = self._tab()
+        visit.open()
+        return visit
+
+    def show(self, notebook: str, width: int, height: int) -> Visit:
+        """Return a notebook on its own example, its first answer there."""
+        visit = self._tab()
+        visit.page.set_viewport_size({"width": width, "height": height})
+        visit.forget()
+        visit.go(notebook)
+        expect(visit.page.locator(".wb-story details" if notebook == STORY else ".wb-answer").first).to_be_visible()
+        return visit
+
+    def _tab(self) -> Visit:
+        """Return the tab, empty."""
         if self.visit is None:
             self.visit = make_visit(self.browser, self.server, self.work)
-            self.visit.open()
         else:
-            self.visit.begin_anew()
+            self.visit.turn_away()
+            self.visit.page.set_viewport_size({"width": WIDTH, "height": HEIGHT})
+            self.visit.page.emulate_media(color_scheme="light")
         return self.visit
 
+    @contextmanager
+    def watched(self, request: pytest.FixtureRequest, ask: Callable[[], Visit]) -> Iterator[Visit]:
+        """Lend what is asked for; what went wrong on it fails the test at its end, and the next gets another tab."""
+        try:
+            found = ask()
+        except BaseException:
+            self.close()
+            raise
+        yield found
+        if request.node.stash.get(FAILED, False) or found.errors or found.away:
+            self.close()
+        assert found.errors == []
+        assert found.away == []
+
     def close(self) -> None:
-        """Leave the page, with its farewell; the next one who asks gets another."""
+        """Leave the tab, with its page's farewell; the next one who asks gets another."""
         if self.visit is not None:
             self.visit.leave()
         self.visit = None
@@ -288,7 +341,7 @@ class KeptPage:
 
 @pytest.fixture(scope="session")
 def kept_page(browser: Browser, served: tuple[serve.Server, Path]) -> Iterator[KeptPage]:
-    """The page that tests of the first notebook share; who opens others in its folder closes it before."""
+    """The tab that tests share."""
     kept = KeptPage(browser, *served)
     yield kept
     kept.close()
@@ -296,46 +349,20 @@ def kept_page(browser: Browser, served: tuple[serve.Server, Path]) -> Iterator[K
 
 @pytest.fixture
 def visit(request: pytest.FixtureRequest, kept_page: KeptPage) -> Iterator[Visit]:
-    """The first notebook with its example; what went wrong on the page fails the test at its end.
-
-    Tests share one page; after one that failed it is another.
-    """
-    try:
-        found = kept_page.take()
-    except BaseException:
-        kept_page.close()
-        raise
-    yield found
-    errors, away = found.errors, found.away
-    if request.node.stash.get(FAILED, False) or errors or away:
-        kept_page.close()
-    assert errors == []
-    assert away == []
+    """The first notebook with its example."""
+    with kept_page.watched(request, kept_page.take) as found:
+        yield found
 
 
 @pytest.fixture
-def notebook(
-    browser: Browser, served: tuple[serve.Server, Path], kept_page: KeptPage
-) -> Iterator[Callable[..., Visit]]:
-    """Opens a notebook by its name; what went wrong on the page fails the test at its end."""
-    found = []
-    kept_page.close()  # it would follow each change
+def notebook(request: pytest.FixtureRequest, kept_page: KeptPage) -> Iterator[Callable[..., Visit]]:
+    """Opens a notebook by its name, once in a test."""
+    with ExitStack() as stack:
 
-    def open_one(name: str, width: int = 1280, height: int = 2400, answered: bool = True, ratio: float = 1.0) -> Visit:
-        visit = make_visit(browser, *served, width, height)
-        found.append(visit)
-        visit.forget()
-        visit.page.goto(visit.server.address.replace(serve.FIRST_NOTEBOOK, name), wait_until="domcontentloaded")
-        first = ".wb-story details" if name == STORY else ".wb-answer" if answered else ".wb-margin"
-        expect(visit.page.locator(first).first).to_be_visible()
-        return visit
+        def open_one(name: str, width: int, height: int) -> Visit:
+            return stack.enter_context(kept_page.watched(request, lambda: kept_page.show(name, width, height)))
 
-    yield open_one
-    for visit in found:
-        visit.leave()
-    for visit in found:
-        assert visit.errors == []
-        assert visit.away == []
+        yield open_one
 
 
 def is_away(url: str) -> bool:

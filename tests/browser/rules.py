@@ -1,5 +1,7 @@
 """Rules of accessibility, looked for on an open page in every state that it has."""
 
+import re
+
 from axe_playwright_python.sync_playwright import Axe
 
 from tests.plain_words import unsaid
@@ -9,7 +11,12 @@ HARM = {"critical", "serious", "moderate"}
 
 def findings(visit, within=None):
     """What the checker of accessibility rules finds on a page or within a part of it, the merely minor aside."""
-    found = Axe().run(visit.page, within, options={"resultTypes": ["violations"]}).response["violations"]
+    # Put into a page once: half of a look's time otherwise goes into reading the checker anew.
+    if not visit.page.evaluate("() => 'axe' in window"):
+        visit.page.evaluate(Axe().axe_script)
+    found = visit.page.evaluate(
+        "async (within) => (await axe.run(within || document, {resultTypes: ['violations']})).violations", within
+    )
     return [(each["id"], node["html"][:200]) for each in found if each["impact"] in HARM for node in each["nodes"]]
 
 
@@ -54,6 +61,13 @@ def says_it_plainly(visit):
     assert found == [], found
 
 
+def begins_as_sentences_do(visit):
+    """What is wrong is said with a capital first; names of files and keys, units and quotations aside."""
+    said = visit.page.locator("[role=alert], .wb-why").filter(visible=True).all_inner_texts()
+    small = [line for text in said for line in text.splitlines() if re.match(r"[a-z][a-z'’-]*(?:[\s:;,]|$)", line)]
+    assert small == []
+
+
 # Fields scroll what is typed, the title of a build may be of any length and is told in full when pointed at.
 CUT = """() => [...document.querySelectorAll('.wb-page *')].filter(e => {
   const look = getComputedStyle(e);
@@ -61,6 +75,22 @@ CUT = """() => [...document.querySelectorAll('.wb-page *')].filter(e => {
     && [...e.childNodes].some(n => n.nodeType === Node.TEXT_NODE && n.textContent.trim())
     && !e.closest('.wb-title, .wb-scroll, .wb-heard, .wb-said, pre') && !e.matches('select, option');
 }).map(e => e.textContent.slice(0, 60))"""
+
+
+# A list sets each line without breaking it, beside its own scroll bar.
+LISTS = """(words) => [...document.querySelectorAll('.wb-log select')].filter(e => e.getClientRects().length).map(e => {
+  const pen = document.createElement('canvas').getContext('2d'), look = getComputedStyle(e), bar = 16;
+  pen.font = `${look.fontSize} ${look.fontFamily}`;
+  const room = e.clientWidth - bar - 8;
+  return words.filter(each => pen.measureText(each).width > room);
+}).flat()"""
+
+
+def lists_cut_nothing_off(visit, words):
+    """No line of a list of switchings ends where the list does, at any of three widths."""
+    for width in (390, 1280, 1920):
+        visit.page.set_viewport_size({"width": width, "height": 900})
+        assert visit.page.evaluate(LISTS, words) == [], width
 
 
 # The box that scrolls has the colour of the page, and it is dark.
@@ -77,16 +107,36 @@ def cuts_nothing_off(visit):
         assert visit.page.evaluate(CUT) == [], width
 
 
+SCREENS = ((1280, 720), (1366, 768), (1920, 1080))
+"""Common windows [px]."""
+
+
 def answers_in_the_first_screen(visit):
-    """At 1280 x 720 the answer ends above the foot, and so does its picture, its chosen row or its first card."""
-    visit.page.set_viewport_size({"width": 1280, "height": 720})
-    visit.page.wait_for_function("""() => {
+    """On common screens the answer ends above the foot, and so does its picture, its chosen row or its first card."""
+    for width, height in SCREENS:
+        visit.page.set_viewport_size({"width": width, "height": height})
+        visit.page.wait_for_function(ANSWERED)
+
+
+ANSWERED = """() => {
       const place = document.querySelector('.wb-stage'), foot = document.querySelector('.wb-foot');
       const shown = place.querySelector('img.wb-plot, svg.wb-plot, tr.wb-chosen, .wb-bench-card');
       const answer = place.querySelector('.wb-answer'), end = foot.getBoundingClientRect().top + 1;
       return answer && shown && answer.getBoundingClientRect().bottom <= end
         && shown.getBoundingClientRect().height > 20 && shown.getBoundingClientRect().bottom <= end;
-    }""")
+}"""
+
+
+def picture_with_all_below_it_in_the_first_screen(visit):
+    """On common screens the picture's card, down to what each part is doing, ends above the foot."""
+    for width, height in SCREENS:
+        visit.resize(width, height)
+        visit.page.wait_for_function("""() => {
+          const stage = document.querySelector('.wb-stage').getBoundingClientRect();
+          const doing = document.querySelector('.wb-doing').getBoundingClientRect();
+          return doing.height > 10 && doing.bottom <= stage.bottom
+            && stage.bottom <= document.querySelector('.wb-foot').getBoundingClientRect().top + 1;
+        }""")
 
 
 def breaks_no_rule(visit):

@@ -39,24 +39,20 @@ def wait_for(work, pages, within=60):
     assert len(kernels(work)) == pages + SPARE
 
 
-def test_a_page_that_is_closed_left_or_loaded_anew_ends_its_kernel(served, kept_page, new_visit):
-    server, work = served
-    kept_page.close()
-    closed, left = new_visit(server, work), new_visit(server, work)
-    for visit in (closed, left):
-        visit.open()
+def test_a_page_that_is_closed_left_or_loaded_anew_ends_its_kernel(visit, new_visit):
+    work = visit.work
+    other = new_visit(visit.server, work)
+    other.open()
     wait_for(work, 2)
-    closed.leave()
+    other.leave()  # closed
     wait_for(work, 1)
     before = kernels(work)
-    for _ in range(2):  # quicker than the spare one is made anew
-        left.open()
+    for _ in range(2):  # loaded anew, quicker than the spare one is made anew
+        visit.open()
     wait_for(work, 1)
     assert not before <= kernels(work)
-    assert left.errors == []
-    left.page.goto("about:blank")
+    visit.page.goto("about:blank")  # left
     wait_for(work, 0)
-    left.page.context.close()
 
 
 def test_a_page_that_died_without_a_word_loses_its_kernel_and_an_idle_one_keeps_it(tmp_path, new_visit, run_server):
@@ -87,16 +83,12 @@ def kill_all(work):
 
 
 @pytest.fixture
-def changed(served, kept_page, new_visit):
+def changed(visit):
     """A page with a change that nobody saved."""
-    kept_page.close()
-    visit = new_visit(*served)
-    visit.open()
     visit.enter("rated current [A]", "12")
     visit.verdict("boots")
     visit.kept("12 A")
-    yield visit
-    visit.leave()
+    return visit
 
 
 def has_change(visit):
@@ -110,13 +102,7 @@ def test_a_change_survives_kernels_that_are_killed(changed):
     changed.page.reload(wait_until="domcontentloaded")
     has_change(changed)
     wait_for(changed.work, 1)
-
-
-def test_a_value_that_is_typed_and_left_by_a_link_goes_along(changed):
-    changed.page.get_by_role("textbox", name="rated current [A]", exact=True).fill("3.5")
-    changed.page.get_by_role("link", name="Supply", exact=True).click()
-    changed.page.wait_for_url("**/2_*")
-    changed.kept("3.5 A")
+    changed.errors.clear()  # what the browser says of a kernel that was killed
 
 
 def test_a_page_whose_kernel_was_killed_says_so_and_loads_again(changed):
@@ -126,3 +112,4 @@ def test_a_page_whose_kernel_was_killed_says_so_and_loads_again(changed):
     has_change(changed)
     expect(changed.page.get_by_role("alert")).to_have_count(0)
     wait_for(changed.work, 1)
+    changed.errors.clear()

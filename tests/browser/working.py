@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from inrushlib.build import load_build
 from inrushlib.safety.finding import DEFERS
 
-from .rules import says_it_plainly
+from .rules import begins_as_sentences_do, says_it_plainly
 
 
 def keep(visit, name: str) -> None:
@@ -16,6 +16,7 @@ def keep(visit, name: str) -> None:
     visit.page.wait_for_function("() => [...document.images].every(i => i.complete && i.naturalWidth > 0)")
     assert visit.wider() == [], name
     says_it_plainly(visit)
+    begins_as_sentences_do(visit)
     visit.shoot(name)
 
 
@@ -60,7 +61,7 @@ def find_a_supply(visit) -> None:
     visit.press("Map of two values")
     visit.enter("y range, begin", "3 V")
     visit.press("Draw the map")
-    expect(visit.page.get_by_role("alert")).to_contain_text("lead length")
+    expect(visit.page.get_by_role("alert")).to_contain_text("Lead length")
     visit.enter("y range, begin", "200 mm")
     visit.press("Draw the map")
     visit.answered("Over adapter's rated current and lead length")
@@ -92,7 +93,7 @@ def find_a_delay(visit) -> None:
     keep(visit, "3 stress")
     visit.turn("Open")
     visit.pick("build", "example: tide_board_boots.toml")
-    expect(visit.page.get_by_role("alert")).to_contain_text("this build has no switch")
+    expect(visit.page.get_by_role("alert")).to_contain_text("This build has no switch")
     expect(visit.page.locator(".wb-stale")).to_be_visible()
     keep(visit, "3 no switch")
 
@@ -161,12 +162,10 @@ def enter_a_reading(visit) -> None:
     cards = visit.page.locator(".wb-bench-card")
     expect(cards.first).to_contain_text("1. The regulator on a low supply")
     field = "The regulator on a low supply: drop across the regulator, current"
-    visit.enter(field, "130 mV")
-    cards.first.get_by_role("button", name="Enter").click()
+    visit.enter(field, "130 mV")  # the enter key presses the card's button
     expect(cards.first.get_by_role("alert")).to_contain_text("accepted: 2")
     assert visit.wider() == []
     visit.enter(field, "130 mV, 91 mA")
-    cards.first.get_by_role("button", name="Enter").click()
     visit.answered("Before these readings it was")
     expect(cards.first).not_to_contain_text("The regulator on a low supply")
     expect(visit.page.get_by_role("row").filter(has_text=re.compile("dropout voltage")).first).to_be_visible()

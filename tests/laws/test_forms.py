@@ -217,7 +217,7 @@ def of_build(values: dict[str, Any]) -> tuple[Any, Any, np.ndarray, np.ndarray]:
     m = np.zeros(at.MODES)
     m[[at.ON, at.GATE_LOW]], m[at.TOP] = 1.0, build.adapter.limit_current
     m[[at.KINK, at.OWN_KINK]], m[at.GATE_SINCE] = np.inf, -1e3
-    return front_of_build(build), pack(build).parts, np.zeros(at.CORE + 1), m
+    return front_of_build(build, 0.0), pack(build).parts, np.zeros(at.CORE + 1), m
 
 
 @pytest.mark.parametrize("values", [{}, FOLDBACK], ids=["constant current", "foldback"])

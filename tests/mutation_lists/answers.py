@@ -10,12 +10,27 @@ MORE_PAGES = ("tests/answers/test_more_pages.py",)
 RULER = ("tests/answers/test_ruler.py",)
 
 MUTATIONS = [
+    mutation("what there is none of is not shown", TERMINAL, "value.text or NONE", 'value.text or ""', tests=SHOWN),
     mutation(
-        "what there is none of is shown as a number",
-        TERMINAL,
-        "NONE if value.value is None else format_result",
-        "format_result",
-        tests=SHOWN,
+        "a column is as coarse as its coarsest text",
+        "quantities/writing.py",
+        "max(places.get(number.unit, 0), number.places)",
+        "min(places.get(number.unit, 99), number.places)",
+        tests=("tests/answers/test_columns.py",),
+    ),
+    mutation(
+        "a column has digits that its results do not",
+        "quantities/writing.py",
+        "        if told > 0:",
+        "        if told < 0:",
+        tests=("tests/answers/test_columns.py",),
+    ),
+    mutation(
+        "an uncertainty has three digits",
+        "quantities/uncertain.py",
+        "DIGITS: Final = 2",
+        "DIGITS: Final = 3",
+        tests=("tests/published/test_uncertain.py",),
     ),
     mutation("a first sentence stands below", TERMINAL, "for text in texts[1:])]", "for text in texts)]", tests=SHOWN),
     mutation(

@@ -8,7 +8,7 @@ EDGES, FAULTS, LINE = ("tests/safety/test_edges.py",), ("tests/safety/test_fault
 COPPER, FAULT, SWITCH = "safety/conductors.py", "safety/fault_current.py", "safety/switch_findings.py"
 SUPPLY, PULSE, FINDING = "safety/supply.py", "safety/pulse.py", "safety/finding.py"
 SENTENCES = ("tests/safety/test_finding.py",)
-ADAPTER = ("tests/safety/test_limited_power.py", "tests/safety/test_display.py::test_adapter_class")
+ADAPTER = ("tests/safety/test_limited_power.py", "tests/safety/test_supplies.py::test_adapter_class")
 
 MUTATIONS = [
     mutation("fuse at 80 % of its rating", FUSE, "HIGHEST_LOAD_SHARE = 0.75", "HIGHEST_LOAD_SHARE = 0.8", tests=FUSES),

@@ -1,5 +1,7 @@
 """A limiter and a load switch in the steady panel, against a start-up that has run for long."""
 
+from math import exp, log
+
 import pytest
 
 from inrushlib.build import new_build
@@ -7,6 +9,7 @@ from inrushlib.panel import solve_panel
 from inrushlib.panel.limiter import warm_resistance
 from inrushlib.panel.settle import settle
 from inrushlib.parts import Limiter
+from inrushlib.parts.place import PlaceKind
 from inrushlib.startup import simulate
 
 BASE = {
@@ -43,12 +46,10 @@ def test_load_switch_passes_its_limit_and_no_more():
     assert settled.final_section_voltages[0] == pytest.approx(float(wide.section_voltages[0]), abs=1e-3)
 
 
-@pytest.mark.parametrize("current", [0.1, 1.0, 5.0])
+@pytest.mark.parametrize("current", [0.01, 0.1, 1.0, 5.0])
 def test_heat_balance(current):
     part = Limiter(cold_resistance=5.0, beta=3000.0, dissipation=0.02)
     resistance = warm_resistance(part, current)
-    from math import log
-
     warm = 1.0 / (1.0 / 298.15 + log(resistance / 5.0) / 3000.0)
     assert 0.02 * (warm - 298.15) == pytest.approx(resistance * current**2, rel=1e-9)
 
@@ -67,3 +68,15 @@ def test_a_limiter_settles_in_few_rounds(monkeypatch: pytest.MonkeyPatch) -> Non
     )  # fmt: skip
     assert state.largest_imbalance < 1e-6
     assert 2 < len(solves) < 15
+
+
+def test_the_limiter_in_the_panel_is_as_warm_as_the_panels_current_keeps_it():
+    build = new_build({"title": "t", "adapter.rated_current": 4, "wiring.sections": 1, "wiring.pixels_per_section": 64,
+                       "limiter": {"cold_resistance": 2.0, "ambient": 40.0}})  # fmt: skip
+    state = solve_panel(build)
+    warm = warm_resistance(build.limiter, state.lead_current)
+    assert state.losses[PlaceKind.LIMITER] == pytest.approx(warm * state.lead_current**2, rel=1e-8)
+    # Nothing flows: as cold as the room, 40 C, by the beta equation.
+    assert warm_resistance(build.limiter, 0.0) == pytest.approx(
+        2.0 * exp(build.limiter.beta * (1 / 313.15 - 1 / 298.15)), rel=1e-9
+    )

@@ -1,5 +1,6 @@
 """The whole steady panel: against a dense reference, conservation, symmetry, bad input."""
 
+import json
 from dataclasses import replace
 from typing import Any
 
@@ -10,10 +11,14 @@ from scipy.optimize import root
 
 from inrushlib.build import Build, new_build
 from inrushlib.errors import SolverError, UsageError
+from inrushlib.laws.arrays import pixel_current
 from inrushlib.panel import PanelState, solve_panel
 from inrushlib.panel.linear import LinkedSteps
-from inrushlib.panel.network import make_rail
-from inrushlib.panel.settle import Inertia, settle
+from inrushlib.panel.network import make_rail, rail_of_build
+from inrushlib.panel.newton import Problem, Voltages, iterate
+from inrushlib.panel.settle import Inertia, Settled, settle
+from inrushlib.panel.state import colour_shift, first_within, read_state, relative_light
+from inrushlib.panel.supply import front_of_build, inertia_of_build
 from inrushlib.parts.place import PlaceKind
 
 
@@ -186,6 +191,14 @@ def test_newton_in_circles_is_finished_by_the_run_down() -> None:
     assert solve_panel(build()).method == "newton"
 
 
+@pytest.mark.parametrize("case", ["folding back", "two feeds", "grid"])
+def test_every_newton_step_is_counted(case: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    made, step = [], Problem.newton_step
+    monkeypatch.setattr(Problem, "newton_step", lambda *given: made.append(1) or step(*given))
+    b, colour, links = CASES[case]
+    assert solve_panel(b, colour, links).iterations == len(made) > 1
+
+
 def test_what_does_not_settle_is_an_error() -> None:
     class NoBalance:
         size = 1
@@ -197,6 +210,43 @@ def test_what_does_not_settle_is_an_error() -> None:
     capacitors = Inertia(np.array([1e-3]), 1e-6)
     with pytest.raises(SolverError, match="not settled in 1 of at most 300 steps, the last has no solution"):
         settle(rail, NoBalance(), lambda v: (0.0 * v, 0.0 * v), 5.0, capacitors)
+
+
+def test_no_node_moves_further_than_its_steps_allow() -> None:
+    b = build(adapter__rated_current=0.35)  # it settles volts below
+    rail, front = rail_of_build(b), front_of_build(b, 0.0)
+    problem = Problem(rail, front, lambda v: pixel_current(v, np.ones((3, 1)), b.pixel))
+    start = Voltages(np.full(3, 5.1), np.full(23, 5.1))
+    at, taken, largest = iterate(problem, start, 3)
+    assert taken == 3
+    assert largest > 0.1
+    assert at.distance(start) == pytest.approx(0.3)
+    moved = Voltages(start.front - [0.0, 0.5, 0.0], start.pixels)
+    assert (moved.distance(start), start.distance(moved)) == (0.5, 0.5)
+
+
+def test_steps_that_go_in_circles_are_given_up_soon_however_late_they_begin_to() -> None:
+    class Stiff:
+        size = 1
+
+        def evaluate(self, voltage: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+            return np.zeros(1), np.array([[1e9]])
+
+    def steep(volts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        # Newton's method overshoots the zero of an arc tangent for ever: here from 50 mV above 3 V to 50 mV below.
+        x = 50.0 * (volts - 3.0)
+        return np.arctan(x), 50.0 / (1.0 + x**2)
+
+    problem = Problem(make_rail(np.empty(0), [0], [1e9]), Stiff(), steep)
+    at, taken, largest = iterate(problem, Voltages(np.array([5.05]), np.array([5.05])), 300)
+    assert largest > 0.1
+    assert at.pixels[0] == pytest.approx(3.0, abs=0.051)
+    assert 20 < taken < 40  # twenty steps of 0.1 V to where they begin
+    told = (
+        rf"not settled in {taken} of at most 300 steps, the last would move a node by {largest:.3g} V; .* below 1e-09 V"
+    )
+    with pytest.raises(SolverError, match=told):
+        settle(problem.rail, problem.front, steep, 5.05)
 
 
 def test_one_pixel() -> None:
@@ -257,15 +307,105 @@ def test_old_factors_serve_only_while_they_converge(monkeypatch: pytest.MonkeyPa
         assert len(made) == factorisations
 
 
-def test_figures_are_plain() -> None:
-    figures = solve_panel(build()).figures()
-    for key in (
-        "adapter_current", "root_voltage", "lowest_voltage", "lowest_pixel", "highest_voltage",
-        "feed_currents", "largest_hop_current",
-    ):  # fmt: skip
-        assert key in figures
-    assert isinstance(figures["feed_currents"], list)
-    assert isinstance(figures["lowest_pixel"], int)
+def test_every_figure_is_what_its_name_says() -> None:
+    """Each from the voltages and currents alone, beside the code that prints it."""
+    state = solve_panel(build(wiring__feeds=[1], wiring__rail_resistance=0.3), (1.0, 0.5, 0.2), GRID)
+    volts = state.voltages
+    figures = state.figures()
+    losses = figures.pop("losses")
+    assert sum(losses.values()) == pytest.approx(state.adapter_current * state.adapter_voltage, rel=1e-8)
+    assert losses.keys() == {kind.together for kind in state.losses}
+    assert losses["pixels"] == state.losses[PlaceKind.PIXELS]
+    assert json.loads(json.dumps(figures)) == {
+        "adapter_current": state.adapter_current,
+        "lead_current": state.lead_current,
+        "adapter_limit": state.adapter_limit,
+        "adapter_limiting": False,
+        "adapter_voltage": state.adapter_voltage,
+        "bus_voltage": state.bus_voltage,
+        "root_voltage": state.root_voltage,
+        "lowest_voltage": min(volts),
+        "lowest_pixel": int(np.argmin(volts)),
+        "highest_voltage": max(volts),
+        "highest_pixel": int(np.argmax(volts)),
+        "section_voltages": pytest.approx([np.mean(volts[a:b]) for a, b in ((0, 5), (5, 13), (13, 16), (16, 23))]),
+        "feed_currents": list(state.feed_currents),
+        "feed_pixels": [9],
+        "hop_currents": [state.segment_currents[k] for k in (4, 12, 15)],
+        "largest_hop_current": max(abs(state.segment_currents[[4, 12, 15]])),
+        "largest_segment_current": max(abs(state.segment_currents)),
+        "lowest_brightness": min(state.brightness),
+        "largest_colour_shift": max(state.colour_shift),
+        "worst_pixel_shares": list(state.shares[np.argmin(volts)]),
+        "iterations": state.iterations,
+        "method": "newton",
+    }
+
+
+def test_every_loss_is_that_of_its_own_place() -> None:
+    b = build(adapter__rated_current=0.8, switch={"on_resistance": 0.03}, wiring__rail_resistance=0.1)
+    state = solve_panel(b, (1, 1, 1), GRID)
+    w = b.wiring
+    along = state.segment_currents**2
+    hops = float((along[[4, 12, 15]] * w.hop_resistance).sum())
+    pull = b.switch.gate_resistance + b.switch.pullup_resistance
+    expected = {
+        PlaceKind.ADAPTER_BLEED: state.adapter_voltage**2 / b.adapter.bleed_resistance,
+        PlaceKind.LEAD: b.lead.resistance * state.lead_current**2,
+        PlaceKind.CONTROLLER: b.controller.run_current * state.bus_voltage,
+        PlaceKind.SWITCH: state.feed_currents.sum() * (state.bus_voltage - state.root_voltage),
+        PlaceKind.GATE: state.bus_voltage**2 / pull,
+        PlaceKind.FEED: (state.feed_currents**2 * w.feed_resistance).sum(),
+        PlaceKind.HOP: hops,
+        PlaceKind.RAIL: along.sum() * w.rail_resistance,
+        PlaceKind.LINK: (state.link_currents**2 * [each[2] for each in GRID]).sum(),
+        PlaceKind.PIXELS: (state.voltages * state.pixel_currents).sum(),
+    }
+    assert dict(state.losses) == pytest.approx(expected, rel=1e-6)
+    assert PlaceKind.JOINT in solve_panel(build()).losses
+
+
+def test_the_largest_imbalance_tells_how_far_off_the_voltages_are() -> None:
+    """Of voltages that are no solution: the current left over at the worst node, by the dense equations."""
+    b = build()
+    at = solve_panel(b)
+    rail, front = rail_of_build(b), front_of_build(b, 0.0)
+    duty, starts = np.ones((3, 1)), np.array([0, 5, 13, 16, 23])
+    for node in (0, 1, 2, 3, 10, 25):
+        volts = np.array([at.adapter_voltage, at.bus_voltage, at.root_voltage, *at.voltages])
+        volts[node] -= 5e-3
+        off = read_state(rail, front, b.pixel, duty, starts, np.array(b.wiring.hop_resistance),
+                         Settled(volts[:3], volts[3:], 0))  # fmt: skip
+        left = np.abs(equations(volts, b, np.ones((23, 3)), ())).max()
+        assert off.largest_imbalance == pytest.approx(left, rel=1e-6)
+        assert left > 1e-3
+
+
+def test_the_first_of_equals_is_named_whatever_rounding_does() -> None:
+    assert first_within(np.array([5.1, 5.0 - 5e-13, 5.0]), 5.0) == 1
+    assert first_within(np.array([5.0 + 5e-13, 5.0]), 5.0) == 0
+    assert first_within(np.array([10.0, 5.0 - 5e-12, 5.0]), 5.0) == 2
+
+
+def test_light_and_hue_by_hand() -> None:
+    shares = np.array([[0.8, 0.8, 0.4], [0.4, 0.2, 0.1], [0.0, 0.0, 0.0]])
+    # Its own colour, half red and half blue: 0.6 at the best-fed pixel, 0.25 here; a dark pixel counts as white.
+    duties = np.array([[1.0, 1.0, 1.0], [0.5, 0.0, 0.5], [0.0, 0.0, 0.0]])
+    assert relative_light(shares, duties, 0) == pytest.approx([1.0, 0.25 / 0.6, 0.0])
+    # Of its light 0.8 is red, at the best-fed pixel it would be two thirds; of no light nothing is left in any channel.
+    assert colour_shift(shares, duties, 0) == pytest.approx([0.0, 0.8 - 2 / 3, 0.5])
+    assert relative_light(shares, duties, 2) == pytest.approx([2.0 / 3, 0.25, 0.0])  # nothing to compare with
+    for duty in (0.0, 0.5, 1.0):
+        assert relative_light(shares, np.full((3, 3), duty), 0) == pytest.approx([1.0, 0.35, 0.0])
+
+
+def test_the_run_down_starts_from_the_builds_own_capacitors() -> None:
+    found = inertia_of_build(
+        build(adapter__output_capacitance=1e-3, bus__ceramic=1e-5, bus__bulk=4e-4, panel__ceramic=2e-5,
+              panel__bulk=3e-4, wiring__capacitance_per_pixel=2e-7)
+    )  # fmt: skip
+    assert found.front == pytest.approx([1e-3, 4.1e-4, 3.2e-4])
+    assert found.pixel == 2e-7
 
 
 @pytest.mark.parametrize(
@@ -287,7 +427,10 @@ def test_bad_links(links: Any, message: str) -> None:
     ("segments", "feeds", "resistances", "message"),
     [
         ([0.1, 0.1], [3], [0.1], r"feed on pixel 3: there is no such pixel; accepted: 0 to 2"),
+        ([0.1, 0.1], [0, 7], [0.1, 0.1], r"feed on pixel 7"),
         ([0.1, 0.1], [-1], [0.1], r"feed on pixel -1"),
+        ([0.1, 0.1], [0, 1], [0.1, float("inf")], r"feed 1: inf ohm"),
+        ([-0.1, 0.1], [0], [0.1], r"rail from pixel 0 to 1: -0.1 ohm"),
         ([0.1, 0.1], [], [], r"no feed reaches the panel; accepted: at least one"),
         ([0.1, 0.1], [0], [0.0], r"feed 0: 0 ohm: a loop without resistance is a short"),
         ([0.1, 0.0], [0], [0.1], r"rail from pixel 1 to 2: 0 ohm: a loop without resistance is a short"),
@@ -301,8 +444,10 @@ def test_bad_rails(segments: Any, feeds: Any, resistances: Any, message: str) ->
 @pytest.mark.parametrize(
     ("colour", "message"),
     [
-        ((1, 1), "colour of shape"),
+        ((1, 1), r"colour of shape \(2,\); accepted: .* each of 23 pixels"),
+        (np.ones((22, 3)), r"colour of shape \(22, 3\)"),
         ((1, 1, 2), "duty of 2; accepted: 0 to 1"),
+        ((0, 1, -0.5), "duty of -0.5; accepted: 0 to 1"),
         ((0, 0, float("nan")), "duty of nan"),
     ],
 )
@@ -314,7 +459,10 @@ def test_bad_colours(colour: Any, message: str) -> None:
 @pytest.mark.parametrize(
     ("links", "words"),
     [
-        ([(0, 0.5, 0.1)], "no whole numbers"),
+        ([(0, 0.5, 0.1)], r"link from pixel 0 to 0.5: no whole numbers; accepted: 0 to 22"),
+        ([(0.5, 2, 0.1)], "no whole numbers"),
+        ([(-1, 2, 0.1)], r"link from pixel -1 to 2: there is no such pixel; accepted: 0 to 22"),
+        ([(0, 2, 0.1), (23, 0, 0.1), (1, 0, 0)], "link from pixel 23 to 0: there is no such pixel.*\n.*1 to 0: 0 ohm"),
         ([(0, 1)], "two pixels and a loop resistance"),
         ([("a", "b", 1)], "two pixels and a loop resistance"),
     ],

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -5,7 +7,7 @@ from hypothesis import strategies as st
 
 from inrushlib.build import new_build
 from inrushlib.search.adapter import smallest_adapter
-from inrushlib.search.adapter_size import AdapterSize, Decides, NoAdapter, NoNeed, PictureNeed, WhyNoAdapter
+from inrushlib.search.adapter_size import AdapterSize, Decides, NoAdapter, NoNeed, PictureNeed, StartNeed, WhyNoAdapter
 from inrushlib.search.ratings import RATINGS, next_rating, rating_ladder, with_limit
 from inrushlib.search.running import running_current
 from inrushlib.startup import Verdict, simulate
@@ -181,3 +183,59 @@ def test_ladder_starts_the_build_on_each_rating():
         start = simulate(with_limit(build, 1.2 * rung.rating))  # the limit's default: 1.2 x the label
         assert rung.headline == start.headline
         assert rung.peak_lead_current == start.figures.peak_lead_current
+
+
+def test_the_table_for_json_says_what_the_answer_says():
+    size = smallest_adapter(six_tiles())
+    told = {
+        "smallest_limit_current": size.starting.limit_current,
+        "smallest_rated_current": size.starting.rated_current,
+        "running_current": size.running.current,
+        "running_rating": size.running.rating,
+        "picture": size.picture,
+        "standard_rating": size.standard_rating,
+        "decided_by": size.decided_by,
+        "islands": size.islands,
+        "reason": "",
+        "start": size.start,
+        "runs": size.runs,
+    }
+    assert size.to_dict() == told
+    unseen = replace(size, running=NoNeed.NEVER_SHOWN).to_dict()
+    assert unseen == told | {"running_current": None, "running_rating": None, "decided_by": Decides.START}
+    none = NoAdapter(
+        why=WhyNoAdapter.NONE_STARTS, starting=NoNeed.NEVER_BOOTS, running=size.running, picture=size.picture,
+        islands=(), shown_at=60.0, start=size.start, runs=7,
+    )  # fmt: skip
+    assert none.to_dict() == told | {
+        "smallest_limit_current": None, "smallest_rated_current": None, "standard_rating": None,
+        "decided_by": Decides.START, "islands": (), "reason": none.reason, "runs": 7,
+    }  # fmt: skip
+    assert none.reason.startswith("no standard rating up to 60 A starts it and carries its picture; at 60 A: boots")
+
+
+@pytest.mark.parametrize(
+    ("label", "rating", "decides"),
+    [(4.0, 3.99, Decides.START), (4.0, 4.0, Decides.START), (4.0, 4.01, Decides.RUNNING_PICTURE)],
+)
+def test_the_larger_need_decides_and_of_equals_the_start(label, rating, decides):
+    size = smallest_adapter(six_tiles())
+    size = replace(size, starting=StartNeed(4.8, label), running=PictureNeed(0.8 * rating, rating))
+    assert size.decided_by is decides
+
+
+def test_a_rating_carries_what_it_is_for_and_no_more():
+    need = PictureNeed(current=4.0, rating=5.0)
+    assert need.carried_by(5.0)
+    assert need.carried_by(5.0 * (1 - 1e-12))  # a rounding of the same number
+    assert not need.carried_by(4.999)
+
+
+def test_an_adapter_that_boots_below_where_the_scan_begins_is_found_all_the_same():
+    build = six_tiles(wiring__sections=1, wiring__pixels_per_section=4, controller__feed="own",
+                      pixel__quiescent_current=0.1e-3, pixel__power_on=[0, 0, 0])  # fmt: skip
+    size = smallest_adapter(build)
+    # What the bleed of 1 kohm and four dark pixels take of 5.1 V: 5.1 mA and 0.4 mA.
+    assert 1e-3 < size.starting.limit_current < 0.05
+    assert boots(with_limit(build, 1.02 * size.starting.limit_current))
+    assert not boots(with_limit(build, 0.98 * size.starting.limit_current))

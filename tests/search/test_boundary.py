@@ -70,6 +70,12 @@ def test_middle_decides_which_corners_belong_together(joined):
     found = follow(on_grid(ask, 2, 2), ask, 1 / 32)
     assert len(found.lines) == 2
     assert len(found.areas) == (1 if joined else 2)
+    # A corner cut off has legs of 0.4; joined, the two others are cut off, at 0.2 from where the band meets the side.
+    assert sum(area(polygon) for polygon in found.areas) == pytest.approx(
+        1 - 0.6**2 if joined else 2 * 0.5 * 0.4**2, abs=0.03
+    )
+    # Two changes on each side, five rounds each, and the middle.
+    assert found.asked == 4 * 5 + 1
     yes_corner_cut_off = any(min(np.hypot(*line.T)) < 0.5 and max(np.hypot(*line.T)) < 0.5 for line in found.lines)
     assert yes_corner_cut_off is not joined
 
@@ -100,3 +106,36 @@ def test_every_side_that_changes_is_on_a_line_once():
     places = np.vstack([line[:-1] if (line[0] == line[-1]).all() else line for line in lines])
     assert len(places) == sides
     assert len(np.unique(places.round(9), axis=0)) == sides
+
+
+def test_saddle_the_other_way_round():
+    """As above, the yes in the two other corners: mirrored, the areas are the same."""
+
+    def ask(places):
+        u, v = places.T
+        return np.minimum(np.hypot(u - 1, v), np.hypot(u, v - 1)) < 0.4
+
+    found = follow(on_grid(ask, 2, 2), ask, 1 / 32)
+    assert [area(polygon) for polygon in found.areas] == pytest.approx([0.08, 0.08], abs=0.005)
+    corners = {tuple(place) for polygon in found.areas for place in polygon.tolist() if set(place) <= {0.0, 1.0}}
+    assert corners == {(1.0, 0.0), (0.0, 1.0)}
+    assert len(found.lines) == 2
+    for line in found.lines:
+        assert line.min(axis=1).max() < 0.6 or line.max(axis=1).min() > 0.4
+
+
+def test_the_share_done_rises_by_rounds():
+    told = []
+    follow(on_grid(circle), circle, 1 / 8, progress=told.append)
+    assert told == pytest.approx([0.25, 0.5, 0.75])  # the last quarter is the middles of saddles
+
+
+def test_a_square_grid_of_yes_with_a_hole():
+    # One no in the middle of yes: the line closes around it, half a step away, with half the four squares beside it.
+    yes = np.ones((3, 3), dtype=bool)
+    yes[1, 1] = False
+    found = follow(yes, circle, 1)
+    (line,) = found.lines
+    assert {tuple(place) for place in line.tolist()} == {(0.5, 1.0), (1.5, 1.0), (1.0, 0.5), (1.0, 1.5)}
+    assert sum(area(polygon) for polygon in found.areas) == pytest.approx(4 - 0.5)
+    assert found.asked == 0

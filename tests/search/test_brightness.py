@@ -1,5 +1,7 @@
 """The brightness cap: against the linear law of the pixels, handbook ampacities and the 80 % rule."""
 
+from dataclasses import fields, replace
+
 import pytest
 
 from inrushlib.build import new_build
@@ -9,7 +11,7 @@ from inrushlib.parts.place import LEAD, Place, PlaceKind, feed, hop
 from inrushlib.search.brightness import brightness_caps, conductor_limits
 from inrushlib.search.caps import NoCap, OtherLimit
 from inrushlib.search.firmware import firmware_constants
-from inrushlib.search.running import running_picture
+from inrushlib.search.running import on_ample_adapter, running_picture
 from inrushlib.search.window import delay_window
 
 # Invented: copper so thick that every pixel has its full current, so that the closed form holds.
@@ -169,3 +171,52 @@ def test_constant_when_even_dark_is_too_much():
     found = firmware_constants(build, brightness_caps(build))
     assert found[-1].value == 0
     assert "even level 0 is too much for the adapter" in found[-1].meaning
+
+
+def test_every_row_is_the_panel_at_its_level():
+    build = new_build(STIFF | {"wiring.hop_resistance": "30 mohm", "wiring.feeds": [0, 2], "adapter.rated_current": 30})
+    cap = brightness_caps(build).picture
+    ample = on_ample_adapter(build, (0.5, 0.25, 0.25))
+    assert [row.level for row in cap.levels] == [*range(0, 256, 16), 255]
+    for row in cap.levels:
+        state = solve_panel(ample, [row.level / 255 * duty for duty in (0.5, 0.25, 0.25)])
+        told = (row.adapter_current, row.largest_feed_current, row.largest_hop_current, row.lowest_voltage)
+        figures = (state.adapter_current, abs(state.feed_currents).max(), abs(state.hop_currents).max(),
+                   min(state.voltages))  # fmt: skip
+        assert told == pytest.approx(figures, rel=1e-9)
+        assert row.share_of_rating == row.adapter_current / 30
+
+
+def test_the_table_for_json_says_what_the_answer_says():
+    caps = brightness_caps(new_build(STIFF))
+    told = caps.to_dict()
+    assert told.keys() == {field.name for field in fields(caps)}
+    assert told["start"] == caps.start.to_dict()
+    for name in ("running", "limits", "unchecked", "table", "pulses"):
+        assert told[name] == getattr(caps, name)
+    assert caps.table == "chassis wiring"
+    for name, cap in (("white", caps.white), ("picture", caps.picture)):
+        assert told[name] == {
+            "picture": cap.picture, "colour": cap.colour, "levels": cap.levels, "start": cap.start,
+            "rating": {"share": 1.0, "level": cap.rating.level, "adapter_current": cap.rating.adapter_current,
+                       "limited_by": cap.rating.limited_by},
+            "continuous": {"share": 0.8, "level": cap.continuous.level,
+                           "adapter_current": cap.continuous.adapter_current, "limited_by": cap.continuous.limited_by},
+        }  # fmt: skip
+    none = replace(caps.white, rating=NoCap(share=1.0, adapter_current=0.2, limited_by=LEAD)).to_dict()["rating"]
+    assert none == {"share": 1.0, "level": None, "adapter_current": 0.2, "limited_by": LEAD}
+
+
+def test_no_cap_says_what_even_darkness_is_too_much_for():
+    assert NoCap(share=0.8, adapter_current=0.2, limited_by=LEAD).reason == "even level 0 is too much for the lead"
+    started = NoCap(share=0.8, adapter_current=0.2, limited_by=OtherLimit.START)
+    assert started.reason == "even with level 0 the start ends worse"
+    assert started.shown_level == 0
+
+
+def test_a_cap_that_holds_for_255_and_one_a_level_below():
+    # The adapter that full white just takes, and one that it just does not.
+    state = solve_panel(new_build(STIFF | {"adapter.rated_current": 30}))
+    for factor, level in ((1.0005, 255), (0.9995, 254)):
+        build = new_build(STIFF | {"adapter.rated_current": factor * state.adapter_current})
+        assert brightness_caps(build).white.rating.level == level

@@ -1,5 +1,6 @@
 """Where to feed and with what wire: closed forms, the search against trying everything, facts of the trade."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -9,8 +10,10 @@ from inrushlib.build import Build, new_build
 from inrushlib.copper import ampacity, awg_area, wire_resistance
 from inrushlib.errors import UsageError
 from inrushlib.panel import solve_panel
-from inrushlib.search.feeds import compare_feeds, evenly_spaced, fed_at, place_feeds
+from inrushlib.search.feeds import Feeding, best_feeding, compare_feeds, evenly_spaced, fed_at, place_feeds
+from inrushlib.search.rerun import Rerun
 from inrushlib.search.wires import CONTINUOUS_FACTOR, CarriedIn, DecidedBy, wire_for, wire_plan
+from inrushlib.startup import Verdict, simulate
 
 
 def row(**values: Any) -> Build:
@@ -216,3 +219,135 @@ def test_no_way_of_feeding_is_sparser_than_the_panel() -> None:
     names = [each.name for each in compare_feeds(row(wiring__sections=4, wiring__feeds=[0]), best_of=())]
     assert "every 2nd" in names
     assert "every 4th" not in names
+
+
+def test_every_figure_of_a_way_of_feeding_is_that_of_its_panel() -> None:
+    build = row(wiring__feeds=[0, 1], wiring__feed_resistance=[0.01, 0.02])
+    for way in compare_feeds(build, (1.0, 0.5, 0.2), best_of=(2,)):
+        state = solve_panel(build if way.name == "as built" else fed_at(build, way.feeds, 0.02), (1.0, 0.5, 0.2))
+        assert replace(way, start=None) == Feeding(
+            name=way.name, feeds=way.feeds, lowest_voltage=state.voltages.min(),
+            worst_pixel=int(np.argmin(state.voltages)), voltage_spread=float(np.ptp(state.voltages)),
+            lowest_brightness=state.brightness.min(), largest_feed_current=abs(state.feed_currents).max(),
+            largest_hop_current=abs(state.hop_currents).max(), adapter_current=state.adapter_current,
+        )  # fmt: skip
+
+
+def test_the_usual_ways_of_feeding_by_name() -> None:
+    small = row(wiring__sections=8, wiring__pixels_per_section=4)
+    ways = compare_feeds(small)
+    assert [(way.name, way.feeds) for way in ways[:7]] == [
+        ("as built", (0,)), ("one end", (0,)), ("both ends", (0, 7)), ("middle", (4,)),
+        ("every 2nd", (1, 3, 5, 7)), ("every 3rd", (1, 4, 7)), ("every 4th", (2, 6)),
+    ]  # fmt: skip
+    assert [(way.name, len(way.feeds)) for way in ways[7:]] == [("best of 1", 1), ("best of 2", 2), ("best of 3", 3)]
+    names = {way.name for way in compare_feeds(row(wiring__sections=24, wiring__pixels_per_section=1),
+                                               every=(1, 11, 12, 13, 21, 22, 23, 24), best_of=())}  # fmt: skip
+    # A row of 24 has no 24th to repeat, and from its 12th on a 23rd is the same as a 22nd.
+    assert {name for name in names if name.startswith("every")} == {
+        "every 1st", "every 11th", "every 12th", "every 13th", "every 21st", "every 22nd",
+    }  # fmt: skip
+    # More feeds than there are sections are left out, as many as there are is every one.
+    two = compare_feeds(row(wiring__sections=2), every=(), best_of=(2, 3))
+    assert [way.feeds for way in two] == [(0,), (0,), (0, 1), (1,)]
+
+
+def test_a_fed_build_has_the_largest_of_its_own_wires_or_the_one_given() -> None:
+    build = row(wiring__feeds=[0, 3], wiring__feed_resistance=[0.01, 0.02])
+    assert fed_at(build, (1, 2, 4)).wiring.feed_resistance == (0.02,) * 3
+    assert fed_at(build, (1, 2), 0.005).wiring.feed_resistance == (0.005,) * 2
+    assert fed_at(build, (5,)).wiring.feed_pixels == (8,)
+
+
+def test_of_ways_that_start_alike_the_one_with_the_best_worst_pixel_is_recommended() -> None:
+    ways = compare_feeds(row(adapter__rated_current=60), best_of=(1, 2))
+    fair = [way for way in ways if way.start is not None and way.start.after.grade == 0]
+    assert len(fair) > 3
+    assert best_feeding(ways).lowest_voltage == max(way.lowest_voltage for way in fair)
+    # One that boots comes before one with more voltage that boots only after resets or not at all.
+    own, better = ways[0], max(fair[1:], key=lambda way: way.lowest_voltage)
+    stuck = simulate(row(adapter__rated_current=0.5)).headline
+    assert stuck.verdict is Verdict.STUCK
+    own = replace(own, start=Rerun(stuck, stuck), lowest_voltage=5.0)
+    better = replace(better, start=Rerun(stuck, better.start.after))
+    assert best_feeding((own, better)) is better
+    # Where no start can be computed nothing is known to be no worse.
+    assert best_feeding([replace(way, start=None) for way in ways]).name == "as built"
+
+
+def test_the_exchange_search_says_what_it_did() -> None:
+    build = row(wiring__sections=20, wiring__pixels_per_section=4)
+    found = place_feeds(build, 3)
+    assert (found.exact, found.method) == (False, "exchange search from 2 starts, not proven the best")
+    assert 3 < found.tried < 200  # of 1140 there are
+    # Within a section's pitch of the middles of thirds.
+    assert found.best.feeds == pytest.approx(evenly_spaced(20, 3), abs=1)
+    few = place_feeds(build, 2)  # 190 there are, below 300
+    assert (few.exact, few.tried, few.method) == (True, 190, "exact: all arrangements tried")
+    assert few.best.name == "best of 2"
+
+
+@pytest.mark.parametrize(
+    ("values", "message"),
+    [
+        ((60.0, 0.1, 1.0), "wire: 60 A over 0.1 m; accepted: what 10 AWG, the thickest of the table 'chassis wiring', "
+                           "carries with a rating of 75 A; lay two"),
+        ((10.0, 30.0, 0.05), "wire: 10 A over 30 m; accepted: what 10 AWG, .* carries with a drop of 0.05 V; lay two"),
+        ((-1.0, 1.0, 1.0), "wire: -1 A over 1 m with a drop of 1 V; accepted: current and length 0 or more, a drop"),
+        ((1.0, -1.0, 1.0), "wire: 1 A over -1 m"),
+        ((1.0, 1.0, 0.0), "with a drop of 0 V"),
+    ],
+)  # fmt: skip
+def test_a_wire_that_cannot_be_is_told_with_its_numbers(values: tuple[float, ...], message: str) -> None:
+    with pytest.raises(UsageError, match=message):
+        wire_for(*values)
+    for named in ({"power_on": 60.0}, {"protected_by": 75.0, "power_on": 60.0}):
+        with pytest.raises(UsageError, match=r"lead: 60 A over 1 m; accepted: .* with a rating of 75 A"):
+            wire_for(1.0, 1.0, 0.1, name="lead", **named)
+    with pytest.raises(UsageError, match="ampacity table: 'none'; accepted: one of chassis wiring, "):
+        wire_for(1.0, 1.0, 0.1, table="none")
+
+
+def test_a_wire_by_hand() -> None:
+    # 2 A over a metre and back: 18 AWG, 20.95 mohm/m at 20 C (any wire table), 40 C: x 1.0786, both ways; the next
+    # stocked, 20 AWG, would drop 144 mV. 16 A by the handbook's chassis wiring.
+    plain = wire_for(2.0, 1.0, 0.1)
+    assert (plain.name, plain.gauge, plain.ampacity, plain.table) == ("wire", 18, 16.0, "chassis wiring")
+    assert plain.resistance == pytest.approx(2 * 20.95e-3 * 1.0786, rel=2e-3)
+    assert plain.drop == pytest.approx(2.0 * plain.resistance)
+    assert (plain.current, plain.carried, plain.length) == (2.0, 2.0, 1.0)
+    assert (plain.carried_in, plain.decided_by) == (CarriedIn.PICTURE, DecidedBy.DROP)
+    assert plain.stands == pytest.approx(2.5)
+    # As cold as 20 C, and for what the power-on colour takes, with a fuse of 12 A before it: 10 AWG by the table of
+    # power transmission, 3.277 mohm/m.
+    fused = wire_for(2.0, 1.0, 0.1, power_on=9.0, protected_by=12.0, table="power transmission", celsius=20.0)
+    assert (fused.gauge, fused.ampacity, fused.stands) == (10, 15.0, 12.0)
+    assert fused.resistance == pytest.approx(2 * 3.277e-3, rel=2e-3)
+    assert (fused.carried, fused.carried_in, fused.decided_by) == (9.0, CarriedIn.POWER_ON, DecidedBy.FUSE)
+
+
+def test_a_plan_without_more_said_takes_a_white_picture_and_the_usual_drops() -> None:
+    build = row(wiring__feeds=[0, 5])
+    lengths = [1.5, 0.8], [0.3] * 5
+    plan = wire_plan(build, *lengths)
+    said = wire_plan(
+        build, *lengths, highest_feed_drop=0.1, highest_hop_drop=0.05, contact_resistance=0.0, colour=(1.0, 1.0, 1.0),
+        largest_adapter=None, table="chassis wiring", celsius=40.0, fuses=(),
+    )  # fmt: skip
+    assert (plan.feeds, plan.hops) == (said.feeds, said.hops)
+    assert plan.most_current == pytest.approx(plan.state.adapter_current)
+    contacts = wire_plan(build, *lengths, contact_resistance=20e-3)
+    assert contacts.state.lowest_voltage < plan.state.lowest_voltage
+    # Hot copper, there and back, is what the panel is solved with.
+    feed = plan.feeds[0]
+    assert feed.drop == pytest.approx(feed.resistance * feed.current)
+    fed = plan.state.voltages[plan.state.feed_pixels[0]]
+    assert plan.state.root_voltage - fed == pytest.approx(feed.drop, rel=1e-6)
+
+
+def test_a_jumper_of_no_length_is_a_microohm() -> None:
+    plan = wire_plan(row(), [0.5], [0.0] * 5)
+    across = plan.state.voltages[15] - plan.state.voltages[16]
+    assert across == pytest.approx(plan.state.hop_currents[0] * (1e-3 + 1e-6), rel=1e-6)
+    assert [wire.name for wire in plan.hops] == [f"jumper {k}-{k + 1}" for k in range(5)]
+    assert [wire.name for wire in plan.feeds] == ["feed to section 0"]

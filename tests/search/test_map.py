@@ -1,8 +1,10 @@
+import sys
+
 import numpy as np
 import pytest
 
 from inrushlib.errors import BuildError, UsageError
-from inrushlib.search.axis import Axis
+from inrushlib.search.axis import Axis, check_axes
 from inrushlib.search.gate_map import gate_map
 from inrushlib.search.map import verdict_map
 from inrushlib.search.window import NoWindow, delay_window
@@ -171,6 +173,7 @@ BAD = [
     (Axis("lead.resistance", 1, 2, 501), "lead.resistance: 501 values; accepted: 2 to 500, whole"),
     (Axis("lead.resistance", 1, 2, 2.5), "lead.resistance: 2.5 values"),
     (Axis("bus.bulk", 1e-4, 1e-3), "bus.bulk: on both axes; accepted: two different keys"),
+    (Axis("controller.brownout_rising", 1, 3), r"brownout_falling: value 2.3 V .*with .*brownout_rising at 1 V"),
     (Axis("controller.brownout_falling", 1, 3), r"brownout_falling: value 3.0; accepted: below .*with .* at 3 V"),
 ]
 
@@ -255,3 +258,50 @@ def test_gate_map_without_axes_spans_the_builds_own_values():
 def test_gate_map_bad_input(build, axes, error, message):
     with pytest.raises(error, match=message):
         gate_map(build, *axes)
+
+
+def test_gate_map_asks_each_window_at_its_own_values(monkeypatch):
+    build = six_tiles(switch={"gate_resistance": 1e3, "gate_drain_capacitance": 0.0, "pullup_resistance": 8e3})
+    asked: list[tuple] = []
+
+    def instead(changed):
+        switch = changed.switch
+        asked.append((switch.gate_resistance, switch.gate_drain_capacitance))
+        return asked[-1]
+
+    told: list[float] = []
+    monkeypatch.setattr(sys.modules[gate_map.__module__], "_window", instead)
+    found = gate_map(build.with_values({"run.duration": 0.1}), progress=told.append)
+    # Ten times either side: up to half the pull-up, and around 0.1 nF where the build has no capacitance.
+    assert (len(found.resistance), len(found.capacitance)) == (8, 8)
+    assert found.resistance[[0, -1]] == pytest.approx([100, 4e3])
+    assert found.capacitance[[0, -1]] == pytest.approx([1e-11, 1e-9])
+    assert found.earliest == pytest.approx(np.tile(found.resistance, (8, 1)))
+    assert found.latest == pytest.approx(np.tile(found.capacitance[:, None], (1, 8)))
+    assert len(asked) == 64
+    assert told[-64:] == pytest.approx(0.3 + 0.7 * np.arange(1, 65) / 64)
+    assert (len(found.own.x_values), len(found.own.y_values)) == (40, 40)
+    assert (found.own.x.low, found.own.x.high) == pytest.approx((100, 4e3))
+
+
+def test_values_between_those_of_an_axis():
+    plain, factors = Axis("bus.bulk", 1e-3, 3e-3, 3), Axis("bus.bulk", 1e-4, 1e-2, 3, log=True)
+    assert Axis("bus.bulk", 1e-3, 3e-3).count == 60
+    assert plain.between(np.array([-1.0, 0.5, 1.0, 5.0])) == pytest.approx([1e-3, 1.5e-3, 2e-3, 3e-3])
+    assert factors.between(np.array([0.5, 1.5, 3.0])) == pytest.approx([10**-3.5, 10**-2.5, 1e-2])
+    whole = Axis("wiring.lanes", 1, 4, 9)
+    assert whole.values.tolist() == [1, 2, 3, 4]
+    assert (whole.given(2.6), plain.given(2)) == (3, 2.0)
+    assert (plain.unit, whole.unit) == ("F", "")
+
+
+def test_a_builds_own_value_is_one_number_or_none():
+    build = six_tiles(wiring__hop_resistance=[0.03, 0.03, 0.03, 0.03, 0.04])
+    assert Axis("wiring.hop_resistance", 0.01, 0.1).own(build) is None
+    assert Axis("wiring.hop_resistance", 0.01, 0.1).own(six_tiles(wiring__hop_resistance=0.03)) == 0.03
+    assert Axis("firmware.content_delay", 0.01, 0.1).own(build) is None
+
+
+@pytest.mark.parametrize("count", [2, 500])
+def test_as_few_and_as_many_values_as_are_accepted(count):
+    check_axes(six_tiles(), Axis("lead.resistance", 1, 2, count), Axis("bus.bulk", 1e-4, 1e-3))

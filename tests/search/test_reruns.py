@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from inrushlib.build import new_build
+from inrushlib.panel import solve_panel
 from inrushlib.remedies import Remedy, compare_remedies
 from inrushlib.search.adapter import smallest_adapter
 from inrushlib.search.adapter_size import NoAdapter, StartNeed, WhyNoAdapter
@@ -12,7 +13,7 @@ from inrushlib.search.brightness import brightness_caps
 from inrushlib.search.caps import OtherLimit
 from inrushlib.search.feeds import best_feeding, compare_feeds, fed_at, place_feeds
 from inrushlib.search.firmware import firmware_constants
-from inrushlib.search.map import verdict_map
+from inrushlib.search.map import COARSEST, verdict_map
 from inrushlib.search.rerun import rerun
 from inrushlib.search.reservoir import smallest_reservoir
 from inrushlib.search.running import showing
@@ -42,8 +43,11 @@ def test_feeds_that_start_worse_are_not_recommended():
 def test_placed_feeds_pass_over_what_starts_worse():
     found = place_feeds(ROW, 1)
     assert simulate(fed_at(ROW, found.best.feeds)).verdict is Verdict.BOOTS
-    assert found.passed_over > 0
     assert not found.best.worsens
+    voltages = {at: solve_panel(fed_at(ROW, (at,))).lowest_voltage for at in range(6)}
+    ranked = sorted(voltages, key=voltages.get, reverse=True)
+    assert found.passed_over == ranked.index(found.best.feeds[0]) > 0
+    assert all(simulate(fed_at(ROW, (at,))).verdict is not Verdict.BOOTS for at in ranked[: found.passed_over])
     ample = place_feeds(ROW.with_values({"adapter.rated_current": 20}), 1)
     assert ample.passed_over == 0
     assert ample.best.lowest_voltage > 0
@@ -154,3 +158,16 @@ def test_map_marks_what_overstresses(points, bulk):
     assert (found.overstressed == truth).all()
     assert (found.good == ~truth).all()
     assert {each.part for each in found.overstress} <= {"pixels", "controller"}
+    # Of each part the worst that was seen, and only where two coarse points disagree are the points between them run.
+    coarse = sorted({*range(0, points, COARSEST), points - 1})
+    around = [{max(c for c in coarse if c <= at), min(c for c in coarse if c >= at)} for at in range(points)]
+    unsure = sum(len({truth[r, c] for r in rows for c in columns}) > 1 for rows in around for columns in around)
+    assert found.runs == found.ran.sum() + len(coarse) ** 2 + unsure
+    highest = max(
+        each.seen
+        for c in found.y_values
+        for a in found.x_values
+        for each in simulate(build.with_values({"adapter.rated_current": a, "bus.bulk": c})).overstressed
+        if each.part is found.overstress[0].part
+    )
+    assert found.overstress[0].seen == pytest.approx(highest, rel=0.02)

@@ -1,5 +1,8 @@
 """The smallest reservoir: against the model either side of its edge, and against C = I t / dV."""
 
+from dataclasses import replace
+from itertools import pairwise
+
 import pytest
 
 from inrushlib.build import new_build
@@ -114,3 +117,56 @@ def test_a_build_that_boots_only_without_a_diode_is_told_so():
     found = smallest_reservoir(build)
     assert isinstance(found, NoReservoir)
     assert found.reason.endswith("As it is: boots")
+
+
+def test_the_table_for_json_says_what_the_answer_says(size):
+    standard = size.standard
+    told = {
+        "smallest": size.smallest, "needed": True, "next_value": standard.value, "least_of_next": standard.least,
+        "by_hand": size.by_hand, "lowest_rail_voltage": standard.lowest_rail_voltage,
+        "highest_reservoir_voltage": standard.highest_reservoir_voltage,
+        "peak_feed_current": standard.peak_feed_current, "islands": size.islands, "reason": "", "runs": size.runs,
+        "start": standard.start,
+    }  # fmt: skip
+    assert size.to_dict() == told
+    ends = NoReservoir(why=WhyNoReservoir.LADDER_ENDS, runs=3)
+    assert ends.reason == "the ladder of E6 values ends at 100 mF"
+    of_standard = ("next_value", "least_of_next", "lowest_rail_voltage", "highest_reservoir_voltage",
+                   "peak_feed_current", "start")  # fmt: skip
+    without = told | dict.fromkeys(of_standard) | {"reason": ends.reason}
+    assert replace(size, standard=ends).to_dict() == without
+    nothing = dict.fromkeys(told) | {"needed": False, "islands": (), "reason": ends.reason, "runs": 3}
+    assert ends.to_dict() == nothing
+    wide = NoReservoir(why=WhyNoReservoir.TOLERANCE_TOO_WIDE, detail="it boots from 3 mF on", runs=3)
+    assert wide.reason == "no E6 value boots over the whole of its 20 % tolerance; it boots from 3 mF on"
+
+
+def test_the_values_searched_are_six_a_decade_from_a_microfarad_to_a_tenth_of_a_farad():
+    # IEC 60063, E6.
+    values = e6_values()
+    assert len(values) == 5 * 6 + 1
+    assert (values[0], values[-1]) == (1e-6, 0.1)
+    assert all(1.4 < high / low < 1.53 for low, high in pairwise(values))
+
+
+def test_a_radio_burst_in_the_dip_counts_in_full(size):
+    # A burst of 0.2 A for 5 ms every 20 ms falls into any dip that lasts longer than that.
+    start = simulate(with_reservoir(new_build(FLASH), size.smallest))
+    plain = hand_formula(start)
+    values = {"controller.burst_current": 0.2, "controller.burst_period": 0.02, "controller.burst_length": 5e-3}
+    c = start.build.controller
+    loud = hand_formula(simulate(start.build.with_values(values | {"controller.reservoir": 0.1})))
+    assert plain.time > 0.025
+    assert plain.current == c.run_current
+    assert loud.current == pytest.approx(c.run_current + 0.2)
+    # dV ends where the regulator, with its resistance at that current, holds the rail at the reset level no more.
+    lowest = c.brownout_falling + c.dropout_voltage
+    begins = plain.voltage_drop + lowest + c.dropout_resistance * plain.current
+    assert loud.voltage_drop + lowest + c.dropout_resistance * loud.current == pytest.approx(begins, abs=0.15)
+
+
+def test_a_reservoir_that_is_low_when_its_dip_begins_has_nothing_to_lose(size):
+    start = simulate(with_reservoir(new_build(FLASH), size.smallest))
+    controller = start.build.controller.model_copy(update={"brownout_falling": 4.8})
+    low = replace(start, build=start.build.model_copy(update={"controller": controller}))
+    assert hand_formula(low) is WhyNoFormula.NOTHING_TO_LOSE

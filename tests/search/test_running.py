@@ -3,9 +3,17 @@
 import pytest
 
 from inrushlib.build import new_build
+from inrushlib.panel import solve_panel
 from inrushlib.search.adapter import smallest_adapter
 from inrushlib.search.brightness import brightness_caps
-from inrushlib.search.running import PictureKey, picture_in_words, running_current, running_picture, showing
+from inrushlib.search.running import (
+    PictureKey,
+    on_ample_adapter,
+    picture_in_words,
+    running_current,
+    running_picture,
+    showing,
+)
 from inrushlib.startup import simulate
 
 from .sized_builds import six_tiles
@@ -62,3 +70,43 @@ def test_showing_shows_it(first):
     shown = simulate(showing(build, (0.25, 0.25, 0.25), base.running_at))
     steady = running_current(build.with_values({"firmware.content_delay": 0.1, "firmware.content": [0.25, 0.25, 0.25]}))
     assert shown.figures.final_lead_current == pytest.approx(steady, rel=5e-3)
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        ({}, "running picture, duties 0.3, 0.3, 0.3 (assumed: the build does not say when it comes)"),
+        ({"firmware.content": [0.5, 0, 1], "firmware.content_delay": 0.1}, "running picture, duties 0.5, 0, 1"),
+        (
+            {"firmware.first_frame": [0.1, 0, 0]},
+            "first frame's colour, duties 0.1, 0, 0 (it stays: the build does not say when another picture comes)",
+        ),
+    ],
+)
+def test_the_picture_in_words(values, words):
+    assert picture_in_words(six_tiles().with_values(values)) == words
+
+
+def test_an_ample_adapter_does_not_limit_and_only_just():
+    for rated, tiles in ((0.5, 6), (60, 1)):
+        build = six_tiles(adapter__rated_current=rated, wiring__sections=tiles)
+        state = solve_panel(on_ample_adapter(build, (1.0, 1.0, 1.0)))
+        assert state.adapter_limit == pytest.approx(1.5 * state.adapter_current, rel=0.05)
+        assert not state.limiting
+
+
+@pytest.mark.parametrize(
+    ("values", "comes"),
+    [
+        ({"firmware__first_frame_delay": 0.02}, 0.02 + 0.05),
+        ({"firmware__first_frame_delay": 0.02, "firmware__content_delay": 0.3}, 0.3),
+        ({"firmware__first_frame_delay": 0.02, "firmware__first_frame": [1, 0, 0]}, 0.02),
+    ],
+)
+def test_a_start_that_shows_a_picture_is_long_enough_to_watch_it(values, comes):
+    build = six_tiles(run__duration=0.3, firmware__refresh_interval=0.04, **values)
+    shown = showing(build, (0.25, 0.5, 0.75), running_at=0.6)
+    # A refresh, two frames of 384 pixels of 30 us (24 bits at 800 kbit/s) and a latch each, 0.2 s to watch.
+    assert shown.run.duration == pytest.approx(0.6 + comes + 0.04 + 2 * 384 * 30e-6 + 0.2, abs=2e-3)
+    assert running_picture(shown).colour == (0.25, 0.5, 0.75)
+    assert showing(build.with_values({"run.duration": 5}), (0.25, 0.5, 0.75), 0.6).run.duration == 5

@@ -1,12 +1,17 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from inrushlib.errors import BuildError
+from inrushlib.search.delay_spare import far_enough, spare_of
+from inrushlib.search.quiet import with_duration
 from inrushlib.search.window import (
     NoWindow,
     WhyNone,
     between,
     delay_window,
+    delays_to_scan,
     is_open,
     quick_window,
     quiet_start,
@@ -244,3 +249,131 @@ def test_where_every_delay_is_too_hot_the_middle_of_what_boots_is_taken():
     assert window.margin_late is None
     for factor in (0.9, 1.0, 1.1):
         assert boots(with_delay(build, factor * window.recommended))
+
+
+@pytest.fixture(scope="module")
+def quiet():
+    return quiet_start(BUILDS["six tiles"]())
+
+
+def test_a_quiet_start_says_when_sections_listen_and_when_nothing_changes_any_more():
+    build = six_tiles(
+        switch={}, adapter__limit_style="hiccup", adapter__rated_current=30, adapter__trip_delay=30e-3,
+        firmware__refresh_interval=40e-3, firmware__content_delay=0.1, controller__burst_current=0.1,
+        controller__burst_period=0.2, controller__burst_length=5e-3,
+    )  # fmt: skip
+    found = quiet_start(build)
+    start = found.start
+    last = max(s.time for s in start.switchings if s.kind in (Kind.LISTENS, Kind.GATE_LOW)) - start.running_at
+    assert last < 0.1
+    # After the content, 0.1 s: a frame, a refresh, a burst and its period, a trip's delay, twice 50 ms to settle, and
+    # what the capacitor at the controller lasts.
+    drains = build.controller.reservoir * build.adapter.rated_voltage / build.controller.run_current
+    assert found.frame == pytest.approx(384 * 30e-6, rel=0.1)  # 24 bits at 800 kbit/s a pixel, and a latch
+    assert found.last == pytest.approx(0.1 + found.frame + 40e-3 + 0.205 + 30e-3 + drains + 0.1)
+    assert (found.lost_at, found.lost_what) == (np.inf, "")
+    ((since, until),) = found.heard
+    listens = max(s.time for s in start.switchings if s.kind is Kind.LISTENS)
+    assert since == pytest.approx(listens - start.running_at)
+    assert until == pytest.approx(start.build.run.duration - start.running_at)
+    needed = start.running_at + found.last + found.frame + (found.last - 0.1 - found.frame)
+    assert found.build.run.duration == pytest.approx(max(build.run.duration, needed))
+
+
+def test_a_reservoir_is_watched_until_it_has_drained():
+    # 10 mF at 5.1 V carry 80 mA for 0.64 s; 100 mF would for longer than the second that is watched.
+    plain = six_tiles(switch={}, controller__feed_diode=True)
+    without, some, large = (
+        quiet_start(plain.with_values({"controller.reservoir": farads})).last for farads in (1e-9, 10e-3, 0.1)
+    )
+    drawn = plain.controller.run_current
+    assert some - without == pytest.approx(10e-3 * plain.adapter.rated_voltage / drawn, abs=0.03)
+    assert large - without == pytest.approx(1.0, abs=0.1)
+
+
+def test_stretches_in_which_a_frame_is_taken(quiet):
+    heard = replace(quiet, heard=((0.1, 0.2), (0.3, 0.5)), frame=0.02)
+    assert heard.takes_from(0.0, 1.0) == 0.1
+    assert heard.takes_from(0.15, 1.0) == 0.15
+    assert heard.takes_from(0.18, 1.0) == 0.18  # it ends with the stretch
+    assert heard.takes_from(0.181, 1.0) == 0.3
+    assert heard.takes_from(0.0, 0.1) == 0.1
+    assert heard.takes_from(0.0, 0.09) == 0.0  # none: the low end
+    assert heard.takes_from(0.49, 1.0) == 0.49
+
+
+def test_interruptions_up_to_the_runs_own_end_are_kept():
+    build = six_tiles(run__duration=1.0, run__interruptions=[[0.2, 0.3], [1.0, 1.1], [2.0, 2.1]])
+    assert with_duration(build, 3.0).run.interruptions == ((0.2, 0.3), (1.0, 1.1))
+    own = six_tiles(run__duration=1.0, run__interruptions=[[0.2, 0.3]])
+    assert with_duration(own, 3.0) == own.with_values({"run.duration": 3.0})
+
+
+def test_delays_are_scanned_densely_where_it_matters(quiet):
+    heard = replace(quiet, heard=((0.01, 0.05), (0.2, 0.3)), frame=0.01, last=1.0, lost_at=np.inf)
+    scan = delays_to_scan(heard)
+    assert (np.diff(scan) > 0).all()
+    assert (scan[0], scan[-1]) == (0.0, 1.0)
+    late = scan[scan >= 10e-6]
+    assert (late[1:] / late[:-1]).max() <= 1.3 + 1e-9
+    # A section that listens until 50 ms takes a frame of 10 ms that is sent by 40 ms; there are ten steps between.
+    for since, until in ((0.01, 0.04), (0.2, 0.29)):
+        inside = scan[(scan >= since) & (scan <= until)]
+        assert np.diff(inside).max() <= (until - since) / 10 + 1e-12
+        for edge in (since, until):
+            below, above = scan[scan < edge].max(), scan[scan > edge].min()
+            assert above - below <= max(10e-6, 0.004 * edge)
+    lost = delays_to_scan(replace(heard, lost_at=0.4))
+    # The frame has to end before the loss; one more beyond it shows that there the window ends.
+    assert lost[-2:] == pytest.approx([0.39, 0.39 + 10e-6], abs=1e-12)
+    assert len(delays_to_scan(replace(heard, lost_at=0.009))) == 0
+    rough = delays_to_scan(heard, 4.0, 4)
+    assert len(rough) < 0.6 * len(scan)
+    assert (rough[rough >= 10e-6][1:] / rough[rough >= 10e-6][:-1]).max() <= 4.0 + 1e-9
+
+
+def test_the_flat_stretch_ends_where_a_twentieth_of_the_spare_is_gone():
+    build = tide_board("with_switch")
+    window = delay_window(build)
+    low, high = window.flat
+
+    def spare(delay):
+        return simulate(with_delay(build, delay)).figures.lowest_rail_voltage - build.controller.brownout_falling
+
+    most = max(spare(delay) for delay in np.linspace(low, high, 7))
+    assert spare(low) >= 0.945 * most
+    assert spare(high) >= 0.945 * most
+    # Looked at up to far enough beyond the earliest; found to a hundredth of that.
+    width = 2 * (far_enough(window.first_frame_takes_from) - window.first_frame_takes_from)
+    assert spare(high + 0.02 * width) < 0.95 * most
+
+
+def test_far_enough_is_three_times_the_earliest_or_twenty_milliseconds_later():
+    assert far_enough(1e-3) == pytest.approx(21e-3)
+    assert far_enough(10e-3) == pytest.approx(30e-3)
+    assert far_enough(20e-3) == pytest.approx(60e-3)
+
+
+def test_without_a_switch_there_is_no_heat_to_spare_and_a_rail_that_never_dipped_has_all_of_it():
+    build = six_tiles(adapter__rated_current=20, controller__feed="own")
+    start = simulate(build)
+    spare = spare_of(start, 12e-3)
+    assert spare.heat is None
+    if start.figures.lowest_rail_voltage is None:
+        assert spare.rail == build.controller.rail_voltage - build.controller.brownout_falling
+    taken = start.ready_at
+    curves = start.at(np.linspace(taken - 12e-3, taken, 400))
+    lowest = min(float(np.min(curves[name])) for name in curves if name.startswith("section_"))
+    assert spare.listening == pytest.approx(lowest - build.pixel.listen_voltage, abs=0.02)
+
+
+def test_a_window_says_what_ends_it_and_when_the_display_is_ready():
+    build = BUILDS["small reservoir"]()
+    window = delay_window(build)
+    start = simulate(with_delay(build, window.recommended))
+    assert window.ready_at == pytest.approx(start.ready_at, rel=1e-6)
+    assert window.scanned_to == pytest.approx(quiet_start(build).last)
+    assert (window.islands[0].low, window.islands[0].high) == (window.earliest, window.latest)
+    early, late = window.islands[0].low_fails, window.islands[0].high_fails
+    assert window.too_early is simulate(with_delay(build, early)).verdict
+    assert window.too_late is simulate(with_delay(build, late)).verdict

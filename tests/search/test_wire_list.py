@@ -2,14 +2,15 @@
 
 import json
 import shlex
+from dataclasses import replace
 
 import pytest
 
 from inrushlib.build import Build, load_build, new_build, save_build
 from inrushlib.cli import main
-from inrushlib.copper import AMPACITY_TABLES, BUNDLED, FREE_AIR
+from inrushlib.copper import AMPACITY_TABLES, BUNDLED, FREE_AIR, awg_area
 from inrushlib.errors import UsageError
-from inrushlib.parts import PlaceKind
+from inrushlib.parts import CONNECTORS, PlaceKind
 from inrushlib.safety import FuseOutcome
 from inrushlib.search import WireList, WireRun, lengths_of, wire_list
 from inrushlib.search.wires import DecidedBy, fuse_before
@@ -187,3 +188,50 @@ def test_a_lead_that_no_gauge_keeps_within_its_drop_is_told_and_the_rest_is_list
     assert lead.wire.drop == pytest.approx(8 * 3.277e-3 * 1.0786 * lead.wire.current, rel=2e-3)
     assert not found.lead_drop_kept
     assert listed(build, highest_lead_drop=1.0).lead_drop_kept
+
+
+def test_without_more_said_the_usual_drops_are_kept() -> None:
+    # Some 2 A over long ways, so that the drop decides: a fuse and the adapter's limit ask for thinner wire.
+    build = row(adapter__rated_current="3 A", wiring__pixels_per_section=15, lead__length="3 m",
+                wiring__feed_length="1.5 m", wiring__hop_length="30 cm")  # fmt: skip
+    plain = listed(build)
+    said = listed(build, largest_adapter=build.adapter.limit_current, highest_lead_drop=0.25, highest_feed_drop=0.1,
+                  highest_hop_drop=0.05, colour=(1.0, 1.0, 1.0), table=BUNDLED, celsius=40.0)  # fmt: skip
+    assert plain.runs == said.runs
+    assert plain.plan.largest_adapter == said.plan.largest_adapter == build.adapter.limit_current
+    for kind, drop in ((PlaceKind.LEAD, 0.25), (PlaceKind.FEED, 0.1), (PlaceKind.HOP, 0.05)):
+        assert max(run.wire.drop for run in of_kind(plain, kind)) <= drop * (1 + 1e-9)
+        # Thicker where less may drop, so that it is this drop which decides.
+        less = listed(build, **{f"highest_{kind.name.lower()}_drop": 0.5 * drop})
+        thicker = [run.wire.gauge for run in of_kind(less, kind)]
+        assert min(thicker) < min(run.wire.gauge for run in of_kind(plain, kind))
+
+
+def test_what_the_wires_change_is_the_build_with_them() -> None:
+    build = row(wiring__feeds=[0, 3], lead__length="2 m", wiring__feed_length=["1.5 m", "0.2 m"])
+    found = listed(build)
+    feeds, hops = of_kind(found, PlaceKind.FEED), of_kind(found, PlaceKind.HOP)
+    assert found.changes == {
+        "lead.gauge": f"{found.runs[0].wire.gauge} AWG", "lead.resistance": None,
+        "wiring.feed_resistance": [run.wire.resistance for run in feeds],
+        "wiring.feed_gauge": None if len({run.wire.gauge for run in feeds}) > 1 else f"{feeds[0].wire.gauge} AWG",
+        "wiring.hop_resistance": [run.wire.resistance for run in hops],
+        "wiring.hop_gauge": f"{hops[0].wire.gauge} AWG",
+    }  # fmt: skip
+    assert len({run.wire.gauge for run in hops}) == 1
+    again = wire_list(build.with_values(found.changes), [1.5, 0.2], [0.05] * 3)
+    assert again.runs[0].enough
+    assert [run.wire.gauge for run in again.runs] == [run.wire.gauge for run in found.runs]
+    assert {run.connector for run in found.runs} == {None}
+    assert all(run.connector_enough is None for run in found.runs)
+
+
+def test_a_wire_or_a_connector_of_just_enough_is_enough() -> None:
+    run = listed(new_build(TILE)).runs[1]
+    area = awg_area(run.wire.gauge)
+    assert replace(run, area=area * (1 - 1e-12)).enough
+    assert not replace(run, area=0.99 * area).enough
+    assert replace(run, area=None).enough is None
+    kind, (amperes, *_) = next((kind, row) for kind, row in CONNECTORS.items() if row[0] > 0)
+    for stands, enough in ((amperes * (1 + 1e-12), True), (amperes, True), (1.01 * amperes, False)):
+        assert replace(run, connector=kind, wire=replace(run.wire, stands=stands)).connector_enough is enough

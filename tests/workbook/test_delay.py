@@ -8,7 +8,6 @@ from widgets.delay_page import DelayPage, switch_delay
 from widgets.question import Task
 
 from inrushlib.build import load_build
-from inrushlib.quantities import format_quantity
 from inrushlib.safety.switch_stress import switch_stress
 from inrushlib.search.axis import Axis
 from inrushlib.search.gate_map import CAPACITANCE, RESISTANCE, gate_map
@@ -51,7 +50,7 @@ def test_window_shown_is_the_one_found_and_its_delay_boots(page, builds):
     window = delay_window(build)
     view = page.questions["Delay window"]
     for delay in (window.recommended, window.margin_early, window.flash):
-        assert format_quantity(delay, "s", digits=3) in view.output.value
+        assert f"{1e3 * delay:.2f} ms" in view.output.value  # all of one column to one place
     assert window.latest is None
     assert "no upper edge" in view.output.value
     # However late: by a run of its own that is long enough to show it.
@@ -77,7 +76,7 @@ def test_without_a_switch_it_says_so_and_the_last_window_is_marked_old(page):
     view = page.questions["Delay window"]
     shown = view.output.value
     load(page, "boots")
-    assert "this build has no switch between bus and panel" in view.problem.value
+    assert "This build has no switch between bus and panel" in view.problem.value
     assert view.output.value == shown
     assert "before it was changed" in view.stale.value
     assert view.take.disabled
@@ -144,7 +143,7 @@ def test_a_build_without_a_switch_gets_one_at_the_press_of_a_button(page):
     assert page.offered.layout.display == "none"
     load(page, "boots")
     view = page.questions["Delay window"]
-    assert "this build has no switch" in view.problem.value
+    assert "This build has no switch" in view.problem.value
     assert page.offered.layout.display == ""
     page.put.click()
     assert page.state.build.switch is not None

@@ -99,7 +99,7 @@ def test_a_capture_that_is_taken_away_leaves_the_model_alone(scope):
     assert view.problem.value == ""
     assert "No capture is laid over the model" in text_of(view)
     scope.questions["Fit"].run.click()
-    assert "no capture is loaded" in scope.questions["Fit"].problem.value
+    assert "No capture is loaded" in scope.questions["Fit"].problem.value
 
 
 def test_another_shift_makes_the_difference_larger(scope):
@@ -123,7 +123,7 @@ def test_a_factor_scales_a_channel(scope):
     scope.factors.fields["lead_current"].value = "2"
     assert view.task.result.comparison.channels["lead_current"].peak_measured == pytest.approx(2 * before)
     scope.factors.fields["lead_current"].value = "two"
-    assert "factor of lead_current" in view.problem.value
+    assert "Factor of lead_current" in view.problem.value
     scope.factors.fields["lead_current"].value = "0"
     assert "a number other than zero" in view.problem.value
 
@@ -225,7 +225,7 @@ def test_a_fit_of_nothing_and_a_cancelled_one(scope, monkeypatch):
     view = scope.questions["Fit"]
     scope.fit.keys.value = ()
     view.run.click()
-    assert "no key is chosen" in view.problem.value
+    assert "No key is chosen" in view.problem.value
     scope.fit.keys.value = ("adapter.limit_current",)
     stages = []
 

@@ -63,7 +63,7 @@ def test_verdict_is_in_words_with_a_mark_and_told_to_screen_readers(page):
 def test_figures_are_those_of_the_start(page):
     load(page, "with_switch")
     found = page.state.start.figures
-    assert f"{found.peak_lead_current:.1f} A" in figures(page)
+    assert f"{found.peak_lead_current:.2f} A" in figures(page)
     assert f"{found.highest_junction_temperature:.0f} °C (absolute maximum 150 °C)" in figures(page)
 
 
@@ -167,6 +167,34 @@ def test_picture_follows_page_screen_and_scheme(page):
     assert picture(page).convert("L").getpixel((4, 4)) < 60 < 200 < light
     access.width = 350
     assert picture(page).size == (700, 660)
+
+
+def test_a_place_that_is_asked_for_while_one_before_is_taken_up_is_drawn_for(page, monkeypatch):
+    fitted = []
+    first, second = lambda: fitted.append(1), lambda: fitted.append(2)
+
+    class View(type(page.view)):
+        """The page's own thread asks for a second place just after the drawing one has read the first twice."""
+
+        reads = 0
+
+        @property
+        def size(self):
+            found, self.reads = self.asked, self.reads + 1
+            if self.reads == 2:
+                self.asked = second
+            return found
+
+        @size.setter
+        def size(self, fit):
+            self.asked = fit
+
+    monkeypatch.delattr(page.view, "size")
+    monkeypatch.setattr(page.view, "__class__", View)
+    page.view.size = first
+    for _ in range(3):
+        page.view.draw()
+    assert fitted == [1, 2]
 
 
 def test_a_page_that_was_just_built_is_sent_everything(page, monkeypatch):

@@ -61,3 +61,16 @@ def test_what_would_turn_the_verdict_waits_for_the_pages_own_answers(builds, mon
     assert looked.wait(60)
     resting.join(60)
     assert state.answers.wait(0.0)
+
+
+def test_what_turns_the_verdict_stays_where_the_fields_follow_only_after_it_was_found(builds):
+    # On a busy machine the fields follow a change later than the half second after which its edges are looked for.
+    state = BuildState(load_build(builds / "tide_board_boots.toml"), threaded=False)
+    margin = MarginState(state)
+    margin.look(state.start)
+    found = margin.edges
+    assert found
+    state._follow_build()
+    assert margin.edges is found
+    state.change({"adapter.rated_current": 12})
+    assert margin.edges == ()

@@ -11,7 +11,8 @@ from inrushlib.answers.html import html_of, render_block
 from inrushlib.guide import LITTLE, Card, CardName
 from inrushlib.text import for_html
 from widgets.bench_state import BenchState
-from widgets.files import row
+from widgets.files import pressed, row
+from widgets.problems import problem_html
 
 
 class CardView:
@@ -32,7 +33,7 @@ class CardView:
         self.button = w.Button(description="Enter", tooltip=f"Enter the readings of {name.words}")
         self.problem = w.HTML()
         self.button.on_click(lambda _: self.entered())
-        line = row("", self.field, self.button)
+        line = pressed(row("", self.field, self.button))
         self.label: w.HTML = line.children[0]
         line.add_class("wb-reading-row")
         self.box = w.VBox([self.about, line, self.problem])
@@ -62,8 +63,7 @@ class CardView:
 
     def tell(self, _: object = None) -> None:
         """Say why the readings are not accepted."""
-        words = self.bench.problems.get(self.name, "")
-        self.problem.value = f'<div class="wb-problem" role="alert">{for_html(words)}</div>' if words else ""
+        self.problem.value = problem_html(self.bench.problems.get(self.name, ""))
 
     @property
     def widgets(self) -> tuple[w.DOMWidget, ...]:

@@ -18,6 +18,7 @@ from inrushlib.text import for_html
 from widgets.bench_cards import CardView
 from widgets.bench_state import BenchState
 from widgets.frame import Frame, begin
+from widgets.problems import problem_html
 
 EXAMPLE = "tide_board_boots.toml"
 STALE = "Odds and cards below are for the build before it was changed."
@@ -81,8 +82,7 @@ class BenchPage:
         old = task.result is not None and not task.fresh
         self.stale.value = f'<div class="wb-stale">{STALE}</div>' if old else ""
         self.working.value = f'<span class="wb-small" role="status">{for_html(said)}</span>'
-        wrong = task.problem
-        self.note.value = f'<div class="wb-problem" role="alert">{for_html(wrong)}</div>' if wrong else ""
+        self.note.value = problem_html(task.problem)
         build = self.state.build
         lines = bench_log(build, build.measured)
         kept = UNSAVED if self.state.changed else ""

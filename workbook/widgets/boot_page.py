@@ -13,7 +13,7 @@ from widgets.frame import Frame, begin
 from widgets.overlay import OverlayState
 from widgets.time_state import TimeState
 
-AROUND = 342  # [px], rail, reading, buttons, reading line, curves and foot: what is not picture in the first screen
+AROUND = 376  # [px], rail, reading, buttons, reading line, curves, states and foot: what else the first screen has
 NARROW, LOW = 600, 330  # [px], on a page narrower than that the picture is so high
 EXAMPLE = "tide_board_never_starts.toml"
 

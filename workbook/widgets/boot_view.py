@@ -32,6 +32,7 @@ class BootView:
         self.state, self.margin, self.time, self.overlay = state, margin, time, overlay
         self.picture = LivePicture()
         self.size: Callable[[], None] | None = None
+        self._fitted: Callable[[], None] | None = None
         self.image = Picture()
         self.image.add_class("wb-picture")
         self.times = TimeView(state, time)
@@ -82,8 +83,9 @@ class BootView:
         if not self._pointed:
             self._pointed = True
             self.time.cursor = telling_instant(start)
-        if self.size is not None:
-            fit, self.size = self.size, None
+        fit = self.size  # read once: the page's own thread may ask for another place at any time
+        if fit is not None and fit is not self._fitted:
+            self._fitted = fit
             fit()
         self.image.value = self.picture.png(start, self._view(start))
         self.state.worker.submit(DETAILS, self.tabulate)

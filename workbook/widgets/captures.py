@@ -14,6 +14,7 @@ from inrushlib.text import for_html, one_line
 from widgets.capture_reading import ReadingFields
 from widgets.files import WIDE, listing, row, shipped, work_folder
 from widgets.overlay import AS_FILE, TIME_UNITS, UNITS, OverlayState, choices_for
+from widgets.problems import problem_html
 from widgets.signs import signs
 from widgets.state import BuildState
 from widgets.time_view import instant
@@ -137,7 +138,7 @@ class CaptureFiles:
         """Show why a capture could not be read, or what was inferred of it and could be told."""
         self._visible()
         if self.overlay.problem:
-            self.note.value = f'<div class="wb-problem" role="alert">{for_html(self.overlay.problem)}</div>'
+            self.note.value = problem_html(self.overlay.problem)
         elif self.overlay.trace is not None:
             trace = self.overlay.trace
             guessed = [guess.words for guess in self.overlay.guesses.values()]

@@ -13,6 +13,7 @@ from inrushlib.text import for_html
 from widgets.groups import GROUPS, ClassChoice, Control, Heading, Item, Slide, Tick, group_names, keys_of, rest_of
 from widgets.margin import MarginState
 from widgets.observed import OBSERVATIONS, ObservedFields
+from widgets.problems import begun
 from widgets.signs import mark_of, signs
 from widgets.state import BuildState
 from widgets.values import (
@@ -75,7 +76,8 @@ class KeyControl:
         build = self.state.build
         refused = self.key in self.state.refused
         (self.box.add_class if refused else self.box.remove_class)("wb-refused")
-        self.why.value = for_html(signs(keys_in_words(self.state.refusals.get(self.key, "")))) if refused else ""
+        why = begun(signs(keys_in_words(self.state.refusals.get(self.key, "")))) if refused else ""
+        self.why.value = for_html(why)
         self.origin.value = mark_of(build.origin(self.key))
         absent = self.optional and getattr(build, self.info.table) is None
         self._moving = True

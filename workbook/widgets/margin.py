@@ -55,8 +55,10 @@ class MarginState(tl.HasTraits):
         return (edges, assumed) if start is found else ((), None)
 
     def _changed(self, _: Any = None) -> None:
-        """What turned the build before says nothing of this one."""
-        self.edges, self.assumed = (), None
+        """What turned the build before says nothing of this one; on a busy machine this one's is there already."""
+        found, _, _ = self._found
+        if found is None or not found.build.is_known_as(self.state.shown):
+            self.edges, self.assumed = (), None
 
     def _started(self, _: Any = None) -> None:
         """Work out the newest start's slack at once: it takes less time than a picture that is drawn twice."""

@@ -21,6 +21,7 @@ from inrushlib.parts import FIGURES, Observed, ValueKind, WireRun, from_lit_pixe
 from inrushlib.quantities import format_gauge, format_quantity, parse_gauge, parse_quantity
 from inrushlib.text import for_html
 from widgets.files import row
+from widgets.problems import problem_html
 from widgets.signs import signs
 from widgets.state import NOTHING, BuildState
 from widgets.values import name_of
@@ -240,10 +241,8 @@ class ObservedFields:
         except InrushError as error:
             problem = str(error)
         self.take.disabled = self.found is None
-        if problem:
-            self.note.value = f'<div class="wb-problem" role="alert">{for_html(problem)}</div>'
-        else:
-            self.note.value = "" if self.found is None else f'<div role="status">{_told(self.found)}</div>'
+        told = "" if self.found is None else f'<div role="status">{_told(self.found)}</div>'
+        self.note.value = problem_html(problem) or told
 
     def _numbers(self) -> list[float | None]:
         """The readings [SI]; None for one that is still missing."""

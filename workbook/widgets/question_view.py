@@ -11,11 +11,10 @@ import ipywidgets as w
 
 from inrushlib.answers.screen import Kept, Screen
 from inrushlib.measurements import MeasurementLog
-from inrushlib.parts import keys_in_words
 from inrushlib.quantities import in_percent
 from inrushlib.text import for_html
+from widgets.problems import problem_html
 from widgets.question import Task
-from widgets.signs import signs
 from widgets.state import NOTHING
 from widgets.worker import DRAW, PICTURES
 
@@ -191,8 +190,7 @@ class TaskView:
         task = self.task
         if not task.live:
             self._tell_how_far()
-        words = for_html(signs(keys_in_words(task.problem)))
-        self.problem.value = f'<div class="wb-problem" role="alert">{words}</div>' if words else ""
+        self.problem.value = problem_html(task.problem)
         old = task.result is not None and not task.fresh and not (task.live and task.running)
         first = task.live and task.running and task.result is None
         words = self._old_words() if old else "Being computed …" if first else ""

@@ -11,6 +11,7 @@ from inrushlib.parts import keys_in_words
 from inrushlib.text import for_html
 from widgets.files import OpenFields, SaveFields
 from widgets.new_build import NewFields
+from widgets.problems import problem_html
 from widgets.signs import signs
 from widgets.state import BuildState
 from widgets.titles import title_that_fits
@@ -137,7 +138,7 @@ class Rail:
             # What was entered is said in the page's words, what is wrong in a file in the file's.
             refused = f"Not accepted; the build is computed without it:\n{signs(keys_in_words(state.problem))}"
             words = refused if state.refused else state.problem
-            self.told.value = f'<div class="wb-problem" role="alert">{for_html(words)}</div>'
+            self.told.value = problem_html(words, of_file=True)
         else:
             words = for_html(state.message)
             self.told.value = f'<div class="wb-message" role="status">{words}</div>' if words else ""

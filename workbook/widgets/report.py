@@ -7,6 +7,8 @@ from inrushlib.answers.start import figures
 from inrushlib.startup import Startup
 from inrushlib.text import for_html
 
+FIGURE_SPACE = "\u2007"
+
 
 def figures_html(start: Startup) -> tuple[str, str, str]:
     """Return the figures of a start in three tables: when, currents, voltages."""
@@ -29,7 +31,13 @@ def _doing(start: Startup, at: float) -> list[tuple[str, str]]:
 
 
 def switching_lines(start: Startup, most: int) -> list[tuple[str, float]]:
-    """Return (words, instant) of everything that switched, at most so many, the last one saying what is left out."""
-    lines = [(f"{s.time * 1e3:10.3f} ms   {s.what}", s.time) for s in start.switchings[:most]]
+    """Return (words, instant) of everything that switched, at most so many, the last one saying what is left out.
+
+    Instants stand below each other to the right: blanks as wide as a figure fill them up.
+    """
+    shown = start.switchings[:most]
+    times = [f"{s.time * 1e3:.3f}" for s in shown]
+    widest = max(map(len, times), default=0)
+    lines = [(f"{time.rjust(widest, FIGURE_SPACE)} ms  {s.what}", s.time) for time, s in zip(times, shown, strict=True)]
     left = len(start.switchings) - most
     return [*lines, (f"… and {left} more", start.switchings[-1].time)] if left > 0 else lines

@@ -24,7 +24,8 @@ from inrushlib.parts import ValueKind, key_words
 from inrushlib.startup import simulate
 from inrushlib.text import for_html
 from inrushlib.trace import Fit, Stage, compare, fit_build, learned
-from widgets.files import WIDE, row, work_folder
+from widgets.files import WIDE, pressed, row, work_folder
+from widgets.problems import problem_html
 from widgets.question import Asked, Told
 from widgets.question_view import TaskView
 from widgets.scope_capture import Factors
@@ -126,7 +127,7 @@ class FitView(TaskView):
         self.saved = w.HTML()
         self._asked: Path | None = None
         super().__init__(*args, **named)
-        self.box.children = (*self.box.children, row("save to", self.path, self.save), self.saved)
+        self.box.children = (*self.box.children, pressed(row("save to", self.path, self.save)), self.saved)
         self.save.on_click(lambda _: self.write())
         question.observe(self.tell, "stage")
 
@@ -143,22 +144,21 @@ class FitView(TaskView):
         name = self.path.value.strip()
         target = work_folder() / (name if Path(name).suffix else f"{name}.toml")
         if not name:
-            self._say("file: no name; accepted: a path such as fitted.toml", "problem")
+            self._refuse("file: no name; accepted: a path such as fitted.toml")
         elif target.exists() and self._asked != target:
             self._asked = target
-            self._say(f"{target.name} is there already; press Save once more to replace it", "problem")
+            self._refuse(f"{target.name} is there already; press Save once more to replace it")
         else:
             self._asked = None
             try:
                 write_safely(with_note(self.task.result.fit), target)
             except InrushError as error:
-                self._say(str(error), "problem")
+                self._refuse(str(error))
             else:
-                self._say(f"Saved {target}.", "message")
+                self.saved.value = f'<div class="wb-message" role="status">{for_html(f"Saved {target}.")}</div>'
 
-    def _say(self, text: str, kind: str) -> None:
-        role = "alert" if kind == "problem" else "status"
-        self.saved.value = f'<div class="wb-{kind}" role="{role}">{for_html(text)}</div>'
+    def _refuse(self, why: str) -> None:
+        self.saved.value = problem_html(why, of_file=True)
 
     @property
     def widgets(self) -> tuple[w.DOMWidget, ...]:

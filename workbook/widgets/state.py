@@ -17,6 +17,7 @@ from inrushlib.measurements import MeasurementLog
 from inrushlib.startup import hold_lumps, simulate
 from widgets.build_files import load_measured, save_measured
 from widgets.history import History
+from widgets.keeper import Keeper
 from widgets.worker import COMPUTE, KEEP, Latest, Underway
 from widgets.working_copy import Kept, WorkingCopy
 
@@ -61,9 +62,9 @@ class BuildState(tl.HasTraits):
         """Questions that are being answered for the page to show."""
         self.history = History()
         self.copy = copy
-        self._to_keep = self._kept = 0  # times that it was asked for, and how many of them are done
+        self.keeper = Keeper(self._write, threaded)
         if copy is not None and threaded:
-            atexit.register(self.keep_last)
+            atexit.register(self.keeper.last)
         self._moving: frozenset[str] = frozenset()
         self.build = build
         kept = copy.read() if copy is not None else None
@@ -282,25 +283,18 @@ class BuildState(tl.HasTraits):
         return True
 
     def keep(self) -> None:
-        """Keep the build for the folder's other pages, once nothing more urgent waits."""
+        """Keep the build for the folder's other pages, once its picture is drawn."""
         if self.copy is not None:
-            self._to_keep += 1
-            self.worker.submit(KEEP, self._write)
+            self.keeper.note()
+            self.worker.submit(KEEP, self.keeper.begin)
 
     def _write(self) -> None:
-        asked = self._to_keep
         if self.copy is None:
             return
         try:
             self.copy.write(Kept(self.build, self.path))
         except InrushError as error:
             self.problem = f"changes live only as long as this page: {error}"
-        self._kept = asked
-
-    def keep_last(self) -> None:
-        """Keep what still waits for that, at once: the page was left a moment after its last change."""
-        if self._kept < self._to_keep:
-            self._write()
 
     def follow(self) -> bool:
         """Take up what another page of the folder changed; the newer change wins, and the page says so."""

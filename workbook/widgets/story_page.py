@@ -15,6 +15,7 @@ from widgets.access import Access
 from widgets.files import row
 from widgets.help import help_box
 from widgets.look import STYLE
+from widgets.problems import problem_html
 from widgets.rail import links
 from widgets.story import STEPS, Judged, Step, Story, judge
 from widgets.worker import COMPUTE, SEND, Latest
@@ -60,7 +61,7 @@ class StepView:
         try:
             words, self.answer = self.step.words(story), self.step.answer(story)
         except InrushError as error:
-            self.told.value = f'<div class="wb-problem" role="alert">{for_html(str(error))}</div>'
+            self.told.value = problem_html(str(error))
             return
         self.told.value = f"<div>{html_of(words)}</div>"
         answer = html_of(_told(self.answer, self.step.unit))

@@ -16,7 +16,7 @@ Job = Callable[[], None]
 NAME = "work of a page"
 """Of its threads."""
 
-CALM = 0.1  # [s], what is to be kept and details wait so long for something more urgent
+CALM = 0.1  # [s], details wait so long for something more urgent
 STALE = 0.25  # [s], what waited so long waits no more
 
 
@@ -46,7 +46,7 @@ class Latest:
             self._run(job)
             return
         with self._turn:
-            if kind >= KEEP and not any(each >= KEEP for each in self._waiting):
+            if kind == DETAILS and kind not in self._waiting:
                 self._wait_until = time.monotonic() + STALE
             self._waiting[kind] = job
             if not self._busy:
@@ -61,9 +61,9 @@ class Latest:
                     self._busy = False
                     self._turn.notify_all()
                     return
-                if min(self._waiting) >= KEEP:
+                if min(self._waiting) == DETAILS:
                     left = max(0.0, self._wait_until - time.monotonic())
-                    self._turn.wait_for(lambda: min(self._waiting) < KEEP, min(CALM, left))
+                    self._turn.wait_for(lambda: min(self._waiting) < DETAILS, min(CALM, left))
                 kind = min(self._waiting)
                 job = self._waiting.pop(kind)
             self._run(job)
