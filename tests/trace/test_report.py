@@ -181,3 +181,27 @@ def test_of_points_near_each_other_the_lowest_is_kept():
     assert [each.cost for each in _apart(row, 0.25)] == [1.0, 2.0, 3.0]
     assert [each.cost for each in _apart(row, 0.26)] == [1.0, 3.0]
     assert [each.cost for each in _apart(row, 0.51)] == [1.0]
+
+
+@pytest.mark.parametrize(
+    ("ends", "dip", "back"),
+    [
+        ([(-OPEN, 0.5), (0.1, 0.9)], 0.0, [True, False]),  # open, and the start lies as well
+        ([(-0.5, OPEN), (-0.1, OPEN)], 0.0, [True, True]),
+        ([(-0.5, 0.5), (0.1, 0.9)], 0.0, [False, False]),  # closed: it stays where it is best
+        ([(0.1, OPEN), (0.1, 0.9)], 0.0, [False, False]),  # the start does not lie within
+        ([(-OPEN, 0.5), (0.1, 0.9)], 3.8, [True, False]),
+        ([(-OPEN, 0.5), (0.1, 0.9)], 3.9, [False, False]),  # at its start it lies worse by more than 3.84
+    ],
+)
+def test_keys_that_may_as_well_be_at_their_start_are_put_back(monkeypatch, ends, dip, back):
+    def at(x, _):
+        return point(x, 10.0 + dip * (x[0] == 0.0))
+
+    monkeypatch.setattr(report, "descend", lambda problem, moved, others, fineness: moved)
+    made = SimpleNamespace(point=at, lined_up=lambda moved: moved)
+    slopes = SimpleNamespace(errors=lambda near, x: None)
+    found = report._put_back(made, point([0.3, 0.4], 10.0), slopes, np.array(ends))
+    assert found.x.tolist() == [0.0 if one else was for one, was in zip(back, (0.3, 0.4), strict=True)]
+    none = SimpleNamespace(point=lambda x, _: None, lined_up=None)
+    assert report._put_back(none, point([0.3, 0.4], 10.0), slopes, np.array(ends)).x.tolist() == [0.3, 0.4]
