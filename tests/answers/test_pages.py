@@ -15,7 +15,7 @@ from inrushlib.answers.findings import counted, findings_block, safety_blocks
 from inrushlib.answers.gate import gate_map_answer
 from inrushlib.answers.map import _scale, _tall
 from inrushlib.answers.panel import feeding_blocks, state_blocks
-from inrushlib.answers.start import figures, headline, overstress, start_answer
+from inrushlib.answers.start import QUIET, _switchings, figures, headline, overstress, start_answer
 from inrushlib.answers.stretches import stretches
 from inrushlib.answers.switch import switch_answer
 from inrushlib.answers.wires import _awg, wire_list_answer
@@ -115,8 +115,6 @@ def test_what_is_past_a_limit_is_pointed_out():
 
 
 def test_switchings_are_listed_without_the_quiet_ones_up_to_24(start):
-    from inrushlib.answers.start import QUIET, _switchings
-
     loud = [each for each in start.switchings if each.kind not in QUIET]
     table = block_of(start_answer(start), "Switchings")
     assert rows_of(table) == [[(each.time, "s"), each.what] for each in loud]
@@ -428,13 +426,7 @@ def wire_list(*runs, kept=True, metres=None, worsens=False):
         enough=all(run.enough for run in runs),
     )  # fmt: skip
     rerun = Made(words="as it is: boots", worsens=worsens)
-    import inrushlib.answers.wires as module
-
-    kept_note, module.pulses_note = module.pulses_note, lambda _: ()
-    try:
-        return wire_list_answer("t", found, rerun)
-    finally:
-        module.pulses_note = kept_note
+    return wire_list_answer("t", found, rerun)
 
 
 @pytest.mark.parametrize(
@@ -521,8 +513,8 @@ def test_a_choice_by_odds_beside_the_nominal_one():
     def take(value):
         return ("take ", Value(value, "A"))
 
-    assert by_odds.recommending(nominal, None, 2.0, "A", take, 2.0) is nominal
-    found = by_odds.recommending(nominal, decision(True), 2.0, "A", take, 3.0)
+    assert by_odds.recommending(nominal, None, 2.0, "A", take, 2.0, "rating") is nominal
+    found = by_odds.recommending(nominal, decision(True), 2.0, "A", take, 3.0, "rating")
     assert told(found.headline) == ["take ", (3.0, "A")]
     assert [told(each) for each in found.sentences] == [
         ["boots in 97 % of the runs (92 % to 99 %), over the ranges of its values."],
@@ -530,17 +522,23 @@ def test_a_choice_by_odds_beside_the_nominal_one():
          ", which boots in 50 % of the runs (45 % to 52 %); the start decides."],
         ["And so on."],
     ]  # fmt: skip
-    same = by_odds.recommending(nominal, decision(True), 3.0, "A", take, 3.0)
+    same = by_odds.recommending(nominal, decision(True), 3.0, "A", take, 3.0, "rating")
     assert same.headline == nominal.headline
     assert same.sentences[0] == "the start decides."
     assert same.sentences[1].startswith("It boots in 97 % of the runs")
-    none = by_odds.recommending(nominal, decision(False), 2.0, "A", take, 2.0)
+    none = by_odds.recommending(nominal, decision(False), 2.0, "A", take, 2.0, "rating")
     assert none.hangs
-    assert told(none.sentences[-1])[:3] == [
-        "No value boots in 95 % of the runs over the ranges of its values; at best ", (2.0, "A"),
-        " boots in 50 % of the runs (45 % to 52 %). What is not known of the build decides more than this value: "
-        "inrush spread says what to measure first.",
+    assert told(none.headline) == ["take ", (2.0, "A"), ", but no rating is sure"]
+    assert told(none.sentences[0]) == ["with the values as they stand: the start decides."]
+    assert told(none.sentences[1]) == [
+        "Over the ranges of its values no rating boots in 95 % of the runs: the best, ", (2.0, "A"),
+        ", boots in 50 % of the runs (45 % to 52 %).",
     ]  # fmt: skip
+    other = by_odds.recommending(nominal, decision(False), 1.0, "A", take, 1.0, "rating")
+    assert told(other.sentences[1])[0] == (
+        "Over the ranges of its values it boots in 20 % of the runs (15 % to 22 %), and no rating does in 95 %: the"
+        " best, "
+    )
     assert [by_odds.recommended(each, 2.0, least) for each, least in (
         (None, 9.0), (decision(False), 9.0), (decision(True), 0.0), (decision(True), 4.0),
     )] == [2.0, 2.0, 3.0, 4.0]  # fmt: skip

@@ -1,7 +1,7 @@
 """What the page of the remedies says, in the order in which a builder needs it."""
 
 import re
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import pytest
 
@@ -9,7 +9,7 @@ from inrushlib.answers.remedies import recommendation_answer
 from inrushlib.answers.terminal import render
 from inrushlib.build import new_build
 from inrushlib.odds.interval import Estimate
-from inrushlib.remedies import Found, Needed, Recommendation, RemedyName, compare_remedies
+from inrushlib.remedies import Effort, Found, Needed, Recommendation, Remedy, RemedyName, compare_remedies
 
 OFTEN, SELDOM = Estimate(0.99, 0.98, 1.0), Estimate(0.5, 0.4, 0.6)
 
@@ -27,6 +27,12 @@ def remedy():
         needed=needed, combined_with=(RemedyName.MORE_FEEDS, RemedyName.OWN_SUPPLY, RemedyName.REPEATED_FRAME)
     )
     return replace(now, name=RemedyName.HIGH_SIDE_SWITCH, parts=found, odds=OFTEN)
+
+
+def judged(remedy, effort, **changes):
+    """A remedy with another effort than that which follows from what it takes."""
+    kind = type("Judged", (Remedy,), {"effort": effort})
+    return kind(**{each.name: getattr(remedy, each.name) for each in fields(remedy)} | changes)
 
 
 def page(*remedies, wanted=0.95):
@@ -51,3 +57,79 @@ def test_it_says_how_many_boot_often_enough(remedy):
     assert "2 of 2 remedies help, 1 of them in at least 95 % of the runs." in page(remedy, seldom)
     assert "1 of 1 remedies help, none of them in at least 95 % of the runs." in page(seldom)
     assert "1 of 1 remedies help." in page(replace(remedy, odds=None), wanted=None)
+
+
+@pytest.mark.parametrize(
+    ("odds", "decided", "said"),
+    [
+        (Estimate(1.0, 0.99, 1.0), "", None),
+        (Estimate(0.97, 0.95, 0.98), "", "In 3 % of the runs within the ranges it does not boot at the first try."),
+        (
+            Estimate(0.98, 0.95, 0.99),
+            "the limit",
+            "In 2 % of the runs within the ranges it does not boot at the first try; the limit decides most: measure",
+        ),
+        (None, "the limit", None),
+    ],
+)
+def test_what_is_left_in_doubt_is_said_in_per_cent(remedy, odds, decided, said):
+    words = page(replace(remedy, odds=odds, decided_by=decided))
+    assert ("does not boot at the first try" in words) == (said is not None)
+    if said:
+        assert said in words
+
+
+def test_a_value_worth_measuring_first_is_one_that_may_spare_effort(remedy):
+    doubt = {"odds": SELDOM, "decided_by": "the limit", "parts": replace(remedy.parts, combined_with=())}
+    best, less = judged(remedy, Effort.REWIRING), judged(remedy, Effort.PART, **doubt)
+    said = (
+        "Before that, measure the limit: it decides most of whether less does it (a part to solder in: high-side"
+        " switch; boots in 50 % within the ranges)."
+    )
+
+    def found(first, *others):
+        shown = render(recommendation_answer("t", Recommendation((first, first), (first, *others), 0.95)))
+        return re.sub(r"\s+", " ", shown)
+
+    assert said in found(best, less)
+    assert "Before that" not in found(best, judged(less, Effort.REWIRING))
+    for change in ({"odds": None}, {"decided_by": ""}):
+        assert "Before that" not in found(best, judged(less, Effort.PART, **change))
+    # Buying needs no doubt to be spared: what is as much work as that is not offered.
+    bank = judged(best, Effort.BANK)
+    assert "Before that" in found(bank, judged(less, Effort.REWIRING))
+    assert "Before that" not in found(bank, judged(less, Effort.BUYING))
+
+
+def rows(*remedies, wanted=0.95):
+    answer = recommendation_answer("t", Recommendation((remedies[0], *remedies), remedies, wanted))
+    return next(block for block in answer.blocks if getattr(block, "caption", "") == "What helps, best first")
+
+
+def test_what_helps_is_numbered_with_its_odds_and_parts(remedy):
+    some = Estimate(0.456, 0.4, 0.512)
+    table = rows(remedy, *(judged(remedy, Effort.PART, pieces=count, odds=some) for count in (1, 0, 2)))
+    assert [row[0] for row in table.rows] == ["1", "2", "3", "4"]
+    assert [row[2] for row in table.rows][:2] == ["99 % (98 to 100 %)", "46 % (40 to 51 %)"]
+    assert [row[3] for row in table.rows][1:] == [
+        "a part to solder in, 1 part", "a part to solder in", "a part to solder in, 2 parts",
+    ]  # fmt: skip
+    assert len(table.heads) == len(table.rows[0]) == 10
+    assert table.numbers == (5, 6, 7, 8)
+    figures = remedy.start.figures
+    assert [cell.value for cell in table.rows[0][5:9]] == [
+        figures.peak_lead_current, figures.lit_before_data, figures.lowest_rail_voltage, remedy.hottest_junction,
+    ]  # fmt: skip
+    bare = rows(replace(remedy, odds=None), wanted=None)
+    assert len(bare.heads) == len(bare.rows[0]) == 9
+    assert "boots within the ranges" not in bare.heads
+    assert bare.numbers == (4, 5, 6, 7)
+    assert bare.rows[0][2] == bare.rows[0][2].strip()
+    assert [cell.value for cell in bare.rows[0][4:8]] == [cell.value for cell in table.rows[0][5:9]]
+
+
+def test_a_build_that_boots_as_it_is_is_told_so_with_its_odds(remedy):
+    shown = page(replace(remedy, odds=Estimate(0.9, 0.85, 0.95)))
+    assert "It boots at the first try as it is, in 90 % of the runs within the ranges" in shown
+    assert "It boots at the first try as it is" in page(replace(remedy, odds=None), wanted=None)
+    assert "BOOTS MOST OFTEN, AND NOT OFTEN ENOUGH TO RELY ON" in page(replace(remedy, odds=SELDOM))

@@ -4,6 +4,7 @@ import base64
 import io
 import math
 import re
+import time
 
 import numpy as np
 import pytest
@@ -197,3 +198,62 @@ def test_pictures_follow_one_by_one_and_each_is_drawn_once():
     kept.begin()
     assert shown("d", 2)[0] == "d0"
     assert kept.whole
+
+
+PLAIN = Picture("a <line>", lambda axes, _: axes.plot([0, 1], [0, 1]), 4.0, 2.0, "Its caption")
+
+
+@pytest.mark.parametrize(
+    ("room", "ratio", "size"),
+    [
+        (2000, 1.0, (560, 200)),  # 1.4 times its own width at most
+        (559, 1.0, (559, 200)),
+        (480, 1.0, (480, 200)),
+        (479, 1.0, (479, 260)),  # below 4.8 inch 0.6 inch more, for words take more lines
+        (400, 1.5, (600, 390)),
+        (400, 2.0, (800, 520)),
+        (400, 3.0, (800, 520)),  # no finer than two pixels for one
+        (400, 0.5, (400, 260)),
+        (100, 1.0, (330, 260)),  # 3.3 inch at least
+    ],
+)
+def test_a_picture_is_as_wide_as_its_room_and_as_fine_as_its_screen(room, ratio, size):
+    said = render(Answer("", True, (PLAIN,)), Screen(width=room, ratio=ratio))
+    assert image(said).size == pytest.approx(size, abs=1)
+    width = min(max(room, 330), 560)
+    assert f"max-width: {width}px; min-width: {min(width, 330)}px" in said
+    assert '<div class="wb-heading">Its caption</div>' in said
+    assert 'alt="a &lt;line&gt;"' in said
+
+
+def test_a_page_that_has_not_told_its_screen_yet_gets_no_pictures():
+    assert render(Answer("", True, (PLAIN,)), Screen(known=False)) == ""
+    usual = Screen()
+    assert (usual.width, usual.ratio, usual.dark, usual.height, usual.kept, usual.paper) == (
+        1000.0, 1.5, False, math.inf, None, False,
+    )  # fmt: skip
+    sheet = np.asarray(image(render(Answer("", True, (PLAIN,)), Screen(paper=True))))
+    assert sheet[0, 0].min() >= 253
+
+
+def test_a_picture_takes_as_much_time_as_its_drawing():
+    kept = Kept()
+    kept.begin()
+    assert kept.took == 0.0
+    assert (kept.fresh, kept.whole) == (0, True)
+
+    def slow(_):
+        begun = time.thread_time()
+        while time.thread_time() - begun < 2e-3:
+            pass
+        return "slow"
+
+    kept.show(slow)
+    once = kept.took
+    assert once >= 2e-3
+    kept.show(slow)
+    assert kept.took >= once + 2e-3
+    kept.renew()
+    kept.begin(0)
+    kept.show(slow)
+    assert kept.took >= 4e-3  # what was not drawn anew took what it took

@@ -5,6 +5,10 @@ from .mutation import mutation
 TERMINAL = "answers/terminal.py"
 SHOWN = ("inrushlib/answers/terminal.py", "tests/answers/test_renderers.py")
 
+PAGES = ("tests/answers/test_pages.py",)
+MORE_PAGES = ("tests/answers/test_more_pages.py",)
+RULER = ("tests/answers/test_ruler.py",)
+
 MUTATIONS = [
     mutation("what there is none of is not shown", TERMINAL, "value.text or NONE", 'value.text or ""', tests=SHOWN),
     mutation(
@@ -48,4 +52,20 @@ MUTATIONS = [
     ),
     mutation("cautions are left out", TERMINAL, "case Note() | Caution():", "case Note():", tests=SHOWN),
     mutation("tables have no heads", TERMINAL, "if any(block.heads) else []", "if False else []", tests=SHOWN),
+    mutation("switchings up to 25", "answers/start.py", "MOST_SWITCHINGS = 24", "MOST_SWITCHINGS = 25", tests=PAGES),
+    mutation("too hot from the latest", "answers/delay.py", "> window.earliest", "> window.margin_late", tests=PAGES),
+    mutation(
+        "alike findings are one fewer", "answers/findings.py", "{more + 1} like it", "{more} like it", tests=PAGES
+    ),
+    mutation(
+        "losses of the pixels count", "answers/panel.py", "given - state.losses[PlaceKind.PIXELS]", "given", tests=PAGES
+    ),
+    mutation("nine values were assumed", "answers/assumed.py", "MOST: Final = 8", "MOST: Final = 9", tests=PAGES),
+    mutation("a yes at nine in ten", "answers/spread.py", "SURE: Final = 0.95", "SURE: Final = 0.9", tests=MORE_PAGES),
+    mutation(
+        "all times of the capture", "answers/compare.py", "else instant + shift", "else instant", tests=MORE_PAGES
+    ),
+    mutation("six edges", "answers/margins.py", "MOST_EDGES = 5", "MOST_EDGES = 6", tests=MORE_PAGES),
+    mutation("a ruler from its least value", "answers/ruler.py", "min(values) / 2", "min(values)", tests=RULER),
+    mutation("figures touch", "answers/ruler.py", "APART = 58", "APART = 5", tests=RULER),
 ]

@@ -3,6 +3,11 @@
 from .mutation import mutation
 
 SQUARES, BOUNDS = "trace/fit/least_squares.py", "trace/fit/censoring.py"
+ALARM, SEEN, SAID = "trace/fit/alarm.py", "trace/fit/observation.py", "trace/fit/status.py"
+REPORT, PROBLEM, PROFILE, ROW = (f"trace/fit/{name}.py" for name in ("report", "problem", "profile", "neighbours"))
+ALARMS, INSTRUMENT = ("tests/trace/test_alarm.py",), ("tests/trace/test_instrument.py",)
+WORDS, TOLD = ("tests/trace/test_fit_words.py",), ("tests/trace/test_report.py",)
+MISFIT, WALK = ("tests/trace/test_problem.py",), ("tests/trace/test_profile.py",)
 LEAST = ("tests/trace/test_least_squares.py",)
 CUT = ("tests/trace/test_censoring.py",)
 
@@ -38,4 +43,52 @@ MUTATIONS = [
     mutation("glitches stay", BOUNDS, "GLITCH = 8.0", "GLITCH = 8e9", tests=CUT),
     mutation("steps of the curve are glitches", BOUNDS, "+ 2.0 * near, np.nan", "+ 0.0 * near, np.nan", tests=CUT),
     mutation("bounds on the wrong side", BOUNDS, "((1, above), (-1, below))", "((1, below), (-1, above))", tests=CUT),
+    mutation("a hum of 61 Hz", ALARM, "(50.0, 60.0,", "(50.0, 61.0,", tests=ALARMS),
+    mutation("an alarm from twice the noise", ALARM, "OFF = 1.5", "OFF = 2.0", tests=ALARMS),
+    mutation("twenty times is not far", ALARM, "np.log(10.0)", "np.log(20.0)", tests=ALARMS),
+    mutation("no difference is a drift", ALARM, "(all_of_it - float", "1.0 - (float", tests=ALARMS),
+    mutation("zero of any size", SEEN, "zero: float = 0.01", "zero: float = 1.01", tests=INSTRUMENT),
+    mutation(
+        "what is sampled elsewhere is taken",
+        SEEN,
+        "not sampled.covers",
+        "not sampled is sampled.covers",
+        tests=INSTRUMENT,
+    ),
+    mutation(
+        "a disturbance has no slope",
+        SEEN,
+        "slopes[:, i, at : at + columns.shape[1]] = columns",
+        "pass",
+        tests=INSTRUMENT,
+    ),
+    mutation(
+        "differences in a row begin at one",
+        ROW,
+        "np.append(0.0, np.cumsum",
+        "np.append(-1.0, np.cumsum",
+        tests=INSTRUMENT,
+    ),
+    mutation("an error is half of it", SAID, "/ (2 * 1.96)", "/ (4 * 1.96)", tests=WORDS),
+    mutation("what stays does not say so", SAID, "self.value == self.start", "False", tests=WORDS),
+    mutation("low ends stay", REPORT, "ends[:, 0], ends[:, 1] = np", "_, ends[:, 1] = np", tests=TOLD),
+    mutation(
+        "one bettered fit is not left", REPORT, "- LOWER and not to_the_end", "- LOWER and to_the_end", tests=TOLD
+    ),
+    mutation(
+        "what is open does not count",
+        REPORT,
+        "if not ends[i, 1] - ends[i, 0] <",
+        "if not ends[i, 0] - ends[i, 0] <",
+        tests=TOLD,
+    ),
+    mutation("runs end at the capture's end", PROBLEM, "LONGER = 0.1", "LONGER = 0.0", tests=MISFIT),
+    mutation("values without a bound", PROBLEM, "REACH = 30.0", "REACH = 3e3", tests=MISFIT),
+    mutation(
+        "a walk does not see past a crossing",
+        PROFILE,
+        "BEYOND, BEYOND_LEAST = 3.0",
+        "BEYOND, BEYOND_LEAST = 1.0",
+        tests=WALK,
+    ),
 ]

@@ -85,3 +85,48 @@ def test_an_inrush_peak_that_falls_at_once_is_no_spike():
     kept = samples(values + np.random.default_rng(3).normal(0.0, 0.05, len(TIME))).measured
     assert values[1000] - values[1002] > 50 * kept.noise["bus_voltage"]
     assert not np.isnan(kept.curves["bus_voltage"]).any()
+
+
+def plateau(share, noise=0.01, top=2.0):
+    """A channel whose highest plateau holds a share of its samples, with noise on it."""
+    level = np.where(np.arange(len(TIME)) < (1.0 - share) * len(TIME), 0.5, top)
+    values = level + np.random.default_rng(7).normal(0.0, noise, len(TIME))
+    return Samples.of(Measured(TIME, {"bus_voltage": values}, {"bus_voltage": noise}, 0, "made")), level
+
+
+@pytest.mark.parametrize(("share", "cut"), [(0.5, True), (0.03, True), (0.015, False)])
+def test_a_plateau_may_be_taken_as_cut_off_before_its_noise(share, cut):
+    found, level = plateau(share)
+    other = found.with_top("bus_voltage")
+    assert (other is not None) == cut
+    if cut:
+        assert np.array_equal(other.clipped["bus_voltage"] == 1, level == 2.0)
+        assert other.rails == (("bus_voltage", "top"),)
+        assert found.rails == ()
+        # What is cut off already is not cut off again.
+        assert other.with_top("bus_voltage") is None
+        _, above, below = other.averages(100)
+        assert np.isinf(above[:, 0]).sum() == round(100 * share)
+        assert not below.any()
+
+
+def test_noise_is_that_of_the_samples_that_are_not_cut_off():
+    noise = 0.03
+    found = samples(np.clip(wave(noise), -9, 3.0))
+    assert found.measured.noise["bus_voltage"] == pytest.approx(np.hypot(noise, STEP / 12**0.5), rel=0.15)
+    # In steps of the converter, where nothing is cut off.
+    step, share = samples(wave(noise)).noise_in_steps["bus_voltage"]
+    assert step == pytest.approx(STEP)
+    assert share == pytest.approx(noise / STEP, abs=0.15)
+
+
+def test_pairs_of_least_and_most_are_bounds():
+    # Peak detection: two values to each instant, 0.2 V apart, about a level of 3 V.
+    time = np.repeat(np.arange(1000) * 1e-4, 2)
+    values = np.where(np.arange(2000) % 2 == 0, 2.9, 3.1) + np.random.default_rng(3).normal(0.0, 1e-3, 2000)
+    found = Samples.of(Measured(time, {"bus_voltage": values}, {"bus_voltage": 0.1}, 0, "made"))
+    stretches, above, below = found.averages(100)
+    assert stretches.means[:, 0] == pytest.approx(np.full(100, 3.0), abs=0.01)
+    for bound in (above, below):
+        assert bound[:, 0] == pytest.approx(np.full(100, 0.1), abs=0.01)
+    assert found.measured.noise["bus_voltage"] < 0.01  # of the middles, not of what lies between least and most

@@ -76,6 +76,17 @@ def test_what_it_shows_is_the_closed_form():
     assert np.abs(ideal.residual).max() < 0.1
 
 
+@pytest.mark.parametrize("shift", [-60.0, 60.0])
+def test_a_run_sampled_for_another_place_is_sampled_anew(shift):
+    # A sampled run reaches a twentieth of the capture beyond it: 60 thousandths are more.
+    seen = observed()
+    errors = np.append(shift, ERRORS[1:])
+    kept = seen._sample(Waves, seen.nothing(0.0))
+    assert seen.at(Waves, errors, kept).shown == pytest.approx(shown_by_hand(seen, errors), abs=2e-5)
+    near = np.append(0.5 * shift, ERRORS[1:])
+    assert seen.at(Waves, near, kept).shown == pytest.approx(shown_by_hand(seen, near), abs=2e-5)
+
+
 def test_its_slopes_are_those_of_differences():
     seen = observed(along=[Disturbance("lead_current", 50.0), Disturbance("bus_voltage", 0.0)])
     errors = np.append(ERRORS, [0.5, -0.3, 0.8])

@@ -80,3 +80,13 @@ def test_memory_of_a_first_order_process(share):
 def test_memory_of_nothing_is_one():
     assert memory(np.zeros(100)) == 1.0
     assert memory(np.ones(3)) == 1.0
+
+
+def test_a_fit_that_was_cut_short_has_not_converged():
+    x, y = line()
+
+    def bent(b):
+        return y - b[0] * np.exp(b[1] * x)
+
+    assert solve(bent, np.array([0.1, 3.0]), -FREE, FREE).converged
+    assert not solve(bent, np.array([0.1, 3.0]), -FREE, FREE, most_steps=2).converged

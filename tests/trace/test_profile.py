@@ -7,7 +7,7 @@ from scipy.optimize import brentq, least_squares
 from inrushlib.trace.fit.least_squares import uncertainty
 from inrushlib.trace.fit.observation import Settled, robust
 from inrushlib.trace.fit.problem import WEAK, Point, Slopes
-from inrushlib.trace.fit.profile import GROWTH, profile, walk
+from inrushlib.trace.fit.profile import GROWTH, _next, profile, walk
 
 
 @pytest.mark.parametrize("first", [0.02, 0.5, 1.0, 1.96, 7.0])
@@ -178,3 +178,75 @@ def test_a_library_s_profiles_agree_on_a_curved_model(seed):
         theirs = minuit.merrors[i]
         assert found.low - best[i] == pytest.approx(theirs.lower, rel=0.03)
         assert found.high - best[i] == pytest.approx(theirs.upper, rel=0.03)
+
+
+@pytest.mark.parametrize(
+    ("good", "bad", "ahead"),
+    [
+        # On the straight line through the last point, a tenth farther at least and three times as far at most.
+        ((1.0, 1.5), None, 1.96 / 1.5),
+        ((2.0, 1.5), None, 2.0 * 1.96 / 1.5),
+        ((1.0, 0.5), None, 3.0),
+        ((1.0, 1.9), None, 1.1),
+        ((1.0, 0.0), None, 3.0),  # nothing has grown yet
+        ((8.0, 1.0), None, 10.0),  # no farther than the last distance
+        # Between two points on the line through them, within the middle half.
+        ((1.0, 1.0), (2.0, 3.0), 1.48),
+        ((1.0, 1.0), (3.0, 3.0), 1.96),
+        ((1.0, 1.0), (2.0, 100.0), 1.25),
+        ((1.0, 1.0), (2.0, 2.0), 1.75),
+        ((1.0, 1.0), (2.0, np.inf), 1.25),
+    ],
+)
+def test_where_a_walk_goes_next(good, bad, ahead):
+    assert _next(good, bad, 1.96, 10.0) == pytest.approx(ahead)
+
+
+def counted(grown):
+    """The same, and how often it was asked."""
+    asked = []
+
+    def found(distance, state):
+        asked.append(distance)
+        return grown(distance), state
+
+    return found, asked
+
+
+def test_a_walk_to_a_wall_takes_few_trials():
+    # A fit takes some runs for each: it halves its way to a jump, and stops a twenty-fifth before it.
+    grown, asked = counted(lambda d: 0.5 if d < 0.7 else 1e6)
+    reach = walk(grown, None, 0.3, 1.4)
+    assert 0.7 * 0.96 < reach < 0.7 * 1.04
+    assert len(asked) <= 12
+    grown, asked = counted(lambda d: d * d)
+    assert walk(grown, None, 1.9, 100.0) == pytest.approx(1.96, rel=0.02)
+    assert len(asked) <= 4  # and one look past it
+    assert asked[-1] == pytest.approx(3.0 * walk(lambda d, s: (d * d, s), None, 1.9, 100.0), rel=0.02)
+
+
+def test_a_walk_ends_at_its_last_distance():
+    grown, asked = counted(lambda d: 0.01 * d)
+    assert walk(grown, None, 0.5, 2.0) is None
+    assert max(asked) == 2.0
+    assert asked.count(2.0) == 1
+    # A crossing at the last distance is one.
+    assert walk(lambda d, s: (d * d, s), None, 1.9, 2.0) == pytest.approx(1.96, rel=0.03)
+
+
+@pytest.mark.parametrize(("best", "side", "found"), [(0.0, 1, False), (-1.5, 1, True), (1.5, 0, True)])
+def test_far_from_its_start_the_way_back_counts_too(best, side, found):
+    # A slow growth crosses after 1.45 logarithms, a little more than a factor of four: believed only on the way back.
+    rate = 1.96 / 1.45
+    problem = Plain(lambda x: np.array([rate * (x[0] - best)] * 1), lambda x: np.array([[rate]]), 1, reach=9.0)
+    problem.residual = lambda x: np.array([rate * (x[0] - best)])
+    (one,) = profiles_of(problem, best)
+    end = (one.low, one.high)[side]
+    assert (end is not None) == found
+
+
+def profiles_of(problem, best):
+    """Profiles of a problem of one key whose weights are those of small residuals."""
+    point = problem.point(np.array([best]), None)
+    slopes = problem.slopes(point)
+    return [profile(problem, point, slopes, uncertainty(slopes.following), 0)]

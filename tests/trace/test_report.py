@@ -5,6 +5,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from inrushlib.trace.fit import report
 from inrushlib.trace.fit.least_squares import Uncertainty
 from inrushlib.trace.fit.minimum import _apart
 from inrushlib.trace.fit.profile import Profile
@@ -91,6 +92,26 @@ def test_points_that_lie_as_well_widen_an_interval():
     assert _hull(best, closed, [point([-0.3, -0.4], 12.0)]).tolist() == [[-0.3, 0.2], [-0.4, OPEN]]
 
 
+@pytest.mark.parametrize(("to_the_end", "asked"), [(False, [0, 1]), (True, [0, 1, 2])])
+def test_profiles_end_where_they_meet_a_better_fit_unless_all_are_wanted(monkeypatch, to_the_end, asked):
+    # Better counts from a fall of 1 on; the lowest of all that were met is returned.
+    met = {0: [point([0.0], 9.1), point([0.0], 12.0)], 1: [point([0.0], 8.0), point([0.0], 7.0)], 2: [point([0.0], 9)]}
+    seen = []
+
+    def profile(problem, best, slopes, known, i):
+        seen.append(i)
+        return Profile(None, None, tuple(met[i]))
+
+    monkeypatch.setattr(report, "profile", profile)
+    three = SimpleNamespace(keys=("a", "b", "c"))
+    found, lowest = report._profiles(three, point([0.0], 10.0), None, None, to_the_end=to_the_end)
+    assert seen == asked
+    assert len(found) == len(asked)
+    assert lowest is met[1][1]
+    met[1] = []
+    assert report._profiles(three, point([0.0], 9.9), None, None, to_the_end=to_the_end)[1] is None
+
+
 def test_of_two_resistances_in_a_row_their_sum_is_told():
     # Of 50 and 200 mohm a sum is known to 1 mohm and each to 20: d(sum) = R1 dx1 + R2 dx2, written as a covariance.
     start = np.array([0.05, 0.2])
@@ -160,3 +181,27 @@ def test_of_points_near_each_other_the_lowest_is_kept():
     assert [each.cost for each in _apart(row, 0.25)] == [1.0, 2.0, 3.0]
     assert [each.cost for each in _apart(row, 0.26)] == [1.0, 3.0]
     assert [each.cost for each in _apart(row, 0.51)] == [1.0]
+
+
+@pytest.mark.parametrize(
+    ("ends", "dip", "back"),
+    [
+        ([(-OPEN, 0.5), (0.1, 0.9)], 0.0, [True, False]),  # open, and the start lies as well
+        ([(-0.5, OPEN), (-0.1, OPEN)], 0.0, [True, True]),
+        ([(-0.5, 0.5), (0.1, 0.9)], 0.0, [False, False]),  # closed: it stays where it is best
+        ([(0.1, OPEN), (0.1, 0.9)], 0.0, [False, False]),  # the start does not lie within
+        ([(-OPEN, 0.5), (0.1, 0.9)], 3.8, [True, False]),
+        ([(-OPEN, 0.5), (0.1, 0.9)], 3.9, [False, False]),  # at its start it lies worse by more than 3.84
+    ],
+)
+def test_keys_that_may_as_well_be_at_their_start_are_put_back(monkeypatch, ends, dip, back):
+    def at(x, _):
+        return point(x, 10.0 + dip * (x[0] == 0.0))
+
+    monkeypatch.setattr(report, "descend", lambda problem, moved, others, fineness: moved)
+    made = SimpleNamespace(point=at, lined_up=lambda moved: moved)
+    slopes = SimpleNamespace(errors=lambda near, x: None)
+    found = report._put_back(made, point([0.3, 0.4], 10.0), slopes, np.array(ends))
+    assert found.x.tolist() == [0.0 if one else was for one, was in zip(back, (0.3, 0.4), strict=True)]
+    none = SimpleNamespace(point=lambda x, _: None, lined_up=None)
+    assert report._put_back(none, point([0.3, 0.4], 10.0), slopes, np.array(ends)).x.tolist() == [0.3, 0.4]
