@@ -74,7 +74,7 @@ def test_what_no_value_reaches_is_said(path, capsys):
     main(["size", path(ASSUMED), "--odds", "0.999"])
     page = capsys.readouterr().out
     # One answer: which rating for what, how often that boots, how often the best does, and what is missing.
-    assert ", BUT NO RATING IS SURE: with the values as they stand: the next standard rating up." in page
+    assert ", BUT NO RATING IS SURE: with the values as they stand, the next standard rating up." in page
     assert re.search(r"Over the ranges of its values (it boots in .*, and )?no rating (boots|does) in 99.90 %", page)
     assert ": the best, " in page
     assert "not another rating but knowledge of the build: inrush guide says what to measure first." in page

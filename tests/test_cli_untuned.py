@@ -79,6 +79,14 @@ def test_the_next_question_after_the_adapter_is_what_it_leaves_open(asked, build
     assert f"Next: {said}" in asked("size", build, *odds)[1]
 
 
+def test_the_sheet_says_what_assumed_values_would_change(asked, tmp_path):
+    """It said that none turns the verdict, beside values that only change how it fails."""
+    asked("sheet", BOARD, "--no-odds", "-o", str(tmp_path / "sheet.html"))
+    said = (tmp_path / "sheet.html").read_text(encoding="utf-8")
+    assert "values that are assumed none alone makes it boot within its range" in said
+    assert "none alone turns the verdict" not in said
+
+
 def test_where_no_rating_is_sure_the_next_question_is_what_to_measure():
     size = SimpleNamespace(start=SimpleNamespace(before=SimpleNamespace(boots=True)))
     assert _next(size, SimpleNamespace(chosen=None)) is NextStep.MEASURE

@@ -118,7 +118,7 @@ def _unsure(verdict: Verdict, decision: Decision, nominal: float, unit: str, nou
     return replace(
         verdict,
         headline=(verdict.headline, f", but no {noun} is sure"),
-        sentences=(("with the values as they stand: ", first), tuple(odds), missing, *rest),
+        sentences=(("with the values as they stand, ", first), tuple(odds), missing, *rest),
         hangs=True,
     )
 

@@ -42,7 +42,7 @@ _FIRED = {
     Rule.ALLOWANCE: "the short-term allowance ends {v} too early, for a load until {t}",
     Rule.FRAME_IN_TIME: "the first frame would end {v} after the rail has run out, at {t}",
 }
-_TURNS = {
+TURNS = {
     Verdict.BOOTS: "boots",
     Verdict.BOOTS_AFTER_RESETS: "boots only after resets",
     Verdict.ADAPTER_TRIPS: "the adapter trips",
@@ -141,7 +141,7 @@ def _edge(edge: Edge) -> Words:
     all_of_it = ""
     if edge.uneven:
         all_of_it, way = ", all in proportion,", f"{way} (at its largest)"
-    return (f"{_TURNS[edge.verdict]} if ", Key(edge.key), f"{all_of_it} is {way} ", value, f" ({_how_far(edge)})")
+    return (f"{TURNS[edge.verdict]} if ", Key(edge.key), f"{all_of_it} is {way} ", value, f" ({_how_far(edge)})")
 
 
 def _how_far(edge: Edge) -> str:

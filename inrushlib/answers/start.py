@@ -19,7 +19,7 @@ from inrushlib.startup import Headline, Kind, Startup
 
 QUIET = {Kind.BURST_START, Kind.BURST_END, Kind.FRAME_START, Kind.FRAME_END, Kind.ABOVE, Kind.LISTENS, Kind.DEAF}
 MOST_SWITCHINGS = 24
-REMEDIES = "the remedies look for what would help (inrush remedies, or their tab on the page)."
+REMEDIES = "the remedies look for what would help (inrush remedies, or their tab on page Supply)."
 """What an answer says that has nothing to offer a build that does not start."""
 
 

@@ -81,7 +81,7 @@ def _entered(
             entered.append(enter(build, name, readings, day, joined(log, entered)))
             build = entered[-1].build
         except UsageError as error:
-            problems += error.problems
+            problems += str(error).splitlines()
     if problems:
         raise UsageError(problems)
     return build, entered

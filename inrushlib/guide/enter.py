@@ -105,19 +105,19 @@ def parse_readings(name: CardName, text: str, build: Build) -> tuple[float, ...]
     """
     how = recipe(name)
     if not how.keys(build):
-        raise UsageError(f"card {name.value}: not for this build, whose wires of that kind differ or are not there")
+        raise UsageError("not for this build, whose wires of that kind differ or are not there", source=_of(name))
     asked, parts = how.asked(build), [part.strip() for part in text.split(",")]
     wanted = ", ".join(f"{each.name} [{each.unit}]" for each in asked)
     if len(parts) != len(asked):
-        raise UsageError(f"card {name.value}: {len(parts)} given; accepted: {len(asked)}: {wanted}")
+        raise UsageError(f"{len(parts)} given; accepted: {len(asked)}: {wanted}", source=_of(name))
     found = []
     for each, part in zip(asked, parts, strict=True):
         try:
             value = parse_quantity(part, each.unit)
         except ValueError as error:
-            raise UsageError(f"card {name.value}, {each.name}: {error}") from None
+            raise UsageError(f"{each.name}: {error}", source=_of(name)) from None
         if not value > 0:
-            raise UsageError(f"card {name.value}, {each.name}: {part}; accepted: above zero")
+            raise UsageError(f"{each.name}: {part}; accepted: above zero", source=_of(name))
         found.append(value)
     return tuple(found)
 
@@ -159,7 +159,7 @@ def enter(build: Build, name: CardName, readings: Sequence[float], day: date, lo
     try:
         worked = work_out(build, name, readings)
     except ZeroDivisionError:
-        raise UsageError(f"card {name.value}: two readings are the same; accepted: readings that differ") from None
+        raise UsageError("two readings are the same; accepted: readings that differ", source=_of(name)) from None
     values = [rounded(value) for value in worked.values]
     for key, value in zip(before.keys, values, strict=True):
         _check(name, key, value)
@@ -171,11 +171,16 @@ def enter(build: Build, name: CardName, readings: Sequence[float], day: date, lo
     return Entered(name=name, build=changed, log=log, apart=apart)
 
 
+def _of(name: CardName) -> str:
+    """Where a message is from, for who cannot see the card."""
+    return f"card {name.value}"
+
+
 def _check(name: CardName, key: str, value: float) -> None:
     info = build_keys()[key]
     if not value >= info.low or not value <= info.high or (value == info.low and not info.low_included):
         shown = format_quantity(value, info.unit, digits=3)
-        raise UsageError(f"card {name.value}: its readings make {key} {shown}; accepted: {info.bounds}")
+        raise UsageError(f"its readings make {key} {shown}; accepted: {info.bounds}", source=_of(name))
 
 
 def _beyond(each: Expected, value: float) -> bool:

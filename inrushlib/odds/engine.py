@@ -23,7 +23,7 @@ from inrushlib.odds.draw import Draw
 from inrushlib.odds.points import Chunk
 from inrushlib.startup import Slacks
 from inrushlib.startup.effort import SCREEN_TOLERANCE
-from inrushlib.startup.first_use import compiling
+from inrushlib.startup.first_use import Compiles, compiling
 from inrushlib.startup.pack_columns import PackedColumns
 from inrushlib.startup.slack import slack_columns
 from inrushlib.startup.verdicts import run_columns
@@ -127,7 +127,7 @@ def verdicts(
         return
     workers = workers or os.cpu_count() or 1
     waiting: deque[Future[Ran]] = deque()
-    with compiling("verdicts"), ThreadPoolExecutor(workers, thread_name_prefix="spread") as pool:
+    with compiling(Compiles.RUN), ThreadPoolExecutor(workers, thread_name_prefix="spread") as pool:
         try:
             for chunk in chunks:
                 waiting.append(pool.submit(run_chunk, draw, chunk, tolerance))

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
@@ -156,28 +157,19 @@ def _read_links(links: Iterable[Link]) -> list[tuple[float, float, float]]:
 
 
 def _link_problems(count: int, links: Sequence[tuple[float, float, float]]) -> list[str]:
-    if _all_right(count, links):
-        return []
     problems = []
     for a, b, resistance in links:
-        name = f"link from pixel {a:g} to {b:g}"
-        if a != int(a) or b != int(b):
-            problems.append(f"{name}: no whole numbers; accepted: 0 to {count - 1}, whole")
+        wrong = []
+        if not (a.is_integer() and b.is_integer()):
+            wrong.append(f"no whole numbers; accepted: 0 to {count - 1}, whole")
         elif not (0 <= a < count and 0 <= b < count):
-            problems.append(f"{name}: there is no such pixel; accepted: 0 to {count - 1}")
+            wrong.append(f"there is no such pixel; accepted: 0 to {count - 1}")
         elif a == b:
-            problems.append(f"{name}: a link joins two different pixels")
-        if not (np.isfinite(resistance) and resistance > 0.0):
-            problems.append(f"{name}: {resistance:g} ohm: a loop without resistance is a short; accepted: above 0")
+            wrong.append("a link joins two different pixels")
+        if not 0.0 < resistance < inf:
+            wrong.append(f"{resistance:g} ohm: a loop without resistance is a short; accepted: above 0")
+        problems += [f"link from pixel {a:g} to {b:g}: {each}" for each in wrong]
     return problems
-
-
-def _all_right(count: int, links: Sequence[tuple[float, float, float]]) -> bool:
-    """Whether there is nothing to say of any link: of a grid's thousands at once."""
-    ends, resistances = np.hsplit(np.array(links, dtype=float).reshape(-1, 3), [2])
-    there = (ends == np.trunc(ends)) & (ends >= 0) & (ends < count)
-    apart = ends[:, 0] != ends[:, 1]
-    return bool(there.all() and apart.all() and (np.isfinite(resistances) & (resistances > 0.0)).all())
 
 
 def section_starts(build: Build) -> IntArray:

@@ -68,7 +68,7 @@ def format_uncertain(value: float, uncertainty: float, unit: str, *others: float
     _, _, shown = format_quantity(max(map(abs, (value, uncertainty))), unit).partition(" ")
     power = power_of(shown, unit)
     # Of the uncertainty as it is rounded: 0.0996 has its two digits as 0.10.
-    last = int(f"{abs(uncertainty):.{DIGITS - 1}e}".partition("e")[2]) - (DIGITS - 1) - power
+    last = Decimal(f"{uncertainty:.{DIGITS - 1}e}").adjusted() - (DIGITS - 1) - power
     place = max(last, -FINEST)
     return tuple(f"{_to_place(each, power, place)} {shown}".rstrip() for each in all_of_them)
 

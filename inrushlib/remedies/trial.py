@@ -30,7 +30,7 @@ from inrushlib.remedies.effort import Effort
 from inrushlib.remedies.outcome import RemedyName
 from inrushlib.remedies.watched import watched
 from inrushlib.startup import hold_lumps, simulate
-from inrushlib.startup.first_use import compiling
+from inrushlib.startup.first_use import Compiles, compiling
 from inrushlib.startup.many import pool, screen_packed
 from inrushlib.startup.overstress import over_voltages
 from inrushlib.startup.pack import pack
@@ -146,7 +146,7 @@ class Trial:
         def work(draw: Draw) -> float:
             return _booting(draw, spread_points(len(draw.dimensions), points)) / points
 
-        with compiling("verdicts"):
+        with compiling(Compiles.RUN):
             found = []
             for share in _threads().map(work, draws):
                 found.append(share)
@@ -171,7 +171,7 @@ class Trial:
         tried = booting = 0
         while tried < points and tried - booting <= may_fail:
             some = where[tried : max(FIRST, GROWS * tried)]
-            with compiling("verdicts"):
+            with compiling(Compiles.RUN):
                 booting += sum(_threads().map(lambda part: _booting(draw, part), np.array_split(some, _cores())))
             tried += len(some)
             self._count(len(some))

@@ -128,7 +128,9 @@ def recommend(build: Build, quiet: Quiet, takes: float, top: float) -> Recommend
     best = np.max(spares, axis=0)
     scores = np.array([_share(spare, best) for spare in spares])
     level = FLAT * scores.max()
-    flat = _flat(delays, scores >= level, lambda d: _share(_left(run(d), quiet.frame), best) >= level, high - low)
+    flat = longest_good(
+        delays, scores >= level, lambda d: _share(_left(run(d), quiet.frame), best) >= level, high - low
+    )
     at = 0.5 * (flat[0] + flat[1])
     if at - low < max(NEAR * low, NEAR_AT_LEAST) and flat[1] < high:
         way = (delays - low) / max(high - low, 1e-12)
@@ -165,8 +167,28 @@ def _share(spare: Array, best: Array) -> float:
     return float(np.min(spare[counts] / best[counts])) if counts.any() else 0.0
 
 
-def _flat(delays: Array, good: Array, is_good: Callable[[float], bool], width: float) -> tuple[float, float]:
-    """Return the longest stretch of good delays, its ends found finely."""
+def longest_good(delays: Array, good: Array, is_good: Callable[[float], bool], width: float) -> tuple[float, float]:
+    """Return the longest stretch of good delays, its ends found finely.
+
+    Parameters
+    ----------
+    delays : array
+        Delays [s], rising.
+    good : array of bool
+        Which of them are good; at least one.
+    is_good : callable
+        Whether a delay [s] between two of them is.
+    width : float
+        The ends are found to 1 % of it [s].
+
+    Examples
+    --------
+    >>> delays = np.arange(6.0)
+    >>> good = np.array([False, True, False, False, True, True])
+    >>> low, high = longest_good(delays, good, lambda delay: delay > 3.3, 1.0)
+    >>> round(low, 1), high
+    (3.3, 5.0)
+    """
     edges = np.flatnonzero(np.diff(np.concatenate(([False], good, [False])).astype(int)))
     pairs = [(int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]
     first, last = max(pairs, key=lambda pair: delays[pair[1]] - delays[pair[0]])

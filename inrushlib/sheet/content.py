@@ -116,7 +116,9 @@ def _adapter(facts: SheetFacts) -> Facts:
 def _assumed(facts: SheetFacts) -> tuple[Block, ...]:
     matter = hangs_on(facts.assumed)
     if not matter:
-        text = f"Of {len(facts.assumed)} values that are assumed none alone turns the verdict within its range."
+        starts = facts.start.verdict is not None and facts.start.verdict.starts
+        turns = "keeps it from booting" if starts else "makes it boot"
+        text = f"Of {len(facts.assumed)} values that are assumed none alone {turns} within its range."
         return (Note(text),)
     items = tuple(
         (f"{key_words(each.key)}, may be ", Value(each.low, build_keys()[each.key].unit, 0), " to ",

@@ -5,12 +5,20 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from enum import StrEnum
 from functools import cache
 
 
+class Compiles(StrEnum):
+    """What of the model takes long to compile: one start and many are the same code."""
+
+    RUN = "run"
+    SLACK = "slack"
+
+
 @contextmanager
-def compiling(entry: str) -> Iterator[None]:
-    """Log a notice before the first compilation of ``entry`` on this machine."""
+def compiling(entry: Compiles) -> Iterator[None]:
+    """Say beforehand that ``entry`` is compiled, where this machine has not done so yet."""
     from inrushlib.model.store import mark_compiled, needs_compiling
 
     first = needs_compiling(entry)
@@ -25,7 +33,7 @@ def is_compiled() -> bool:
     """Return whether a start has been compiled on this machine; else the first one takes some seconds longer."""
     from inrushlib.model.store import needs_compiling
 
-    return not needs_compiling("run")
+    return not needs_compiling(Compiles.RUN)
 
 
 @cache

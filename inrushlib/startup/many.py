@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from inrushlib.build import Build
 from inrushlib.errors import Cancelled
 from inrushlib.startup.effort import MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE
-from inrushlib.startup.first_use import compiling
+from inrushlib.startup.first_use import Compiles, compiling
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.unfinished import raise_unfinished
 from inrushlib.startup.verdict import Verdict
@@ -188,7 +188,7 @@ def _rows(
         )
         answers[rows] = some
 
-    with compiling("batch"):
+    with compiling(Compiles.RUN):
         share_out(packed, run, workers=workers, progress=progress, cancelled=cancelled)
     return answers
 

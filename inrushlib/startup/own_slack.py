@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inrushlib.startup.effort import FIRST_ROWS, MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE
-from inrushlib.startup.first_use import compiling
+from inrushlib.startup.first_use import Compiles, compiling
 from inrushlib.startup.many import Answers, read_answers, share_out
 from inrushlib.startup.pack import Packed
 
@@ -80,6 +80,6 @@ def screen_slacks(
         )
         answers[rows], tables[rows] = some, found
 
-    with compiling("slack"):
+    with compiling(Compiles.SLACK):
         share_out(packed, run, cancelled=cancelled)
     return read_answers(answers), tables[:, :, SHARE]

@@ -13,7 +13,7 @@ from inrushlib.model import layout as at
 from inrushlib.startup.curves import Array, Curves, KeptSteps
 from inrushlib.startup.effort import FIRST_ROWS, LARGEST_KEPT, MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, TOLERANCE
 from inrushlib.startup.figures import read_conductors, read_energy, read_figures
-from inrushlib.startup.first_use import compiling
+from inrushlib.startup.first_use import Compiles, compiling
 from inrushlib.startup.lumps import cut
 from inrushlib.startup.pack import Packed, pack
 from inrushlib.startup.result import Startup
@@ -85,7 +85,7 @@ def _run(build: Build, packed: Packed, tolerance: float, rows: int) -> _Raw:
         y, m = np.empty(at.CORE + count), np.empty(at.MODES)
         q, out = np.empty((count, at.LUMP_MODES)), np.empty(compiled.OUTS)
         log, kept = np.empty((log_rows, 3)), np.empty((rows, width(count)))
-        with compiling("run"):
+        with compiling(Compiles.RUN):
             status = compiled.run(
                 packed.parts, packed.lumps, packed.interruptions, tolerance, MOST_STEPS, MOST_SWITCHINGS,
                 UNTIL_END, y, m, q, log, kept, out,

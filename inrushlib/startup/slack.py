@@ -24,7 +24,7 @@ from inrushlib.build import Build
 from inrushlib.model import layout as at
 from inrushlib.parts.place import ADAPTER, Place, PlaceKind
 from inrushlib.startup.effort import FIRST_ROWS, LARGEST_KEPT, MOST_STEPS, MOST_SWITCHINGS, SCREEN_TOLERANCE, TOLERANCE
-from inrushlib.startup.first_use import compiling
+from inrushlib.startup.first_use import Compiles, compiling
 from inrushlib.startup.lumps import cut
 from inrushlib.startup.many import share_out
 from inrushlib.startup.pack import Packed, pack
@@ -272,7 +272,7 @@ def _run_arrays(parts: NDArray[np.void], lumps: Array, interruptions: Array, tol
         if not left:
             break
         some, told, ended = np.empty((len(left), *tables.shape[1:])), answers[left], statuses[left]
-        with compiling("slack"):
+        with compiling(Compiles.SLACK):
             sl.slack_batch(
                 parts[left], lumps if len(lumps) == 1 else lumps[left], interruptions, tolerance, MOST_STEPS,
                 MOST_SWITCHINGS, rows, ended, told, some,

@@ -76,7 +76,7 @@ def test_page_says_odds_before_and_after_and_what_is_next(board, capsys):
         ("lead-drop", "accepted: CARD=READING"),
         ("feeds=3 V", "accepted: CARD=READING, a card of tile-white"),
         ("lead-drop=3 V", "1 given; accepted: 2: drop [V], current [A]"),
-        ("lead-drop=3 kg, 1 A", "card lead-drop, drop"),
+        ("lead-drop=3 kg, 1 A", "card lead-drop: drop"),
         ("lead-drop=0 V, 1 A", "accepted: above zero"),
         ("tile-white=600 mA, 300 mA", "make pixel.channel_current"),
         ("sagging-tile=3.2 V, 200 mA, 3.0 V, 200 mA", "two readings are the same"),

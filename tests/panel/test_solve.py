@@ -256,6 +256,11 @@ def test_one_pixel() -> None:
     assert state.largest_hop_current == 0.0
 
 
+def test_a_link_may_join_the_first_pixel_and_the_last() -> None:
+    state = solve_panel(build(), extra_links=[(22, 0, 0.05)])
+    assert state.link_currents[0] == pytest.approx((state.voltages[22] - state.voltages[0]) / 0.05, rel=1e-9)
+
+
 def test_a_bridged_panel_is_more_even() -> None:
     plain, bridged = solve_panel(build()), solve_panel(build(), extra_links=GRID)
     assert bridged.lowest_voltage > plain.lowest_voltage
@@ -461,6 +466,10 @@ def test_bad_colours(colour: Any, message: str) -> None:
     [
         ([(0, 0.5, 0.1)], r"link from pixel 0 to 0.5: no whole numbers; accepted: 0 to 22"),
         ([(0.5, 2, 0.1)], "no whole numbers"),
+        ([(float("nan"), 1, 0.1)], "link from pixel nan to 1: no whole numbers"),
+        ([(0, float("inf"), 0.1)], "link from pixel 0 to inf: no whole numbers"),
+        ([(0, 1, float("inf"))], "link from pixel 0 to 1: inf ohm"),
+        ([(0, 0.5, 0)], r"no whole numbers; accepted: 0 to 22, whole\n.*link from pixel 0 to 0.5: 0 ohm"),
         ([(-1, 2, 0.1)], r"link from pixel -1 to 2: there is no such pixel; accepted: 0 to 22"),
         ([(0, 2, 0.1), (23, 0, 0.1), (1, 0, 0)], "link from pixel 23 to 0: there is no such pixel.*\n.*1 to 0: 0 ohm"),
         ([(0, 1)], "two pixels and a loop resistance"),

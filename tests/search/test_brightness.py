@@ -157,7 +157,13 @@ def test_constants():
     assert list(found) == [
         "gate delay", "first frame delay", "brightness cap, any picture", "brightness cap, this picture",
     ]  # fmt: skip
-    assert "as in the build" in found["first frame delay"].meaning
+    first_line = "from the first line of the program to"
+    assert [each.meaning for each in found.values()] == [
+        f"{first_line} closing the switch",
+        f"{first_line} the first frame; as in the build, which ends as: {caps.start.words}",
+        "scales every channel; full white at 80 % of every rating",
+        "scales every channel; running picture at 80 % of every rating",
+    ]
     window = delay_window(build)
     told = {each.name: each for each in firmware_constants(build, caps, window)}
     assert told["first frame delay"].value == round(1e6 * window.recommended)

@@ -268,7 +268,7 @@ def test_of_ways_that_start_alike_the_one_with_the_best_worst_pixel_is_recommend
     own, better = ways[0], max(fair[1:], key=lambda way: way.lowest_voltage)
     stuck = simulate(row(adapter__rated_current=0.5)).headline
     assert stuck.verdict is Verdict.STUCK
-    own = replace(own, start=Rerun(stuck, stuck), lowest_voltage=5.0)
+    own = replace(own, start=Rerun(stuck, stuck), lowest_voltage=better.lowest_voltage + 0.1)
     better = replace(better, start=Rerun(stuck, better.start.after))
     assert best_feeding((own, better)) is better
     # Where no start can be computed nothing is known to be no worse.

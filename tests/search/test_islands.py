@@ -2,9 +2,9 @@ import numpy as np
 import pytest
 
 from inrushlib.search.adapter import smallest_adapter
-from inrushlib.search.islands import find_islands, which_boot
+from inrushlib.search.islands import find_islands, overstressed_in, which_boot
 from inrushlib.search.ratings import with_limit
-from inrushlib.startup import Cancelled, Verdict, screen, screen_many
+from inrushlib.startup import Cancelled, Stressed, Verdict, screen, screen_many, simulate
 
 from .sized_builds import boots, reference, six_tiles
 
@@ -79,3 +79,13 @@ def test_delays_that_lie_in_two_islands():
     build = reference("0114")
     for delay, expected in ((0.005, False), (0.05, True), (0.1, False), (0.2, True)):
         assert boots(build.with_values({"firmware.first_frame_delay": delay})) is expected
+
+
+@pytest.mark.parametrize("switch", [None, {"highest_junction": 26}])
+def test_what_many_starts_overstress_is_what_each_does_its_heat_included(switch):
+    builds = [six_tiles(switch=switch, adapter__rated_voltage=volts) for volts in (5.1, 12.0)]
+    found = overstressed_in(builds)
+    parts = [[each.part for each in one] for one in found]
+    assert parts == [[each.part for each in simulate(build).overstressed] for build in builds]
+    assert (Stressed.SWITCH in parts[0]) is (switch is not None)
+    assert Stressed.PIXELS in parts[1]

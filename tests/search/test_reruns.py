@@ -163,6 +163,9 @@ def test_map_marks_what_overstresses(points, bulk):
     around = [{max(c for c in coarse if c <= at), min(c for c in coarse if c >= at)} for at in range(points)]
     unsure = sum(len({truth[r, c] for r in rows for c in columns}) > 1 for rows in around for columns in around)
     assert found.runs == found.ran.sum() + len(coarse) ** 2 + unsure
+    on_its_side = verdict_map(build, y, x)
+    assert (on_its_side.overstressed == truth.T).all()
+    assert on_its_side.runs == found.runs
     highest = max(
         each.seen
         for c in found.y_values

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from inrushlib.errors import BuildError
-from inrushlib.search.delay_spare import far_enough, spare_of
+from inrushlib.search.delay_spare import far_enough, longest_good, spare_of
 from inrushlib.search.quiet import with_duration
 from inrushlib.search.window import (
     NoWindow,
@@ -346,6 +346,22 @@ def test_the_flat_stretch_ends_where_a_twentieth_of_the_spare_is_gone():
     # Looked at up to far enough beyond the earliest; found to a hundredth of that.
     width = 2 * (far_enough(window.first_frame_takes_from) - window.first_frame_takes_from)
     assert spare(high + 0.02 * width) < 0.95 * most
+
+
+def test_the_longest_of_several_good_stretches_is_taken_to_its_ends():
+    delays = np.array([0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0])
+
+    def is_good(delay):
+        return not 0.5 < delay < 2.25 and delay < 5.75
+
+    good = np.array([is_good(delay) for delay in delays])
+    # From 2.25 on, between 2 and 3, to 5.75, between 5 and 6; each to a hundredth of the width, from the inside.
+    low, high = longest_good(delays, good, is_good, 2.0)
+    assert 2.25 <= low <= 2.27
+    assert 5.73 <= high < 5.75
+    assert longest_good(delays, delays < 9, is_good, 1.0) == (0.0, 7.0)
+    first = np.array([1, 1, 1, 0, 0, 0, 1, 0], dtype=bool)
+    assert longest_good(delays, first, lambda delay: False, 1.0) == (0.0, 2.0)
 
 
 def test_far_enough_is_three_times_the_earliest_or_twenty_milliseconds_later():

@@ -28,6 +28,14 @@ model = [module for name, module in sys.modules.items() if name.startswith("inru
 made = {{each for module in model for each in vars(module).values() if isinstance(each, Compiled)}}
 print(*sorted(each.__name__ for each in made if len(_translated(each).overloads) > 1))
 """
+MANY = """
+from inrushlib.build import new_build
+from inrushlib.odds import spread
+from inrushlib.startup import screen_many
+build = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1, "wiring.pixels_per_section": 8,
+                   "run.duration": 0.02})
+print(len(screen_many([build] * 3).verdicts), spread(build, runs=64).runs)
+"""
 # The pixel's law stands in one file, what calls it in another: the case in which a plain disk cache goes stale.
 ONE_PIXEL = """
 from inrushlib.build import new_build
@@ -77,6 +85,9 @@ def test_first_run_says_that_it_compiles_and_later_ones_load_what_it_kept(copy):
     # What is kept is called without its compiler.
     assert "numba" in compiling
     assert loaded == "[]"
+    # Nor is it said again of many starts, which run the same code.
+    many = python(MANY, copy)
+    assert (many.stdout, many.stderr) == ("3 64\n", "")
     # A constant as an argument is a type of its own to numba: what is called with five is compiled five times.
     assert set(twice.split()) <= {"combine", "next_step"}
 

@@ -46,7 +46,7 @@ def test_what_makes_another_no_of_a_no_is_not_called_a_failure():
     start = simulate(new_build(sign))
     html = reading.reading_html(start, "Will it boot?", None, nearest_edges(start.build))
     assert "starts over 2.35 V" in html
-    assert "stuck over 890 mV" in html
+    assert "sticks over 890 mV" in html
     assert "fails" not in re.sub(r'class="[^"]*"', "", html)
 
 

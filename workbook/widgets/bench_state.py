@@ -66,7 +66,7 @@ class BenchState(tl.HasTraits):
         try:
             found = enter(build, name, parse_readings(name, text, build), day or date.today(), build.measured)
         except InrushError as error:
-            self.problems = {**self.problems, name: str(error)}
+            self.problems = {**self.problems, name: "\n".join(error.problems)}  # it stands on the card
             return False
         self.problems = {each: why for each, why in self.problems.items() if each is not name}
         self.before, self.entered = self.task.result if self.task.fresh else None, found

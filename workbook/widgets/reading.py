@@ -10,7 +10,7 @@ import ipywidgets as w
 
 from inrushlib.answers.assumed import hangs_on, reservation
 from inrushlib.answers.html import html_of
-from inrushlib.answers.margins import closest_line, shown
+from inrushlib.answers.margins import TURNS, closest_line, shown
 from inrushlib.build import Build, build_keys
 from inrushlib.margins import Assumed, Edge
 from inrushlib.parts import Origin, key_words
@@ -200,7 +200,7 @@ def _rest(start: Startup, edge: Edge) -> str:
     way = "over" if edge.above else "under"
     turns = "starts" if edge.verdict.starts else "fails"
     if edge.verdict.starts == start.verdict.starts:
-        turns = edge.verdict.words
+        turns = TURNS[edge.verdict]
     at, name = signs(shown_number(edge.value, info)), for_html(key_words(edge.key))
     # Of a list its largest, which is what the edge is told of, too.
     own = signs(shown_number(edge.own, info)) if edge.uneven else shown_value(build, edge.key)
