@@ -36,8 +36,13 @@ def only(words):
 
 
 def rows_of(table):
-    """A table's rows, each cell as its one piece."""
-    return [[only(cell) for cell in row] for row in table.rows]
+    """A table's rows, each cell as its one piece; a column of numbers is told to be one, and each once."""
+    rows = [[only(cell) for cell in row] for row in table.rows]
+    assert list(table.numbers) == sorted(set(table.numbers))
+    assert max(table.numbers, default=0) < len(table.heads)
+    values = {i for i, column in enumerate(zip(*rows, strict=True)) if all(isinstance(each, tuple) for each in column)}
+    assert values - {0} <= set(table.numbers), (table.caption, values)
+    return rows
 
 
 def facts_of(facts):

@@ -318,6 +318,7 @@ def test_the_map_counts_what_is_overstressed_among_what_starts():
     assert told(answer.blocks[0].sentences[0]) == ["At worst the pixels see 6 V."]
     assert told(answer.blocks[1].headline) == ["it boots at the first try on 50 % of this map"]
     assert only(answer.blocks[2].words) == "A note."
+    assert answer.blocks[0].good is False
     chart = answer.blocks[3]
     assert chart.rows == ("BBS", "OBS")
     assert chart.legend == (("B", Outcome.BOOTS.words), ("S", Outcome.STUCK.words), ("O", "starts, but overstressed"))

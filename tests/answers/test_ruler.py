@@ -100,7 +100,10 @@ def test_its_figures_are_round_and_stand_where_they_belong():
     for value in (20e-3, 50e-3):
         free = abs(place(value, room=900) - mark) >= 29
         assert (f"{1e3 * value:g} ms" in texts) == free
-    assert all(b - a >= 58 for (a, _), (b, _) in pairwise(found))
+    for room in (320, 450, 900):
+        places = [x for x, _ in ticks(drawn(Ruler("", "s", ((2e-3, 100e-3),), ()), room))]
+        assert len(places) >= 2
+        assert all(b - a >= 58 for a, b in pairwise(places))
 
 
 def test_a_stretch_from_zero_begins_at_the_left_end_which_is_called_zero():

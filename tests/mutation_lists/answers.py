@@ -53,7 +53,7 @@ MUTATIONS = [
     mutation("cautions are left out", TERMINAL, "case Note() | Caution():", "case Note():", tests=SHOWN),
     mutation("tables have no heads", TERMINAL, "if any(block.heads) else []", "if False else []", tests=SHOWN),
     mutation("switchings up to 25", "answers/start.py", "MOST_SWITCHINGS = 24", "MOST_SWITCHINGS = 25", tests=PAGES),
-    mutation("too hot from the latest", "answers/delay.py", "> window.earliest", "> window.margin_late", tests=PAGES),
+    mutation("too hot from the latest", "answers/delay.py", "> window.earliest", "> 0.0", tests=PAGES),
     mutation(
         "alike findings are one fewer", "answers/findings.py", "{more + 1} like it", "{more} like it", tests=PAGES
     ),

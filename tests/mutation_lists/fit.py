@@ -51,8 +51,8 @@ MUTATIONS = [
     mutation(
         "what is sampled elsewhere is taken",
         SEEN,
-        "not sampled.covers",
-        "not sampled is sampled.covers",
+        "float(times[-1]) + 1e-3)",
+        "float(times[0]))",
         tests=INSTRUMENT,
     ),
     mutation(

@@ -253,7 +253,7 @@ def test_neighbours_that_are_off_together():
             row = found(200 * channel + 50, length, -3.0)
             assert row.size == pytest.approx(3.0 * length**0.5)
             assert (row.quantity, row.time) == (QUANTITIES[channel], 50.0 + (length - 1) / 2)
-    assert found(0, 4, 3.0).time == 1.5
+    assert (found(0, 4, 3.0).time, found(0, 4, 3.0).size) == (1.5, pytest.approx(6.0))
     assert found(396, 4, 3.0).time == 197.5
     few = np.zeros((200, 2), bool)
     few[:3, 0], few[:, 1] = True, True  # three differences of the one channel, and all of the other
