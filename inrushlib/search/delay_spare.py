@@ -175,7 +175,7 @@ def longest_good(delays: Array, good: Array, is_good: Callable[[float], bool], w
     delays : array
         Delays [s], rising.
     good : array of bool
-        Which of them are good; at least one.
+        Which of them are good [1]; at least one.
     is_good : callable
         Whether a delay [s] between two of them is.
     width : float
