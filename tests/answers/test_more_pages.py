@@ -1,6 +1,7 @@
 """What further pages say of made results: fits, comparisons, odds, adapters, reservoirs, edges, and the bench."""
 
 import datetime
+from dataclasses import replace
 from types import SimpleNamespace as Made
 
 import numpy as np
@@ -122,6 +123,8 @@ def test_a_comparison_row_by_row(start):
         channels={"lead_current": "CH2"}, inferred=("encoding: UTF-8",),
     )  # fmt: skip
     answer = compare_answer(laid)
+    assert (answer.good, answer.title) == (True, "a.csv over two tiles")
+    assert not compare_answer(replace(laid, start=simulate(BUILD.with_values({"adapter.rated_voltage": 7.0})))).good
     verdict = answer.blocks[0]
     assert told(verdict.headline) == [
         "model and capture differ by ", (0.011, "A"), " rms in lead current, ", (0.011, "V"), " rms in bus voltage",
