@@ -25,7 +25,7 @@ class Other:
 
 @staticmethod
 def other():
-    return not True
+    return not True, zip([1], [2], strict=True)
 '''
 
 
@@ -34,6 +34,7 @@ def test_places_are_what_an_operator_can_break_and_no_annotation():
     assert {(2, "NumberReplacer"), (6, "ReplaceAndWithOr"), (6, "ReplaceComparisonOperator"), (6, "AddNot")} < found
     assert {(7, "ZeroIterationForLoop"), (8, "ReplaceBinaryOperator"), (8, "NumberReplacer")} < found
     assert {(19, "ReplaceTrueWithFalse"), (19, "ReplaceUnaryOperator")} < found
+    assert sum(place.operator == "ReplaceTrueWithFalse" for place in places(TEXT)) == 1
     assert not any(line == 4 for line, _ in found)
     assert {operator for line, operator in found if line == 13} == {"RemoveDecorator"}
 

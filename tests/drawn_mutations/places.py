@@ -2,9 +2,9 @@
 
 A place is one operator, comparison, number, ``and``, decorator, loop or the like. Most can be broken in several ways (a
 plus into eleven other operators); places are drawn, and then one way, for otherwise arithmetic, whose mutants are many
-and easily caught, would be most of the figure. Left out is what no test can see: annotations, whether a data class is
-frozen, the star before parameters that are named, ``==`` for ``is`` and back (the same for members of an enumeration),
-a mutant that is no Python or the same tree.
+and easily caught, would be most of the figure. Left out is what no test can see: annotations and imports for them,
+whether a data class is frozen or ``zip`` is strict, the star before parameters that are named, ``==`` for ``is`` and
+back (the same for members of an enumeration), a mutant that is no Python or the same tree.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ def _lines(node: ast.stmt) -> range:
 
 
 def _without_effect(tree: ast.Module) -> Iterator[ast.expr]:
-    """Yield what no answer of a ``tree`` hangs on: annotations, and what a data class allows."""
+    """Yield what no answer of a ``tree`` hangs on: annotations, what a data class allows, what holds lengths alike."""
     for node in ast.walk(tree):
         yield from (
             each for name in ("annotation", "returns") if isinstance(each := getattr(node, name, None), ast.expr)
@@ -101,6 +101,10 @@ def _without_effect(tree: ast.Module) -> Iterator[ast.expr]:
         if isinstance(node, ast.ClassDef):
             calls = [each for each in node.decorator_list if isinstance(each, ast.Call)]
             yield from (word.value for call in calls for word in call.keywords)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "zip":
+            yield from (word.value for word in node.keywords)
+        if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
+            yield node.test
 
 
 def _reach(node: ast.expr) -> tuple[tuple[int, int], tuple[int, int]]:
