@@ -45,7 +45,7 @@ class Keeper:
             if self._busy or self._asked == self._done:
                 return
             self._busy = True
-        threading.Thread(target=self._work, name=NAME, daemon=True).start()
+        threading.Thread(target=self._work, name=NAME).start()  # no daemon: a page that ends waits for it
 
     def last(self) -> None:
         """Write what still waits for it, at once: the page was left a moment after its last change."""
