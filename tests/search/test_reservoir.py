@@ -6,6 +6,7 @@ from itertools import pairwise
 import pytest
 
 from inrushlib.build import new_build
+from inrushlib.search import reservoir
 from inrushlib.search.by_hand import WhyNoFormula, hand_formula
 from inrushlib.search.reservoir import e6_values, smallest_reservoir, with_reservoir
 from inrushlib.search.reservoir_size import NoReservoir, WhyNoReservoir
@@ -170,3 +171,12 @@ def test_a_reservoir_that_is_low_when_its_dip_begins_has_nothing_to_lose(size):
     controller = start.build.controller.model_copy(update={"brownout_falling": 4.8})
     low = replace(start, build=start.build.model_copy(update={"controller": controller}))
     assert hand_formula(low) is WhyNoFormula.NOTHING_TO_LOSE
+
+
+def test_without_a_standard_value_it_says_whether_the_ladder_or_the_tolerance_is_why(size):
+    build = new_build(FLASH)
+    beyond, runs = reservoir._standard(build, 0.095)  # 0.12 F with its tolerance, and the largest has 0.1 F
+    assert (beyond.why, runs) == (WhyNoReservoir.LADDER_ENDS, 0)
+    narrow, runs = reservoir._standard(build, 1e-4 * size.smallest)  # none of the next few boots
+    assert (narrow.why, runs) == (WhyNoReservoir.TOLERANCE_TOO_WIDE, 3 * reservoir.MOST_VALUES)
+    assert "it boots from" in narrow.reason
