@@ -1,10 +1,12 @@
 """Standard values and ratings: always up, never the nearest, and an adapter of another size is of the same kind."""
 
+from itertools import pairwise
+
 import pytest
 
 from inrushlib.build import new_build
 from inrushlib.search.preferred import E6, E12, ladder, next_e6
-from inrushlib.search.ratings import next_rating, with_limit
+from inrushlib.search.ratings import RATINGS, next_rating, with_limit
 
 BASE = {"title": "row", "adapter.rated_current": 2, "wiring.sections": 1, "wiring.pixels_per_section": 8}
 
@@ -25,6 +27,10 @@ def test_a_ladder_holds_both_of_its_ends():
 )
 def test_next_rating_is_never_below(current, rating):
     assert next_rating(current) == rating
+
+
+def test_ratings_rise_and_none_is_more_than_twice_the_one_before():
+    assert all(1 < above / below <= 2 for below, above in pairwise(RATINGS))
 
 
 def test_all_currents_of_an_adapter_grow_together():

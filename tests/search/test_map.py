@@ -1,4 +1,5 @@
 import sys
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -6,7 +7,7 @@ import pytest
 from inrushlib.errors import BuildError, UsageError
 from inrushlib.search.axis import Axis, check_axes
 from inrushlib.search.gate_map import gate_map
-from inrushlib.search.map import verdict_map
+from inrushlib.search.map import UNKNOWN, _doubt, verdict_map
 from inrushlib.search.window import NoWindow, delay_window
 from inrushlib.startup import Cancelled, Verdict, screen_many
 
@@ -61,6 +62,20 @@ def test_points_beside_another_verdict_were_run(case):
         differs[tuple(second)] |= change
     assert differs.any()
     assert found.ran[differs].all()
+
+
+@pytest.mark.parametrize("beside", [(i, j) for i in range(3) for j in range(3) if (i, j) != (1, 1)])
+def test_a_filled_in_point_beside_another_verdict_is_doubted(beside):
+    # All of one verdict and none of them run, but for one neighbour of the middle.
+    verdicts, ran = np.full((5, 5), 2), np.zeros((5, 5), dtype=bool)
+    place = (beside[0] + 1, beside[1] + 1)
+    verdicts[place], ran[place] = 1, True
+    grid = SimpleNamespace(verdicts=verdicts.copy(), ran=ran)
+    assert _doubt(grid, np.arange(5), np.arange(5))
+    near = np.maximum(*np.abs(np.indices((5, 5)) - np.reshape(place, (2, 1, 1)))) == 1
+    assert (grid.verdicts == np.where(near, UNKNOWN, verdicts)).all()
+    same = SimpleNamespace(verdicts=np.full((5, 5), 2), ran=ran)
+    assert not _doubt(same, np.arange(5), np.arange(5))
 
 
 def test_boundary_is_followed_finely(case):

@@ -159,6 +159,7 @@ def test_no_window_says_why(build, why):
     window = delay_window(build)
     assert isinstance(window, NoWindow)
     assert window.why is why
+    assert (window.scanned_to == 0.0) == (why is WhyNone.PROGRAM_NEVER_RUNS)  # then there is nothing to scan
     assert window.reason.startswith(window.why.meaning)
 
 
