@@ -52,9 +52,9 @@ def test_a_refused_field_keeps_what_was_typed(page):
     length.field.value = "1.5 V"
     assert length.field.value == "1.5 V"
     assert page.state.build.lead.length == 1.5
-    assert "lead length" in page.frame.rail.told.value
+    assert "Lead length" in page.frame.rail.told.value
     assert 'role="alert"' in page.frame.rail.told.value
-    assert "lead length" in length.why.value
+    assert "Lead length" in length.why.value
     assert "wb-refused" in length.box._dom_classes
     control(page, "lead.inductance").field.value = "2u"
     assert page.state.build.lead.inductance == 2e-6
@@ -121,7 +121,7 @@ def test_choices_yes_no_and_lists(page):
     assert (build.adapter.limit_style, build.controller.feed_diode, build.wiring.feeds) == ("hiccup", True, (0, 1, 3))
     control(page, "wiring.feeds").field.value = "0, 9"
     assert page.state.build.wiring.feeds == (0, 1, 3)
-    assert "fed sections" in page.frame.rail.told.value
+    assert "Fed sections" in page.frame.rail.told.value
 
 
 def test_values_needed_less_often_are_made_when_asked_for(page):

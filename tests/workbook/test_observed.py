@@ -168,7 +168,7 @@ def test_a_resistance_that_would_win_is_taken_back(page):
 def test_readings_that_cannot_be_say_why_at_their_place(page):
     here = fold(page, "From what one tile draws, all white")
     here.fields[0].value, here.fields[1].value = "1.5 V", "64"
-    assert "all white" in here.note.value
+    assert "All white" in here.note.value
     assert 'role="alert"' in here.note.value
     assert here.take.disabled
     here.fields[0].value, here.fields[1].value = "1 mA", "64"

@@ -69,7 +69,7 @@ def test_line_up_without_a_capture_says_so(page):
     overlay = OverlayState()
     captures = CaptureFiles(page.state, overlay)
     captures.line_up.click()
-    assert "no capture" in captures.note.value
+    assert "No capture" in captures.note.value
 
 
 ODD = b"clock,t,CH1,state\n" + b"".join(b"12:00:%02d,%d,%d,run\n" % (i, i, 4000 + i) for i in range(60))

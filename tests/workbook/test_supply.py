@@ -158,9 +158,9 @@ def test_a_map_that_cannot_be_made_says_why_and_keeps_the_last_one(page):
     assert "data:image/png;base64," in shown
     assert view.task.result.x_values[0] == pytest.approx(0.3)
     for field, text, words in (
-        (page.map.x.low, "5 V", "adapter&#x27;s rated current"),
+        (page.map.x.low, "5 V", "Adapter&#x27;s rated current"),
         (page.map.x.low, "50 A", "first value below the last"),
-        (page.map.x.low, "-1", "adapter&#x27;s rated current"),
+        (page.map.x.low, "-1", "Adapter&#x27;s rated current"),
     ):
         field.value = text
         view.run.click()

@@ -3,6 +3,7 @@
 import threading
 
 from widgets.margin import MarginState
+from widgets.reading import Reading
 from widgets.state import BuildState
 from widgets.worker import COMPUTE, DETAILS, DRAW, Latest
 
@@ -74,3 +75,15 @@ def test_what_turns_the_verdict_stays_where_the_fields_follow_only_after_it_was_
     assert margin.edges is found
     state.change({"adapter.rated_current": 12})
     assert margin.edges == ()
+
+
+def test_what_turns_the_verdict_is_said_again_of_the_same_build_begun_anew(builds):
+    """Found by a page that opened the build it had: what its answer rests on stayed empty."""
+    state = BuildState(load_build(builds / "tide_board_boots.toml"), threaded=False)
+    margin = MarginState(state)
+    reading = Reading(state, margin, "Will it boot?")
+    for _ in range(2):
+        state.begin(state.build, None, "again")
+        assert "<li>" not in reading.box.value
+        margin.look(state.start)
+        assert reading.box.value.count("<li>") == len(margin.edges[:3]) > 0

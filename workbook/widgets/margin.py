@@ -101,5 +101,7 @@ class MarginState(tl.HasTraits):
         except (InrushError, Cancelled):
             return
         if not is_old():
-            self._found = start, edges, assumed
+            self._found, before = (start, edges, assumed), self.edges
             self.edges, self.assumed = edges, assumed
+            if edges == before:  # of another start of the same build, which whoever looks has to hear of
+                self.notify_change(tl.Bunch(name="edges", old=before, new=edges, owner=self, type="change"))
