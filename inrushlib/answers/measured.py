@@ -10,16 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from inrushlib.answers.blocks import Answer, Block, Note, Table, Verdict, Words
 from inrushlib.answers.by_odds import between, percent
 from inrushlib.answers.spread import spread_answer
 from inrushlib.build import Build, build_keys
 from inrushlib.measurements import Measurement
-from inrushlib.odds import Narrowed, differs
+from inrushlib.odds import Doubt, Narrowed, differs
 from inrushlib.parts import TABLES, ValueKind
 from inrushlib.parts.tables import written
-from inrushlib.quantities import format_between
+from inrushlib.quantities import format_between, format_gauge
 from inrushlib.text import one_line
 
 
@@ -60,10 +61,11 @@ def settled_in_words(found: Narrowed) -> str:
     settled = found.settled
     if settled is None:
         return f"{before}: there was no doubt to settle."
-    if settled.low > 0:
-        return f"{before}; they settled {percent(settled.value)} of the doubt ({between(settled)})."
-    if settled.high < 0:
-        return f"{before}; more is in doubt than before, for they put it nearer to where the verdict turns."
+    match found.doubt:
+        case Doubt.LESS:
+            return f"{before}; they settled {percent(settled.value)} of the doubt ({between(settled)})."
+        case Doubt.MORE:
+            return f"{before}; more is in doubt than before, for they put it nearer to where the verdict turns."
     return f"{before}; whether they settled some of the doubt these runs cannot tell."
 
 
@@ -132,13 +134,13 @@ def _source(row: Measurement) -> str:
     return f"{one_line(row.source)}, {row.day.isoformat()}"
 
 
-def _number(key: str, value: float) -> str:
+def _number(key: str, value: Any) -> str:
     info = build_keys()[key]
+    if info.kind is ValueKind.GAUGE and isinstance(value, float):
+        return format_gauge(value)
     return written(TABLES[info.table].about[info.key], value)
 
 
 def _of_build(build: Build, key: str) -> str:
-    info, value = build_keys()[key], build.get(key)
-    if isinstance(value, tuple) and len(set(value)) == 1:
-        value = value[0]
-    return written(TABLES[info.table].about[info.key], value)
+    value = build.get(key)
+    return _number(key, value[0] if isinstance(value, tuple) and len(set(value)) == 1 else value)

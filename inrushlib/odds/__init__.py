@@ -10,8 +10,8 @@
     what to choose from
 ``Influence``, ``SlackSpread``
     what one value does to it; what one rule had to spare
-``spread_after``, ``Narrowed``, ``at_measured``, ``differs``
-    the odds before and after having measured; a build at its measured values
+``spread_after``, ``Narrowed``, ``Doubt``, ``at_measured``, ``differs``
+    the odds before and after having measured, and what became of the doubt; a build at its measured values
 ``total_indices``
     what a value has a part in, alone and together with others
 ``curve_bands``, ``CurveBands``, ``Bands``, ``bands_of``
@@ -24,7 +24,7 @@
     a value with its interval
 """
 
-from inrushlib.odds.after import Narrowed, at_measured, differs, spread_after
+from inrushlib.odds.after import Doubt, Narrowed, at_measured, differs, spread_after
 from inrushlib.odds.bands import Bands, CurveBands, bands_of, curve_bands
 from inrushlib.odds.candidates import Candidates, delays_to_try, ratings_to_try, reservoirs_to_try
 from inrushlib.odds.closeness import SlackSpread
@@ -53,6 +53,7 @@ __all__ = [
     "Cluster",
     "CurveBands",
     "Decision",
+    "Doubt",
     "Draw",
     "Estimate",
     "Influence",

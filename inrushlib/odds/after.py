@@ -1,7 +1,7 @@
 """The odds after having measured: what was measured takes the place of what was known before.
 
 ``spread_after``  the odds before and after
-``Narrowed``      both, and how much of the doubt the measurements settled
+``Narrowed``      both, and how much of the doubt the measurements settled; ``Doubt`` is what became of it
 ``at_measured``   a build with its measured values in the place of its own
 """
 
@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from enum import Enum, auto
 from typing import Any
 
 from inrushlib.build import Build, build_keys
@@ -26,6 +27,15 @@ OF_BEFORE = 0.3
 """Share of the work that is done once the odds before are known [1]."""
 SAME = 1e-6
 """Share by which a measured value may differ from the build's and count as the same [1]."""
+
+
+class Doubt(Enum):
+    """What measurements made of the doubt whether it boots, as far as the runs can tell."""
+
+    NONE_BEFORE = auto()
+    LESS = auto()
+    MORE = auto()
+    UNTOLD = auto()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,6 +74,16 @@ class Narrowed:
             return None
         low = 1 - after.high / before.low if before.low > 0 else -math.inf
         return Estimate(1 - after.value / before.value, low, 1 - after.low / before.high)
+
+    @property
+    def doubt(self) -> Doubt:
+        """What became of the doubt: less or more only where all of the interval of what was settled says so."""
+        settled = self.settled
+        if settled is None:
+            return Doubt.NONE_BEFORE
+        if settled.low > 0:
+            return Doubt.LESS
+        return Doubt.MORE if settled.high < 0 else Doubt.UNTOLD
 
     @property
     def moved(self) -> tuple[Measurement, ...]:

@@ -7,22 +7,27 @@ from types import SimpleNamespace as Made
 import numpy as np
 import pytest
 
-from inrushlib.answers import compare, margins
-from inrushlib.answers.blocks import Note
+from inrushlib.answers import compare, margins, measured
+from inrushlib.answers.blocks import Note, Table
+from inrushlib.answers.brightness import brightness_answer
+from inrushlib.answers.by_odds import between, percent
 from inrushlib.answers.compare import Laid, channels_alone, compare_answer
 from inrushlib.answers.fit import fit_blocks, with_note
 from inrushlib.answers.guide import apart_words, log_answer, next_words
 from inrushlib.answers.map import map_answer
+from inrushlib.answers.measured import settled_in_words
+from inrushlib.answers.pixel import pixel_answer
 from inrushlib.answers.reservoir import reservoir_answer
 from inrushlib.answers.spread import is_sure, measure_first, odds_in_words, spread_answer
 from inrushlib.answers.sure import rating_answer
 from inrushlib.build import new_build
 from inrushlib.copper import awg_area
-from inrushlib.odds import Estimate
-from inrushlib.search import Axis, HandFormula, ReservoirSize, StandardValue
+from inrushlib.odds import Doubt, Estimate
+from inrushlib.search import Axis, HandFormula, ReservoirSize, StandardValue, brightness_caps, firmware_constants
 from inrushlib.search.rerun import Rerun
 from inrushlib.startup import Rule, simulate
 from inrushlib.startup import Verdict as Outcome
+from inrushlib.trace import fit_bench, read_bench
 from inrushlib.trace.fit.alarm import Cause, Finding
 from inrushlib.trace.fit.fit import Fit
 from inrushlib.trace.fit.observation import Accuracy
@@ -404,3 +409,51 @@ def test_a_reading_beyond_what_the_build_lets_expect():
         said = next_words(Made(cards=(card, None), odds=odds_now))
         assert said.endswith("Measure next: the limit; it is expected to settle 42 % of the doubt.")
         assert said.startswith(first or "Measure next")
+
+
+def test_the_share_of_the_doubt_is_told_only_where_some_was_settled():
+    before = Made(boots=Estimate(0.7, 0.6, 0.8))
+    settled = Estimate(0.46, 0.31, 0.58)
+    said = {
+        doubt: settled_in_words(Made(before=before, doubt=doubt, settled=settled))
+        for doubt in Doubt
+        if doubt is not Doubt.NONE_BEFORE
+    }
+    said[Doubt.NONE_BEFORE] = settled_in_words(Made(before=before, doubt=Doubt.NONE_BEFORE, settled=None))
+    assert len(set(said.values())) == len(Doubt)
+    assert [doubt for doubt in Doubt if percent(0.46) in said[doubt]] == [Doubt.LESS]
+    assert all(percent(0.7) in words and between(before.boots) in words for words in said.values())
+
+
+def test_a_measured_gauge_is_told_as_one():
+    built = new_build({"title": "t", "adapter.rated_current": 2, "wiring.sections": 1, "wiring.pixels_per_section": 8,
+                       "lead.gauge": "20 AWG"})  # fmt: skip
+    row = Made(key="lead.gauge", value=awg_area(18), low=awg_area(19), high=None, source="label",
+               day=datetime.date(2026, 3, 4), level=0.95)  # fmt: skip
+    cells = [told(cell) for cell in measured._row(built, row)]
+    assert [cell[0] for cell in cells[:5]] == ["lead.gauge", "20 AWG", "18 AWG", "19 AWG", "not told"]
+
+
+def test_a_bench_fits_values_each_with_its_error_and_all_forward_voltages():
+    table = read_bench(b"voltage [V],current [mA],count,colour\n5,45,1,white\n5,178,5,white\n", pixels=14)
+    law = fit_bench(table)
+    facts = facts_of(pixel_answer(table, law).blocks[0])
+    volts = [each for each in facts["pixel.forward_voltages"] if isinstance(each, tuple)]
+    assert volts == [(each, "V") for each in law.forward_voltages]
+    assert len(volts) == 3
+    assert facts["pixel.forward_voltages"][1::2] == [", ", ", "]
+    assert facts["readings off the law, rms"] == [(law.rms, "A")]
+
+
+@pytest.mark.parametrize(("share", "said"), [(0.01, "1 %"), (0.00996, "1 %"), (0.99, "99 %"), (0.0099, "0.99 %")])
+def test_shares_near_their_ends_have_more_digits(share, said):
+    assert percent(share) == said
+
+
+def test_columns_of_numbers_of_the_largest_levels():
+    caps = brightness_caps(BUILD)
+    answer = brightness_answer(BUILD, caps, firmware_constants(BUILD, caps))
+    tables = [part for block in answer.blocks for part in getattr(block, "blocks", (block,)) if isinstance(part, Table)]
+    assert len(tables) > 2
+    for table in tables:
+        rows_of(table)

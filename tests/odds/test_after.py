@@ -13,7 +13,7 @@ from inrushlib.build import new_build, save_build
 from inrushlib.cli import main
 from inrushlib.errors import BuildError, UsageError
 from inrushlib.measurements import How, Measurement, MeasurementLog, Together, add_to_log
-from inrushlib.odds import Draw, Which, at_measured, key_ranges, spread, spread_after
+from inrushlib.odds import Doubt, Draw, Estimate, Narrowed, Which, at_measured, key_ranges, spread, spread_after
 from inrushlib.odds.posterior import mixing_of, posterior_of
 from inrushlib.parts import Origin
 
@@ -259,3 +259,21 @@ def test_check_takes_the_log_beside_the_build(tmp_path, capsys):
     (tmp_path / "tiles.measured.toml").write_text("[[measured]]\nkey = 3\n")
     assert main(["check", str(path)]) == 2
     assert "measured row 1" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "doubt"),
+    [(0.1, 0.8, Doubt.LESS), (0.0, 0.8, Doubt.UNTOLD), (-0.4, 0.0, Doubt.UNTOLD), (-0.4, -0.1, Doubt.MORE)],
+)
+def test_what_became_of_the_doubt_hangs_on_the_whole_interval(low, high, doubt):
+    class Made(Narrowed):
+        settled = Estimate(0.5 * (low + high), low, high)
+
+    assert Made.__new__(Made).doubt is doubt
+
+
+def test_where_all_runs_went_one_way_there_was_no_doubt():
+    class Made(Narrowed):
+        settled = None
+
+    assert Made.__new__(Made).doubt is Doubt.NONE_BEFORE
