@@ -68,6 +68,7 @@ def test_every_pixel_has_a_place_of_its_own():
         (lambda: Arrangement(1, 3, ((0, 2),)), '"0 2"'),
         (lambda: Arrangement(1, 3, ((0, 1), (2,))), "0 1 / 2"),
         (lambda: Arrangement(1, 3, ((0,),)).places((3, 3)), "orders 1 sections"),
+        (lambda: Arrangement(1, 3, ((0,), (1,))).places((3,)), "orders 2 sections"),
         (lambda: Arrangement(1, 3, ((0,),)).places((4,)), "accepted: 4 or more"),
     ],
 )
