@@ -124,13 +124,17 @@ class Visit:
         self.page.wait_for_function("picture() !== '' && fits()")
 
     def wider(self) -> list[str]:
-        """Return what is wider than the page, but for what scrolls by itself."""
-        found: list[str] = self.page.evaluate(
-            "() => [...document.querySelectorAll('.wb-page *')].filter(e => e.getClientRects().length && "
-            "!e.closest('.wb-scroll, .wb-nav') && e.getBoundingClientRect().right > innerWidth + 1)"
-            ".map(e => e.className)"
-        )
-        return found
+        """Return what stays wider than the page, but for what scrolls by itself; a picture follows a new width."""
+        deadline = time.monotonic() + PATIENCE / 1000
+        while True:
+            found: list[str] = self.page.evaluate(
+                "() => [...document.querySelectorAll('.wb-page *')].filter(e => e.getClientRects().length && "
+                "!e.closest('.wb-scroll, .wb-nav') && e.getBoundingClientRect().right > innerWidth + 1)"
+                ".map(e => e.className)"
+            )
+            if not found or time.monotonic() > deadline:
+                return found
+            time.sleep(0.05)
 
     def forget(self) -> None:
         """Take away what other pages of the folder worked on."""
