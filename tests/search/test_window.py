@@ -151,6 +151,7 @@ def test_no_switch():
     ("build", "why"),
     [
         (six_tiles(switch={}, controller__brownout_rising=3.4), WhyNone.PROGRAM_NEVER_RUNS),
+        (six_tiles(switch={}, run__interruptions=[[0.05, 0.3]]), WhyNone.LOST_BEFORE_PROGRAM),
         (reference("0101"), WhyNone.LOST_BEFORE_FRAME),
         (reference("1000"), WhyNone.NO_DELAY_BOOTS),
     ],
@@ -159,7 +160,8 @@ def test_no_window_says_why(build, why):
     window = delay_window(build)
     assert isinstance(window, NoWindow)
     assert window.why is why
-    assert (window.scanned_to == 0.0) == (why is WhyNone.PROGRAM_NEVER_RUNS)  # then there is nothing to scan
+    nothing_to_scan = why in (WhyNone.PROGRAM_NEVER_RUNS, WhyNone.LOST_BEFORE_PROGRAM)
+    assert (window.scanned_to == 0.0) == nothing_to_scan
     assert window.reason.startswith(window.why.meaning)
 
 
