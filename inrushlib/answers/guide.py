@@ -16,6 +16,7 @@ from typing import Final
 
 from inrushlib.answers.blocks import Answer, Block, Caution, Lines, Note, Strong, Table, Value, Verdict, Words
 from inrushlib.answers.by_odds import percent
+from inrushlib.answers.measured import measured_texts
 from inrushlib.answers.spread import SURE, is_sure
 from inrushlib.answers.start import REMEDIES
 from inrushlib.build import Build, build_keys
@@ -23,7 +24,7 @@ from inrushlib.guide import Card, Dealt, Entered, Expected, LogLine
 from inrushlib.guide.uncertainty import COVERAGE
 from inrushlib.measurements import Measurement
 from inrushlib.parts import key_words
-from inrushlib.quantities import format_between, format_uncertainty
+from inrushlib.quantities import format_uncertainty
 from inrushlib.safety.finding import DEFERS
 
 HOW: Final = (
@@ -251,7 +252,7 @@ def _judged(line: LogLine) -> str:
 
 def _measured(row: Measurement) -> tuple[str, str]:
     """The value and its interval, to the place that this leaves open."""
-    value, low, high = format_between(row.value, row.low, row.high, build_keys()[row.key].unit)
+    value, low, high = measured_texts(row)
     if low is None:
         return value, "not told" if high is None else f"up to {high}"
     return value, f"from {low}" if high is None else f"{low} to {high}"

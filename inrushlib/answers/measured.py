@@ -2,6 +2,7 @@
 
 ``narrowed_answer``  the page on the odds after having measured
 ``settled_in_words`` how much that settled, in a sentence
+``measured_texts``   a measured value and the ends of its interval
 ``measured_table``   the rows, beside what the build has
 ``other_than_built`` a note on those where the build has something else; None where there are none
 """
@@ -114,16 +115,27 @@ def _before_and_after(found: Narrowed) -> Table:
     return Table(heads, tuple(rows), "Odds before and after the measurements", (1, 2, 3, 4))
 
 
-def _row(build: Build, row: Measurement) -> tuple[Words, ...]:
+def measured_texts(row: Measurement) -> tuple[str, str | None, str | None]:
+    """Return a measured value and the ends of its interval, to the place that the interval leaves open.
+
+    Parameters
+    ----------
+    row : Measurement
+        What was measured; an area of copper is told as its gauge.
+    """
     info = build_keys()[row.key]
     if info.kind is ValueKind.GAUGE:
-        value, *ends = (None if each is None else _number(row.key, each) for each in (row.value, row.low, row.high))
-    else:
-        value, *ends = format_between(row.value, row.low, row.high, info.unit)
+        low, high = (None if end is None else format_gauge(end) for end in (row.low, row.high))
+        return format_gauge(row.value), low, high
+    return format_between(row.value, row.low, row.high, info.unit)
+
+
+def _row(build: Build, row: Measurement) -> tuple[Words, ...]:
+    value, *ends = measured_texts(row)
     return (
         row.key,
         _of_build(build, row.key),
-        value or "",
+        value,
         *(end or "not told" for end in ends),
         f"{100 * row.level:g} %",
         _source(row),

@@ -7,7 +7,7 @@ from types import SimpleNamespace as Made
 import numpy as np
 import pytest
 
-from inrushlib.answers import compare, margins, measured
+from inrushlib.answers import compare, guide, margins, measured
 from inrushlib.answers.blocks import Note, Table
 from inrushlib.answers.brightness import brightness_answer
 from inrushlib.answers.by_odds import between, percent
@@ -432,6 +432,7 @@ def test_a_measured_gauge_is_told_as_one():
                day=datetime.date(2026, 3, 4), level=0.95)  # fmt: skip
     cells = [told(cell) for cell in measured._row(built, row)]
     assert [cell[0] for cell in cells[:5]] == ["lead.gauge", "20 AWG", "18 AWG", "19 AWG", "not told"]
+    assert guide._measured(row) == ("18 AWG", "from 19 AWG")  # the log says the same
 
 
 def test_a_bench_fits_values_each_with_its_error_and_all_forward_voltages():
