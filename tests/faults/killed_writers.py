@@ -13,6 +13,7 @@ import signal
 import sys
 import tempfile
 import time
+import traceback
 from datetime import date
 from pathlib import Path
 
@@ -30,9 +31,9 @@ BUILD = new_build(
 
 
 def row(number):
-    """A measurement that tells its number."""
+    """A measurement that tells its number, in milliamperes."""
     return Measurement(
-        key="adapter.limit_current", value=float(number), low=None, high=number + 1.0, level=0.95, how=How.BENCH,
+        key="adapter.limit_current", value=number / 1e3, low=None, high=(number + 1) / 1e3, level=0.95, how=How.BENCH,
         source=f"reading {number}", day=date(2026, 3, 1), modelled=3.3,
     )  # fmt: skip
 
@@ -57,6 +58,8 @@ def end_one(folder, first, draw):
             signal.signal(number, signal.SIG_DFL)
         try:
             write_on(folder, first, telling)
+        except BaseException:
+            traceback.print_exc()  # nothing else tells why
         finally:
             os._exit(1)
     os.close(telling)
@@ -80,9 +83,9 @@ def wrong(folder, first, builds, rows):
     if build - first not in (builds, builds + 1):
         found.append(f"build {build} where {first + builds} was told")
     log = folder / "build.measured.toml"
-    values = [each.value for each in read_log(log).rows] if log.exists() else []
-    if len(values) not in (rows, rows + 1) or values != [float(first + k + 1) for k in range(len(values))]:
-        found.append(f"rows {values} where {rows} were told from {first + 1} on")
+    numbers = [round(1e3 * each.value) for each in read_log(log).rows] if log.exists() else []
+    if len(numbers) not in (rows, rows + 1) or numbers != [first + k + 1 for k in range(len(numbers))]:
+        found.append(f"rows {numbers} where {rows} were told from {first + 1} on")
     return found, build
 
 
