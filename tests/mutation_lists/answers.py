@@ -5,7 +5,6 @@ from .mutation import mutation
 TERMINAL = "answers/terminal.py"
 SHOWN = ("inrushlib/answers/terminal.py", "tests/answers/test_renderers.py")
 
-PAGES = ("tests/answers/test_pages.py",)
 MORE_PAGES = ("tests/answers/test_more_pages.py",)
 RULER = ("tests/answers/test_ruler.py",)
 
@@ -52,15 +51,41 @@ MUTATIONS = [
     ),
     mutation("cautions are left out", TERMINAL, "case Note() | Caution():", "case Note():", tests=SHOWN),
     mutation("tables have no heads", TERMINAL, "if any(block.heads) else []", "if False else []", tests=SHOWN),
-    mutation("switchings up to 25", "answers/start.py", "MOST_SWITCHINGS = 24", "MOST_SWITCHINGS = 25", tests=PAGES),
-    mutation("too hot from the latest", "answers/delay.py", "> window.earliest", "> 0.0", tests=PAGES),
     mutation(
-        "alike findings are one fewer", "answers/findings.py", "{more + 1} like it", "{more} like it", tests=PAGES
+        "switchings up to 25",
+        "answers/start.py",
+        "MOST_SWITCHINGS = 24",
+        "MOST_SWITCHINGS = 25",
+        tests=("tests/answers/test_start_pages.py",),
     ),
     mutation(
-        "losses of the pixels count", "answers/panel.py", "given - state.losses[PlaceKind.PIXELS]", "given", tests=PAGES
+        "too hot from the latest",
+        "answers/delay.py",
+        "> window.earliest",
+        "> 0.0",
+        tests=("tests/answers/test_delay_pages.py",),
     ),
-    mutation("nine values were assumed", "answers/assumed.py", "MOST: Final = 8", "MOST: Final = 9", tests=PAGES),
+    mutation(
+        "alike findings are one fewer",
+        "answers/findings.py",
+        "{more + 1} like it",
+        "{more} like it",
+        tests=("tests/answers/test_safety_pages.py",),
+    ),
+    mutation(
+        "losses of the pixels count",
+        "answers/panel.py",
+        "given - state.losses[PlaceKind.PIXELS]",
+        "given",
+        tests=("tests/answers/test_panel_pages.py",),
+    ),
+    mutation(
+        "nine values were assumed",
+        "answers/assumed.py",
+        "MOST: Final = 8",
+        "MOST: Final = 9",
+        tests=("tests/answers/test_start_pages.py",),
+    ),
     mutation("a yes at nine in ten", "answers/spread.py", "SURE: Final = 0.95", "SURE: Final = 0.9", tests=MORE_PAGES),
     mutation(
         "all times of the capture", "answers/compare.py", "else instant + shift", "else instant", tests=MORE_PAGES
