@@ -3,7 +3,7 @@
 from .mutation import mutation
 
 LINEAR, STATE = "panel/linear.py", "panel/state.py"
-SOLVE = ("tests/panel/test_solve.py",)
+SOLVE = ("tests/panel/test_solve.py", "tests/panel/test_figures.py")
 
 MUTATIONS = [
     mutation(
