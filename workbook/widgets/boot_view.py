@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from threading import get_ident
 from typing import Any
 
 import ipywidgets as w
@@ -42,7 +43,7 @@ class BootView:
         self.log.add_class("wb-log")
         self.stage = [self.times.bar, self.image, self.times.read, self.times.curves, self.doing]
         self.side = [*self.figures, self._listed()]
-        self._listing = False
+        self._listing: int | None = None
         self._pointed = False
         self._wire()
         self.redraw()
@@ -107,14 +108,14 @@ class BootView:
             card.value = words
         lines = report.switching_lines(start, MOST_LINES)
         if tuple(lines) != self.log.options:
-            self._listing = True
+            self._listing = get_ident()  # a choice by the page comes by another thread
             self.log.options = lines
             self.log.value = None
-            self._listing = False
+            self._listing = None
 
     def picked(self, change: Any) -> None:
         """A line of the list was chosen: read there."""
-        if not self._listing and change["new"] is not None:
+        if self._listing != get_ident() and change["new"] is not None:
             self.time.cursor = float(change["new"])
 
     @property

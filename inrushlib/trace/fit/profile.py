@@ -110,8 +110,7 @@ def _crossing(
 def _next(good: tuple[float, float], bad: tuple[float, float] | None, root: float, far: float) -> float:
     """Where the root of the growth would reach its end on the straight line from the last points."""
     if bad is None:
-        slope = good[1] / good[0] if good[0] > 0 else 0.0
-        ahead = good[0] * 3.0 if slope <= 0 else root / slope
+        ahead = root * good[0] / good[1] if good[1] > 0 else np.inf
         return min(float(np.clip(ahead, 1.1 * good[0], 3.0 * good[0])), far)
     gap = bad[0] - good[0]
     share = (root - good[1]) / max(min(bad[1], 1e3) - good[1], 1e-12)
