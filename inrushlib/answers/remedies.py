@@ -36,6 +36,8 @@ RANKED_ORDER = (
     "Those that boot in at least 95 % of the runs come first, by effort, then by the number of parts; the rest by how "
     "often they boot. Part values are standard values; the intervals are at 95 %."
 )
+ENOUGH = "What was tried and is not enough by itself"
+TOO_MUCH = "The running picture stays more than the adapter carries without end."
 RANKED_QUICK = (
     "By effort, then by the number of parts: without odds, each is judged by one start with its nominal values."
 )
@@ -98,7 +100,7 @@ def recommendation_answer(title: str, found: Recommendation) -> Answer:
     blocks.append(Note(RANKED_ORDER if found.wanted is not None else RANKED_QUICK))
     others = tuple(_other_row(each) for each in found.remedies[1:] if not any(_same(each, one) for one in found.ranked))
     if others:
-        blocks.append(Table(OTHER_HEADS, others, "What was tried and does not help by itself", wide=True))
+        blocks.append(Table(OTHER_HEADS, others, ENOUGH, wide=True))
     return Answer(title, True, tuple(blocks))
 
 
@@ -123,8 +125,14 @@ def _same(one: Remedy | NoRemedy, other: Remedy | NoRemedy) -> bool:
 
 
 def _other_row(remedy: Remedy | NoRemedy) -> tuple[Words, ...]:
-    verdict = "not for this build" if isinstance(remedy, NoRemedy) else remedy.start.headline.words
-    return _name(remedy), verdict, sentence(remedy.why)
+    """Return a row for what is not ranked; what boots at the first try lacks the supply for its picture."""
+    if isinstance(remedy, NoRemedy):
+        return _name(remedy), "not for this build", sentence(remedy.why)
+    verdict = remedy.start.headline.words
+    if not remedy.helps:
+        return _name(remedy), verdict, sentence(remedy.why)
+    often = "" if remedy.odds is None else f" in {100 * remedy.odds.value:.0f} % of the runs"
+    return _name(remedy), f"{verdict}{often}", Lines((sentence(remedy.why), TOO_MUCH))
 
 
 def _count(found: Recommendation) -> str:

@@ -5,11 +5,11 @@ from dataclasses import fields, replace
 
 import pytest
 
-from inrushlib.answers.remedies import recommendation_answer
+from inrushlib.answers.remedies import ENOUGH, TOO_MUCH, recommendation_answer
 from inrushlib.answers.terminal import render
 from inrushlib.build import new_build
 from inrushlib.odds.interval import Estimate
-from inrushlib.remedies import Effort, Found, Needed, Recommendation, Remedy, RemedyName, compare_remedies
+from inrushlib.remedies import Effort, Found, Needed, NoRemedy, Recommendation, Remedy, RemedyName, compare_remedies
 
 OFTEN, SELDOM = Estimate(0.99, 0.98, 1.0), Estimate(0.5, 0.4, 0.6)
 
@@ -133,3 +133,20 @@ def test_a_build_that_boots_as_it_is_is_told_so_with_its_odds(remedy):
     assert "It boots at the first try as it is, in 90 % of the runs within the ranges" in shown
     assert "It boots at the first try as it is" in page(replace(remedy, odds=None), wanted=None)
     assert "BOOTS MOST OFTEN, AND NOT OFTEN ENOUGH TO RELY ON" in page(replace(remedy, odds=SELDOM))
+
+
+def test_what_boots_without_carrying_its_picture_is_told_from_what_does_not_boot(remedy):
+    """Nothing that boots is left out of the ranking for any other reason."""
+    best, dim = remedy, replace(remedy, name=RemedyName.OWN_SUPPLY, odds=SELDOM)
+    (now, *listed) = compare_remedies(remedy.build)
+    none = next(each for each in listed if isinstance(each, NoRemedy))
+    answer = recommendation_answer("t", Recommendation((now, best, dim, none), (best,), 0.95))
+    table = next(block for block in answer.blocks if getattr(block, "caption", "") == ENOUGH)
+    (boots, verdict, why), (_, missing, reason) = table.rows
+    assert boots.startswith("own supply")
+    assert verdict == "boots in 50 % of the runs"
+    assert why.items[1] == TOO_MUCH
+    assert missing == "not for this build"
+    assert none.why[1:] in reason
+    bare = recommendation_answer("t", Recommendation((now, best, replace(dim, odds=None)), (best,), None))
+    assert next(block for block in bare.blocks if getattr(block, "caption", "") == ENOUGH).rows[0][1] == "boots"
