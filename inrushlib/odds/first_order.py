@@ -17,9 +17,11 @@ class FirstOrder:
     """First-order indices of a quantity, from points and values as they come.
 
     The index of a dimension is the share of the variance that is gone, on average, once that dimension is known:
-    ``S = Var(E(Y | x)) / Var(Y)``. Each dimension is cut into bins of equal width; the variance between their
-    means, less what that of the values within the bins adds to it, is that of the conditional mean. For a yes or no
-    it is the share of the doubt that knowing the dimension settles.
+    ``S = Var(E(Y | x)) / Var(Y)``. Each dimension is cut into bins of equal width. The square of a bin's conditional
+    mean is taken from products of different replicates: these are independent, so the products' expectation is that
+    square. The points of one replicate are not: those of one bin may all lie in the same part of another dimension,
+    and the scatter that this gives the bins' means is no influence. For a yes or no the index is the share of the doubt
+    that knowing the dimension settles.
 
     Parameters
     ----------
@@ -31,7 +33,9 @@ class FirstOrder:
     Notes
     -----
     Source: I. M. Sobol, "Sensitivity estimates for nonlinear mathematical models", Mathematical Modelling and
-    Computational Experiment 1 (1993); the estimator is the correlation ratio by one-way analysis of variance.
+    Computational Experiment 1 (1993). That independent products do better where an index is small: A. B. Owen, "Better
+    estimation of small Sobol' sensitivity indices", ACM Transactions on Modeling and Computer Simulation 23 (2013), for
+    another estimator (both from memory).
     """
 
     def __init__(self, replicates: int, dimensions: int, points: int) -> None:
@@ -60,27 +64,27 @@ class FirstOrder:
 
     def indices(self) -> list[Estimate]:
         """Return the index of each dimension with its interval at 95 %, by the jackknife over replicates."""
-        total = self._total.sum(axis=0)
-        count, sums = self._count.sum(axis=0), self._sum.sum(axis=0)
-        whole = self._index(count, sums, total)
+        whole = self._index(np.arange(len(self._total)))
         without = np.array(
-            [
-                self._index(count - each_count, sums - each_sum, total - each_total)
-                for each_count, each_sum, each_total in zip(self._count, self._sum, self._total, strict=True)
-            ]
+            [self._index(np.delete(np.arange(len(self._total)), each)) for each in range(len(self._total))]
         )
         return jackknifed(whole, without)
 
-    def _index(self, count: Array, sums: Array, total: Array) -> Array:
-        runs, whole, squares = total
-        mean = whole / runs
-        variance = squares / runs - mean * mean
+    def _index(self, replicates: NDArray[np.int_]) -> Array:
+        """The index of each dimension from some of the replicates, two or more."""
+        count, sums, total = self._count[replicates], self._sum[replicates], self._total[replicates]
+        runs, whole, squares = total.sum(axis=0)
+        variance = squares / runs - (whole / runs) ** 2
         if not variance > 1e-12 * squares / runs:
-            return np.zeros(len(count))
-        with np.errstate(invalid="ignore", divide="ignore"):
-            means = np.where(count > 0, sums / count, mean)
-        between = (count * (means - mean) ** 2).sum(axis=1) / runs
-        within = variance - between
-        used = (count > 0).sum(axis=1)
-        # The means of bins scatter by themselves: less that.
-        return np.asarray((between - within * (used - 1) / np.maximum(runs - used, 1)) / variance)
+            return np.zeros(count.shape[1])
+        square, pairs = _apart(total[:, 1]), _apart(total[:, 0])
+        every = square / pairs
+        pairs = _apart(count)
+        squares = np.where(pairs > 0, _apart(sums) / np.where(pairs > 0, pairs, 1.0), every)
+        between = (count.sum(axis=0) * (squares - every)).sum(axis=1) / runs
+        return np.asarray(between / variance)
+
+
+def _apart(values: Array) -> Array:
+    """Sum of the products of each two different rows."""
+    return np.asarray(values.sum(axis=0) ** 2 - (values**2).sum(axis=0))
