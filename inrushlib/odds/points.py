@@ -106,6 +106,9 @@ def plan(runs: int) -> Plan:
 def chunks(planned: Plan, dimensions: int, seed: int, *, watch: bool = False) -> Iterator[Chunk]:
     """Yield the points, replicate by replicate; the same for the same seed.
 
+    Two columns of a net can go together in short stretches of it, whatever scrambles them, and always the same two:
+    which column a dimension has is drawn anew for each replicate.
+
     Parameters
     ----------
     planned : Plan
@@ -131,9 +134,11 @@ def chunks(planned: Plan, dimensions: int, seed: int, *, watch: bool = False) ->
 
     first = 0
     for replicate in range(planned.replicates):
-        net = qmc.Sobol(max(dimensions, 1), scramble=True, rng=np.random.default_rng([seed, replicate]))
+        draw = np.random.default_rng([seed, replicate])
+        net = qmc.Sobol(max(dimensions, 1), scramble=True, rng=draw)
+        order = draw.permutation(dimensions)
         size = min(CHUNK, planned.points)
         for start in range(0, planned.points, size):
             watched = min(size, max(0, planned.watched - start)) if watch else 0
-            yield Chunk(replicate, first, np.asarray(net.random(size))[:, :dimensions], watched)
+            yield Chunk(replicate, first, np.asarray(net.random(size))[:, order], watched)
             first += size

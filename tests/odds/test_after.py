@@ -54,7 +54,7 @@ def test_what_one_capture_told_goes_together(together):
         (about(RESERVOIR, least_reservoir() + spare, sigma), about(DRAWS, CURRENT, sigma / slope)),
         (Together(source="evening.csv", keys=(RESERVOIR, DRAWS), correlation=((1, together), (together, 1))),),
     )
-    boots = spread_after(holding_build(0.5), log, runs=512, which=Which.STATED).after.boots
+    boots = spread_after(holding_build(0.5), log, runs=4096, which=Which.STATED).after.boots
     exact = ndtr(spare / (sigma * sqrt(2 - 2 * together)))
     assert boots.value == pytest.approx(exact, abs=0.012)
 

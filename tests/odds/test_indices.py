@@ -91,12 +91,13 @@ def test_a_yes_or_no():
 
 def test_what_does_nothing_settles_nothing_however_its_points_lie():
     """Columns 5 and 31 of these nets go together within a scramble: of each bin of one the points lie in parts of the
-    other. Taken for independent, they gave a column that does nothing 6 % of the doubt, in an interval without 0."""
+    other. With the same columns for the same dimensions, and the points of a bin taken for independent, one that does
+    nothing had 6 % of the doubt, in an interval without 0."""
     for seed in range(5):
         found = first_order(lambda x: x[:, 31] < 0.6, 38, Plan(10, 1024), seed)
         assert found[31].value == pytest.approx(1.0, abs=0.02)
         others = [each for place, each in enumerate(found) if place != 31]
-        assert max(each.value for each in others) < 0.02
+        assert max(each.value for each in others) < 0.01
         assert max(each.low for each in others) == 0.0
 
 
