@@ -1,10 +1,11 @@
 """Drawing mutations: what is broken, and which lines the tests of it have to run."""
 
+from pathlib import Path
 from random import Random
 
 import pytest
 
-from .drawn_mutations.covering import LONGEST, Covering
+from .drawn_mutations.covering import LONGEST, Covering, naming
 from .drawn_mutations.places import broken, places, statement_around
 
 TEXT = '''"""A file."""
@@ -69,3 +70,13 @@ def test_quick_tests_come_first_and_slow_ones_not_at_all():
     assert covering.of("a.py", range(3, 4)) == ("quick",)
     assert covering.of("a.py", range(3, 5)) == ("quick", "apart")
     assert covering.of("b.py", range(3, 5)) == ()
+
+
+def test_what_only_an_import_runs_is_looked_at_by_tests_that_import_from_it(tmp_path):
+    for name, text in (
+        ("one", "from inrushlib.search.ratings import RATINGS"),
+        ("two", "from inrushlib.search import a"),
+    ):
+        (tmp_path / f"{name}.py").write_text(text, encoding="utf-8")
+    tests = ["one.py::test_a", "one.py::test_b[1::2]", "two.py::test_c"]
+    assert naming(Path("inrushlib/search/ratings.py"), tmp_path, tests) == set(tests[:2])

@@ -11,7 +11,8 @@ from inrushlib.answers.gate import gate_map_answer
 from inrushlib.answers.map import _scale, _tall
 from inrushlib.answers.stretches import stretches
 from inrushlib.build import new_build
-from inrushlib.search import Axis, Island
+from inrushlib.search import Axis, Island, NoWindow
+from inrushlib.search.quiet import WhyNone
 
 from .made import GOOD, TILES
 from .reading import block_of, facts_of, only, rows_of, told
@@ -79,6 +80,15 @@ def test_the_window_of_a_delay_row_by_row():
         ("recommended", 6e-3, True), ("this build", 10e-3, False),
     ]  # fmt: skip
     assert ruler.about == "Delays that boot, from 2 ms to 20 ms; recommended 6 ms"
+
+
+def test_without_a_window_the_reason_stands_alone():
+    none = NoWindow(why=WhyNone.NO_DELAY_BOOTS, detail="it sticks", scanned_to=2.0, runs=9)
+    answer = delay_answer(new_build(TILES), none, None)
+    (verdict,) = answer.blocks
+    assert (answer.title, answer.good, verdict.good) == ("two tiles", False, False)
+    assert told(verdict.headline) == ["no window"]
+    assert told(verdict.sentences[0])[0].endswith(": it sticks.")
 
 
 @pytest.mark.parametrize(("low", "high", "boots"), [(10e-3, 20e-3, True), (2e-3, 10e-3, True), (10.1e-3, 1, False),

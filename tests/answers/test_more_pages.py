@@ -4,6 +4,7 @@ import datetime
 from dataclasses import replace
 from types import SimpleNamespace as Made
 
+import matplotlib.pyplot as plt
 import numpy as np
 import pytest
 
@@ -11,7 +12,7 @@ from inrushlib.answers import compare, guide, margins, measured
 from inrushlib.answers.blocks import Note, Table
 from inrushlib.answers.brightness import brightness_answer
 from inrushlib.answers.by_odds import between, percent
-from inrushlib.answers.compare import Laid, channels_alone, compare_answer
+from inrushlib.answers.compare import Laid, channels_alone, compare_answer, model_alone
 from inrushlib.answers.fit import fit_blocks, with_note
 from inrushlib.answers.guide import apart_words, log_answer, next_words
 from inrushlib.answers.map import map_answer
@@ -23,6 +24,7 @@ from inrushlib.answers.sure import rating_answer
 from inrushlib.build import new_build
 from inrushlib.copper import awg_area
 from inrushlib.odds import Doubt, Estimate
+from inrushlib.plots import Scheme
 from inrushlib.search import Axis, HandFormula, ReservoirSize, StandardValue, brightness_caps, firmware_constants
 from inrushlib.search.rerun import Rerun
 from inrushlib.startup import Rule, simulate
@@ -176,6 +178,19 @@ def test_channels_that_nobody_said_of_what_they_show(start, monkeypatch):
     assert "; 2 more are in the table" in more.about
     assert (picture.height, more.height) == pytest.approx((3 * 1.8, 6 * 1.8))
     assert (picture.lowest, more.lowest) == (3.0, 6.0)
+
+
+def test_without_a_capture_the_model_stands_alone(start):
+    answer = model_alone(start)
+    *others, verdict, picture = answer.blocks
+    assert (answer.title, answer.good, verdict.good, others) == (start.build.title, True, None, [])
+    figure, axes = plt.subplots()
+    picture.draw(axes, Scheme.LIGHT)
+    assert axes not in figure.axes
+    curves = [line.get_ydata() for each in figure.axes for line in each.lines]
+    last = {round(float(curve[-1]), 2) for curve in curves if len(curve)}
+    assert round(float(start.at(start.time)["bus_voltage"][-1]), 2) in last
+    plt.close(figure)
 
 
 def estimate(value, low, high):

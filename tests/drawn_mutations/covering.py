@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -29,7 +30,8 @@ class Covering:
     Parameters
     ----------
     tests : dict of (str, dict of (int, tuple of str))
-        For each file of the package the tests that run each of its lines; line 0 for all of them.
+        For each file of the package the tests that run each of its lines; line 0 for all of them, and for those that
+        import from it.
     times : dict of (str, float)
         How long each test took [s].
     """
@@ -76,6 +78,14 @@ def watched(root: Path, parts: tuple[str, ...], place: Path) -> Covering:
     tests = {}
     for file in data.measured_files():
         ran = {line: tuple(test for test in by if test) for line, by in data.contexts_by_lineno(file).items()}
-        ran[0] = tuple({test for by in ran.values() for test in by})
-        tests[str(Path(file).relative_to(root / "inrushlib"))] = ran
+        inside = Path(file).relative_to(root)
+        ran[0] = tuple({test for by in ran.values() for test in by} | naming(inside, root, took))
+        tests[str(inside.relative_to("inrushlib"))] = ran
     return Covering(tests, took)
+
+
+def naming(module: Path, root: Path, tests: Iterable[str]) -> set[str]:
+    """Return those of the ``tests`` whose file imports from a ``module``: they may look at what its import alone runs."""
+    dotted = ".".join(module.with_suffix("").parts)
+    texts = {file: (root / file).read_text(encoding="utf-8") for file in {test.partition("::")[0] for test in tests}}
+    return {test for test in tests if f"from {dotted} import" in texts[test.partition("::")[0]]}
