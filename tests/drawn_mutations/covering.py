@@ -85,7 +85,7 @@ def watched(root: Path, parts: tuple[str, ...], place: Path) -> Covering:
 
 
 def naming(module: Path, root: Path, tests: Iterable[str]) -> set[str]:
-    """Return those of the ``tests`` whose file imports from a ``module``: they may look at what its import alone runs."""
+    """Return those of the ``tests`` whose file imports from a ``module``: they may look at what only an import runs."""
     dotted = ".".join(module.with_suffix("").parts)
     texts = {file: (root / file).read_text(encoding="utf-8") for file in {test.partition("::")[0] for test in tests}}
     return {test for test in tests if f"from {dotted} import" in texts[test.partition("::")[0]]}
