@@ -13,7 +13,9 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from inrushlib.answers.blocks import Table, Value, Verdict, Words
-from inrushlib.odds import Choice, Decision, Estimate
+from inrushlib.odds import WANTED, Choice, Decision, Estimate
+
+OTHERWISE = "What else makes it start, and how often: inrush remedies."
 
 
 def recommended(decision: Decision | None, nominal: float, least: float = 0.0) -> float:
@@ -66,12 +68,18 @@ def recommending(
     found = decision.at(value) or decision.chosen
     often = f"{_often(found)}, over the ranges of its values."
     first, *rest = verdict.sentences
-    if value == nominal:
-        return replace(verdict, sentences=(first, f"It {often}", *rest))
-    there = decision.at(nominal)
-    how = "" if there is None else f", which {_often(there)}"
-    as_it_stands: Words = ("With the values as they stand: ", Value(nominal, unit), f"{how}; ", first)
-    return replace(verdict, headline=take(value), sentences=(often, as_it_stands, *rest))
+    headline: Words = verdict.headline
+    sentences: tuple[Words, ...] = (first, f"It {often}")
+    if value != nominal:
+        headline = take(value)
+        there = decision.at(nominal)
+        how = "" if there is None else f", which {_often(there)}"
+        sentences = (often, ("With the values as they stand: ", Value(nominal, unit), f"{how}; ", first))
+    # Where the most was asked for, the most may still be little.
+    if decision.wanted is None and found.boots.value < WANTED:
+        sentences += (f"{_missing(noun)} {OTHERWISE}",)
+        return replace(verdict, headline=_not_sure(headline, noun), sentences=(*sentences, *rest), hangs=True)
+    return replace(verdict, headline=headline, sentences=(*sentences, *rest))
 
 
 def odds_table(decision: Decision, unit: str, head: str, value: float, *, standard: bool = True) -> Table:
@@ -112,15 +120,20 @@ def _unsure(verdict: Verdict, decision: Decision, nominal: float, unit: str, nou
     if there is not None and there is not best:
         odds = [f"Over the ranges of its values it {_often(there)}, and no {noun} does {wanted}: the best, "]
     odds += [Value(best.value, unit), f", {_often(best)}."]
-    missing = (
-        f"What is missing is not another {noun} but knowledge of the build: inrush guide says what to measure first."
-    )
     return replace(
         verdict,
-        headline=(verdict.headline, f", but no {noun} is sure"),
-        sentences=(("with the values as they stand, ", first), tuple(odds), missing, *rest),
+        headline=_not_sure(verdict.headline, noun),
+        sentences=(("with the values as they stand, ", first), tuple(odds), _missing(noun), *rest),
         hangs=True,
     )
+
+
+def _not_sure(headline: Words, noun: str) -> Words:
+    return (headline, f", but no {noun} is sure")
+
+
+def _missing(noun: str) -> str:
+    return f"What is missing is not another {noun} but knowledge of the build: inrush guide says what to measure first."
 
 
 def percent(share: float) -> str:

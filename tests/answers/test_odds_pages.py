@@ -73,3 +73,23 @@ def test_a_choice_by_odds_beside_the_nominal_one():
     assert (table.chosen, table.heads[0]) == (2, "rating")
     assert table.caption.endswith("from 512 starts")
     assert by_odds.odds_table(decision(True), "A", "rating", 7.0).chosen is None
+
+
+def test_the_most_that_is_little_is_told_so_and_where_to_go_on():
+    nominal = Verdict(("wait ", Value(2.0, "s")), ("from the start.", "And so on."), True)
+    found = decision(True)
+    found.wanted = None
+
+    def take(value):
+        return ("wait ", Value(value, "s"))
+
+    sure = by_odds.recommending(nominal, found, 2.0, "s", take, 3.0, "delay")
+    assert (told(sure.headline), sure.hangs, len(sure.sentences)) == (["wait ", (3.0, "s")], False, 3)
+    found.chosen = found.choices[1]
+    for value, place in ((2.0, 2), (1.0, 2)):
+        most = by_odds.recommending(nominal, found, 2.0, "s", take, value, "delay")
+        assert told(most.headline) == ["wait ", (value, "s"), ", but no delay is sure"]
+        assert most.hangs
+        assert "inrush guide" in most.sentences[place]
+        assert most.sentences[place].endswith(by_odds.OTHERWISE)
+        assert most.sentences[-1] == "And so on."
