@@ -143,7 +143,8 @@ def valleys(widths, correlation, felt=100.0, delay=0.0):
     """What goes together, of two keys with intervals of these widths that are felt alike."""
     held = np.vstack([felt * np.eye(2), np.eye(2)])
     slopes = SimpleNamespace(held=held, delay=np.full(2, delay))
-    best = SimpleNamespace(x=np.zeros(2), settled=SimpleNamespace(slopes=-felt * np.array([[1.0], [0.0]])))
+    by_shift_and_offset = -felt * np.array([[1.0, 0.0], [0.0, 1.0]])
+    best = SimpleNamespace(x=np.zeros(2), settled=SimpleNamespace(slopes=by_shift_and_offset))
     known = Uncertainty(errors=np.ones(2), correlation=np.array([[1.0, correlation], [correlation, 1.0]]))
     ends = np.array([[-width / 2, width / 2] for width in widths])
     return _valleys(problem([0.05, 0.2], RESISTANCES), best, slopes, known, ends)
