@@ -15,6 +15,7 @@ from dataclasses import replace
 from inrushlib.answers.blocks import Table, Value, Verdict, Words
 from inrushlib.odds import WANTED, Choice, Decision, Estimate
 
+NOMINAL = "That is with the values as they stand; how often it boots over their ranges: How sure, or inrush spread."
 OTHERWISE = "What else makes it start, and how often: inrush remedies."
 
 
@@ -62,7 +63,7 @@ def recommending(
         What the value is.
     """
     if decision is None:
-        return verdict
+        return replace(verdict, sentences=(*verdict.sentences, NOMINAL))
     if decision.chosen is None:
         return _unsure(verdict, decision, nominal, unit, noun)
     found = decision.at(value) or decision.chosen

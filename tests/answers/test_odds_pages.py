@@ -1,5 +1,6 @@
 """What pages say of odds and of a choice by odds, number by number."""
 
+from dataclasses import replace
 from types import SimpleNamespace as Made
 
 import pytest
@@ -39,7 +40,8 @@ def test_a_choice_by_odds_beside_the_nominal_one():
     def take(value):
         return ("take ", Value(value, "A"))
 
-    assert by_odds.recommending(nominal, None, 2.0, "A", take, 2.0, "rating") is nominal
+    alone = by_odds.recommending(nominal, None, 2.0, "A", take, 2.0, "rating")
+    assert alone == replace(nominal, sentences=(*nominal.sentences, by_odds.NOMINAL))
     found = by_odds.recommending(nominal, decision(True), 2.0, "A", take, 3.0, "rating")
     assert told(found.headline) == ["take ", (3.0, "A")]
     assert [told(each) for each in found.sentences] == [
