@@ -133,7 +133,7 @@ def test_delays_in_several_stretches_and_a_run_that_ends_before_its_display_is_r
         "The build's run of ", (0.5, "s"), " ends before that can be seen: with this delay the display is ready at ",
         (0.51, "s"), ".",
     ]  # fmt: skip
-    assert len(delayed(ready_at=0.5).blocks[0].sentences) == 4
+    assert len(delayed(ready_at=0.5).blocks[0].sentences) == 5
 
 
 def test_stretches_are_told_where_there_are_several():

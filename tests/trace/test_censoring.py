@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from inrushlib.trace.fit.censoring import Samples
+from inrushlib.trace.fit.censoring import Samples, _noise_in_steps
 from inrushlib.trace.prepare import Measured, sample_noise
 
 STEP = 0.05
@@ -36,7 +36,16 @@ def test_a_cut_is_found_however_many_steps_the_noise_spans(noise):
 
 def test_two_levels_of_a_channel_without_visible_noise_are_no_cuts():
     steps = np.where(TIME < 0.05, 0.0, 4.0 * (1.0 - np.exp(-(TIME - 0.05) / 1e-3)))
-    assert samples(steps + np.random.default_rng(3).normal(0.0, 0.002, len(TIME))).rails == ()
+    found = samples(steps + np.random.default_rng(3).normal(0.0, 0.002, len(TIME)))
+    assert found.rails == ()
+    assert found.noise_in_steps == {"bus_voltage": (pytest.approx(STEP), 0.0)}
+
+
+@pytest.mark.parametrize(("noise", "least"), [(0.3, 0.0), (0.5, 0.46), (3.0, 2.9)])
+def test_noise_in_steps_is_not_taken_for_more_than_it_is(noise, least):
+    """Where a level lies half way between two steps, rounding alone makes noise of what are two steps: 0.39 of 0.3."""
+    values = np.rint(7.5 + np.random.default_rng(1).normal(0.0, noise, 4000))
+    assert least <= _noise_in_steps(values, 1.0) < 1.02 * noise
 
 
 @pytest.mark.parametrize(("low", "high", "rail"), [(-9, 4.5, 4.5), (2.0, 9, 2.0)])

@@ -167,3 +167,13 @@ def test_another_resolution_begins_with_the_same_errors(problem, begin):
     assert again.x.tolist() == begin.x.tolist()
     assert again.settled.errors == pytest.approx(begin.settled.errors, abs=0.05)
     assert len(again.residual) == len(begin.residual)
+
+
+@pytest.mark.parametrize("away", [-0.02, 0.004, 0.03])
+def test_a_point_is_lined_up_from_the_shift_that_lies_best_however_far_it_was(problem, begin, away):
+    errors = begin.settled.errors.copy()
+    errors[0] += problem.seen.nothing(away)[0]
+    off = Point(begin.x, begin.run, SimpleNamespace(errors=errors, residual=begin.settled.residual + 10.0))
+    found = problem.lined_up(off)
+    assert problem.seen.shift(found.settled.errors) == pytest.approx(problem.seen.shift(begin.settled.errors), abs=1e-5)
+    assert found.cost == pytest.approx(begin.cost, rel=1e-3)
