@@ -106,6 +106,12 @@ def test_its_figures_are_round_and_stand_where_they_belong():
         assert all(b - a >= 58 for a, b in pairwise(places))
 
 
+def test_figures_make_way_for_the_line_of_a_name_below_and_not_for_one_above():
+    for above, there in ((True, True), (False, False)):
+        found = ticks(drawn(Ruler("", "s", ((2e-3, 40e-3),), (Mark("a", 10e-3, above=above),)), 900))
+        assert ("10 ms" in [text for _, text in found]) == there
+
+
 def test_a_stretch_from_zero_begins_at_the_left_end_which_is_called_zero():
     tree = drawn(Ruler("", "s", ((0.0, 10e-3),), (Mark("a", 4e-3, above=True),)))
     (bar,) = paths(tree)

@@ -6,7 +6,8 @@ import pytest
 
 from inrushlib.answers import html, terminal
 from inrushlib.answers.adapter import adapter_answer
-from inrushlib.answers.brightness import brightness_answer
+from inrushlib.answers.blocks import Verdict
+from inrushlib.answers.brightness import NOT_YET, brightness_answer
 from inrushlib.answers.reservoir import reservoir_answer
 from inrushlib.build import new_build
 from inrushlib.search import (
@@ -72,6 +73,16 @@ def test_where_even_dark_is_too_much_no_level_is_said():
     assert list(flat) == ["share", "level", "adapter_current", "limited_by"]
 
 
+def test_a_start_that_ends_well_and_overstresses_a_part_is_not_good():
+    build = new_build(TILES | {"adapter.rated_voltage": 5.8})
+    caps, answer = brightness_of(build)
+    assert caps.start.verdict.starts
+    assert not caps.start.good
+    verdicts = [block for block in answer.blocks if isinstance(block, Verdict)]
+    assert verdicts[0].good is False
+    assert verdicts[0].sentences[-1] == NOT_YET
+
+
 def test_a_picture_that_no_start_shows_is_said():
     build = new_build(TILES | {"adapter.rated_current": 1, "pixel.power_on": [1, 1, 1]})
     caps, answer = brightness_of(build)
@@ -80,6 +91,7 @@ def test_a_picture_that_no_start_shows_is_said():
     for page in said(answer):
         assert "the program never runs, so no start shows it" in page.lower()
         assert "what follows holds only once that is mended" in page.lower()
+    assert answer.blocks[0].good is False
     assert isinstance(caps.white.continuous, Cap)
 
 
@@ -93,6 +105,7 @@ def test_every_reason_for_no_adapter_is_a_sentence_with_its_numbers(why):
     )  # fmt: skip
     answer = adapter_answer(build, size, ())
     assert not answer.good
+    assert answer.blocks[0].good is False
     for page in said(answer):
         assert why.meaning[1:] in page
         assert "60 A" in page

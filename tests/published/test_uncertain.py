@@ -74,7 +74,9 @@ def test_the_log_says_what_was_measured_to_the_place_that_it_is_known_to():
     log = MeasurementLog((row,))
     shown = [text_of(cell) for cell in log_table(bench_log(build.with_measured(log), log)).rows[0]]
     assert shown[2:4] == ["105.1 mohm", "100.6 mohm to 109.4 mohm"]
-    shown = [text_of(cell) for cell in measured_table(build, [row]).rows[0]]
+    table = measured_table(build, [row])
+    assert [table.heads[place] for place in table.numbers] == ["the build has", "measured", "from", "to", "level"]
+    shown = [text_of(cell) for cell in table.rows[0]]
     assert shown[2:5] == ["105.1 mohm", "100.6 mohm", "109.4 mohm"]
 
 
