@@ -8,6 +8,7 @@ from dataclasses import replace
 from inrushlib.answers.blocks import (
     Answer,
     Block,
+    Key,
     Lines,
     Listing,
     Note,
@@ -20,6 +21,7 @@ from inrushlib.answers.blocks import (
     sentence,
 )
 from inrushlib.answers.start import overstress
+from inrushlib.build import build_keys
 from inrushlib.remedies import Effort, NoRemedy, Recommendation, Remedy, carries_picture, in_short, parts_of
 
 HEADS = (
@@ -156,21 +158,27 @@ def _now(found: Recommendation) -> tuple[Words, ...]:
 def _measure(best: Remedy) -> tuple[Words, ...]:
     if best.odds is None or best.odds.value >= 1.0:
         return ()
-    decides = f"; {best.decided_by} decides most: measure it" if best.decided_by else ""
-    missed = 100 * (1 - best.odds.value)
-    return (f"In {missed:.1g} % of the runs within the ranges it does not boot at the first try{decides}.",)
+    missed = f"In {100 * (1 - best.odds.value):.1g} % of the runs within the ranges it does not boot at the first try"
+    if not best.decided_by:
+        return (f"{missed}.",)
+    return ((f"{missed}; ", _decisive(best), " decides most: measure it."),)
 
 
-def _measure_first(found: Recommendation) -> str:
+def _decisive(remedy: Remedy) -> Words:
+    """Return the key, or the group of keys, that decides most of whether a remedy boots."""
+    return Key(remedy.decided_by) if remedy.decided_by in build_keys() else f'group "{remedy.decided_by}"'
+
+
+def _measure_first(found: Recommendation) -> Words:
     """Return which value to measure before the work of the best is done, where less may do; empty where none."""
     best = found.ranked[0]
     for each in found.ranked[1:]:
         if each.odds is not None and each.decided_by and each.effort < min(best.effort, Effort.BUYING):
             return (
-                f"Before that, measure {each.decided_by}: it decides most of whether less does it "
+                "Before that, measure ", _decisive(each), ": it decides most of whether less does it "
                 f"({each.effort.words}: {_name(each)}; boots in {100 * each.odds.value:.0f} % within the ranges). "
-                "inrush guide says how; write what you find into the build, and ask again."
-            )
+                "inrush guide says how; write what you find into the build, and ask again.",
+            )  # fmt: skip
     return ""
 
 

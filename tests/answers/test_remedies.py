@@ -2,9 +2,11 @@
 
 import re
 from dataclasses import fields, replace
+from html import unescape
 
 import pytest
 
+from inrushlib.answers import html
 from inrushlib.answers.remedies import ENOUGH, TOO_MUCH, recommendation_answer
 from inrushlib.answers.terminal import render
 from inrushlib.build import new_build
@@ -66,10 +68,10 @@ def test_it_says_how_many_boot_often_enough(remedy):
         (Estimate(0.97, 0.95, 0.98), "", "In 3 % of the runs within the ranges it does not boot at the first try."),
         (
             Estimate(0.98, 0.95, 0.99),
-            "the limit",
-            "In 2 % of the runs within the ranges it does not boot at the first try; the limit decides most: measure",
+            "pixel.listen_voltage",
+            "In 2 % of the runs within the ranges it does not boot at the first try; pixel.listen_voltage decides most",
         ),
-        (None, "the limit", None),
+        (None, "pixel.listen_voltage", None),
     ],
 )
 def test_what_is_left_in_doubt_is_said_in_per_cent(remedy, odds, decided, said):
@@ -80,11 +82,11 @@ def test_what_is_left_in_doubt_is_said_in_per_cent(remedy, odds, decided, said):
 
 
 def test_a_value_worth_measuring_first_is_one_that_may_spare_effort(remedy):
-    doubt = {"odds": SELDOM, "decided_by": "the limit", "parts": replace(remedy.parts, combined_with=())}
+    doubt = {"odds": SELDOM, "decided_by": "pixel.listen_voltage", "parts": replace(remedy.parts, combined_with=())}
     best, less = judged(remedy, Effort.REWIRING), judged(remedy, Effort.PART, **doubt)
     said = (
-        "Before that, measure the limit: it decides most of whether less does it (a part to solder in: high-side"
-        " switch; boots in 50 % within the ranges)."
+        "Before that, measure pixel.listen_voltage: it decides most of whether less does it (a part to solder in:"
+        " high-side switch; boots in 50 % within the ranges)."
     )
 
     def found(first, *others):
@@ -150,3 +152,14 @@ def test_what_boots_without_carrying_its_picture_is_told_from_what_does_not_boot
     assert none.why[1:] in reason
     bare = recommendation_answer("t", Recommendation((now, best, replace(dim, odds=None)), (best,), None))
     assert next(block for block in bare.blocks if getattr(block, "caption", "") == ENOUGH).rows[0][1] == "boots"
+
+
+def test_what_decides_is_said_as_a_key_on_a_terminal_in_words_on_a_page_and_a_group_by_its_name(remedy):
+    for decides, typed, shown in (
+        ("pixel.listen_voltage", "; pixel.listen_voltage decides", "; minimum pixel supply for data decides"),
+        ("the supply", '; group "the supply" decides', '; group "the supply" decides'),
+    ):
+        judged_so = replace(remedy, odds=Estimate(0.97, 0.95, 0.98), decided_by=decides)
+        answer = recommendation_answer("t", Recommendation((remedy, judged_so), (judged_so,), 0.95))
+        assert typed in re.sub(r"\s+", " ", render(answer))
+        assert shown in unescape(html.render(answer))
