@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from inrushlib.trace.fit.fit import fit_build
-from inrushlib.trace.fit.quantisation import dither, rounding
+from inrushlib.trace.fit.quantisation import BLOCK, FEWEST, dither, rounding
 
 from . import made
 
@@ -17,6 +17,14 @@ def test_noise_is_told_by_scatter_and_place_of_a_level(share, levels):
     # A lower bound: below a third of a step a level may hide all of it, or go to and fro without any.
     assert found <= share + 0.01
     assert found > share - 0.05 or share < 0.3
+
+
+@pytest.mark.parametrize("samples", [0, 1, BLOCK, (FEWEST - 1) * BLOCK, FEWEST * BLOCK - 1])
+def test_too_few_samples_tell_no_noise(samples):
+    values = np.rint(np.full(samples, 7.5) + np.random.default_rng(1).normal(0.0, 0.5, samples))
+    assert dither(values, 1.0) is None
+    enough = np.rint(7.5 + np.random.default_rng(1).normal(0.0, 0.5, FEWEST * BLOCK))
+    assert 0.0 <= dither(enough, 1.0) <= 0.6
 
 
 def test_spikes_and_gaps_do_not_matter():

@@ -154,6 +154,21 @@ def test_linear_cases_have_their_exact_profile_intervals(seed):
             assert end - best[i] == pytest.approx(exact(problem, i, side, best) - best[i], rel=0.02)
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_on_a_straight_model_the_others_follow_without_descents(seed):
+    """A run is what a fit pays for: of three keys ten points each, one or two steps of the others at each of them."""
+    problem, best = linear(seed)
+    points, point = [], problem.point
+
+    def counted_point(x, errors):
+        points.append(x)
+        return point(x, errors)
+
+    problem.point = counted_point
+    assert [len(found.points) for found in profiles(problem, best)] == [10, 10, 10]
+    assert len(points) <= 67
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_a_library_s_profiles_agree_on_a_curved_model(seed):
     iminuit = pytest.importorskip("iminuit")

@@ -328,6 +328,6 @@ def descend(
 
     solve(
         residual, point.x[free], problem.lower[free], problem.upper[free], jacobian=jacobian, loss="soft_l1",
-        outlier=OUTLIER, fineness=fineness, most_steps=steps, noise_known=True,
+        outlier=OUTLIER, fineness=fineness, most_steps=steps,
     )  # fmt: skip
     return min((found for found in known.values() if found is not None), key=lambda found: found.cost)
