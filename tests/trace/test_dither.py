@@ -3,7 +3,9 @@
 import numpy as np
 import pytest
 
+from inrushlib.trace.fit.censoring import Samples
 from inrushlib.trace.fit.fit import fit_build
+from inrushlib.trace.fit.observation import Accuracy, Observation
 from inrushlib.trace.fit.quantisation import BLOCK, FEWEST, dither, rounding
 
 from . import made
@@ -59,3 +61,17 @@ def test_true_values_lie_inside_the_interval_where_noise_hides_no_steps():
             inside.append((low is None or low <= truth) and (high is None or truth <= high))
         assert fit.excess["bus_voltage"] < 1.2
     assert sum(inside) >= 8
+
+
+@pytest.mark.parametrize(("noise", "shows"), [(0.0, True), (0.02, False)])
+def test_rounding_is_expected_of_averages_where_no_noise_hides_the_steps(noise, shows):
+    """A hundred levels: without noise each level is off by q / sqrt(12), however many samples it has."""
+    samples = Samples.of(made.capture(made.reference("0100"), ["bus_voltage"], levels=100, noise=noise))
+    seen = Observation(samples, 200, Accuracy())
+    step, share = samples.noise_in_steps["bus_voltage"]
+    assert (share < 0.3) == shows
+    rounded = step / np.sqrt(12.0)
+    if shows:
+        assert seen.expected.min() >= 0.95 * rounded
+    else:
+        assert np.median(seen.expected) == pytest.approx(samples.measured.noise["bus_voltage"] / np.sqrt(10), rel=1e-6)
