@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import asyncio
 import atexit
+import contextlib
 import json
 import os
 import select
@@ -18,7 +19,7 @@ from typing import Any, cast
 
 from jupyter_client.provisioning.local_provisioner import LocalProvisioner
 
-LAUNCHER = "ipykernel_launcher"
+LAUNCHED = ["-m", "ipykernel_launcher", "-f"]  # how a kernel of our own Python is, before its connection file
 QUIET = {"PYDEVD_DISABLE_FILE_VALIDATION": "1"}  # else the debugger, which nobody uses, warns of what it would miss
 ANSWERING = 60.0  # [s] for a kernel, loading the template included, on a busy machine
 
@@ -38,9 +39,9 @@ class ForkedProcess:
     Parameters
     ----------
     pid : int
-        Its number.
+        Its number [1].
     handle : int
-        Number of the open file that stands for it, and never for a later process of the same number.
+        Number [1] of the open file that stands for it, and never for a later process of the same number.
     """
 
     stdin = stdout = stderr = None
@@ -62,13 +63,16 @@ class ForkedProcess:
     wait = poll  # asked for once it has ended
 
     def send_signal(self, number: int) -> None:
-        """Send it a signal, unless it has ended."""
-        if self.poll() is None:
-            signal.pidfd_send_signal(self._handle, number)
+        """Send it a signal, unless it has ended.
 
-    def kill(self) -> None:
-        """End it at once."""
-        self.send_signal(signal.SIGKILL)
+        Parameters
+        ----------
+        number : int
+            The signal's [1].
+        """
+        if self.poll() is None:
+            with contextlib.suppress(ProcessLookupError):
+                signal.pidfd_send_signal(self._handle, number)
 
 
 class Template:
@@ -175,9 +179,8 @@ class ForkedProvisioner(LocalProvisioner):
     async def launch_kernel(self, cmd: list[str], **kwargs: Any) -> Any:
         """Start the kernel, and return how it is reached."""
         forked = None
-        if cmd[0] == sys.executable and LAUNCHER in cmd:
-            arguments = cmd[cmd.index(LAUNCHER) + 1 :]
-            forked = await self._template.fork(arguments, kwargs["env"], kwargs.get("cwd"))
+        if cmd[0] == sys.executable and cmd[-4:-1] == LAUNCHED:
+            forked = await self._template.fork(cmd[-2:], kwargs["env"], kwargs.get("cwd"))
         if forked is None:
             return await super().launch_kernel(cmd, **kwargs)
         self.process, self.pid, self.pgid = cast(Any, forked), forked.pid, None

@@ -50,7 +50,15 @@ class Kernels(AsyncMappingKernelManager):
         return found or await self._start(options)
 
     def pre_start_kernel(self, kernel_name: str | None, kwargs: Any) -> Any:
-        """Return a kernel that is about to be started: forked, where its kind does not say how it is."""
+        """Return a kernel that is about to be started: by being forked, where its kind does not say how else.
+
+        Parameters
+        ----------
+        kernel_name : str or None
+            The kernel's kind; None for the usual one.
+        kwargs : dict
+            What it is to be started with.
+        """
         kernel, name, kernel_id = super().pre_start_kernel(kernel_name, kwargs)
         spec = kernel.kernel_spec
         if spec is not None and "kernel_provisioner" not in spec.metadata:

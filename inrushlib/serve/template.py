@@ -19,6 +19,8 @@ import threading
 from importlib import import_module
 from pathlib import Path
 
+from inrushlib.serve.settings import READY
+
 LARGEST = 2**20  # [bytes] of a request; the system sends less at once
 NAME = "inrush-kernel"
 """What a list of processes calls a forked kernel; its command line there is the template's."""
@@ -37,13 +39,9 @@ def main() -> None:
     requests, life = socket.socket(fileno=int(sys.argv[1])), int(sys.argv[2])
     for name in KERNEL:
         import_module(name)
-    import ipywidgets
-    from widgets import get_ready
-
-    ipywidgets.register_comm_target()  # which is done by importing it, but in a kernel only
-    get_ready()
+    exec(READY, {})
     while request := requests.recv(LARGEST):
-        get_ready()  # once the model has been compiled, with it
+        exec(READY, {})  # what was compiled since
         if threading.active_count() > 1:
             # Its locks would stay locked in the kernel. The server then starts kernels without a template.
             raise SystemExit(f"no kernel is forked beside {threading.enumerate()[1:]}")
@@ -51,24 +49,12 @@ def main() -> None:
             # Sent from here, for the number of a process that has ended may be another's.
             socket.send_fds(requests, [str(os.getpid()).encode()], [os.pidfd_open(os.getpid())])
             requests.close()
-            become_kernel(life, **json.loads(request))
+            _become_kernel(life, **json.loads(request))
             return
 
 
-def become_kernel(life: int, arguments: list[str], environment: dict[str, str], folder: str | None) -> None:
-    """Run this process, forked a moment ago, as a kernel until that ends.
-
-    Parameters
-    ----------
-    life : int
-        Number of the open file at whose end of file the process ends.
-    arguments : list of str
-        As on the kernel's command line.
-    environment : dict of str to str
-        The kernel's environment.
-    folder : str or None
-        Its working folder; None for the template's.
-    """
+def _become_kernel(life: int, arguments: list[str], environment: dict[str, str], folder: str | None) -> None:
+    """Run this process, forked a moment ago, as a kernel until that ends."""
     from ipykernel.kernelapp import launch_new_instance
     from numpy import random
 

@@ -88,10 +88,10 @@ def test_a_forked_kernel_is_there_until_it_is_ended_and_leaves_nothing_behind(ru
         await evaluate(kernels, told, "1")
         await until(lambda: all(is_kernel(PROC / str(process.pid)) for process in processes))
         await kernels.shutdown_kernel(told)
-        processes[1].kill()
+        processes[1].send_signal(signal.SIGKILL)
         await until(lambda: all(process.poll() is not None for process in processes))
         await until(lambda: not any((PROC / str(process.pid)).exists() for process in processes))
-        processes[1].kill()  # which finds nobody, and whoever has its number now is let alone
+        processes[1].send_signal(signal.SIGKILL)  # which finds nobody, and whoever has its number now is let alone
 
     run(case)
 

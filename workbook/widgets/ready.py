@@ -6,6 +6,8 @@ import gc
 import sys
 from importlib import import_module
 
+from ipywidgets import register_comm_target
+
 from inrushlib.build import load_build
 from inrushlib.plots import LivePicture
 from inrushlib.startup import is_compiled, simulate
@@ -31,6 +33,7 @@ def get_ready() -> None:
     if _ready:
         return
     _ready = is_compiled()
+    register_comm_target()  # done by importing it, but not in a process that kernels are only forked from
     picture = LivePicture()
     if _ready:
         start = simulate(load_build(shipped("builds") / EXAMPLE))
