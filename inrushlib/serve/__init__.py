@@ -7,7 +7,8 @@
 
 ``notebooks`` has the folders, ``settings`` the files that the server reads, ``command`` how it is started, ``run`` its
 life, ``browser`` the way in, ``loading`` and ``gone`` what a page says before and after it is there; ``child``,
-``inside``, ``kernels`` and ``pages`` run in the server's own process.
+``inside``, ``kernels``, ``forked`` and ``pages`` run in the server's own process, ``template`` in the one that forks
+kernels.
 """
 
 from inrushlib.serve.command import Server, free_port, prepare

@@ -16,6 +16,8 @@ from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelMana
 from tornado import web
 from tornado.ioloop import IOLoop
 
+from inrushlib.serve.forked import ForkedProvisioner, Template
+
 # The server tells a kernel the address that its page was asked for, token included.
 WITH_TOKEN = ("QUERY_STRING", "VOILA_REQUEST_URL")
 STARTING = 90.0  # [s] that a kernel may take to start on a busy machine
@@ -36,6 +38,7 @@ class Kernels(AsyncMappingKernelManager):
         super().__init__(**options)  # type: ignore[no-untyped-call]
         self._spare: asyncio.Future[str] | None = None
         self._ended_in_a_row = 0
+        self.template = Template()
         IOLoop.current().add_callback(self._fill)
 
     async def start_kernel(self, **options: Any) -> Any:  # type: ignore[override]  # as the base does
@@ -45,6 +48,22 @@ class Kernels(AsyncMappingKernelManager):
         IOLoop.current().call_later(REFILL, self._fill)
         found = await self._alive(spare) if spare is not None else None
         return found or await self._start(options)
+
+    def pre_start_kernel(self, kernel_name: str | None, kwargs: Any) -> Any:
+        """Return a kernel that is about to be started: by being forked, where its kind does not say how else.
+
+        Parameters
+        ----------
+        kernel_name : str or None
+            The kernel's kind; None for the usual one.
+        kwargs : dict
+            What it is to be started with.
+        """
+        kernel, name, kernel_id = super().pre_start_kernel(kernel_name, kwargs)
+        spec = kernel.kernel_spec
+        if spec is not None and "kernel_provisioner" not in spec.metadata:
+            kernel.provisioner = ForkedProvisioner(self.template, kernel_id=kernel_id, kernel_spec=spec, parent=kernel)
+        return kernel, name, kernel_id
 
     async def instead_of(self, kernel_id: str) -> str:
         """End a kernel that does not answer, and return another one for its page.

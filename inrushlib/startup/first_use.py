@@ -30,10 +30,10 @@ def compiling(entry: Compiles) -> Iterator[None]:
 
 
 def is_compiled() -> bool:
-    """Return whether a start has been compiled on this machine; else the first one takes some seconds longer."""
+    """Return whether a start and its slacks have been compiled on this machine; else the first takes seconds longer."""
     from inrushlib.model.store import needs_compiling
 
-    return not needs_compiling(Compiles.RUN)
+    return not any(needs_compiling(entry) for entry in Compiles)
 
 
 @cache

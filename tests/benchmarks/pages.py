@@ -21,6 +21,7 @@ from playwright.sync_api import Page, sync_playwright
 from inrushlib import serve
 from tests.browser.conftest import FLAGS, find_browser
 from tests.command_line import call
+from tests.kernel_processes import is_kernel
 
 from .quick import rounds
 
@@ -71,10 +72,10 @@ def kernels(folder: Path) -> int:
     found = 0
     for entry in Path("/proc").glob("[0-9]*"):
         try:
-            words = (entry / "environ").read_bytes().split(b"\0"), (entry / "cmdline").read_bytes()
+            words = (entry / "environ").read_bytes().split(b"\0")
         except OSError:
             continue
-        found += f"INRUSH_FOLDER={folder}".encode() in words[0] and b"ipykernel_launcher" in words[1]
+        found += f"INRUSH_FOLDER={folder}".encode() in words and is_kernel(entry)
     return found
 
 

@@ -12,6 +12,8 @@ from playwright.sync_api import expect
 from inrushlib import serve
 from inrushlib.serve.gone import Gone
 
+from ..kernel_processes import is_kernel
+
 PROC = Path("/proc")
 SPARE = 1
 IDLE = 15  # [s] without a page, after which a kernel is ended: long enough for a page to be built on a busy machine
@@ -24,7 +26,7 @@ def kernels(work):
     for entry in PROC.iterdir():
         try:
             mine = f"INRUSH_FOLDER={work}".encode() in (entry / "environ").read_bytes().split(b"\0")
-            if mine and b"ipykernel_launcher" in (entry / "cmdline").read_bytes():
+            if mine and is_kernel(entry):
                 found.add(int(entry.name))
         except (OSError, ValueError):
             continue  # no process, or one that has ended

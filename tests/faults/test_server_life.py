@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 
 from inrushlib.serve.held import hold, is_held
+from tests.kernel_processes import is_kernel
 
 PROC = Path("/proc")
 pytestmark = pytest.mark.skipif(not PROC.is_dir(), reason="reads /proc")
@@ -67,6 +68,9 @@ class Workbook:
             int(entry.name) for entry in PROC.iterdir()
             if entry.name.isdigit() and self.mark in read(entry / "environ").split(b"\0") and words in arguments(entry)
         }  # fmt: skip
+
+    def kernels(self):
+        return {pid for pid in self.running() if is_kernel(PROC / str(pid))}
 
     def close(self):
         for pid in self.running():
@@ -137,7 +141,7 @@ def test_no_process_has_the_token_among_its_arguments(workbook, tmp_path):
     running.open_a_page()
     assert opened()
     assert running.running(b"inrushlib.serve.child")
-    assert running.running(b"ipykernel_launcher")
+    assert running.kernels()
     assert any(str(browser).encode() in words for words in seen)
     assert running.token
     assert not [words for words in seen if running.token in words]
@@ -162,8 +166,10 @@ def test_a_killed_command_takes_server_and_kernels_with_it(workbook):
     running = workbook("--no-browser")
     running.wait_for_its_address()
     running.open_a_page()
-    wait_until(lambda: running.running(b"ipykernel_launcher"))
-    assert len(running.running(b"ipykernel_launcher")) <= 2  # the page's, and the next to spare
+    wait_until(running.kernels)
+    assert len(running.kernels()) <= 2  # the page's, and the next to spare
+    template = min(running.running(b"inrushlib.serve.template"))  # it was there before what it forks
+    assert len(list((PROC / str(template) / "task").iterdir())) == 1  # what another thread locks, a kernel finds locked
     end(running, signal.SIGKILL, -signal.SIGKILL)
 
 
@@ -171,7 +177,7 @@ def test_of_two_servers_of_one_folder_one_goes_on_where_the_other_is_hung_up(wor
     one, other = workbook("--no-browser"), workbook("--no-browser")
     for each in (one, other):
         each.wait_for_its_address()
-        wait_until(lambda each=each: each.running(b"ipykernel_launcher"))
+        wait_until(each.kernels)
     end(one, signal.SIGHUP, 129)
     other.open_a_page()
     end(other, signal.SIGTERM, 143)

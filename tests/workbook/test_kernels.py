@@ -2,79 +2,30 @@
 
 import asyncio
 import contextlib
-import json
 import os
 import signal
 import sys
-import time
 from types import SimpleNamespace
 
 import pytest
-from jupyter_client.kernelspec import KernelSpecManager
-from traitlets.config import Config
 from voila.notebook_renderer import NotebookRenderer
 
 from inrushlib.serve import kernels as kernels_module
 from inrushlib.serve.gone import NOT_MADE
-from inrushlib.serve.kernels import IN_A_ROW, Kernels
+from inrushlib.serve.kernels import IN_A_ROW
 from inrushlib.serve.pages import ATTEMPTS, KernelEnded, Page
 from tests.own_loop import run_alone
+from tests.workbook.counted_kernels import run_kernels, until
 
 WAITS = [sys.executable, "-c", "import time; time.sleep(600)"]
 ENDS = [sys.executable, "-c", ""]
-WITHIN = 60  # [s]
-SETTINGS = Config(KernelRestarter={"restart_limit": 0, "time_to_dead": 0.02}, KernelManager={"shutdown_wait_time": 0.2})
-
-
-class Counted(Kernels):
-    """Kernels that note which ones were started."""
-
-    def __init__(self, **options):
-        self.started = []
-        super().__init__(**options)
-
-    async def _start(self, options):
-        kernel_id = await super()._start(options)
-        self.started.append(kernel_id)
-        return kernel_id
-
-    def process(self, kernel_id):
-        return self.get_kernel(kernel_id).provisioner.process
 
 
 @pytest.fixture
 def run(tmp_path, monkeypatch):
     """Runs a case on kernels that are such a program."""
     monkeypatch.setattr(kernels_module, "REFILL", 0.01)
-
-    def run_case(case, program=WAITS):
-        spec = tmp_path / "kernels" / "python3"
-        spec.mkdir(parents=True)
-        text = json.dumps({"argv": program, "display_name": "waits", "language": "python"})
-        (spec / "kernel.json").write_text(text)
-
-        async def with_kernels():
-            specs = KernelSpecManager(kernel_dirs=[str(spec.parent)], ensure_native_kernel=False)
-            found = Counted(
-                kernel_spec_manager=specs, connection_dir=str(tmp_path), config=SETTINGS, root_dir=str(tmp_path)
-            )
-            try:
-                await case(found)
-            finally:
-                await found.shutdown_all(now=True)
-                found.context.destroy(linger=0)
-
-        run_alone(with_kernels())
-
-    return run_case
-
-
-async def until(so):
-    """Wait until it is so."""
-    end = time.monotonic() + WITHIN
-    while not so():
-        assert time.monotonic() < end
-        await asyncio.sleep(0.01)
+    return lambda case, program=WAITS: run_kernels(case, program, tmp_path)
 
 
 def there(kernels):

@@ -6,6 +6,7 @@ from widgets import ready
 from inrushlib.errors import BuildError
 from inrushlib.serve.loading import PROGRAM, STAGES, page_of
 from inrushlib.serve.settings import READY, write_settings
+from inrushlib.startup import simulate
 
 
 class Collector:
@@ -25,6 +26,7 @@ class Collector:
 def collector(monkeypatch):
     found = Collector()
     monkeypatch.setattr(ready, "gc", found)
+    monkeypatch.setattr(ready, "_ready", False)
     return found
 
 
@@ -73,3 +75,13 @@ def test_a_kernel_that_got_ready_has_what_pages_load_later_and_never_looks_throu
     monkeypatch.setattr(ready, "is_compiled", lambda: False)
     ready.get_ready()
     assert loaded == [*ready.LATER, "collect", "freeze"]
+
+
+def test_what_is_ready_stays_so_and_a_model_that_is_compiled_later_is_loaded_then(monkeypatch, collector):
+    starts = []
+    monkeypatch.setattr(ready, "simulate", lambda build: starts.append(build) or simulate(build))
+    for compiled in (False, True, True):
+        monkeypatch.setattr(ready, "is_compiled", lambda compiled=compiled: compiled)
+        ready.get_ready()
+    assert len(starts) == 1
+    assert collector.asked == 2 * ["collect", "freeze"]

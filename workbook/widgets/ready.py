@@ -6,6 +6,8 @@ import gc
 import sys
 from importlib import import_module
 
+from ipywidgets import register_comm_target
+
 from inrushlib.build import load_build
 from inrushlib.plots import LivePicture
 from inrushlib.startup import is_compiled, simulate
@@ -17,15 +19,23 @@ LATER = ("pandas", "scipy.linalg", "scipy.optimize", "scipy.stats")
 TURN = 0.5e-3  # [s]
 """After which a thread lets another on: Python's own 5 ms would hold up a finished picture while its words are made."""
 
+_ready = False
+
 
 def get_ready() -> None:
     """Import every page, load the compiled model and draw once; the model is not compiled here where it is not yet.
 
     On a machine that is new to it, the first page compiles it and says so meanwhile; two processes that do so at the
-    same time would take as long as one after the other.
+    same time would take as long as one after the other. What is ready stays so, also in a process that is forked from
+    one that is: there is nothing more to do then.
     """
+    global _ready
+    if _ready:
+        return
+    _ready = is_compiled()
+    register_comm_target()  # done by importing it, but not in a process that kernels are only forked from
     picture = LivePicture()
-    if is_compiled():
+    if _ready:
         start = simulate(load_build(shipped("builds") / EXAMPLE))
         picture.png(start)
         start.slack  # noqa: B018  # loads what marks the margin
