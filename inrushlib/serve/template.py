@@ -10,6 +10,7 @@ the pipe's: kernels end with the server, however that ended, and outlive the tem
 from __future__ import annotations
 
 import atexit
+import contextlib
 import json
 import os
 import signal
@@ -60,7 +61,8 @@ def _become_kernel(life: int, arguments: list[str], environment: dict[str, str],
 
     os.setsid()
     signal.signal(signal.SIGCHLD, signal.SIG_DFL)
-    Path("/proc/self/comm").write_text(NAME)
+    with contextlib.suppress(OSError):  # a name for whoever looks, no more
+        Path("/proc/self/comm").write_text(NAME)
     os.environ.clear()
     os.environ.update(environment)
     if folder:
