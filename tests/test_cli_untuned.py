@@ -52,7 +52,7 @@ def test_a_question_about_a_switch_that_is_none_says_where_one_comes_from(asked,
 
 
 def test_what_to_measure_comes_after_what_to_change_where_it_hardly_ever_boots(asked):
-    said = asked("guide", BOARD, "--runs", "128")[1]
+    said = asked("guide", BOARD, "--runs", "512")[1]
     assert "It hardly ever does, whatever is measured: the remedies look for what would help" in said
     said = asked("guide", STRIP, "--runs", "128", "--all")[1]
     assert "hardly ever" not in said
