@@ -15,7 +15,10 @@ from dataclasses import replace
 from inrushlib.answers.blocks import Table, Value, Verdict, Words
 from inrushlib.odds import WANTED, Choice, Decision, Estimate
 
-NOMINAL = "That is with the values as they stand; how often it boots over their ranges: How sure, or inrush spread."
+NOMINAL = (
+    "That is with the values as they stand; how often it boots over their ranges is told by inrush spread, in the "
+    "workbook by the page How sure."
+)
 OTHERWISE = "What else makes it start, and how often: inrush remedies."
 
 
@@ -77,7 +80,7 @@ def recommending(
         how = "" if there is None else f", which {_often(there)}"
         sentences = (often, ("With the values as they stand: ", Value(nominal, unit), f"{how}; ", first))
     # Where the most was asked for, the most may still be little.
-    if decision.wanted is None and found.boots.value < WANTED:
+    if decision.wanted is None and decision.best.boots.value < WANTED:
         sentences += (f"{_missing(noun)} {OTHERWISE}",)
         return replace(verdict, headline=_not_sure(headline, noun), sentences=(*sentences, *rest), hangs=True)
     return replace(verdict, headline=headline, sentences=(*sentences, *rest))

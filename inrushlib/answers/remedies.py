@@ -20,6 +20,7 @@ from inrushlib.answers.blocks import (
     Words,
     sentence,
 )
+from inrushlib.answers.by_odds import percent
 from inrushlib.answers.start import overstress
 from inrushlib.build import build_keys
 from inrushlib.remedies import Effort, NoRemedy, Recommendation, Remedy, carries_picture, in_short, parts_of
@@ -133,7 +134,7 @@ def _other_row(remedy: Remedy | NoRemedy) -> tuple[Words, ...]:
     verdict = remedy.start.headline.words
     if not remedy.helps:
         return _name(remedy), verdict, sentence(remedy.why)
-    often = "" if remedy.odds is None else f" in {100 * remedy.odds.value:.0f} % of the runs"
+    often = "" if remedy.odds is None else f" in {percent(remedy.odds.value)} of the runs"
     return _name(remedy), f"{verdict}{often}", Lines((sentence(remedy.why), TOO_MUCH))
 
 

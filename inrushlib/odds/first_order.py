@@ -73,18 +73,17 @@ class FirstOrder:
     def _index(self, replicates: NDArray[np.int_]) -> Array:
         """The index of each dimension from some of the replicates, two or more."""
         count, sums, total = self._count[replicates], self._sum[replicates], self._total[replicates]
-        runs, whole, squares = total.sum(axis=0)
-        variance = squares / runs - (whole / runs) ** 2
-        if not variance > 1e-12 * squares / runs:
+        runs, whole, of_squares = total.sum(axis=0)
+        variance = of_squares / runs - (whole / runs) ** 2
+        if not variance > 1e-12 * of_squares / runs:
             return np.zeros(count.shape[1])
-        square, pairs = _apart(total[:, 1]), _apart(total[:, 0])
-        every = square / pairs
-        pairs = _apart(count)
-        squares = np.where(pairs > 0, _apart(sums) / np.where(pairs > 0, pairs, 1.0), every)
-        between = (count.sum(axis=0) * (squares - every)).sum(axis=1) / runs
+        of_mean = _apart(total[:, 1]) / _apart(total[:, 0])
+        pairs = _apart(count)  # none where a bin has points of one replicate alone: that bin tells nothing
+        of_means = np.where(pairs > 0, _apart(sums) / np.where(pairs > 0, pairs, 1.0), of_mean)
+        between = (count.sum(axis=0) * (of_means - of_mean)).sum(axis=1) / runs
         return np.asarray(between / variance)
 
 
 def _apart(values: Array) -> Array:
-    """Sum of the products of each two different rows."""
+    """Return the sum of the products of each two different rows."""
     return np.asarray(values.sum(axis=0) ** 2 - (values**2).sum(axis=0))

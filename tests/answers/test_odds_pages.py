@@ -80,14 +80,17 @@ def test_a_choice_by_odds_beside_the_nominal_one():
 def test_the_most_that_is_little_is_told_so_and_where_to_go_on():
     nominal = Verdict(("wait ", Value(2.0, "s")), ("from the start.", "And so on."), True)
     found = decision(True)
-    found.wanted = None
+    found.wanted, found.best = None, found.choices[2]
 
     def take(value):
         return ("wait ", Value(value, "s"))
 
     sure = by_odds.recommending(nominal, found, 2.0, "s", take, 3.0, "delay")
     assert (told(sure.headline), sure.hangs, len(sure.sentences)) == (["wait ", (3.0, "s")], False, 3)
-    found.chosen = found.choices[1]
+    # The one in the middle is taken; another that cannot be told from it may be sure, so that some delay is.
+    found.chosen, found.best = found.choices[1], found.choices[2]
+    assert not by_odds.recommending(nominal, found, 2.0, "s", take, 2.0, "delay").hangs
+    found.best = found.choices[1]
     for value, place in ((2.0, 2), (1.0, 2)):
         most = by_odds.recommending(nominal, found, 2.0, "s", take, value, "delay")
         assert told(most.headline) == ["wait ", (value, "s"), ", but no delay is sure"]
