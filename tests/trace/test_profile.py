@@ -1,5 +1,7 @@
 """The walk to the ends of an interval, and profiles, against closed forms, a published example and another library."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from scipy.optimize import brentq, least_squares
@@ -96,9 +98,9 @@ class Plain:
 
     def point(self, x, _):
         settled = Settled(errors=np.zeros(1), residual=self.residual(x), shown=None, slope=None)
-        return Point(x, None, settled)
+        return Point(x, SimpleNamespace(rows=1), settled)
 
-    def slopes(self, point, free=None):
+    def slopes(self, point, free=None, rough=False):
         held = np.concatenate([self.derivatives(point.x), np.eye(len(self.keys)) / WEAK])
         return Slopes(held, held, np.zeros((1, len(self.keys))), point.x, np.zeros(len(self.keys)))
 
@@ -193,6 +195,19 @@ def test_a_library_s_profiles_agree_on_a_curved_model(seed):
         theirs = minuit.merrors[i]
         assert found.low - best[i] == pytest.approx(theirs.lower, rel=0.03)
         assert found.high - best[i] == pytest.approx(theirs.upper, rel=0.03)
+
+
+def test_where_the_others_follow_along_a_bend_they_descend_anew():
+    """Close by, too: with the slopes of the best fit alone the ends lie a third too near."""
+    problem = Plain(
+        lambda x: np.array([x[0] / 0.1, (np.exp(x[1]) - 1 - 5 * x[0]) / 0.01]),
+        lambda x: np.array([[10.0, 0.0], [-500.0, 100 * np.exp(x[1])]]),
+        2,
+    )
+    best = np.zeros(2)
+    found = profiles(problem, best)[0]
+    assert found.low == pytest.approx(exact(problem, 0, -1, best), rel=0.1)
+    assert found.high == pytest.approx(exact(problem, 0, 1, best), rel=0.1)
 
 
 @pytest.mark.parametrize(
