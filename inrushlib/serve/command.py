@@ -159,7 +159,7 @@ def prepare(
         options.append("--LabApp.extension_manager=readonly")  # the other one asks a package index
         page = f"lab/tree/{notebooks.FIRST_NOTEBOOK}"
     else:
-        module = ["inrushlib.serve.pages", str(folder), "--template=inrush"]
+        module = ["inrushlib.serve.start", str(folder), "--template=inrush"]
         options.append("--Voila.identity_provider_class=inrushlib.serve.inside.Identity")
         options.append("--VoilaConfiguration.multi_kernel_manager_class=inrushlib.serve.kernels.Kernels")
         # A kernel that ended by itself is not started again: it would have nothing of its page in it.

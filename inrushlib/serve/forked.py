@@ -1,7 +1,4 @@
-"""Kernels that are forked from a template where the system can: quicker, and most of their memory is shared.
-
-Imported by the server's process alone, which has the packages for it.
-"""
+"""Processes forked from a template where the system can: quicker, and most of their memory is shared."""
 
 from __future__ import annotations
 
@@ -15,11 +12,7 @@ import signal
 import socket
 import subprocess
 import sys
-from typing import Any, cast
 
-from jupyter_client.provisioning.local_provisioner import LocalProvisioner
-
-LAUNCHED = ["-m", "ipykernel_launcher", "-f"]  # how a kernel of our own Python is, before its connection file
 QUIET = {"PYDEVD_DISABLE_FILE_VALIDATION": "1"}  # else the debugger, which nobody uses, warns of what it would miss
 ANSWERING = 60.0  # [s] for a kernel, loading the template included, on a busy machine
 
@@ -136,6 +129,12 @@ class Template:
         self._has_answered = True
         return ForkedProcess(int(pid), handles[0])
 
+    def load(self) -> None:
+        """Let the template's process load what it needs, where this system can fork; nobody waits for it here."""
+        if self._usable and self._requests is None:
+            with contextlib.suppress(OSError):  # the first kernel tries again
+                self._start()
+
     def _start(self) -> socket.socket:
         if self._life is None:
             self._life = os.pipe()
@@ -159,30 +158,3 @@ class Template:
         if self._requests is not None:
             self._requests.close()
         self.process = self._requests = None
-
-
-class ForkedProvisioner(LocalProvisioner):
-    """Has a kernel forked from the template; a kernel of another kind, or one that cannot be, is started as usual.
-
-    Parameters
-    ----------
-    template : Template
-        Forks the kernel.
-    **options
-        As for every provisioner.
-    """
-
-    def __init__(self, template: Template, **options: Any) -> None:
-        super().__init__(**options)
-        self._template = template
-
-    async def launch_kernel(self, cmd: list[str], **kwargs: Any) -> Any:
-        """Start the kernel, and return how it is reached."""
-        forked = None
-        if cmd[0] == sys.executable and cmd[-4:-1] == LAUNCHED:
-            forked = await self._template.fork(cmd[-2:], kwargs["env"], kwargs.get("cwd"))
-        if forked is None:
-            return await super().launch_kernel(cmd, **kwargs)
-        self.process, self.pid, self.pgid = cast(Any, forked), forked.pid, None
-        self.cwd = kwargs.get("cwd")
-        return self.connection_info

@@ -16,7 +16,8 @@ from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelMana
 from tornado import web
 from tornado.ioloop import IOLoop
 
-from inrushlib.serve.forked import ForkedProvisioner, Template
+from inrushlib.serve.forked import Template
+from inrushlib.serve.provisioner import ForkedProvisioner
 
 # The server tells a kernel the address that its page was asked for, token included.
 WITH_TOKEN = ("QUERY_STRING", "VOILA_REQUEST_URL")
@@ -34,11 +35,14 @@ class Kernels(AsyncMappingKernelManager):
     ends by itself is not started again, for what its page had in it is gone: the page says so (``serve.gone``).
     """
 
+    loading: Template | None = None
+    """The template that was begun before the server had loaded; None for one that begins with the first kernel."""
+
     def __init__(self, **options: Any) -> None:
         super().__init__(**options)  # type: ignore[no-untyped-call]
         self._spare: asyncio.Future[str] | None = None
         self._ended_in_a_row = 0
-        self.template = Template()
+        self.template = self.loading or Template()
         IOLoop.current().add_callback(self._fill)
 
     async def start_kernel(self, **options: Any) -> Any:  # type: ignore[override]  # as the base does

@@ -1,7 +1,5 @@
 """The pages' server: no page waits for a kernel that is not there.
 
-    python -m inrushlib.serve.pages FOLDER OPTION...
-
 Imported by the server's process alone, which has the packages for it.
 """
 
@@ -60,6 +58,7 @@ class Page(NotebookRenderer):  # type: ignore[misc]  # the server has no types
             yield cell
 
 
-if __name__ == "__main__":
+def serve() -> None:
+    """Run the server, told by the program's arguments, until it is ended."""
     handler.NotebookRenderer = Page  # there is no setting for it
     main()

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from inrushlib.serve.forked import ForkedProcess, can_fork
+from inrushlib.serve.forked import ForkedProcess, Template, can_fork
+from inrushlib.serve.kernels import Kernels
 from tests.kernel_processes import is_kernel
 from tests.workbook.counted_kernels import WITHIN, run_kernels, until
 
@@ -45,8 +46,9 @@ def pages(tmp_path, monkeypatch):
 def run(tmp_path, pages):
     """Runs a case on such kernels."""
 
-    def run_case(case, text=LOADS):
+    def run_case(case, text=LOADS, begin=lambda: None):
         pages(text)
+        begin()
         run_kernels(case, KERNEL, tmp_path)
 
     return run_case
@@ -127,8 +129,26 @@ def test_a_template_that_cannot_fork_leaves_kernels_to_be_started_as_usual_and_i
     run(case, text)
 
 
+@needs_fork
+def test_the_template_that_was_begun_before_the_server_had_loaded_forks_the_first_kernel(run, monkeypatch):
+    begun = Template()
+    monkeypatch.setattr(Kernels, "loading", begun)
+
+    async def case(kernels):
+        loading = begun.process
+        assert isinstance(kernels.process(await kernels.start_kernel()), ForkedProcess)
+        assert kernels.template.process is loading
+        begun.load()  # there is one
+        assert begun.process is loading
+
+    run(case, begin=begun.load)
+
+
 def test_a_system_without_a_handle_for_processes_starts_kernels_as_usual(run, monkeypatch):
     monkeypatch.delattr(os, "pidfd_open", raising=False)
+    without = Template()
+    without.load()
+    assert without.process is None
 
     async def case(kernels):
         assert isinstance(kernels.process(await kernels.start_kernel()), subprocess.Popen)
