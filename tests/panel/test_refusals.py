@@ -52,6 +52,7 @@ def test_bad_rails(segments: Any, feeds: Any, resistances: Any, message: str) ->
         (np.ones((22, 3)), r"colour of shape \(22, 3\)"),
         ((1, 1, 2), "duty of 2; accepted: 0 to 1"),
         ((0, 1, -0.5), "duty of -0.5; accepted: 0 to 1"),
+        ((2, 0.5, 0.25), "duty of 2;"),
         ((0, 0, float("nan")), "duty of nan"),
     ],
 )

@@ -54,6 +54,15 @@ def test_pulses_of_a_dark_start_are_no_more_than_the_conductors_own_i2t() -> Non
     assert pulses[LEAD] == pytest.approx(startup.conductors[0].i2t, rel=0.02)
 
 
+def test_a_start_that_draws_no_more_than_the_running_picture_has_no_pulse() -> None:
+    build = tiles()
+    startup = simulate(build)
+    lasting = solve_panel(build).lead_current
+    assert 0.8 * lasting < startup.figures.peak_lead_current < lasting / 0.75
+    found = findings(build, startup=startup)
+    assert found["lead: I2t of the start-up against what the insulation survives"].value == 0.0
+
+
 def test_only_the_largest_pulse_counts() -> None:
     time = np.linspace(0.0, 10.0, 10_001)
     current = np.where((time > 1) & (time < 2), 4.0, np.where((time > 5) & (time < 8), 3.0, 1.0))

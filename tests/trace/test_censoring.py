@@ -50,13 +50,37 @@ def test_noise_in_steps_is_not_taken_for_more_than_it_is(noise, least):
 
 @pytest.mark.parametrize(("low", "high", "rail"), [(-9, 4.5, 4.5), (2.0, 9, 2.0)])
 def test_a_curve_cut_off_may_lie_beyond_and_not_on_this_side(low, high, rail):
-    stretches, above, below = samples(np.clip(wave(), low, high)).averages(200)
-    cut = np.abs(stretches.means[:, 0] - rail) < 1e-9
+    found = samples(np.clip(wave(), low, high))
+    stretches, above, below = found.averages(200)
+    away = np.abs(stretches.means[:, 0] - rail)
+    cut, apart = away < 1e-9, away > 4.0 * found.measured.noise["bus_voltage"]
     beyond, inside = (above, below) if high == rail else (below, above)
     assert 20 < cut.sum() < 180
+    assert apart.sum() > 100
     assert np.isinf(beyond[cut, 0]).all()
-    assert not np.isinf(beyond[~cut, 0]).any()
-    assert not inside.any()
+    assert not beyond[apart, 0].any()
+    assert not inside[cut | apart].any()
+
+
+@pytest.mark.parametrize("side", [1, -1])
+@pytest.mark.parametrize("noise", [0.6, 2.0, 6.0])  # steps of the converter
+def test_where_noise_decides_which_samples_are_cut_off_no_average_is_believed(noise, side):
+    """A slow ramp through the level: the samples that are left beside it lie on this side of the curve."""
+    count, sigma = 40_000, noise * STEP
+    ramp = side * np.linspace(0.0, 4.0, count)
+    values = ramp + np.random.default_rng(5).normal(0.0, sigma, count)
+    values = side * np.minimum(side * STEP * np.rint(values / STEP), 2.0)
+    found = Samples.of(
+        Measured(np.arange(count) * 1e-5, {"bus_voltage": values}, {"bus_voltage": sample_noise(values)}, 0, "made")
+    )
+    assert len(found.rails) == 1
+    stretches, above, below = found.averages(count // 4)
+    away = (stretches.means - ramp.reshape(-1, 4).mean(axis=1)[:, None])[:, 0]
+    left = away - np.clip(away, -above[:, 0], below[:, 0])
+    near = np.isfinite(left) & (np.abs(side * ramp[::4] - 2.0) < 8.0 * sigma)
+    assert near.sum() > 100
+    expected = np.hypot(sigma, STEP / 12**0.5) / 2.0
+    assert abs(left[near].mean()) < 4.0 * expected / near.sum() ** 0.5
 
 
 @pytest.mark.parametrize(("in_a_row", "found"), [(5, 0), (12, 12)])
@@ -127,6 +151,14 @@ def test_noise_is_that_of_the_samples_that_are_not_cut_off():
     step, share = samples(wave(noise)).noise_in_steps["bus_voltage"]
     assert step == pytest.approx(STEP)
     assert share == pytest.approx(noise / STEP, abs=0.15)
+
+
+@pytest.mark.parametrize("noise", [0.4, 0.5, 0.6])  # steps of the converter
+def test_noise_in_steps_is_that_of_the_samples_that_are_not_cut_off(noise):
+    levels = np.repeat([2.013, 5.0, 2.52, 1.487], 500) + np.random.default_rng(2).normal(0.0, noise * STEP, 2000)
+    found = samples(np.clip(levels, -9, 4.0))
+    assert found.rails == (("bus_voltage", "top"),)
+    assert found.noise_in_steps["bus_voltage"][1] == pytest.approx(noise, abs=0.08)
 
 
 def test_pairs_of_least_and_most_are_bounds():
