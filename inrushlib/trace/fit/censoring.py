@@ -27,6 +27,7 @@ SCATTERS = 0.3  # noise in steps of the converter, from which no plateau stays o
 LEFT = 160  # samples, below which they tell nothing of their noise
 LEAST_TOP = 0.02  # of the samples, that a cut-off top holds; with fewer a channel's top is short
 GLITCH = 8.0  # standard deviations from the median of five samples
+BESIDE = 3.0  # standard deviations beside the level at which samples are cut off, where noise decides which of them are
 PLATEAU = 5.6  # standard deviations from the 99.5th percentile of a cut-off top down to its lowest samples
 
 
@@ -85,10 +86,12 @@ class Samples:
     def noise_in_steps(self) -> dict[str, tuple[float, float]]:
         """By quantity: step of the converter [V or A], 0 where none shows, and noise in such steps [1]."""
         found = {}
-        for q, values in self.measured.curves.items():
-            step = converter_step(values)
+        for q, values in self._bare.curves.items():  # what is cut off has no noise of its own
+            step = converter_step(self.measured.curves[q])
             plain = np.sqrt(max((self.measured.noise[q] / step) ** 2 - 1.0 / 12.0, 0.0)) if step > 0 else 1.0
             least = dither(values, step) if plain < 1.0 else None
+            if least is None and plain < 1.0 and self.clipped[q].any():
+                least = 0.0  # a few samples on the way to where the rest is cut off rise, and that looks like noise
             found[q] = step, plain if least is None else min(plain, least)
         return found
 
@@ -110,18 +113,30 @@ class Samples:
             low, high = _spans(self.written[q], rows)
             above[:, i] = np.nan_to_num(lost * (high - means[:, i]))
             below[:, i] = np.nan_to_num(lost * (means[:, i] - low))
-            for side, slack in ((1, above), (-1, below)):
-                share = np.add.reduceat(np.append(self.clipped[q] == side, False).astype(float), rows)[:-1] / np.diff(
-                    rows
-                )
-                whole = share > 0.999
-                means[whole, i], slack[whole, i] = every.means[whole, i], np.inf
+            for side, slack, other in ((1, above, below), (-1, below, above)):
+                beside, partly = self._cut_off(q, side, every.means[:, i], rows)
+                means[beside, i], slack[beside, i] = every.means[beside, i], np.inf
+                other[partly, i] += BESIDE * self.measured.noise[q] / np.sqrt(every.counts[partly, i])
             if _paired(self.measured.time):
                 half = np.add.reduceat(np.nan_to_num(np.abs(np.diff(values, append=values[-1]))[0::2]), rows[:-1] // 2)
                 half = 0.5 * half / np.maximum(np.diff(rows) // 2, 1)
                 above[:, i] += half
                 below[:, i] += half
         return replace(found, means=means, counts=every.counts), above, below
+
+    def _cut_off(self, quantity: str, side: int, means: FloatArray, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Which stretches only bound the curve at a ``side``, and which of them have samples that are not cut off.
+
+        Where noise decides which samples are cut off, those that are left lie on this side of the curve, and so does
+        the average of a stretch that was spared.
+        """
+        cut = self.clipped[quantity] == side
+        if not cut.any():
+            return np.zeros(len(means), bool), np.zeros(len(means), bool)
+        share = np.add.reduceat(np.append(cut, False).astype(float), rows)[:-1] / np.diff(rows)
+        level = np.min(side * self.measured.curves[quantity][cut]) - BESIDE * self.measured.noise[quantity]
+        bounds = (share > 0.0) | (_neighbours(side * means) > level)
+        return bounds, bounds & (share <= 0.999)
 
 
 def _spans(values: FloatArray, rows: np.ndarray) -> tuple[FloatArray, FloatArray]:
@@ -130,6 +145,15 @@ def _spans(values: FloatArray, rows: np.ndarray) -> tuple[FloatArray, FloatArray
     low = np.fmin.reduceat(np.append(np.fmin.reduce(near), np.nan), rows)[:-1]
     high = np.fmax.reduceat(np.append(np.fmax.reduce(near), np.nan), rows)[:-1]
     return low, high
+
+
+def _neighbours(means: FloatArray) -> FloatArray:
+    """Average of the means before and after each: its own noise has no say in what is done with it."""
+    both = np.array([np.append(np.nan, means[:-1]), np.append(means[1:], np.nan)])
+    known = np.isfinite(both)
+    number = np.where(known.any(axis=0), known.sum(axis=0), np.nan)
+    found: FloatArray = np.where(known, both, 0.0).sum(axis=0) / number
+    return found
 
 
 def _paired(time: FloatArray) -> bool:
