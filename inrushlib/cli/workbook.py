@@ -6,9 +6,6 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from inrushlib.cli.check import verdict_line
-from inrushlib.cli.output import say
-
 
 def add(commands: Any) -> None:
     """Add this one to the ``commands``."""
@@ -28,7 +25,12 @@ def run(options: argparse.Namespace) -> int:
     from inrushlib import serve
 
     def meanwhile() -> None:
-        say(verdict_line(serve.default_build()))
+        # Long to import: the server loads at the same time.
+        from inrushlib.build import load_build
+        from inrushlib.cli.check import verdict_line
+        from inrushlib.cli.output import say
+
+        say(verdict_line(load_build(serve.default_build())))
 
     browser = not options.no_browser
     return serve.serve(Path.cwd(), port=options.port, lab=options.lab, open_browser=browser, meanwhile=meanwhile)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from inrushlib.build import Build, load_build
 from inrushlib.errors import BuildError
 from inrushlib.files import reason_of, write_safely
 from inrushlib.text import one_line
@@ -30,9 +29,15 @@ def workbook_folder() -> Path:
     raise BuildError(f"the workbook is not there: no {FIRST_NOTEBOOK} in or beside {here}; install the package anew")
 
 
-def default_build() -> Build:
-    """Return the build that the first notebook begins with."""
-    return load_build(workbook_folder() / "builds" / DEFAULT_BUILD)
+def default_build() -> Path:
+    """Return the file of the build that the first notebook begins with.
+
+    Raises
+    ------
+    BuildError
+        Where there are no notebooks.
+    """
+    return workbook_folder() / "builds" / DEFAULT_BUILD
 
 
 def own_copy(work: Path) -> Path:

@@ -66,8 +66,8 @@ def test_slopes_are_those_of_differences(problem, begin):
         up, down = (problem.seen.at(run, begin.settled.errors).residual[:rows] for run in problem.run_all(ends))
         apart = (up - down) / 2e-4
         assert np.linalg.norm(slopes.held[:rows, i] - apart) < 0.03 * np.linalg.norm(apart)
-        away = slopes.held[:rows, i] - apart
-        assert np.median(np.abs(away)) < 1e-3 < np.abs(apart).max()
+        small = (np.abs(apart) > 1e-3) & (np.abs(apart) < 0.5)
+        assert slopes.held[:rows, i][small] == pytest.approx(apart[small], abs=0.05)
     # With the errors following: what is left of a key has nothing in it that an error could take away.
     weight = root_weights(begin.settled.residual)[:, None]
     errors = weight * begin.settled.slopes

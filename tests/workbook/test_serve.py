@@ -11,6 +11,7 @@ import sys
 import pytest
 
 from inrushlib import serve
+from inrushlib.build import load_build
 from inrushlib.errors import BuildError, UsageError
 from inrushlib.serve.child import UNUSED
 
@@ -18,7 +19,7 @@ from inrushlib.serve.child import UNUSED
 def test_notebooks_are_found_and_the_default_build_is_one_of_them():
     folder = serve.workbook_folder()
     assert (folder / serve.FIRST_NOTEBOOK).is_file()
-    assert serve.default_build().title == "Tide board on a 5 A adapter"
+    assert load_build(serve.default_build()).title == "Tide board on a 5 A adapter"
 
 
 def test_what_is_missing_is_named_with_the_way_to_get_it(monkeypatch, tmp_path):
