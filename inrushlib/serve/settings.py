@@ -14,6 +14,8 @@ get_ready()
 del get_ready
 """
 """What a kernel does first."""
+IN_STEPS = "from widgets import in_steps\n"
+"""The same for the template, which need not have done all of it before it forks the first kernel."""
 
 
 def environment_of(work: Path, scratch: Path, notebooks: Path) -> dict[str, str]:

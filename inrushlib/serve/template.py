@@ -19,8 +19,9 @@ import sys
 import threading
 from importlib import import_module
 from pathlib import Path
+from typing import Any
 
-from inrushlib.serve.settings import READY
+from inrushlib.serve.settings import IN_STEPS
 
 LARGEST = 2**20  # [bytes] of a request; the system sends less at once
 NAME = "inrush-kernel"
@@ -40,9 +41,12 @@ def main() -> None:
     requests, life = socket.socket(fileno=int(sys.argv[1])), int(sys.argv[2])
     for name in KERNEL:
         import_module(name)
-    exec(READY, {})
+    pages: dict[str, Any] = {}
+    exec(IN_STEPS, pages)
+    steps = pages["in_steps"]()
+    next(steps)
     while request := requests.recv(LARGEST):
-        exec(READY, {})  # what was compiled since
+        next(pages["in_steps"]())  # what was compiled since
         if threading.active_count() > 1:
             # Its locks would stay locked in the kernel. The server then starts kernels without a template.
             raise SystemExit(f"no kernel is forked beside {threading.enumerate()[1:]}")
@@ -52,6 +56,8 @@ def main() -> None:
             requests.close()
             _become_kernel(life, **json.loads(request))
             return
+        for _ in steps:  # the first page waits for its kernel, so that has to do without
+            pass
 
 
 def _become_kernel(life: int, arguments: list[str], environment: dict[str, str], folder: str | None) -> None:

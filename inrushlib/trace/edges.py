@@ -12,7 +12,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import maximum_filter1d
 
 from inrushlib.startup import curve_named
 from inrushlib.trace.prepare import FloatArray, Measured
@@ -73,6 +72,8 @@ def edges_of(time: FloatArray, values: FloatArray) -> list[tuple[float, float]]:
     >>> [(round(at, 2), round(change, 1)) for at, change in edges_of(time, np.where(time > 0.4, 5.0, 0.0))]
     [(0.4, 5.0)]
     """
+    from scipy.ndimage import maximum_filter1d  # long to import, and only captures need it
+
     good = np.isfinite(values)
     if np.count_nonzero(good) < 2 or not time[-1] > time[0]:
         return []

@@ -21,6 +21,7 @@ from inrushlib.answers.pixel import pixel_answer
 from inrushlib.answers.reservoir import reservoir_answer
 from inrushlib.answers.spread import is_sure, measure_first, odds_in_words, spread_answer
 from inrushlib.answers.sure import rating_answer
+from inrushlib.answers.terminal import text_of
 from inrushlib.build import new_build
 from inrushlib.copper import awg_area
 from inrushlib.odds import Doubt, Estimate
@@ -72,6 +73,7 @@ def test_the_report_of_a_fit_number_by_number():
     assert told(zeros.words) == [
         "Zeros of the channels, fitted along: bus voltage ", (0.004, "V"), "; lead current ", (-0.01, "A"), ".",
     ]  # fmt: skip
+    assert text_of(zeros.words) == "Zeros of the channels, fitted along: bus voltage 4 mV; lead current -10 mA."
     assert told(origin.words) == ["77 model runs. Shift ", (0.0123, "s"), ". Capture a.csv, SHA-256 abc."]
     drawn = fit_blocks(fit(bootstrap=200))[2]
     assert only(drawn.words) == "Intervals from 200 fits to residuals drawn anew in blocks."

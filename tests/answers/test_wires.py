@@ -1,5 +1,9 @@
 """Wires: what is said of a plan of feeds and jumpers."""
 
+from types import SimpleNamespace
+
+import pytest
+
 from inrushlib.answers.blocks import Caution
 from inrushlib.answers.wires import wires_answer
 from inrushlib.build import new_build
@@ -28,3 +32,11 @@ def test_jumpers_that_a_loose_feed_would_overload_are_told_of():
 def test_with_one_feed_there_is_nothing_to_take_over():
     _, found = answer([0])
     assert not [block for block in found.blocks if isinstance(block, Caution)]
+
+
+@pytest.mark.parametrize("worsens", [False, True])
+def test_wires_with_which_it_starts_worse_are_no_good_answer_and_say_so(worsens):
+    plan, _ = answer([0])
+    found = wires_answer("sign", plan, SimpleNamespace(words="as it is: boots", worsens=worsens))
+    assert found.blocks[0].good is found.good is not worsens
+    assert len(found.blocks[0].sentences) == (4 if worsens else 3)

@@ -17,11 +17,29 @@ from tests.workbook.counted_kernels import WITHIN, run_kernels, until
 
 PROC = Path("/proc")
 KERNEL = ["python", "-m", "ipykernel_launcher", "-f", "{connection_file}"]
-LOADS = "def get_ready():\n    pass\n"
+LOADS = "def get_ready():\n    pass\ndef in_steps():\n    yield\n"
 BROKEN = "open('tried', 'a').write('.')\nraise ImportError\n"
 THREAD = """import threading
 def get_ready():
     threading.Thread(target=threading.Event().wait, daemon=True).start()
+def in_steps():
+    get_ready()
+    yield
+"""
+SLOW = """import pathlib, time
+def get_ready():
+    pass
+def note(word):
+    with open("loaded", "a") as file:
+        file.write(word)
+noted = iter(["first "])
+def in_steps():
+    note(next(noted, ""))
+    yield
+    while not pathlib.Path("go on").exists():
+        time.sleep(0.01)
+    note("later ")
+    yield
 """
 SERVER = """import asyncio, time
 from inrushlib.serve.forked import Template
@@ -127,6 +145,18 @@ def test_a_template_that_cannot_fork_leaves_kernels_to_be_started_as_usual_and_i
             assert (tmp_path / "tried").read_text() == "."
 
     run(case, text)
+
+
+@needs_fork
+def test_what_is_needed_later_holds_no_kernel_up(run, tmp_path):
+    async def case(kernels):
+        page = await kernels.start_kernel()
+        assert isinstance(kernels.process(page), ForkedProcess)
+        assert (tmp_path / "loaded").read_text() == "first "
+        (tmp_path / "go on").touch()
+        await until(lambda: (tmp_path / "loaded").read_text() == "first later ")
+
+    run(case, SLOW)
 
 
 @needs_fork
