@@ -56,8 +56,8 @@ def main() -> None:
             requests.close()
             _become_kernel(life, **json.loads(request))
             return
-        for _ in steps:  # the first page waits for its kernel, so that has to do without
-            pass
+        # What only some pages need: a page was waiting for the first kernel, the next one is to spare.
+        next(steps, None)
 
 
 def _become_kernel(life: int, arguments: list[str], environment: dict[str, str], folder: str | None) -> None:

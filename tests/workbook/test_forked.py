@@ -39,7 +39,6 @@ def in_steps():
     while not pathlib.Path("go on").exists():
         time.sleep(0.01)
     note("later ")
-    yield
 """
 SERVER = """import asyncio, time
 from inrushlib.serve.forked import Template

@@ -1,6 +1,6 @@
 """What the notebooks show: ``will_it_boot`` and its kin, one a notebook.
 
-``get_ready`` loads what they need before any is asked for, ``in_steps`` bit by bit.
+``get_ready`` loads what they need before any is asked for, ``in_steps`` in two steps.
 """
 
 from widgets.bench_page import at_the_bench

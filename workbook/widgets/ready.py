@@ -34,20 +34,19 @@ def get_ready() -> None:
 
 
 def in_steps() -> Iterator[None]:
-    """Load what every page needs, then, a step at a time, what some come to need later.
+    """Load what every page needs, and in a second step what some come to need later.
 
     Yields
     ------
     None
-        After each step.
+        Between the two.
     """
     if not _ready:
         _load_pages()
     yield
     for name in LATER:
         import_module(name)
-        _keep()
-        yield
+    _keep()
 
 
 def _load_pages() -> None:
